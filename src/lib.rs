@@ -1,0 +1,6 @@
+//! Holdpoint reviews the design of a hand-built high-power rocket.
+//!
+//! The rooms of the house, ground floor first; a room imports only from rooms above it in this list.
+
+pub mod quantity;
+pub mod text;
