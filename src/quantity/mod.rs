@@ -7,9 +7,21 @@
 //!   two absolute temperatures may be subtracted, never added or multiplied.
 //! - Counts, ratios and percentages are plain numbers ([`Dimension::NUMBER`]).
 
+mod arithmetic;
 mod dimension;
+mod print;
+mod read;
+mod typed;
+mod units;
 
+pub use arithmetic::{ArithmeticError, difference_dimension, sum_dimension};
 pub use dimension::Dimension;
+pub use read::ReadError;
+pub use typed::{
+    Acceleration, Angle, Area, Current, Density, Energy, Force, Impulse, Length, Mass, Pressure, Resistance,
+    Speed, Temperature, TemperatureDifference, Time, Voltage, Volume,
+};
+pub use units::{UNITS, Unit, UnitExpression, nearest_unit, unit, unit_name, unit_row, units_of};
 
 /// A value in SI base units with its dimension and the style it is to be printed in.
 #[derive(Clone, Copy, Debug, PartialEq)]
