@@ -1,0 +1,52 @@
+//! Keeping a file's control characters away from the terminal.
+
+use std::borrow::Cow;
+
+/// True for a character that can change how a terminal or an editor shows the text around it.
+fn is_hostile(c: char) -> bool {
+    (c.is_control() && c != '\n' && c != '\t')
+        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{61c}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{2028}' | '\u{2029}')
+}
+
+/// The text with every hostile character made visible as U+FFFD.
+#[must_use]
+pub fn clean(text: &str) -> Cow<'_, str> {
+    if text.chars().any(is_hostile) {
+        Cow::Owned(text.chars().map(|c| if is_hostile(c) { '\u{fffd}' } else { c }).collect())
+    } else {
+        Cow::Borrowed(text)
+    }
+}
+
+/// The text with every hostile character replaced by a visible one of the same length in bytes, so that spans stay right.
+#[must_use]
+pub fn clean_same_length(text: &str) -> Cow<'_, str> {
+    if text.chars().any(is_hostile) {
+        let visible = |c: char| match (is_hostile(c), c.len_utf8()) {
+            (false, _) => c,
+            // A carriage return ends a line of many files and shows nothing.
+            (true, 1) if c == '\r' => ' ',
+            (true, 1) => '?',
+            (true, 2) => '¿',
+            (true, _) => '\u{fffd}',
+        };
+        Cow::Owned(text.chars().map(visible).collect())
+    } else {
+        Cow::Borrowed(text)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_raw_reaches_the_terminal() {
+        let hostile = "a\u{1b}[2Jb\u{9b}c\u{202e}d\u{7}\u{2028}é";
+        let cleaned = clean_same_length(hostile);
+        assert_eq!(cleaned.len(), hostile.len());
+        assert_eq!(cleaned, "a?[2Jb¿c\u{fffd}d?\u{fffd}é");
+        assert!(!clean(hostile).chars().any(is_hostile));
+        assert!(matches!(clean("plain\ttext\n"), Cow::Borrowed(_)));
+    }
+}

@@ -1,0 +1,186 @@
+//! A source text and its lines.
+
+use std::fmt;
+
+use super::Span;
+
+/// A larger design or rule file than this is a mistake, and is refused before it is parsed.
+const LARGEST_FILE: usize = 4 << 20;
+
+/// Something wrong with a text, and where.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Problem {
+    /// What is wrong, in one sentence.
+    pub message: String,
+    /// Where; `None` when it is about the file as a whole.
+    pub span: Option<Span>,
+    /// What to do.
+    pub help: Option<String>,
+    /// Other places that matter, each with a label.
+    pub related: Vec<(Span, String)>,
+}
+
+impl Problem {
+    /// A problem at a place.
+    #[must_use]
+    pub fn at(span: Span, message: impl Into<String>) -> Self {
+        Self { message: message.into(), span: Some(span), ..Self::default() }
+    }
+
+    /// A problem of the file as a whole.
+    #[must_use]
+    pub fn of_file(message: impl Into<String>) -> Self {
+        Self { message: message.into(), ..Self::default() }
+    }
+
+    /// With words on what to do.
+    #[must_use]
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// With words on what to do, where there are any.
+    #[must_use]
+    pub fn maybe_help(mut self, help: Option<String>) -> Self {
+        self.help = help.or(self.help);
+        self
+    }
+
+    /// With another place that matters.
+    #[must_use]
+    pub fn related(mut self, span: Span, label: impl Into<String>) -> Self {
+        self.related.push((span, label.into()));
+        self
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+/// A line and a column, both counted from 1; columns in Unicode characters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct TextPosition {
+    /// The line.
+    pub line: u32,
+    /// The character in the line.
+    pub column: u32,
+}
+
+/// A text with the name it is shown under.
+#[derive(Clone, Debug)]
+pub struct Source {
+    name: String,
+    text: String,
+    starts: Vec<u32>,
+}
+
+impl Source {
+    /// A text under a name.
+    #[must_use]
+    pub fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
+        let text = text.into();
+        let mut starts = vec![0];
+        starts.extend(
+            text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| Span::new(i + 1, 0).start),
+        );
+        Self { name: name.into(), text, starts }
+    }
+
+    /// A file's bytes under a name.
+    ///
+    /// # Errors
+    /// When the bytes are too many, or are not UTF-8; the problem then names the byte.
+    pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Self, Problem> {
+        if bytes.len() > LARGEST_FILE {
+            let message = format!(
+                "the file has {} bytes; one above {} MiB is not read",
+                bytes.len(),
+                LARGEST_FILE >> 20
+            );
+            return Err(
+                Problem::of_file(message).help("a design takes a few hundred lines: is this the right file?")
+            );
+        }
+        match String::from_utf8(bytes) {
+            Ok(text) => Ok(Self::new(name, text)),
+            Err(error) => {
+                let at = error.utf8_error().valid_up_to();
+                let line = error.as_bytes().iter().take(at).filter(|b| **b == b'\n').count() + 1;
+                Err(Problem::of_file(format!(
+                    "the file is not UTF-8 text: byte {at}, in line {line}, is no character"
+                ))
+                .help("save it as UTF-8 in your editor"))
+            }
+        }
+    }
+
+    /// The name it is shown under.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The whole text.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// The text of a span; empty when the span is not one of this source.
+    #[must_use]
+    pub fn slice(&self, span: Span) -> &str {
+        self.text.get(span.range()).unwrap_or("")
+    }
+
+    /// The line and column of a byte offset, clamped to the text.
+    #[must_use]
+    pub fn position(&self, offset: u32) -> TextPosition {
+        let line = self.starts.partition_point(|start| *start <= offset).max(1);
+        let start = self.starts.get(line - 1).copied().unwrap_or(0) as usize;
+        let mut end = (offset as usize).min(self.text.len());
+        while !self.text.is_char_boundary(end) {
+            end -= 1;
+        }
+        let before = self.text.get(start..end).unwrap_or("");
+        // A byte order mark is no character of the first line.
+        let mark = usize::from(line == 1 && before.starts_with('\u{feff}'));
+        TextPosition {
+            line: u32::try_from(line).unwrap_or(u32::MAX),
+            column: u32::try_from(before.chars().count() - mark + 1).unwrap_or(u32::MAX),
+        }
+    }
+
+    /// The offset where a line (counted from 1) begins.
+    #[must_use]
+    pub fn line_start(&self, line: u32) -> Option<u32> {
+        self.starts.get((line as usize).checked_sub(1)?).copied()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may panic")]
+    use super::*;
+
+    #[test]
+    fn columns_count_characters() {
+        let source = Source::new("x", "\u{feff}a: µ°\r\nb: 日本 x\n");
+        let at = |text: &str| source.position(u32::try_from(source.text().find(text).unwrap()).unwrap());
+        assert_eq!(at("a:"), TextPosition { line: 1, column: 1 });
+        assert_eq!(at("°"), TextPosition { line: 1, column: 5 });
+        assert_eq!(at("x\n"), TextPosition { line: 2, column: 7 });
+        assert_eq!(source.position(9999).line, 3);
+    }
+
+    #[test]
+    fn bytes_that_are_no_text_are_refused_with_their_place() {
+        let problem = Source::from_bytes("x", b"name: a\nb: \xff\n".to_vec()).unwrap_err();
+        assert!(problem.message.contains("byte 11") && problem.message.contains("line 2"), "{problem}");
+        let problem = Source::from_bytes("x", vec![b'a'; LARGEST_FILE + 1]).unwrap_err();
+        assert!(problem.message.contains("4 MiB"), "{problem}");
+    }
+}

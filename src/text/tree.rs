@@ -1,0 +1,365 @@
+//! The spanned YAML tree: nodes in one list, each with its exact bytes.
+
+use std::collections::HashSet;
+
+use super::{Problem, Source, Span, parser};
+
+/// A node of a tree.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct NodeId(pub(super) u32);
+
+/// A node: what it is and where it stands.
+#[derive(Clone, Debug)]
+pub struct Node {
+    /// Its bytes: with the quotes of a quoted scalar, from the first key to the end of the last value of a block map.
+    pub span: Span,
+    /// What it is.
+    pub kind: NodeKind,
+    /// Where its content stands when it has an anchor before it: the anchor's own bytes are not part of the span.
+    pub anchored: bool,
+}
+
+/// What a node is.
+#[derive(Clone, Debug)]
+pub enum NodeKind {
+    /// A scalar.
+    Scalar(Scalar),
+    /// A map with its entries in the order of the file.
+    Map {
+        /// Its entries; those of merge keys stand at the end.
+        entries: Vec<Entry>,
+        /// Written in braces.
+        flow: bool,
+    },
+    /// A list.
+    List {
+        /// Its items.
+        items: Vec<NodeId>,
+        /// Written in brackets.
+        flow: bool,
+    },
+    /// Another name for an earlier node.
+    Alias(NodeId),
+}
+
+/// A scalar's decoded text and how it was written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Scalar {
+    /// The text, escapes resolved.
+    pub value: String,
+    /// How it was written.
+    pub style: ScalarStyle,
+}
+
+/// How a scalar was written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ScalarStyle {
+    /// Without quotes.
+    Plain,
+    /// In single quotes.
+    Single,
+    /// In double quotes.
+    Double,
+    /// After `|`.
+    Literal,
+    /// After `>`.
+    Folded,
+}
+
+/// One entry of a map.
+#[derive(Clone, Copy, Debug)]
+pub struct Entry {
+    /// The key's node.
+    pub key: NodeId,
+    /// The value's node.
+    pub value: NodeId,
+    /// Whether it is written here or comes through a merge key.
+    pub origin: Origin,
+}
+
+/// Where an entry of a map is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// In this map.
+    Own,
+    /// In another map, merged in by `<<`; the span is that of the merge's value.
+    Merged(Span),
+}
+
+/// What came of parsing a source.
+#[derive(Clone, Debug, Default)]
+pub struct Parsed {
+    /// The tree; `None` when the text is not YAML.
+    pub tree: Option<Tree>,
+    /// What is wrong with the text.
+    pub problems: Vec<Problem>,
+}
+
+/// A parsed source.
+#[derive(Clone, Debug)]
+pub struct Tree {
+    nodes: Vec<Node>,
+    root: NodeId,
+}
+
+/// A document whose aliases stand for more nodes than this is refused.
+const MOST_EXPANDED: u64 = 100_000;
+
+static NOTHING: Node = Node {
+    span: Span { start: 0, end: 0 },
+    kind: NodeKind::Scalar(Scalar { value: String::new(), style: ScalarStyle::Plain }),
+    anchored: false,
+};
+
+impl Tree {
+    /// Parses a source.
+    #[must_use]
+    pub fn parse(source: &Source) -> Parsed {
+        let (mut nodes, root) = match parser::nodes(source.text()) {
+            Ok(found) => found,
+            Err(problem) => return Parsed { tree: None, problems: vec![problem] },
+        };
+        let mut problems = Vec::new();
+        if let Err(problem) = expansion(&nodes, root) {
+            return Parsed { tree: None, problems: vec![problem] };
+        }
+        duplicates(&mut nodes, source, &mut problems);
+        if let Err(problem) = merge(&mut nodes) {
+            problems.push(problem);
+            return Parsed { tree: None, problems };
+        }
+        Parsed { tree: Some(Self { nodes, root }), problems }
+    }
+
+    /// The node of the whole document; an empty scalar for an empty file.
+    #[must_use]
+    pub fn root(&self) -> NodeId {
+        self.root
+    }
+
+    /// A node, aliases not followed.
+    #[must_use]
+    pub fn node(&self, id: NodeId) -> &Node {
+        self.nodes.get(id.0 as usize).unwrap_or(&NOTHING)
+    }
+
+    /// The node that `id` stands for, and whether an alias was followed.
+    #[must_use]
+    pub fn resolve(&self, id: NodeId) -> (NodeId, bool) {
+        match self.node(id).kind {
+            NodeKind::Alias(target) => (target, true),
+            _ => (id, false),
+        }
+    }
+
+    /// The bytes of a node: of an alias, those of the alias itself.
+    #[must_use]
+    pub fn span(&self, id: NodeId) -> Span {
+        self.node(id).span
+    }
+
+    /// The scalar that a node is or stands for.
+    #[must_use]
+    pub fn scalar(&self, id: NodeId) -> Option<&Scalar> {
+        match &self.node(self.resolve(id).0).kind {
+            NodeKind::Scalar(scalar) => Some(scalar),
+            _ => None,
+        }
+    }
+
+    /// The entries of the map that a node is or stands for; none for anything else.
+    #[must_use]
+    pub fn entries(&self, id: NodeId) -> &[Entry] {
+        match &self.node(self.resolve(id).0).kind {
+            NodeKind::Map { entries, .. } => entries,
+            _ => &[],
+        }
+    }
+
+    /// The items of the list that a node is or stands for; none for anything else.
+    #[must_use]
+    pub fn items(&self, id: NodeId) -> &[NodeId] {
+        match &self.node(self.resolve(id).0).kind {
+            NodeKind::List { items, .. } => items,
+            _ => &[],
+        }
+    }
+
+    /// True when a node is or stands for a map.
+    #[must_use]
+    pub fn is_map(&self, id: NodeId) -> bool {
+        matches!(self.node(self.resolve(id).0).kind, NodeKind::Map { .. })
+    }
+
+    /// True when a node is or stands for a list.
+    #[must_use]
+    pub fn is_list(&self, id: NodeId) -> bool {
+        matches!(self.node(self.resolve(id).0).kind, NodeKind::List { .. })
+    }
+
+    /// True when a node is written in braces or brackets.
+    #[must_use]
+    pub fn is_flow(&self, id: NodeId) -> bool {
+        matches!(self.node(id).kind, NodeKind::Map { flow: true, .. } | NodeKind::List { flow: true, .. })
+    }
+
+    /// True when nothing is written: `key:`, `key: ~`, `key: null`.
+    #[must_use]
+    pub fn is_null(&self, id: NodeId) -> bool {
+        self.scalar(id).is_some_and(|s| {
+            s.style == ScalarStyle::Plain && matches!(s.value.as_str(), "" | "~" | "null" | "Null" | "NULL")
+        })
+    }
+
+    /// The entry of a map under a key.
+    #[must_use]
+    pub fn get(&self, map: NodeId, key: &str) -> Option<&Entry> {
+        self.entries(map).iter().find(|e| self.scalar(e.key).is_some_and(|s| s.value == key))
+    }
+
+    /// The byte where a scalar's text stands letter by letter in the source; `None` where it is escaped or folded.
+    #[must_use]
+    pub fn content_start(&self, source: &Source, id: NodeId) -> Option<u32> {
+        let id = self.resolve(id).0;
+        let scalar = self.scalar(id)?;
+        let span = self.span(id);
+        let quote = match scalar.style {
+            ScalarStyle::Plain => 0,
+            ScalarStyle::Single | ScalarStyle::Double => 1,
+            ScalarStyle::Literal | ScalarStyle::Folded => return None,
+        };
+        let inner = Span { start: span.start + quote, end: span.end.saturating_sub(quote) };
+        (source.slice(inner) == scalar.value).then_some(inner.start)
+    }
+}
+
+/// Refuses a document whose aliases stand for more than it could be meant to hold.
+fn expansion(nodes: &[Node], root: NodeId) -> Result<(), Problem> {
+    // Children always have higher numbers than their parents, and an alias's target a lower one, so sizes are
+    // summed from the end; an alias's size is looked up in a second pass, in the order of the file.
+    let mut sizes: Vec<u64> = vec![1; nodes.len()];
+    let mut total = 0_u64;
+    // Nodes are numbered when they start, so a target is complete only after its last child: walk with a stack.
+    let mut stack = vec![(root, false)];
+    while let Some((id, done)) = stack.pop() {
+        let Some(node) = nodes.get(id.0 as usize) else { continue };
+        let children: Vec<NodeId> = match &node.kind {
+            NodeKind::Map { entries, .. } => entries.iter().flat_map(|e| [e.key, e.value]).collect(),
+            NodeKind::List { items, .. } => items.clone(),
+            NodeKind::Scalar(_) => Vec::new(),
+            NodeKind::Alias(target) => {
+                let size = sizes.get(target.0 as usize).copied().unwrap_or(1);
+                if let Some(mine) = sizes.get_mut(id.0 as usize) {
+                    *mine = size;
+                }
+                total = total.saturating_add(size);
+                if total > MOST_EXPANDED {
+                    return Err(Problem::at(node.span, "the aliases of this file stand for too much").help(
+                        "write the parts out, or share fewer of them: an alias of an alias of an alias grows fast",
+                    ));
+                }
+                continue;
+            }
+        };
+        if done {
+            let sum: u64 =
+                children.iter().filter_map(|c| sizes.get(c.0 as usize)).fold(1, |a, b| a.saturating_add(*b));
+            if let Some(mine) = sizes.get_mut(id.0 as usize) {
+                *mine = sum;
+            }
+        } else {
+            stack.push((id, true));
+            stack.extend(children.into_iter().rev().map(|c| (c, false)));
+        }
+    }
+    Ok(())
+}
+
+/// Reports keys written twice in one map, and keeps the first of each.
+fn duplicates(nodes: &mut [Node], source: &Source, problems: &mut Vec<Problem>) {
+    for index in 0..nodes.len() {
+        let Some(NodeKind::Map { entries, .. }) = nodes.get(index).map(|n| &n.kind) else { continue };
+        let name = |id: NodeId| match nodes.get(id.0 as usize).map(|n| &n.kind) {
+            Some(NodeKind::Scalar(s)) => Some(s.value.as_str()),
+            _ => None,
+        };
+        let mut seen = HashSet::new();
+        let mut twice = Vec::new();
+        for (at, entry) in entries.iter().enumerate() {
+            let Some(key) = name(entry.key) else { continue };
+            if key != "<<" && !seen.insert(key) {
+                twice.push(at);
+                let first = entries.iter().find(|e| name(e.key) == Some(key)).map(|e| e.key);
+                let span = |id: NodeId| nodes.get(id.0 as usize).map_or(Span::default(), |n| n.span);
+                let first = first.map(span).unwrap_or_default();
+                problems.push(
+                    Problem::at(span(entry.key), format!("`{key}` is written twice in one map"))
+                        .help("keep one of the two; the first is used here")
+                        .related(first, format!("first written here, as `{}`", source.slice(first))),
+                );
+            }
+        }
+        if !twice.is_empty()
+            && let Some(Node { kind: NodeKind::Map { entries, .. }, .. }) = nodes.get_mut(index)
+        {
+            let mut at = 0;
+            entries.retain(|_| {
+                at += 1;
+                twice.binary_search(&(at - 1)).is_err()
+            });
+        }
+    }
+}
+
+/// Brings the entries of merge keys into their maps; a map's own keys win.
+fn merge(nodes: &mut [Node]) -> Result<(), Problem> {
+    let mut total = 0_u64;
+    // Targets stand before their aliases in the file, so going forward every target is already merged.
+    for index in 0..nodes.len() {
+        let key_text = |id: NodeId| match nodes.get(id.0 as usize).map(|n| &n.kind) {
+            Some(NodeKind::Scalar(s)) => Some(s.value.as_str()),
+            _ => None,
+        };
+        let Some(NodeKind::Map { entries, .. }) = nodes.get(index).map(|n| &n.kind) else { continue };
+        if !entries.iter().any(|e| key_text(e.key) == Some("<<")) {
+            continue;
+        }
+        let node = |id: NodeId| nodes.get(id.0 as usize).unwrap_or(&NOTHING);
+        let target = |id: NodeId| match node(id).kind {
+            NodeKind::Alias(to) => to,
+            _ => id,
+        };
+        let (merges, mut result): (Vec<Entry>, Vec<Entry>) =
+            entries.iter().copied().partition(|e| key_text(e.key) == Some("<<"));
+        let mut have: HashSet<String> =
+            result.iter().filter_map(|e| key_text(e.key)).map(str::to_owned).collect();
+        for entry in merges {
+            let from: Vec<NodeId> = match &node(target(entry.value)).kind {
+                NodeKind::List { items, .. } => items.clone(),
+                _ => vec![entry.value],
+            };
+            for one in from {
+                let NodeKind::Map { entries, .. } = &node(target(one)).kind else {
+                    return Err(Problem::at(node(one).span, "`<<` merges maps, and this is none"));
+                };
+                for merged in entries {
+                    let Some(key) = key_text(merged.key) else { continue };
+                    if key != "<<" && have.insert(key.to_owned()) {
+                        result.push(Entry { origin: Origin::Merged(node(one).span), ..*merged });
+                        total += 1;
+                    }
+                }
+            }
+            if total > MOST_EXPANDED {
+                return Err(Problem::at(
+                    node(entry.value).span,
+                    "the merge keys of this file stand for too much",
+                ));
+            }
+        }
+        if let Some(Node { kind: NodeKind::Map { entries, .. }, .. }) = nodes.get_mut(index) {
+            *entries = result;
+        }
+    }
+    Ok(())
+}
