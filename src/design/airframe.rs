@@ -1,0 +1,330 @@
+//! Sections and what they are built of: tubes, couplers, bulkheads, rings, fins, joints.
+
+use super::{ALTIMETER, MOTOR_MOUNT};
+use crate::quantity::Dimension as D;
+use crate::tables::{MATERIAL, THREAD};
+use crate::vocabulary::{Shape, Sign};
+
+crate::kinds! {
+    /// A section: what stays together when the rocket comes apart at its joints.
+    SECTION as section = "section" {
+        /// The nose cone.
+        optional nose_cone: Shape::One(&NOSE_CONE);
+        /// The body tube.
+        optional tube: Shape::One(&TUBE);
+        /// A coupler: the body of an altimeter bay, or glued into the end of the tube.
+        optional coupler: Shape::One(&COUPLER);
+        /// The ring of body tube around the middle of an altimeter bay.
+        optional switch_band: Shape::One(&SWITCH_BAND);
+        /// A change of diameter aft of the tube, or a section of its own.
+        optional transition: Shape::One(&TRANSITION);
+        /// A taper at the aft end.
+        optional boat_tail: Shape::One(&BOAT_TAIL);
+        /// Bulkheads glued in.
+        optional bulkheads: Shape::Many(&BULKHEAD);
+        /// The lids of an altimeter bay.
+        optional lids: Shape::Many(&LID);
+        /// The threaded rods that hold the lids on.
+        optional rods: Shape::One(&RODS);
+        /// Holes to the outside: static ports and relief holes. Write `none` if there are none.
+        expected vents: Shape::Many(&VENT);
+        /// The altimeters in this section.
+        optional altimeters: Shape::Many(&ALTIMETER);
+        /// How much of the inside is filled by what is built in; what is left is air.
+        optional filled: Shape::Measure(D::VOLUME, Sign::NotNegative);
+        /// Slots for the fins.
+        optional fin_slots: Shape::One(&FIN_SLOTS);
+        /// The motor mount.
+        optional motor_mount: Shape::One(&MOTOR_MOUNT);
+        /// The fins.
+        optional fins: Shape::One(&FINS);
+        /// Rail buttons or guides.
+        optional rail_buttons: Shape::Many(&RAIL_BUTTON);
+        /// The whole section's mass, without motor and parachutes.
+        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+    }
+
+    /// A nose cone.
+    NOSE_CONE as nose_cone = "nose_cone" {
+        /// Its outline.
+        optional shape: Shape::Word(&["cone", "tangent ogive", "secant ogive", "ellipsoid", "parabola", "power", "haack"]);
+        /// Length from tip to base, without the shoulder.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Diameter of the base.
+        expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Wall thickness.
+        optional wall: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Material.
+        optional material: Shape::Row(&MATERIAL);
+        /// Mass.
+        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// The part that slides into the tube.
+        expected shoulder: Shape::One(&SHOULDER);
+    }
+
+    /// A shoulder: the part of a nose cone or transition that slides into a tube.
+    SHOULDER as shoulder = "shoulder" {
+        /// Its length.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its outer diameter.
+        expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Wall thickness.
+        optional wall: Shape::Measure(D::LENGTH, Sign::Positive);
+    }
+
+    /// A round tube of the airframe or of the motor mount.
+    TUBE as tube = "tube" {
+        /// What it is made of.
+        optional material: Shape::Row(&MATERIAL);
+        /// Its length.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its outer diameter.
+        expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its inner diameter.
+        expected inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its mass.
+        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+    }
+
+    /// A tube that slides into body tubes and joins them.
+    COUPLER as coupler = "coupler" {
+        /// What it is made of.
+        optional material: Shape::Row(&MATERIAL);
+        /// Its length.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its outer diameter.
+        expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its inner diameter.
+        expected inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The end of the section's tube that it is glued into; not for an altimeter bay, which is its own coupler.
+        optional end: Shape::Word(&["fore", "aft"]);
+        /// How far it stands out of that end.
+        optional stands_out: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its mass.
+        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+    }
+
+    /// The ring of body tube around an altimeter bay's coupler.
+    SWITCH_BAND as switch_band = "switch_band" {
+        /// Its length.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Where it sits on the coupler; in the middle where not said.
+        optional at: Shape::Position;
+        /// Its outer diameter.
+        optional outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+    }
+
+    /// A change of diameter between two tubes.
+    TRANSITION as transition = "transition" {
+        /// Its length without shoulders.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Diameter at its fore end.
+        expected fore_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Diameter at its aft end.
+        expected aft_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The shoulder that slides into the tube before it.
+        optional fore_shoulder: Shape::One(&SHOULDER);
+        /// The shoulder that slides into the tube behind it.
+        optional aft_shoulder: Shape::One(&SHOULDER);
+        /// Mass.
+        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+    }
+
+    /// A taper at the aft end of the rocket.
+    BOAT_TAIL as boat_tail = "boat_tail" {
+        /// Its length.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Diameter at its aft end.
+        expected aft_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Mass.
+        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+    }
+
+    /// A bulkhead glued into a tube, coupler or shoulder.
+    BULKHEAD as bulkhead = "bulkhead" {
+        /// Where its near face is.
+        expected at: Shape::Position;
+        /// Its thickness.
+        expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its diameter.
+        optional outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// What it is made of.
+        optional material: Shape::Row(&MATERIAL);
+        /// What the recovery harness is fastened to.
+        optional attach: Shape::One(&ATTACHMENT);
+    }
+
+    /// A lid of an altimeter bay.
+    LID as lid = "lid" {
+        /// Its thickness, inner and outer disc together.
+        expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// How far it stands into the coupler.
+        optional recess: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        /// What it is made of.
+        optional material: Shape::Row(&MATERIAL);
+        /// What the recovery harness is fastened to.
+        optional attach: Shape::One(&ATTACHMENT);
+        /// Holes for wires, with how each is sealed from the charge's pressure.
+        expected pass_throughs: Shape::Many(&PASS_THROUGH);
+        /// Terminals on its outside, where igniters are connected.
+        expected terminals: Shape::Many(&TERMINAL);
+    }
+
+    /// A hole through which wires pass.
+    PASS_THROUGH as pass_through = "pass_through" {
+        /// How it is sealed.
+        expected sealed: Shape::Word(&["epoxy", "putty", "hot glue", "gland", "sealed connector", "not sealed"]);
+        /// Its diameter.
+        optional diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+    }
+
+    /// A terminal where an igniter's leads are connected.
+    TERMINAL as terminal = "terminal" {
+        /// What kind it is.
+        optional kind: Shape::Word(&["screw post", "screw block", "spring block", "lever nut", "solder"]);
+        /// What keeps it from working loose.
+        expected held: Shape::Word(&["lock washer", "lock nut", "threadlocker", "spring", "lever", "solder", "strain relief", "nothing"]);
+    }
+
+    /// What a recovery harness is fastened to.
+    ATTACHMENT as attachment = "attachment" {
+        /// What it is.
+        expected kind: Shape::Word(&["forged eye bolt", "welded eye bolt", "forged eye nut", "u-bolt", "bent eye bolt", "cord loop"]);
+        /// Its thread.
+        optional thread: Shape::Row(&THREAD);
+        /// What keeps its nuts from turning.
+        optional locked: Shape::Word(&["threadlocker", "lock nut", "epoxy", "nothing"]);
+        /// A washer or backing plate under the nut.
+        optional backing: Shape::Word(&["washer", "plate", "nothing"]);
+    }
+
+    /// The threaded rods of an altimeter bay.
+    RODS as rods = "rods" {
+        /// How many.
+        expected count: Shape::Count(1);
+        /// Their thread.
+        optional thread: Shape::Row(&THREAD);
+        /// Their length.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// What they are made of.
+        optional material: Shape::Row(&MATERIAL);
+    }
+
+    /// Holes to the outside, all alike.
+    VENT as vent = "vent" {
+        /// How many.
+        expected count: Shape::Count(1);
+        /// Diameter of each.
+        expected diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Where along the section their centres are.
+        expected at: Shape::Position;
+        /// Whether they are spaced evenly around the body.
+        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        /// Their clock angles, seen from aft, with 0° at the rail buttons.
+        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        /// Why fewer than three will do, where it is so.
+        optional because: Shape::Text;
+    }
+
+    /// Slots in the body tube for the fins.
+    FIN_SLOTS as fin_slots = "fin_slots" {
+        /// How many.
+        expected count: Shape::Count(1);
+        /// Length along the body.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Width of each.
+        expected width: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Where their aft ends are.
+        expected aft_end: Shape::Position;
+    }
+
+    /// Fins, all alike.
+    FINS as fins = "fins" {
+        /// How many.
+        expected count: Shape::Count(1);
+        /// How they are mounted.
+        optional mounted: Shape::Word(&["through the wall", "on the surface"]);
+        /// What they are made of.
+        optional material: Shape::Row(&MATERIAL);
+        /// Length of the edge on the body.
+        expected root_chord: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Length of the outer edge.
+        optional tip_chord: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        /// From the body to the outer edge.
+        optional span: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// How far the outer edge's leading corner lies behind the root's, along the body.
+        optional sweep: Shape::Measure(D::LENGTH, Sign::Any);
+        /// Thickness.
+        expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Where the aft end of the root is on the body.
+        optional aft_end: Shape::Position;
+        /// The part that goes through the slot to the motor tube.
+        optional tab: Shape::One(&FIN_TAB);
+        /// Radius of the fillets outside.
+        optional fillet_radius: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        /// Mass of all of them.
+        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+    }
+
+    /// The tab of a fin: the part inside the body tube.
+    FIN_TAB as fin_tab = "fin_tab" {
+        /// Length along the body.
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// How deep it reaches from the root edge.
+        expected depth: Shape::Measure(D::LENGTH, Sign::Positive);
+    }
+
+    /// A rail button or guide.
+    RAIL_BUTTON as rail_button = "rail_button" {
+        /// Where its centre is.
+        expected at: Shape::Position;
+        /// What its screw goes into.
+        expected into: Shape::Word(&["ring", "bulkhead", "block", "weld nut", "wall only"]);
+        /// Its thread.
+        optional thread: Shape::Row(&THREAD);
+        /// Its clock angle.
+        optional clock: Shape::Measure(D::ANGLE, Sign::Any);
+    }
+
+    /// Where two sections meet.
+    JOINT as joint = "joint" {
+        /// The two sections, the fore one first.
+        expected between: Shape::RefersAll(&SECTION);
+        /// When it comes apart.
+        expected parts_at: Shape::Word(&["apogee", "main", "motor ejection", "never"]);
+        /// Shear pins that hold it until a charge fires.
+        optional shear_pins: Shape::One(&SHEAR_PINS);
+        /// What else holds it.
+        optional held_by: Shape::One(&FASTENING);
+    }
+
+    /// The shear pins of a joint.
+    SHEAR_PINS as shear_pins = "shear_pins" {
+        /// How many.
+        expected count: Shape::Count(1);
+        /// Their thread.
+        expected thread: Shape::Row(&THREAD);
+        /// What they are made of.
+        expected material: Shape::Row(&MATERIAL);
+        /// Where along the fore section or the coupler they go through both tubes.
+        expected at: Shape::Position;
+        /// Whether the sheared halves can fall out or are kept from jamming the joint.
+        expected debris_falls_free: Shape::Truth;
+        /// Why fewer than two will do, where it is so.
+        optional because: Shape::Text;
+    }
+
+    /// What holds a joint besides shear pins.
+    FASTENING as fastening = "fastening" {
+        /// What it is.
+        expected kind: Shape::Word(&["machine screw", "rivet", "wood screw", "epoxy", "friction", "tape"]);
+        /// How many.
+        optional count: Shape::Count(1);
+        /// The screws' thread.
+        optional thread: Shape::Row(&THREAD);
+        /// What the screws or rivets are made of.
+        optional material: Shape::Row(&MATERIAL);
+        /// Where along the joint they go through both tubes.
+        optional at: Shape::Position;
+    }
+}

@@ -1,0 +1,90 @@
+//! Altimeters, batteries, switches and firing circuits.
+
+use super::{CHARGE, LID};
+use crate::quantity::Dimension as D;
+use crate::tables::CONNECTOR_FAMILY;
+use crate::vocabulary::{Shape, Sign};
+
+crate::kinds! {
+    /// An altimeter that fires charges.
+    ALTIMETER as altimeter = "altimeter" {
+        /// The battery that feeds it.
+        expected battery: Shape::Refers(&BATTERY);
+        /// The switch that arms it.
+        expected switch: Shape::Refers(&SWITCH);
+        /// How high above the ground it fires its main channel.
+        optional main_height: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// How long after apogee it fires its apogee channel.
+        optional apogee_delay: Shape::Measure(D::TIME, Sign::NotNegative);
+    }
+
+    /// Batteries, switches and firing circuits.
+    WIRING as wiring = "wiring" {
+        /// The batteries.
+        expected batteries: Shape::Many(&BATTERY);
+        /// The arming switches.
+        expected switches: Shape::Many(&SWITCH);
+        /// The firing circuits, each from an altimeter's channel to a charge.
+        expected circuits: Shape::Many(&CIRCUIT);
+    }
+
+    /// A battery.
+    BATTERY as battery = "battery" {
+        /// Nominal voltage.
+        expected voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
+        /// Capacity.
+        optional capacity: Shape::Measure(D::CHARGE, Sign::Positive);
+        /// How it is held in place.
+        expected held: Shape::Word(&["zip tie", "strap", "printed holder", "bolted holder", "tape", "snap connector only", "nothing"]);
+    }
+
+    /// An arming switch.
+    SWITCH as switch = "switch" {
+        /// What kind it is.
+        optional kind: Shape::Word(&["screw", "key", "rotary", "pull pin", "magnetic", "slide", "twist wires"]);
+        /// Whether it can be worked from outside with the rocket upright on the rail.
+        expected reachable_from_outside: Shape::Truth;
+        /// Whether acceleration or a knock can change it.
+        expected locks: Shape::Truth;
+    }
+
+    /// A firing circuit: from one channel of an altimeter to the igniter of one charge.
+    CIRCUIT as circuit = "circuit" {
+        /// The altimeter.
+        expected altimeter: Shape::Refers(&ALTIMETER);
+        /// Its channel.
+        expected channel: Shape::Word(&["apogee", "main"]);
+        /// The charge whose igniter it fires.
+        expected fires: Shape::Refers(&CHARGE);
+        /// The lid its wires pass through.
+        expected lid: Shape::Refers(&LID);
+        /// The connector between altimeter and lid, where the bay comes apart; `none` where the wires run through.
+        expected connector: Shape::One(&CONNECTOR);
+        /// The igniter.
+        expected igniter: Shape::One(&IGNITER);
+    }
+
+    /// A connector in a firing circuit.
+    CONNECTOR as connector = "connector" {
+        /// Its family.
+        expected family: Shape::Row(&CONNECTOR_FAMILY);
+        /// How many contacts.
+        expected contacts: Shape::Count(1);
+        /// Which half is on the altimeter's side.
+        expected altimeter_half: Shape::Word(&["plug", "socket"]);
+        /// What else keeps it from its neighbours: a key position, a blocked contact.
+        optional keying: Shape::Text;
+    }
+
+    /// An electric igniter.
+    IGNITER as igniter = "igniter" {
+        /// Resistance of its bridge.
+        optional resistance: Shape::Measure(D::RESISTANCE, Sign::Positive);
+        /// Current that surely fires it.
+        optional all_fire: Shape::Measure(D::CURRENT, Sign::Positive);
+        /// Current that surely does not fire it.
+        optional no_fire: Shape::Measure(D::CURRENT, Sign::Positive);
+        /// How many are wired in the charge.
+        expected count: Shape::Count(1);
+    }
+}

@@ -1,0 +1,116 @@
+//! The rocket as written: what a design file may say, one file a group of parts.
+//!
+//! `expected` means that every such part has the value, so its absence leaves rules unproven; `optional` means that
+//! nothing written says there is none.
+
+mod airframe;
+mod avionics;
+mod mount;
+mod parachutes;
+mod site;
+
+pub use airframe::*;
+pub use avionics::*;
+pub use mount::*;
+pub use parachutes::*;
+pub use site::*;
+
+use crate::tables::Tables;
+use crate::text::{Problem, Source, Tree};
+use crate::vocabulary::{Shape, Store, read};
+
+crate::kinds! {
+    /// A rocket as written in a design file.
+    ROCKET as rocket = "rocket" {
+        /// The version of the design format; this program reads version 1.
+        required holdpoint: Shape::Count(1);
+        /// What the rocket is called.
+        expected name: Shape::Text;
+        /// What its flyer wants to fly it for.
+        optional seeks: Shape::Word(&["nothing", "level 1", "level 2", "level 3"]);
+        /// Notes for a reader; no rule reads them.
+        optional notes: Shape::Text;
+        /// The sections, fore to aft: what flies apart at the joints.
+        expected sections: Shape::Many(&SECTION);
+        /// Where two sections meet.
+        expected joints: Shape::Many(&JOINT);
+        /// Parachutes, harnesses and ejection charges.
+        expected recovery: Shape::One(&RECOVERY);
+        /// Batteries, switches and firing circuits.
+        optional wiring: Shape::One(&WIRING);
+        /// The motor.
+        expected motor: Shape::One(&MOTOR);
+        /// Where and how it is to fly.
+        expected flight: Shape::One(&FLIGHT);
+        /// What the finished rocket weighed, and where it balanced.
+        optional measured: Shape::One(&AS_BUILT);
+        /// Charges fired on the ground, by date.
+        optional ground_tests: Shape::Many(&GROUND_TEST);
+        /// Findings that someone answers for.
+        optional waivers: Shape::List(&WAIVER);
+        refused "motors": "clusters of motors; describe a single `motor`";
+        refused "stages": "more than one stage; describe each stage as a rocket of its own";
+        refused "boosters": "strap-on boosters";
+        refused "units": "units for a whole file; write the unit with each value: `4.02 in`";
+    }
+}
+
+/// A design file: its source, its tree and what could be read.
+#[derive(Clone, Debug)]
+pub struct Design {
+    /// The text.
+    pub source: Source,
+    /// Its tree; `None` when the text is not YAML.
+    pub tree: Option<Tree>,
+    /// The things it describes.
+    pub store: Store,
+    /// Everything that is wrong with the file.
+    pub problems: Vec<Problem>,
+}
+
+impl Design {
+    /// Reads a design; every mistake ends up in `problems`.
+    #[must_use]
+    pub fn read(source: Source) -> Self {
+        let parsed = Tree::parse(&source);
+        let mut problems = parsed.problems;
+        let mut store = Store::default();
+        if let Some(tree) = &parsed.tree {
+            let reading = read(&ROCKET, &source, tree, Some(Tables::built_in()));
+            problems.extend(reading.problems);
+            store = reading.store;
+            check_version(&store, &mut problems);
+        }
+        problems.sort_by_key(|p| p.span);
+        Self { source, tree: parsed.tree, store, problems }
+    }
+
+    /// True when there is something to review.
+    #[must_use]
+    pub fn is_readable(&self) -> bool {
+        self.store.get(self.store.root()).is_some()
+    }
+
+    /// The rocket's name, or the file's where none is written.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        use crate::vocabulary::{State, Value};
+        match self.store.get(self.store.root()).map(|e| &e.slot(rocket::name.slot).state) {
+            Some(State::Known(Value::Text(name))) => name,
+            _ => self.source.name(),
+        }
+    }
+}
+
+fn check_version(store: &Store, problems: &mut Vec<Problem>) {
+    use crate::vocabulary::{State, Value};
+    let Some(slot) = store.get(store.root()).map(|e| e.slot(rocket::holdpoint.slot)) else { return };
+    if let (State::Known(Value::Quantity(version)), Some(place)) = (&slot.state, slot.place)
+        && (version.si - 1.0).abs() > f64::EPSILON
+    {
+        problems.push(
+            Problem::at(place, format!("design format {version} is not one this program reads"))
+                .help("write `holdpoint: 1`, or use the program that this file was written for"),
+        );
+    }
+}

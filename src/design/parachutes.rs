@@ -1,0 +1,62 @@
+//! Parachutes, harnesses and ejection charges.
+
+use super::{JOINT, SECTION};
+use crate::quantity::Dimension as D;
+use crate::tables::MATERIAL;
+use crate::vocabulary::{Shape, Sign};
+
+crate::kinds! {
+    /// How the rocket comes down.
+    RECOVERY as recovery = "recovery" {
+        /// The parachutes.
+        expected parachutes: Shape::Many(&PARACHUTE);
+        /// The cords between sections and parachutes.
+        optional harnesses: Shape::Many(&HARNESS);
+        /// Ejection charges fired by altimeters; the motor's own is in `motor`.
+        optional charges: Shape::Many(&CHARGE);
+    }
+
+    /// A parachute or streamer.
+    PARACHUTE as parachute = "parachute" {
+        /// The section it is packed in.
+        expected packed_in: Shape::Refers(&SECTION);
+        /// When it comes out.
+        expected opens_at: Shape::Word(&["apogee", "main", "motor ejection"]);
+        /// Diameter of the canopy laid flat.
+        optional diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Drag coefficient.
+        optional drag_coefficient: Shape::Number(Sign::Positive);
+        /// The area that the drag coefficient belongs to; the circle of `diameter` where not said.
+        optional reference_area: Shape::Measure(D::AREA, Sign::Positive);
+        /// The room it takes when packed, with its protector.
+        optional packed_volume: Shape::Measure(D::VOLUME, Sign::Positive);
+        /// What keeps the charge's heat from it.
+        optional protected_by: Shape::Word(&["blanket", "bag", "wadding", "piston", "nothing"]);
+        /// Mass.
+        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+    }
+
+    /// A recovery harness: the cord between two sections.
+    HARNESS as harness = "harness" {
+        /// Its length.
+        optional length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// What it is made of.
+        optional material: Shape::Row(&MATERIAL);
+        /// The load at which it breaks.
+        optional strength: Shape::Measure(D::FORCE, Sign::Positive);
+        /// The sections it ties together, the fore one first.
+        optional between: Shape::RefersAll(&SECTION);
+    }
+
+    /// A black-powder ejection charge fired by an altimeter.
+    CHARGE as charge = "charge" {
+        /// The joint it opens.
+        expected joint: Shape::Refers(&JOINT);
+        /// Mass of powder.
+        expected powder: Shape::Measure(D::MASS, Sign::Positive);
+        /// Free volume that it fills: the bay less what is packed in it.
+        expected free_volume: Shape::Measure(D::VOLUME, Sign::Positive);
+        /// The charge it stands behind, when it is a backup.
+        optional backs_up: Shape::Refers(&CHARGE);
+    }
+}

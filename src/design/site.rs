@@ -1,0 +1,67 @@
+//! Where the rocket is to fly, what it weighed, what was tested, and what is waived.
+
+use super::{CHARGE, JOINT};
+use crate::quantity::Dimension as D;
+use crate::vocabulary::{Shape, Sign};
+
+crate::kinds! {
+    /// Where and how the rocket is to fly.
+    FLIGHT as flight = "flight" {
+        /// Length of the launch rail.
+        optional rail: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Height of the field above sea level.
+        expected site_elevation: Shape::Measure(D::LENGTH, Sign::Any);
+        /// Air temperature at the field.
+        optional temperature: Shape::Measure(D::TEMPERATURE, Sign::Any);
+        /// Wind at the field.
+        optional wind: Shape::Measure(D::SPEED, Sign::NotNegative);
+        /// The highest the field allows, above the ground.
+        optional ceiling: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The highest point the flyer expects, above the ground.
+        expected predicted_apogee: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The hardest deceleration the flyer expects after burnout, from drag and gravity.
+        expected predicted_deceleration: Shape::Measure(D::ACCELERATION, Sign::Positive);
+    }
+
+    /// The finished rocket on the scales.
+    AS_BUILT as as_built = "as_built" {
+        /// When.
+        optional on: Shape::Date;
+        /// Mass ready to fly, with motor.
+        optional mass_with_motor: Shape::Measure(D::MASS, Sign::Positive);
+        /// Where it balances with the motor in, from the nose tip or the aft end.
+        optional balance_point: Shape::Position;
+    }
+
+    /// A charge fired on the ground.
+    GROUND_TEST as ground_test = "ground_test" {
+        /// When.
+        optional on: Shape::Date;
+        /// The joint.
+        optional joint: Shape::Refers(&JOINT);
+        /// The charge.
+        optional charge: Shape::Refers(&CHARGE);
+        /// Mass of powder fired.
+        optional powder: Shape::Measure(D::MASS, Sign::Positive);
+        /// How many shear pins were in.
+        optional pins: Shape::Count(0);
+        /// What happened.
+        optional result: Shape::Word(&["clean separation", "partial separation", "no separation", "damage"]);
+    }
+
+    /// A finding that someone answers for.
+    WAIVER as waiver = "waiver" {
+        /// The rule.
+        required rule: Shape::Text;
+        /// The thing it is waived for; every thing where not said.
+        optional subject: Shape::Text;
+        /// Why it is acceptable.
+        required reason: Shape::Text;
+        /// Who answers for it.
+        required by: Shape::Text;
+        /// The last day it holds.
+        required until: Shape::Date;
+        /// The margin when it was waived: it holds only while the margin is no worse.
+        optional margin: Shape::Number(Sign::Any);
+    }
+}

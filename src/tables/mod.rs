@@ -1,0 +1,263 @@
+//! Tables of the trade: threads, drills, tap drills, materials, connector families. Data in `rules/tables/`, a source for each group.
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use crate::quantity::Dimension as D;
+use crate::text::{Problem, Source, Tree};
+use crate::vocabulary::{EntityId, Kind, Rows, Shape, Sign, State, Store, Value};
+
+crate::kinds! {
+    /// A published work, a practice or a memory that a fact rests on.
+    SOURCE as source = "source" {
+        /// The title of a published work.
+        optional title: Shape::Text;
+        /// Its number.
+        optional number: Shape::Text;
+        /// Its year or edition.
+        optional year: Shape::Text;
+        /// The clause.
+        optional clause: Shape::Text;
+        /// The page.
+        optional page: Shape::Text;
+        /// What else a reader should know of it.
+        optional note: Shape::Text;
+        /// What builders commonly do; no published source.
+        optional common_practice: Shape::Text;
+        /// A club's own decision.
+        optional club: Shape::Text;
+        /// Not looked up: to be confirmed before it is relied on.
+        optional from_memory: Shape::Truth;
+    }
+
+    /// A screw thread.
+    THREAD as thread = "thread" {
+        /// Major diameter.
+        expected major_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Distance from one thread to the next.
+        expected pitch: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Basic pitch diameter.
+        expected pitch_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Basic minor diameter of the internal thread.
+        expected minor_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Tensile stress area.
+        expected stress_area: Shape::Measure(D::AREA, Sign::Positive);
+        /// Area at the root of the thread, which a pin shears through.
+        expected root_area: Shape::Measure(D::AREA, Sign::Positive);
+        /// Other spellings.
+        optional also: Shape::Texts;
+    }
+
+    /// A twist drill.
+    DRILL as drill = "drill" {
+        /// Its diameter.
+        expected diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The series it is sold in.
+        expected series: Shape::Word(&["number", "letter", "fraction", "metric"]);
+        /// Its size as it is asked for.
+        expected size: Shape::Text;
+        /// Other spellings.
+        optional also: Shape::Texts;
+    }
+
+    /// The drill before a tap.
+    TAP_DRILL as tap_drill = "tap_drill" {
+        /// The thread.
+        expected thread: Shape::Text;
+        /// The drill's name in the table of drills.
+        expected drill: Shape::Text;
+        /// The drill's diameter.
+        expected diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// How much of a full thread it leaves.
+        expected percent_thread: Shape::Number(Sign::Positive);
+        /// Other spellings.
+        optional also: Shape::Texts;
+    }
+
+    /// What a part is made of.
+    MATERIAL as material = "material" {
+        /// Mass for each volume.
+        expected density: Shape::Measure(D::DENSITY, Sign::Positive);
+        /// Shear modulus, the low end.
+        expected shear_modulus: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// Shear strength, the low end of the band.
+        expected shear_strength_low: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// Shear strength, the high end of the band.
+        expected shear_strength_high: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// Tensile strength, the low end.
+        expected tensile_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// Whether it is a metal.
+        expected metal: Shape::Truth;
+        /// Whether a tracker's signal passes through it.
+        expected transparent_to_radio: Shape::Truth;
+        /// Other spellings.
+        optional also: Shape::Texts;
+    }
+
+    /// A family of electrical connections.
+    CONNECTOR_FAMILY as connector_family = "connector_family" {
+        /// What it is.
+        expected doc: Shape::Text;
+        /// Goes together in one way only.
+        expected keyed: Shape::Truth;
+        /// Parts only by a deliberate act.
+        expected locking: Shape::Truth;
+        /// Can be unplugged at all.
+        expected separable: Shape::Truth;
+        /// Other spellings.
+        optional also: Shape::Texts;
+    }
+}
+
+macro_rules! table_kinds {
+    ($( $file:ident $group:ident $row:ident $name:literal )*) => { $(
+        crate::kinds! {
+            /// Rows of a table that share a source.
+            $group as group = "group" {
+                /// Where the rows come from.
+                required source: Shape::One(&super::SOURCE);
+                /// The rows by name.
+                required rows: Shape::Many(&super::$row);
+            }
+
+            /// A table of the trade.
+            $file as file = "table" {
+                /// Its name.
+                required table: Shape::Word(&[$name]);
+                /// What it lists.
+                required about: Shape::Text;
+                /// Its rows, in groups that share a source.
+                required groups: Shape::List(&$group);
+            }
+        }
+    )* };
+}
+
+macro_rules! tables {
+    ($( $module:ident $row:ident $name:literal )*) => {
+        $( #[allow(unreachable_pub, reason = "a table's own kinds are used here only")] mod $module {
+            use crate::vocabulary::Shape;
+            table_kinds! { FILE GROUP $row $name }
+        } )*
+
+        /// Every table: its name, the kind of its rows, the kind of its file, its text.
+        static FILES: &[(&str, &Kind, &Kind, &str)] = &[ $(
+            ($name, &$row, &$module::FILE, include_str!(concat!("../../rules/tables/", $name, ".yaml")))
+        ),* ];
+    };
+}
+
+tables! {
+    threads THREAD "threads"
+    drills DRILL "drills"
+    tap_drills TAP_DRILL "tap_drills"
+    materials MATERIAL "materials"
+    connectors CONNECTOR_FAMILY "connectors"
+}
+
+/// All rows of all tables.
+#[derive(Debug, Default)]
+pub struct Tables {
+    store: Store,
+    names: BTreeMap<(&'static str, String), EntityId>,
+    problems: Vec<(&'static str, Problem)>,
+}
+
+static BUILT_IN: LazyLock<Tables> = LazyLock::new(Tables::load);
+
+impl Tables {
+    /// The tables built into the program.
+    #[must_use]
+    pub fn built_in() -> &'static Self {
+        &BUILT_IN
+    }
+
+    fn load() -> Self {
+        let mut tables = Self { store: Store::tables(), ..Self::default() };
+        for (name, kind, file, text) in FILES {
+            let source = Source::new(format!("rules/tables/{name}.yaml"), *text);
+            let parsed = Tree::parse(&source);
+            tables.problems.extend(parsed.problems.into_iter().map(|p| (*name, p)));
+            if let Some(tree) = parsed.tree {
+                let reading = crate::vocabulary::read_table(file, &source, &tree);
+                tables.problems.extend(reading.problems.into_iter().map(|p| (*name, p)));
+                tables.store.absorb(reading.store);
+            }
+            let rows: Vec<EntityId> = tables.store.of_kind(kind).collect();
+            for row in rows {
+                let Some(entity) = tables.store.get(row) else { continue };
+                tables.names.insert((kind.name, entity.name.to_string()), row);
+                let also = kind.slot("also").map(|slot| &entity.slot(slot).state);
+                if let Some(State::Known(Value::Texts(spellings))) = also {
+                    for spelling in spellings.iter() {
+                        tables.names.entry((kind.name, spelling.to_string())).or_insert(row);
+                    }
+                }
+            }
+        }
+        tables
+    }
+
+    /// Everything that is wrong with the tables; none in a released program.
+    #[must_use]
+    pub fn problems(&self) -> &[(&'static str, Problem)] {
+        &self.problems
+    }
+
+    /// The rows as things.
+    #[must_use]
+    pub fn store(&self) -> &Store {
+        &self.store
+    }
+
+    /// The quantity in a field of a row.
+    #[must_use]
+    pub fn quantity(&self, row: EntityId, key: crate::vocabulary::Key) -> Option<crate::quantity::Quantity> {
+        match &self.store.get(row)?.slot(key.slot).state {
+            State::Known(Value::Quantity(quantity)) => Some(*quantity),
+            _ => None,
+        }
+    }
+
+    /// The drills of one series, smallest first.
+    #[must_use]
+    pub fn drills(&self, series: &[&str]) -> Vec<EntityId> {
+        let mut drills: Vec<EntityId> = self
+            .store
+            .of_kind(&DRILL)
+            .filter(|id| {
+                let state = self.store.get(*id).map(|e| &e.slot(drill::series.slot).state);
+                matches!(state, Some(State::Known(Value::Word(word))) if series.contains(word))
+            })
+            .collect();
+        let size = |id: &EntityId| self.quantity(*id, drill::diameter).map_or(0.0, |q| q.si);
+        drills.sort_by(|a, b| size(a).total_cmp(&size(b)));
+        drills
+    }
+}
+
+impl Rows for Tables {
+    fn find(&self, table: &'static Kind, name: &str) -> Option<EntityId> {
+        self.names.get(&(table.name, name.to_owned())).copied()
+    }
+
+    fn names(&self, table: &'static Kind) -> Vec<String> {
+        self.store.of_kind(table).filter_map(|id| self.store.get(id)).map(|e| e.name.to_string()).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may panic")]
+    use super::*;
+
+    #[test]
+    fn the_built_in_tables_are_in_order() {
+        let tables = Tables::built_in();
+        assert_eq!(tables.problems(), []);
+        let thread = tables.find(&THREAD, "#2-56").unwrap();
+        assert_eq!(tables.store().get(thread).unwrap().name.as_ref(), "2-56");
+        assert_eq!(tables.quantity(thread, thread::major_diameter).unwrap().to_string(), "0.086 in");
+        assert_eq!(tables.drills(&["fraction"]).len(), 64);
+    }
+}

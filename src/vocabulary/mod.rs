@@ -1,0 +1,200 @@
+//! The words a file may use: kinds of things, their fields, and one reader for all of them.
+//!
+//! A field is declared once, as one line of the [`kinds!`](crate::kinds) macro. From that line come its key in the
+//! file, its doc, its dimension or shape, whether it is expected, its slot in the record, its name in
+//! rules and its JSON Schema. Designs, rule packs and tables are all read this way.
+
+mod position;
+mod read;
+mod schema;
+mod store;
+mod value;
+
+pub use position::{Edge, Position};
+pub use read::{Reading, Rows, read, read_table, suggest};
+pub use schema::json_schema;
+pub use store::{Entity, EntityId, Slot, State, Store};
+pub use value::{Date, Value};
+
+use crate::quantity::Dimension;
+
+/// A kind of thing that can be written down: a tube, a joint, a circuit, a rule.
+#[derive(Debug)]
+pub struct Kind {
+    /// Its name in rules and messages.
+    pub name: &'static str,
+    /// What it is.
+    pub doc: &'static str,
+    /// Its fields; the index of a field is its slot.
+    pub fields: &'static [Field],
+    /// Keys that mean something we do not cover yet, with what to say instead of misreading them.
+    pub refused: &'static [Refused],
+}
+
+impl PartialEq for Kind {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::eq(self, other)
+    }
+}
+
+impl Kind {
+    /// The slot of a field by its key.
+    #[must_use]
+    pub fn slot(&self, name: &str) -> Option<u16> {
+        self.fields.iter().position(|f| f.name == name).and_then(|i| u16::try_from(i).ok())
+    }
+
+    /// The field in a slot.
+    #[must_use]
+    pub fn field(&self, slot: u16) -> Option<&'static Field> {
+        self.fields.get(usize::from(slot))
+    }
+
+    /// The doc as one trimmed line.
+    #[must_use]
+    pub fn about(&self) -> &'static str {
+        self.doc.trim()
+    }
+}
+
+/// One field of a kind.
+#[derive(Debug)]
+pub struct Field {
+    /// Its key in the file and its name in rules.
+    pub name: &'static str,
+    /// What it means.
+    pub doc: &'static str,
+    /// What its absence means.
+    pub need: Need,
+    /// What may be written there.
+    pub shape: Shape,
+}
+
+impl Field {
+    /// The doc as one trimmed line.
+    #[must_use]
+    pub fn about(&self) -> &'static str {
+        self.doc.trim()
+    }
+}
+
+/// What it means when a key is not there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Need {
+    /// The value exists in the rocket but is not written down: rules that need it are unproven.
+    Expected,
+    /// Nothing there means there is none.
+    Optional,
+    /// The file cannot be read without it.
+    Required,
+}
+
+/// A key that is understood and turned away by name.
+#[derive(Debug)]
+pub struct Refused {
+    /// The key.
+    pub name: &'static str,
+    /// Why, and what to do instead.
+    pub why: &'static str,
+}
+
+/// Which signs a value may have.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sign {
+    /// Above zero: a size.
+    Positive,
+    /// Zero or above.
+    NotNegative,
+    /// Any.
+    Any,
+}
+
+/// What may be written in a field.
+#[derive(Debug)]
+pub enum Shape {
+    /// A quantity with its unit.
+    Measure(Dimension, Sign),
+    /// A list of quantities of one dimension.
+    Measures(Dimension, Sign),
+    /// A plain number.
+    Number(Sign),
+    /// A whole number, at least this.
+    Count(u32),
+    /// `true` or `false`.
+    Truth,
+    /// Free text.
+    Text,
+    /// A list of texts.
+    Texts,
+    /// `YYYY-MM-DD`.
+    Date,
+    /// One of a fixed set of words.
+    Word(&'static [&'static str]),
+    /// A place measured with a tape: `2.25 in from aft`.
+    Position,
+    /// One thing, written as a map.
+    One(&'static Kind),
+    /// Several things by name, written as a map of maps.
+    Many(&'static Kind),
+    /// Several things without names, written as a list of maps.
+    List(&'static Kind),
+    /// The name of another thing in the same file.
+    Refers(&'static Kind),
+    /// A list of names of other things in the same file.
+    RefersAll(&'static Kind),
+    /// The name of a row in a table of the trade.
+    Row(&'static Kind),
+    /// A list of `[x, y]` pairs.
+    Curve(Dimension, Dimension),
+    /// Anything; the reader keeps the place and looks no further.
+    Raw,
+}
+
+/// A field as Rust code names it: its kind and its slot, made by [`kinds!`](crate::kinds).
+#[derive(Clone, Copy, Debug)]
+pub struct Key {
+    /// The kind that has the field.
+    pub kind: &'static Kind,
+    /// Its slot.
+    pub slot: u16,
+}
+
+/// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means.
+#[macro_export]
+macro_rules! kinds {
+    ($(
+        $(#[doc = $doc:literal])+
+        $kind:ident as $module:ident = $name:literal {
+            $( $(#[doc = $field_doc:literal])+ $need:ident $field:ident : $shape:expr; )*
+            $( refused $refused:literal : $why:literal; )*
+        }
+    )*) => { $(
+        $(#[doc = $doc])+
+        pub static $kind: $crate::vocabulary::Kind = $crate::vocabulary::Kind {
+            name: $name,
+            doc: concat!($($doc),+),
+            fields: &[ $( $crate::vocabulary::Field {
+                name: stringify!($field),
+                doc: concat!($($field_doc),+),
+                need: $crate::kinds!(@need $need),
+                shape: $shape,
+            } ),* ],
+            refused: &[ $( $crate::vocabulary::Refused { name: $refused, why: $why } ),* ],
+        };
+
+        #[doc = concat!("The fields of `", $name, "`, by slot.")]
+        #[allow(non_upper_case_globals, dead_code, unreachable_pub, reason = "a field is spelled in Rust as it is in the file")]
+        pub mod $module {
+            #[allow(non_camel_case_types, clippy::upper_case_acronyms, reason = "a field is spelled in Rust as it is in the file")]
+            enum Slot { $( $field ),* }
+            $(
+                $(#[doc = $field_doc])+
+                pub const $field: $crate::vocabulary::Key =
+                    $crate::vocabulary::Key { kind: &super::$kind, slot: Slot::$field as u16 };
+            )*
+        }
+    )* };
+    (@need expected) => { $crate::vocabulary::Need::Expected };
+    (@need optional) => { $crate::vocabulary::Need::Optional };
+    (@need required) => { $crate::vocabulary::Need::Required };
+}

@@ -1,0 +1,649 @@
+//! The one reader: a tree and a kind in, a store of things and every mistake out.
+
+use std::sync::Arc;
+
+use super::store::{Entity, EntityId, Slot, State, Store};
+use super::value::{Date, Value};
+use super::{Field, Kind, Need, Position, Shape, Sign};
+use crate::quantity::{Dimension, Measure, Quantity, ReadError};
+use crate::text::{NodeId, Origin, Problem, Source, Span, Tree};
+
+/// Finds rows of the trade's tables by name.
+pub trait Rows {
+    /// The row of a table by its name or another spelling of it.
+    fn find(&self, table: &'static Kind, name: &str) -> Option<EntityId>;
+    /// The names of the rows of a table.
+    fn names(&self, table: &'static Kind) -> Vec<String>;
+}
+
+/// What came of reading a tree.
+#[derive(Clone, Debug, Default)]
+pub struct Reading {
+    /// The things that could be read.
+    pub store: Store,
+    /// Everything that is wrong with the file.
+    pub problems: Vec<Problem>,
+}
+
+struct Reader<'a> {
+    source: &'a Source,
+    tree: &'a Tree,
+    rows: Option<&'a dyn Rows>,
+    store: Store,
+    problems: Vec<Problem>,
+    references: Vec<(EntityId, u16, Vec<NodeId>, &'static Kind, bool)>,
+}
+
+/// Reads a tree as a thing of a kind, reporting every mistake in it.
+#[must_use]
+pub fn read(kind: &'static Kind, source: &Source, tree: &Tree, rows: Option<&dyn Rows>) -> Reading {
+    read_as(kind, source, tree, rows, false)
+}
+
+fn read_as(
+    kind: &'static Kind,
+    source: &Source,
+    tree: &Tree,
+    rows: Option<&dyn Rows>,
+    table: bool,
+) -> Reading {
+    let store = if table { Store::tables() } else { Store::default() };
+    let mut reader = Reader { source, tree, rows, store, problems: Vec::new(), references: Vec::new() };
+    let root = tree.root();
+    if !tree.is_map(root) {
+        let span = tree.span(root);
+        let span = (!span.is_empty()).then_some(span);
+        let message = if span.is_none() {
+            "the file is empty".to_owned()
+        } else {
+            format!("there is no {} here", kind.name)
+        };
+        let help = kind
+            .fields
+            .iter()
+            .find(|f| f.need == Need::Required)
+            .map(|f| format!("it starts with `{}: …`", f.name));
+        reader.problems.push(Problem { message, span, help, related: Vec::new() });
+        return Reading { store: reader.store, problems: reader.problems };
+    }
+    let key = tree.entries(root).first().map_or(Span::default(), |e| tree.span(e.key));
+    reader.entity(kind, root, Arc::from(kind.name), key, None, 0, false);
+    reader.resolve_references();
+    Reading { store: reader.store, problems: reader.problems }
+}
+
+/// The candidate nearest to a misspelled word, when one is near; the first of equals.
+#[must_use]
+pub fn suggest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let lower = word.to_lowercase().replace([' ', '-'], "_");
+    let mut best: Option<(usize, &str)> = None;
+    for candidate in candidates {
+        let other = candidate.to_lowercase().replace([' ', '-'], "_");
+        let mut distance = strsim::damerau_levenshtein(&lower, &other);
+        if distance > 1
+            && lower.len() > 3
+            && (other.starts_with(&lower) || lower.starts_with(&other))
+            && other.len() > 3
+        {
+            distance = 1;
+        }
+        let limit = (lower.chars().count().max(other.chars().count()) / 3).max(1);
+        if distance <= limit && best.is_none_or(|(d, _)| distance < d) {
+            best = Some((distance, candidate));
+        }
+    }
+    best.map(|(_, candidate)| candidate)
+}
+
+fn listed(words: &[&str]) -> String {
+    words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", ")
+}
+
+/// `did you mean`, or the whole list when it is short.
+fn words_help(word: &str, words: &[&str]) -> String {
+    match suggest(word, words.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`? It is one of {}", listed(words)),
+        None => format!("it is one of {}", listed(words)),
+    }
+}
+
+impl Reader<'_> {
+    fn problem(&mut self, problem: Problem) {
+        self.problems.push(problem);
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "a thing is placed by all of these")]
+    fn entity(
+        &mut self,
+        kind: &'static Kind,
+        node: NodeId,
+        name: Arc<str>,
+        key: Span,
+        parent: Option<EntityId>,
+        parent_slot: u16,
+        shared: bool,
+    ) -> EntityId {
+        let (map, aliased) = self.tree.resolve(node);
+        let shared = shared || aliased;
+        let id = self.store.next();
+        self.store.entities.push(Entity {
+            kind,
+            name,
+            parent,
+            parent_slot,
+            node: map,
+            span: self.tree.span(map),
+            key,
+            shared,
+            slots: vec![Slot::ABSENT; kind.fields.len()].into_boxed_slice(),
+        });
+        let entries = self.tree.entries(map).to_vec();
+        for entry in &entries {
+            let key_span = self.tree.span(entry.key);
+            let word = self.tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
+            let Some(slot) = kind.slot(&word) else {
+                self.unknown_key(kind, &word, key_span);
+                continue;
+            };
+            let Some(field) = kind.field(slot) else { continue };
+            let shared = shared || entry.origin != Origin::Own || self.tree.resolve(entry.value).1;
+            let read = self.slot(id, slot, field, entry.value, key_span, shared);
+            self.set(id, slot, read);
+        }
+        for (slot, field) in kind.fields.iter().enumerate() {
+            let absent = self.store.get(id).is_some_and(|e| {
+                e.slots.get(slot).is_some_and(|s| matches!(s.state, State::Absent | State::None))
+            });
+            if field.need == Need::Required && absent {
+                let problem = Problem::at(key, format!("`{}` is missing here", field.name))
+                    .help(field.about().to_owned());
+                self.problem(problem);
+            }
+        }
+        id
+    }
+
+    fn set(&mut self, id: EntityId, slot: u16, read: Slot) {
+        let place = self.store.entities.get_mut(id.index()).and_then(|e| e.slots.get_mut(usize::from(slot)));
+        if let Some(place) = place {
+            *place = read;
+        }
+    }
+
+    fn unknown_key(&mut self, kind: &'static Kind, word: &str, span: Span) {
+        if let Some(refused) = kind.refused.iter().find(|r| r.name == word) {
+            self.problem(Problem::at(span, format!("`{word}` is not covered yet: {}", refused.why)));
+            return;
+        }
+        let names: Vec<&str> = kind.fields.iter().map(|f| f.name).collect();
+        let help = match suggest(word, names.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("it may have {}", listed(&names)),
+        };
+        self.problem(Problem::at(span, format!("a {} has no `{word}`", kind.name)).help(help));
+    }
+
+    fn slot(
+        &mut self,
+        id: EntityId,
+        slot: u16,
+        field: &'static Field,
+        node: NodeId,
+        key: Span,
+        shared: bool,
+    ) -> Slot {
+        let place = self.tree.span(node);
+        let mut read = Slot {
+            state: State::Absent,
+            key: Some(key),
+            place: Some(place),
+            node: Some(node),
+            tolerance: None,
+            shared,
+        };
+        if self.tree.is_null(node) {
+            return read;
+        }
+        let word = self.tree.scalar(node).map(|s| s.value.clone());
+        if word.as_deref() == Some("none")
+            && !matches!(field.shape, Shape::Text | Shape::Raw | Shape::Word(_))
+        {
+            read.state = State::None;
+            return read;
+        }
+        let result = match &field.shape {
+            Shape::One(kind) => self.one(kind, id, slot, field, node, key, shared),
+            Shape::Many(kind) => self.many(kind, id, slot, node, shared),
+            Shape::List(kind) => self.list(kind, id, slot, node, key, shared),
+            Shape::Raw => Ok((Value::Raw(node), None)),
+            Shape::RefersAll(kind) => {
+                if self.tree.is_list(node) {
+                    let items = self.tree.items(node).to_vec();
+                    self.references.push((id, slot, items, kind, true));
+                    Ok((Value::Entities(Arc::from([])), None))
+                } else {
+                    Err(Problem::at(
+                        place,
+                        format!("a list of names of things of kind {} is due here", kind.name),
+                    )
+                    .help("write `[name, name]`"))
+                }
+            }
+            Shape::Refers(kind) => match word {
+                Some(_) => {
+                    self.references.push((id, slot, vec![node], kind, false));
+                    Ok((Value::Entities(Arc::from([])), None))
+                }
+                None => Err(Problem::at(place, format!("the name of a {} is due here", kind.name))),
+            },
+            Shape::Measures(dimension, sign) => self.measures(node, *dimension, *sign),
+            Shape::Texts => self.texts(node),
+            Shape::Curve(x, y) => self.curve(node, *x, *y),
+            shape => match word {
+                Some(word) => self.scalar(shape, &word, node),
+                None => Err(Problem::at(place, format!("{} is due here, not a map or a list", due(shape)))),
+            },
+        };
+        match result {
+            Ok((value, tolerance)) => {
+                read.state = State::Known(value);
+                read.tolerance = tolerance;
+            }
+            Err(problem) => {
+                read.state = State::Wrong;
+                self.problem(problem);
+            }
+        }
+        read
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "a thing is placed by all of these")]
+    fn one(
+        &mut self,
+        kind: &'static Kind,
+        id: EntityId,
+        slot: u16,
+        field: &Field,
+        node: NodeId,
+        key: Span,
+        shared: bool,
+    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+        if !self.tree.is_map(node) {
+            return Err(Problem::at(self.tree.span(node), format!("a {} is described by a map", kind.name))
+                .help(format!("write its fields indented below `{}:`, or in braces", field.name)));
+        }
+        let child = self.entity(kind, node, Arc::from(field.name), key, Some(id), slot, shared);
+        Ok((Value::Entity(child), None))
+    }
+
+    fn many(
+        &mut self,
+        kind: &'static Kind,
+        id: EntityId,
+        slot: u16,
+        node: NodeId,
+        shared: bool,
+    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+        if !self.tree.is_map(node) {
+            return Err(Problem::at(
+                self.tree.span(node),
+                format!("things of kind {} are written by name", kind.name),
+            )
+            .help("write `a_name: {…}` for each, indented below; or `none` if there are none"));
+        }
+        let mut children = Vec::new();
+        for entry in self.tree.entries(node).to_vec() {
+            let key = self.tree.span(entry.key);
+            let name = self.tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
+            let shared = shared || entry.origin != Origin::Own;
+            if name.is_empty() || name.contains('.') || name.chars().count() > 80 {
+                self.problem(Problem::at(key, "a name is a word of at most 80 characters without dots"));
+            } else if self.tree.is_map(entry.value) || self.tree.is_null(entry.value) {
+                children.push(self.entity(
+                    kind,
+                    entry.value,
+                    Arc::from(name.as_str()),
+                    key,
+                    Some(id),
+                    slot,
+                    shared,
+                ));
+            } else {
+                let help = match suggest(&name, kind.fields.iter().map(|f| f.name)) {
+                    Some(field) if field == name => format!(
+                        "`{field}` is a field of a {}: give the {} a name first",
+                        kind.name, kind.name
+                    ),
+                    _ => "write its fields indented below the name, or in braces".to_owned(),
+                };
+                let span = self.tree.span(entry.value);
+                self.problem(
+                    Problem::at(span, format!("`{name}`, a {}, is described by a map", kind.name)).help(help),
+                );
+            }
+        }
+        Ok((Value::Entities(children.into()), None))
+    }
+
+    fn list(
+        &mut self,
+        kind: &'static Kind,
+        id: EntityId,
+        slot: u16,
+        node: NodeId,
+        key: Span,
+        shared: bool,
+    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+        if !self.tree.is_list(node) {
+            return Err(Problem::at(
+                self.tree.span(node),
+                format!("a list of things of kind {} is due here", kind.name),
+            )
+            .help("start each with `- `"));
+        }
+        let mut children = Vec::new();
+        for (at, item) in self.tree.items(node).to_vec().into_iter().enumerate() {
+            if self.tree.is_map(item) {
+                let first = self.tree.entries(item).first().map_or(key, |e| self.tree.span(e.key));
+                let name = Arc::from((at + 1).to_string());
+                children.push(self.entity(kind, item, name, first, Some(id), slot, shared));
+            } else {
+                self.problem(Problem::at(
+                    self.tree.span(item),
+                    format!("a {} is described by a map", kind.name),
+                ));
+            }
+        }
+        Ok((Value::Entities(children.into()), None))
+    }
+
+    fn measures(
+        &mut self,
+        node: NodeId,
+        dimension: Dimension,
+        sign: Sign,
+    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+        if !self.tree.is_list(node) {
+            return Err(Problem::at(
+                self.tree.span(node),
+                format!("a list is due here, each item {}", dimension.in_words()),
+            ));
+        }
+        let mut all = Vec::new();
+        for item in self.tree.items(node) {
+            match self.tree.scalar(*item) {
+                Some(scalar) => all.push(self.measure(&scalar.value, *item, dimension, sign)?.nominal),
+                None => {
+                    return Err(Problem::at(
+                        self.tree.span(*item),
+                        format!("{} is due here", dimension.in_words()),
+                    ));
+                }
+            }
+        }
+        Ok((Value::Quantities(all.into()), None))
+    }
+
+    fn texts(&mut self, node: NodeId) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+        let span = self.tree.span(node);
+        let all: Option<Vec<Arc<str>>> = self
+            .tree
+            .items(node)
+            .iter()
+            .map(|i| self.tree.scalar(*i).map(|s| Arc::from(s.value.as_str())))
+            .collect();
+        match all {
+            Some(all) if self.tree.is_list(node) => Ok((Value::Texts(all.into()), None)),
+            _ => Err(Problem::at(span, "a list of words is due here").help("write `[one, two]`")),
+        }
+    }
+
+    fn curve(
+        &mut self,
+        node: NodeId,
+        x: Dimension,
+        y: Dimension,
+    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+        let span = self.tree.span(node);
+        let wrong = |span| {
+            Problem::at(span, "a list of pairs is due here").help(format!(
+                "each pair is [{}, {}]",
+                x.name(),
+                y.name()
+            ))
+        };
+        if !self.tree.is_list(node) {
+            return Err(wrong(span));
+        }
+        let mut points: Vec<(Quantity, Quantity)> = Vec::new();
+        for item in self.tree.items(node).to_vec() {
+            let [a, b] = *self.tree.items(item) else { return Err(wrong(self.tree.span(item))) };
+            let (Some(first), Some(second)) = (self.tree.scalar(a), self.tree.scalar(b)) else {
+                return Err(wrong(self.tree.span(item)));
+            };
+            let first = self.measure(&first.value, a, x, Sign::NotNegative)?.nominal;
+            let second = self.measure(&second.value, b, y, Sign::NotNegative)?.nominal;
+            if points.last().is_some_and(|(before, _)| before.si >= first.si) {
+                return Err(Problem::at(
+                    self.tree.span(a),
+                    "the points go forward: this one does not come after the last",
+                ));
+            }
+            points.push((first, second));
+        }
+        if points.len() < 2 {
+            return Err(Problem::at(span, "a curve has at least two points"));
+        }
+        Ok((Value::Curve(points.into()), None))
+    }
+
+    fn scalar(
+        &mut self,
+        shape: &Shape,
+        word: &str,
+        node: NodeId,
+    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+        let span = self.tree.span(node);
+        match shape {
+            Shape::Measure(dimension, sign) => {
+                let measure = self.measure(word, node, *dimension, *sign)?;
+                Ok((Value::Quantity(measure.nominal), measure.tolerance))
+            }
+            Shape::Number(sign) => {
+                let measure = self.measure(word, node, Dimension::NUMBER, *sign)?;
+                Ok((Value::Quantity(measure.nominal), measure.tolerance))
+            }
+            Shape::Count(least) => match word.parse::<u32>() {
+                Ok(count) if count >= *least && count <= 1_000_000 => {
+                    Ok((Value::Quantity(Quantity::number(f64::from(count))), None))
+                }
+                Ok(_) => Err(Problem::at(span, format!("a whole number of at least {least} is due here"))),
+                Err(_) => {
+                    let counted = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight"];
+                    let help = counted
+                        .iter()
+                        .position(|w| *w == word.to_lowercase())
+                        .map(|n| format!("write `{n}`"));
+                    Err(Problem::at(span, format!("a whole number is due here, not `{word}`"))
+                        .maybe_help(help))
+                }
+            },
+            Shape::Truth => match word {
+                "true" => Ok((Value::Truth(true), None)),
+                "false" => Ok((Value::Truth(false), None)),
+                "yes" | "Yes" | "on" => {
+                    Err(Problem::at(span, "`true` or `false` is due here").help("write `true`"))
+                }
+                "no" | "No" | "off" => {
+                    Err(Problem::at(span, "`true` or `false` is due here").help("write `false`"))
+                }
+                other => Err(Problem::at(span, format!("`true` or `false` is due here, not `{other}`"))),
+            },
+            Shape::Date => word.parse::<Date>().map(|d| (Value::Date(d), None)).map_err(|_| {
+                Problem::at(span, format!("`{word}` is not a date"))
+                    .help("write it as year-month-day: `2026-05-02`")
+            }),
+            Shape::Word(words) => match words.iter().find(|w| **w == word) {
+                Some(word) => Ok((Value::Word(word), None)),
+                None => Err(Problem::at(span, format!("`{word}` is not a word known here"))
+                    .help(words_help(word, words))),
+            },
+            Shape::Position => match Position::read(word) {
+                Ok(position) => {
+                    let tolerance = position.tolerance;
+                    Ok((Value::Position(position), tolerance))
+                }
+                Err(error) => Err(self.inside(node, &error)),
+            },
+            Shape::Row(table) => match self.rows.and_then(|r| r.find(table, word)) {
+                Some(row) => Ok((Value::Entity(row), None)),
+                None => {
+                    let names = self.rows.map(|r| r.names(table)).unwrap_or_default();
+                    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+                    let help = match suggest(word, names.iter().copied()) {
+                        Some(near) => format!("did you mean `{near}`?"),
+                        None => format!(
+                            "the table has {}",
+                            listed(names.get(..names.len().min(20)).unwrap_or(&[]))
+                        ),
+                    };
+                    Err(Problem::at(span, format!("`{word}` is not a {} in the tables", table.name))
+                        .help(help))
+                }
+            },
+            _ => Ok((Value::Text(Arc::from(word)), None)),
+        }
+    }
+
+    fn measure(
+        &self,
+        word: &str,
+        node: NodeId,
+        dimension: Dimension,
+        sign: Sign,
+    ) -> Result<Measure, Problem> {
+        let measure = Measure::read(word, dimension).map_err(|error| self.inside(node, &error))?;
+        let span = self.tree.span(node);
+        let (low, _) = measure.range();
+        match sign {
+            Sign::Positive if low <= 0.0 => {
+                Err(Problem::at(span, format!("`{word}` is not more than zero, and this must be")))
+            }
+            Sign::NotNegative if low < 0.0 => {
+                Err(Problem::at(span, format!("`{word}` is below zero, and this cannot be")))
+            }
+            _ => Ok(measure),
+        }
+    }
+
+    /// A reading error inside a scalar, at its own bytes where the scalar stands letter by letter in the file.
+    fn inside(&self, node: NodeId, error: &ReadError) -> Problem {
+        let span = match self.tree.content_start(self.source, node) {
+            Some(start) if !error.range.is_empty() => {
+                let start = start as usize;
+                Span::new(start + error.range.start, start + error.range.end)
+            }
+            _ => self.tree.span(node),
+        };
+        Problem::at(span, error.message.clone()).maybe_help(error.help.clone())
+    }
+
+    /// Binds names to things once all things are known.
+    fn resolve_references(&mut self) {
+        for (id, slot, nodes, kind, many) in std::mem::take(&mut self.references) {
+            let mut found = Vec::new();
+            let mut wrong = false;
+            for node in nodes {
+                let span = self.tree.span(node);
+                let Some(word) = self.tree.scalar(node).map(|s| s.value.clone()) else {
+                    self.problem(Problem::at(span, format!("the name of a {} is due here", kind.name)));
+                    wrong = true;
+                    continue;
+                };
+                match self.lookup(kind, &word) {
+                    Ok(target) => found.push(target),
+                    Err(problem) => {
+                        wrong = true;
+                        self.problem(Problem { span: Some(span), ..problem });
+                    }
+                }
+            }
+            let state = match (wrong, many, found.first()) {
+                (true, ..) => State::Wrong,
+                (false, true, _) => State::Known(Value::Entities(found.into())),
+                (false, false, Some(one)) => State::Known(Value::Entity(*one)),
+                (false, false, None) => State::Absent,
+            };
+            let place =
+                self.store.entities.get_mut(id.index()).and_then(|e| e.slots.get_mut(usize::from(slot)));
+            if let Some(place) = place {
+                place.state = state;
+            }
+        }
+    }
+
+    /// A thing by its name, or by the end of its path (`av_bay.fore`) where the name alone fits several.
+    fn lookup(&self, kind: &'static Kind, word: &str) -> Result<EntityId, Problem> {
+        let all: Vec<EntityId> = self.store.of_kind(kind).collect();
+        let fits: Vec<EntityId> = all.iter().copied().filter(|id| self.fits(*id, word)).collect();
+        match fits.as_slice() {
+            [one] => Ok(*one),
+            [] => {
+                let names: Vec<String> =
+                    all.iter().filter_map(|id| self.store.get(*id)).map(|e| e.name.to_string()).collect();
+                let names: Vec<&str> = names.iter().map(String::as_str).collect();
+                let help = match (suggest(word, names.iter().copied()), names.is_empty()) {
+                    (_, true) => format!("this file has no {} yet", kind.name),
+                    (Some(near), _) => format!("did you mean `{near}`?"),
+                    (None, _) => format!("this file has {}", listed(&names)),
+                };
+                Err(Problem::of_file(format!("no {} is named `{word}`", kind.name)).help(help))
+            }
+            several => {
+                let paths: Vec<String> = several.iter().map(|id| self.short_path(*id)).collect();
+                let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
+                Err(Problem::of_file(format!("more than one {} is named `{word}`", kind.name))
+                    .help(format!("say which: {}", listed(&paths))))
+            }
+        }
+    }
+
+    fn fits(&self, id: EntityId, word: &str) -> bool {
+        let short = self.short_path(id);
+        short == word || short.ends_with(&format!(".{word}")) || self.store.path(id) == word
+    }
+
+    /// The names on the way to a thing, without the keys of the maps they stand in: `av_bay.fore`.
+    fn short_path(&self, id: EntityId) -> String {
+        let mut parts: Vec<&str> = Vec::new();
+        let mut at = Some(id);
+        while let Some(entity) = at.and_then(|id| self.store.get(id)) {
+            if entity.parent.is_some() {
+                parts.push(&entity.name);
+            }
+            at = entity.parent;
+        }
+        parts.reverse();
+        parts.join(".")
+    }
+}
+
+fn due(shape: &Shape) -> String {
+    match shape {
+        Shape::Measure(dimension, _) => dimension.in_words(),
+        Shape::Number(_) => "a number".to_owned(),
+        Shape::Count(_) => "a whole number".to_owned(),
+        Shape::Truth => "`true` or `false`".to_owned(),
+        Shape::Date => "a date".to_owned(),
+        Shape::Word(words) => format!("one of {}", listed(words)),
+        Shape::Position => "a place like `2.25 in from aft`".to_owned(),
+        Shape::Row(table) => format!("the name of a {}", table.name),
+        _ => "a text".to_owned(),
+    }
+}
+
+/// Reads a table's file into things that are rows.
+#[must_use]
+pub fn read_table(kind: &'static Kind, source: &Source, tree: &Tree) -> Reading {
+    read_as(kind, source, tree, None, true)
+}

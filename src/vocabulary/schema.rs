@@ -1,0 +1,97 @@
+//! JSON Schema from the declarations, for editors that complete and check YAML.
+
+use serde_json::{Map, Value as Json, json};
+
+use super::{Kind, Need, Rows, Shape};
+use crate::quantity::units_of;
+
+/// The JSON Schema (draft 2020-12) of files whose root is a thing of this kind.
+#[must_use]
+pub fn json_schema(root: &'static Kind, title: &str, rows: &dyn Rows) -> Json {
+    let mut definitions = Map::new();
+    define(root, rows, &mut definitions);
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": title,
+        "$ref": format!("#/$defs/{}", root.name),
+        "$defs": definitions,
+    })
+}
+
+fn define(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Json>) {
+    if definitions.contains_key(kind.name) {
+        return;
+    }
+    definitions.insert(kind.name.to_owned(), Json::Null);
+    let mut properties = Map::new();
+    let mut required = Vec::new();
+    for field in kind.fields {
+        let mut schema = shape(&field.shape, rows, definitions);
+        if let Some(object) = schema.as_object_mut() {
+            object.insert("description".to_owned(), Json::String(field.about().to_owned()));
+        }
+        properties.insert(field.name.to_owned(), schema);
+        if field.need == Need::Required {
+            required.push(field.name);
+        }
+    }
+    let mut object = json!({
+        "type": ["object", "null"],
+        "description": kind.about(),
+        "properties": properties,
+        "additionalProperties": false,
+    });
+    if !required.is_empty()
+        && let Some(map) = object.as_object_mut()
+    {
+        map.insert("required".to_owned(), json!(required));
+    }
+    definitions.insert(kind.name.to_owned(), object);
+}
+
+fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) -> Json {
+    let mut refer = |kind: &'static Kind| {
+        define(kind, rows, definitions);
+        json!({ "$ref": format!("#/$defs/{}", kind.name) })
+    };
+    match shape {
+        Shape::Measure(dimension, _) => {
+            let units = units_of(*dimension);
+            json!({ "type": "string", "examples": units.iter().take(3).map(|u| format!("1 {u}")).collect::<Vec<_>>() })
+        }
+        Shape::Measures(..) => {
+            json!({ "anyOf": [{ "type": "array", "items": { "type": "string" } }, { "const": "none" }] })
+        }
+        Shape::Number(_) => json!({ "type": ["number", "string"] }),
+        Shape::Count(least) => {
+            json!({ "anyOf": [{ "type": "integer", "minimum": least }, { "const": "none" }] })
+        }
+        Shape::Truth => json!({ "type": "boolean" }),
+        Shape::Text => json!({ "type": ["string", "number"] }),
+        Shape::Texts => json!({ "type": "array", "items": { "type": ["string", "number"] } }),
+        Shape::Date => json!({ "type": "string", "format": "date" }),
+        Shape::Word(words) => json!({ "enum": words }),
+        Shape::Position => json!({
+            "type": "string",
+            "pattern": "^(.+ (from|past)|flush with) (fore|aft)( of .+)?$",
+            "examples": ["2.25 in from aft", "flush with fore"],
+        }),
+        Shape::One(kind) => json!({ "anyOf": [refer(kind), { "const": "none" }] }),
+        Shape::Many(kind) => {
+            json!({ "anyOf": [{ "type": ["object", "null"], "additionalProperties": refer(kind) }, { "const": "none" }] })
+        }
+        Shape::List(kind) => {
+            json!({ "anyOf": [{ "type": "array", "items": refer(kind) }, { "const": "none" }] })
+        }
+        Shape::Refers(kind) => json!({ "type": "string", "title": format!("the name of a {}", kind.name) }),
+        Shape::RefersAll(kind) => {
+            json!({ "type": "array", "items": { "type": "string", "title": format!("the name of a {}", kind.name) } })
+        }
+        Shape::Row(table) => json!({ "anyOf": [{ "enum": rows.names(table) }, { "type": "string" }] }),
+        Shape::Curve(..) => json!({
+            "type": "array",
+            "items": { "type": "array", "items": { "type": "string" }, "minItems": 2, "maxItems": 2 },
+        }),
+        Shape::Raw => json!({}),
+    }
+}

@@ -1,0 +1,182 @@
+//! Things as they were written, each field in its slot with its place.
+
+use std::sync::Arc;
+
+use super::{Kind, Value};
+use crate::quantity::Tolerance;
+use crate::text::{NodeId, Span};
+
+/// A thing in a store. Rows of the trade's tables have the high bit set and live in the tables' store.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct EntityId(pub(crate) u32);
+
+impl EntityId {
+    pub(crate) const TABLE_BIT: u32 = 1 << 31;
+
+    /// True for a row of a table of the trade.
+    #[must_use]
+    pub const fn is_row(self) -> bool {
+        self.0 & Self::TABLE_BIT != 0
+    }
+
+    pub(crate) const fn index(self) -> usize {
+        (self.0 & !Self::TABLE_BIT) as usize
+    }
+}
+
+/// What stands in a slot.
+#[derive(Clone, Debug, PartialEq)]
+pub enum State {
+    /// Nothing is written.
+    Absent,
+    /// `none` is written: it is known that there is none.
+    None,
+    /// Something is written that could not be read; the reader has said so.
+    Wrong,
+    /// A value.
+    Known(Value),
+}
+
+/// A field of a thing: its value and where it stands.
+#[derive(Clone, Debug)]
+pub struct Slot {
+    /// What stands there.
+    pub state: State,
+    /// The key's bytes.
+    pub key: Option<Span>,
+    /// The value's bytes.
+    pub place: Option<Span>,
+    /// The value's node.
+    pub node: Option<NodeId>,
+    /// The tolerance stated beside a measure, in SI.
+    pub tolerance: Option<Tolerance>,
+    /// The value's bytes are used by more than one place (an alias or a merge key): editing one edits all.
+    pub shared: bool,
+}
+
+impl Slot {
+    pub(super) const ABSENT: Self =
+        Self { state: State::Absent, key: None, place: None, node: None, tolerance: None, shared: false };
+}
+
+/// One thing as written.
+#[derive(Clone, Debug)]
+pub struct Entity {
+    /// Its kind.
+    pub kind: &'static Kind,
+    /// Its name in the file: the key it stands under, or its number in a list.
+    pub name: Arc<str>,
+    /// The thing it is written in.
+    pub parent: Option<EntityId>,
+    /// The slot of the parent that holds it.
+    pub parent_slot: u16,
+    /// Its map in the tree.
+    pub node: NodeId,
+    /// The bytes of its map.
+    pub span: Span,
+    /// The bytes of the key it stands under; the first key of the file for the root.
+    pub key: Span,
+    /// Reached through an alias or a merge key.
+    pub shared: bool,
+    pub(super) slots: Box<[Slot]>,
+}
+
+impl Entity {
+    /// A field of the thing.
+    #[must_use]
+    pub fn slot(&self, slot: u16) -> &Slot {
+        static ABSENT: Slot = Slot::ABSENT;
+        self.slots.get(usize::from(slot)).unwrap_or(&ABSENT)
+    }
+}
+
+/// All things of one file.
+#[derive(Clone, Debug, Default)]
+pub struct Store {
+    pub(super) entities: Vec<Entity>,
+    pub(super) table: bool,
+}
+
+impl Store {
+    /// The thing the whole file describes.
+    #[must_use]
+    pub fn root(&self) -> EntityId {
+        self.id(0)
+    }
+
+    /// A thing by its identity; `None` for one of another store.
+    #[must_use]
+    pub fn get(&self, id: EntityId) -> Option<&Entity> {
+        if id.is_row() != self.table {
+            return None;
+        }
+        self.entities.get(id.index())
+    }
+
+    /// Every thing, in the order of the file.
+    pub fn all(&self) -> impl Iterator<Item = (EntityId, &Entity)> {
+        self.entities.iter().enumerate().map(|(i, e)| (self.id(i), e))
+    }
+
+    /// Every thing of one kind, in the order of the file.
+    pub fn of_kind(&self, kind: &'static Kind) -> impl Iterator<Item = EntityId> {
+        self.all().filter(move |(_, e)| e.kind == kind).map(|(id, _)| id)
+    }
+
+    /// The keys that lead to a thing, joined by dots: `sections.av_bay.vents.statics`. Empty for the root.
+    #[must_use]
+    pub fn path(&self, id: EntityId) -> String {
+        let mut parts: Vec<&str> = Vec::new();
+        let mut at = Some(id);
+        while let Some(entity) = at.and_then(|id| self.get(id)) {
+            let Some(parent) = entity.parent.and_then(|p| self.get(p)) else { break };
+            let key = parent.kind.field(entity.parent_slot).map_or("", |f| f.name);
+            parts.push(&entity.name);
+            if key != &*entity.name {
+                parts.push(key);
+            }
+            at = entity.parent;
+        }
+        parts.reverse();
+        parts.join(".")
+    }
+
+    /// The path of a field of a thing.
+    #[must_use]
+    pub fn field_path(&self, id: EntityId, slot: u16) -> String {
+        let path = self.path(id);
+        let name = self.get(id).and_then(|e| e.kind.field(slot)).map_or("", |f| f.name);
+        if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") }
+    }
+
+    fn id(&self, index: usize) -> EntityId {
+        let bit = if self.table { EntityId::TABLE_BIT } else { 0 };
+        EntityId(u32::try_from(index).unwrap_or(u32::MAX >> 1) | bit)
+    }
+
+    pub(super) fn next(&self) -> EntityId {
+        self.id(self.entities.len())
+    }
+
+    /// Joins the things of another table file to this one, moving their identities.
+    pub(crate) fn absorb(&mut self, other: Self) {
+        let by = u32::try_from(self.entities.len()).unwrap_or(0);
+        for mut entity in other.entities {
+            entity.parent = entity.parent.map(|p| EntityId(p.0 + by));
+            for slot in &mut entity.slots {
+                match &mut slot.state {
+                    State::Known(Value::Entity(id)) if id.is_row() => *id = EntityId(id.0 + by),
+                    State::Known(Value::Entities(ids)) => {
+                        *ids = ids.iter().map(|id| EntityId(id.0 + by)).collect();
+                    }
+                    _ => {}
+                }
+            }
+            self.entities.push(entity);
+        }
+    }
+
+    pub(crate) fn tables() -> Self {
+        Self { entities: Vec::new(), table: true }
+    }
+}

@@ -1,0 +1,39 @@
+//! Values as they stand in a record.
+
+use std::sync::Arc;
+
+use super::{EntityId, Position};
+use crate::quantity::Quantity;
+use crate::text::NodeId;
+
+/// A calendar date.
+pub type Date = jiff::civil::Date;
+
+/// A value of a field or of an expression.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// True or false.
+    Truth(bool),
+    /// Free text.
+    Text(Arc<str>),
+    /// Free texts.
+    Texts(Arc<[Arc<str>]>),
+    /// One of the words of a fixed set.
+    Word(&'static str),
+    /// A number or a quantity with its dimension.
+    Quantity(Quantity),
+    /// Several quantities.
+    Quantities(Arc<[Quantity]>),
+    /// A calendar date.
+    Date(Date),
+    /// A place measured with a tape.
+    Position(Position),
+    /// Another thing.
+    Entity(EntityId),
+    /// Several other things.
+    Entities(Arc<[EntityId]>),
+    /// Pairs of quantities.
+    Curve(Arc<[(Quantity, Quantity)]>),
+    /// A part of the file that its reader looks into.
+    Raw(NodeId),
+}
