@@ -3,6 +3,8 @@
 //! The rooms of the house, ground floor first; a room imports only from rooms above it in this list.
 
 pub mod design;
+pub mod engineering;
+pub mod model;
 pub mod quantity;
 pub mod tables;
 pub mod text;

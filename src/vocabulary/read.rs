@@ -296,7 +296,7 @@ impl Reader<'_> {
             let key = self.tree.span(entry.key);
             let name = self.tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
             let shared = shared || entry.origin != Origin::Own;
-            if name.is_empty() || name.contains('.') || name.chars().count() > 80 {
+            if name.is_empty() || (name.contains('.') && !self.store.table) || name.chars().count() > 80 {
                 self.problem(Problem::at(key, "a name is a word of at most 80 characters without dots"));
             } else if self.tree.is_map(entry.value) || self.tree.is_null(entry.value) {
                 children.push(self.entity(

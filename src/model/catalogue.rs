@@ -1,0 +1,298 @@
+//! Every quantity that a rule may name, by the kind of thing that has it.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+
+use super::{Asking, Outcome};
+use crate::quantity::Dimension;
+use crate::tables::{CONNECTOR_FAMILY, DRILL, MATERIAL, TAP_DRILL, THREAD};
+use crate::vocabulary::{EntityId, Field, Kind, Shape, Value};
+
+/// What a quantity is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Type {
+    /// True or false.
+    Truth,
+    /// Free text.
+    Text,
+    /// Free texts.
+    Texts,
+    /// One of a fixed set of words.
+    Word(&'static [&'static str]),
+    /// A quantity of a dimension; a plain number has [`Dimension::NUMBER`].
+    Quantity(Dimension),
+    /// Several quantities.
+    Quantities(Dimension),
+    /// A date.
+    Date,
+    /// A place on a part; rules use its station.
+    Position,
+    /// A thing.
+    Entity(&'static Kind),
+    /// Several things.
+    Entities(&'static Kind),
+    /// A curve.
+    Curve,
+    /// A part of a file that no rule can look into.
+    Raw,
+}
+
+impl Type {
+    /// What a field of this shape is to a rule.
+    #[must_use]
+    pub fn of(shape: &Shape) -> Self {
+        match shape {
+            Shape::Measure(dimension, _) => Self::Quantity(*dimension),
+            Shape::Measures(dimension, _) => Self::Quantities(*dimension),
+            Shape::Number(_) | Shape::Count(_) => Self::Quantity(Dimension::NUMBER),
+            Shape::Truth => Self::Truth,
+            Shape::Text => Self::Text,
+            Shape::Texts => Self::Texts,
+            Shape::Date => Self::Date,
+            Shape::Word(words) => Self::Word(words),
+            Shape::Position => Self::Position,
+            Shape::One(kind) | Shape::Refers(kind) | Shape::Row(kind) => Self::Entity(kind),
+            Shape::Many(kind) | Shape::List(kind) | Shape::RefersAll(kind) => Self::Entities(kind),
+            Shape::Curve(..) => Self::Curve,
+            Shape::Raw => Self::Raw,
+        }
+    }
+}
+
+impl fmt::Display for Type {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Truth => f.write_str("a truth"),
+            Self::Text => f.write_str("a text"),
+            Self::Texts => f.write_str("a list of texts"),
+            Self::Word(words) => write!(f, "one of the words {}", words.join(", ")),
+            Self::Quantity(dimension) => f.write_str(&dimension.in_words()),
+            Self::Quantities(dimension) => write!(f, "a list, each item {}", dimension.in_words()),
+            Self::Date => f.write_str("a date"),
+            Self::Position => f.write_str("a place on a part"),
+            Self::Entity(kind) => write!(f, "a {}", kind.name),
+            Self::Entities(kind) => write!(f, "a collection of {}", kind.name),
+            Self::Curve => f.write_str("a curve"),
+            Self::Raw => f.write_str("a part of a file"),
+        }
+    }
+}
+
+/// A quantity that Rust works out.
+#[derive(Debug)]
+pub struct Computed {
+    /// The kind of thing that has it.
+    pub kind: &'static Kind,
+    /// Its name in rules.
+    pub name: &'static str,
+    /// What it means.
+    pub doc: &'static str,
+    /// What it is.
+    pub gives: Type,
+    /// How it is worked out, in words and symbols.
+    pub formula: &'static str,
+    /// Where the formula comes from; empty for plain geometry.
+    pub source: &'static str,
+    /// Works it out.
+    pub compute: fn(&Asking<'_>, EntityId) -> Outcome<Value>,
+}
+
+impl PartialEq for Computed {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::eq(self, other)
+    }
+}
+
+/// A quantity that a rule pack works out in words.
+pub trait Worded: fmt::Debug + Send + Sync {
+    /// Works it out for a thing.
+    ///
+    /// # Errors
+    /// When a value it needs is missing or refused.
+    fn work_out(&self, asking: &Asking<'_>, subject: EntityId) -> Outcome<Value>;
+}
+
+/// How a quantity of the catalogue is worked out.
+#[derive(Clone, Debug)]
+pub enum Body {
+    /// In Rust.
+    Rust(&'static Computed),
+    /// In the words of a pack.
+    Words(Arc<dyn Worded>),
+}
+
+/// A computed quantity of the catalogue.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// Its name.
+    pub name: String,
+    /// What it means.
+    pub doc: String,
+    /// What it is.
+    pub gives: Type,
+    /// How it is worked out, for a reader.
+    pub formula: String,
+    /// Where that comes from.
+    pub source: String,
+    /// How it is worked out.
+    pub body: Body,
+}
+
+/// What a name on a kind stands for.
+#[derive(Clone, Copy, Debug)]
+pub enum Named {
+    /// A field as written.
+    Field(u16, &'static Field),
+    /// A computed quantity.
+    Computed(u16, Type),
+    /// The thing of that kind which this one is written in.
+    Holder(&'static Kind),
+}
+
+/// Every kind and every quantity of it.
+#[derive(Clone, Debug, Default)]
+pub struct Catalogue {
+    kinds: Vec<&'static Kind>,
+    computed: BTreeMap<&'static str, Vec<Entry>>,
+    holders: BTreeMap<&'static str, Vec<&'static Kind>>,
+}
+
+impl Catalogue {
+    /// The kinds reachable from a root and from the tables, with the quantities that Rust works out.
+    #[must_use]
+    pub fn new(root: &'static Kind, computed: &[&[&'static Computed]]) -> Self {
+        let mut catalogue = Self::default();
+        catalogue.visit(root);
+        for table in [&THREAD, &DRILL, &TAP_DRILL, &MATERIAL, &CONNECTOR_FAMILY] {
+            catalogue.visit(table);
+        }
+        for one in computed.iter().copied().flatten() {
+            catalogue.computed.entry(one.kind.name).or_default().push(Entry {
+                name: one.name.to_owned(),
+                doc: one.doc.trim().to_owned(),
+                gives: one.gives,
+                formula: one.formula.to_owned(),
+                source: one.source.to_owned(),
+                body: Body::Rust(one),
+            });
+        }
+        catalogue.find_holders(root);
+        catalogue
+    }
+
+    fn visit(&mut self, kind: &'static Kind) {
+        if self.kinds.contains(&kind) {
+            return;
+        }
+        self.kinds.push(kind);
+        for field in kind.fields {
+            match field.shape {
+                Shape::One(k) | Shape::Many(k) | Shape::List(k) | Shape::Refers(k) | Shape::RefersAll(k) => {
+                    self.visit(k)
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// For each kind, the kinds that hold it on every way from the root.
+    fn find_holders(&mut self, root: &'static Kind) {
+        let parents = |kind: &'static Kind| -> Vec<&'static Kind> {
+            self.kinds
+                .iter()
+                .copied()
+                .filter(|k| {
+                    k.fields.iter().any(|f| match f.shape {
+                        Shape::One(c) | Shape::Many(c) | Shape::List(c) => c == kind,
+                        _ => false,
+                    })
+                })
+                .collect()
+        };
+        fn above(
+            kind: &'static Kind,
+            root: &'static Kind,
+            parents: &dyn Fn(&'static Kind) -> Vec<&'static Kind>,
+            depth: u8,
+        ) -> Vec<&'static Kind> {
+            if kind == root || depth == 0 {
+                return Vec::new();
+            }
+            let mut common: Option<Vec<&'static Kind>> = None;
+            for parent in parents(kind) {
+                let mut way = vec![parent];
+                way.extend(above(parent, root, parents, depth - 1));
+                common = Some(match common {
+                    None => way,
+                    Some(so_far) => so_far.into_iter().filter(|k| way.contains(k)).collect(),
+                });
+            }
+            common.unwrap_or_default()
+        }
+        let found: Vec<(&'static str, Vec<&'static Kind>)> =
+            self.kinds.iter().map(|k| (k.name, above(k, root, &parents, 12))).collect();
+        self.holders = found.into_iter().collect();
+    }
+
+    /// Every kind.
+    #[must_use]
+    pub fn kinds(&self) -> &[&'static Kind] {
+        &self.kinds
+    }
+
+    /// A kind by its name.
+    #[must_use]
+    pub fn kind(&self, name: &str) -> Option<&'static Kind> {
+        self.kinds.iter().copied().find(|k| k.name == name)
+    }
+
+    /// What a name on a kind stands for.
+    #[must_use]
+    pub fn named(&self, kind: &'static Kind, name: &str) -> Option<Named> {
+        if let Some(slot) = kind.slot(name) {
+            return kind.field(slot).map(|field| Named::Field(slot, field));
+        }
+        let computed = self.computed(kind).iter().position(|e| e.name == name);
+        if let Some(at) = computed {
+            let entry = self.computed(kind).get(at)?;
+            return Some(Named::Computed(u16::try_from(at).ok()?, entry.gives));
+        }
+        let holder = self.holders.get(kind.name)?.iter().copied().find(|k| k.name == name)?;
+        Some(Named::Holder(holder))
+    }
+
+    /// Every name on a kind.
+    #[must_use]
+    pub fn names(&self, kind: &'static Kind) -> Vec<String> {
+        let mut names: Vec<String> = kind.fields.iter().map(|f| f.name.to_owned()).collect();
+        names.extend(self.computed(kind).iter().map(|e| e.name.clone()));
+        names.extend(self.holders.get(kind.name).into_iter().flatten().map(|k| k.name.to_owned()));
+        names
+    }
+
+    /// The computed quantities of a kind, by number.
+    #[must_use]
+    pub fn computed(&self, kind: &'static Kind) -> &[Entry] {
+        self.computed.get(kind.name).map_or(&[], Vec::as_slice)
+    }
+
+    /// The number of a quantity that Rust works out.
+    #[must_use]
+    pub fn number(&self, computed: &'static Computed) -> Option<u16> {
+        let at = self
+            .computed(computed.kind)
+            .iter()
+            .position(|e| matches!(e.body, Body::Rust(one) if std::ptr::eq(one, computed)))?;
+        u16::try_from(at).ok()
+    }
+
+    /// Adds a quantity worked out in words; false when the name is taken.
+    pub fn add(&mut self, kind: &'static Kind, entry: Entry) -> bool {
+        if self.named(kind, &entry.name).is_some() {
+            return false;
+        }
+        self.computed.entry(kind.name).or_default().push(entry);
+        true
+    }
+}

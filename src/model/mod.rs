@@ -1,0 +1,426 @@
+//! The rocket as understood: stations on one axis, volumes, areas, forces; each computed once, and only when asked.
+
+mod bays;
+mod catalogue;
+mod charges;
+mod joints;
+mod outcome;
+mod stations;
+
+use std::cell::{Cell, OnceCell, RefCell};
+use std::rc::Rc;
+use std::sync::Arc;
+
+pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
+pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
+
+use crate::design::{Design, ROCKET};
+use crate::engineering::Unworkable;
+use crate::quantity::{ArithmeticError, Quantity, Style, System};
+use crate::tables::Tables;
+use crate::vocabulary::{Entity, EntityId, Key, Kind, Need, Shape, State, Value};
+
+/// The quantities that Rust works out, by topic.
+const COMPUTED: &[&[&Computed]] = &[stations::COMPUTED, joints::COMPUTED, bays::COMPUTED, charges::COMPUTED];
+
+/// The catalogue before any pack adds to it.
+#[must_use]
+pub fn catalogue() -> Catalogue {
+    Catalogue::new(&ROCKET, COMPUTED)
+}
+
+/// A step on the way to a computed quantity.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// What it is.
+    pub name: String,
+    /// How it was worked out.
+    pub formula: String,
+    /// What it came to.
+    pub value: Quantity,
+}
+
+/// A computed quantity with its working.
+#[derive(Clone, Debug)]
+pub struct Computation {
+    /// What it came to, or why it is not known.
+    pub value: Outcome<Value>,
+    /// The quantities it was worked out from, in the order they were asked for.
+    pub reads: Vec<Read>,
+    /// Steps on the way.
+    pub steps: Vec<Step>,
+}
+
+/// A value taken in place of the one written, to try another size within its tolerance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Override {
+    /// The thing.
+    pub entity: EntityId,
+    /// The field.
+    pub slot: u16,
+    /// The value in SI.
+    pub si: f64,
+}
+
+/// A design as understood.
+#[derive(Debug)]
+pub struct Model<'d> {
+    design: &'d Design,
+    catalogue: &'d Catalogue,
+    bases: Vec<u32>,
+    cache: Vec<OnceCell<Rc<Computation>>>,
+    busy: Vec<Cell<bool>>,
+    overrides: Vec<Override>,
+}
+
+impl<'d> Model<'d> {
+    /// The model of a design; nothing is worked out yet.
+    #[must_use]
+    pub fn new(design: &'d Design, catalogue: &'d Catalogue) -> Self {
+        Self::with_overrides(design, catalogue, Vec::new())
+    }
+
+    /// The model of a design with some values taken at another size.
+    #[must_use]
+    pub fn with_overrides(design: &'d Design, catalogue: &'d Catalogue, overrides: Vec<Override>) -> Self {
+        let mut bases = Vec::new();
+        let mut total = 0;
+        for (_, entity) in design.store.all() {
+            bases.push(total);
+            total += u32::try_from(catalogue.computed(entity.kind).len()).unwrap_or(0);
+        }
+        let cache = (0..total).map(|_| OnceCell::new()).collect();
+        let busy = (0..total).map(|_| Cell::new(false)).collect();
+        Self { design, catalogue, bases, cache, busy, overrides }
+    }
+
+    /// The design.
+    #[must_use]
+    pub fn design(&self) -> &'d Design {
+        self.design
+    }
+
+    /// The catalogue.
+    #[must_use]
+    pub fn catalogue(&self) -> &'d Catalogue {
+        self.catalogue
+    }
+
+    /// A thing of the design, or a row of a table.
+    #[must_use]
+    pub fn entity(&self, id: EntityId) -> Option<&Entity> {
+        if id.is_row() { Tables::built_in().store().get(id) } else { self.design.store.get(id) }
+    }
+
+    /// The nearest thing of a kind that holds this one.
+    #[must_use]
+    pub fn holder(&self, id: EntityId, kind: &'static Kind) -> Option<EntityId> {
+        let mut at = self.entity(id)?.parent;
+        while let Some(id) = at {
+            let entity = self.entity(id)?;
+            if entity.kind == kind {
+                return Some(id);
+            }
+            at = entity.parent;
+        }
+        None
+    }
+
+    /// A quantity of a thing.
+    ///
+    /// # Errors
+    /// When it is missing or refused.
+    pub fn read(&self, read: Read) -> Outcome<Value> {
+        match read.access {
+            Access::Field(slot) => self.field(read.entity, slot),
+            Access::Computed(number) => self.computation(read.entity, number).map_or_else(
+                || Err(Gap::refused("no such quantity", [])),
+                |computation| computation.value.clone(),
+            ),
+        }
+    }
+
+    /// A field as written. An optional collection that is not written is empty.
+    ///
+    /// # Errors
+    /// When nothing is written.
+    pub fn field(&self, id: EntityId, slot: u16) -> Outcome<Value> {
+        let Some(entity) = self.entity(id) else { return Err(Gap::missing(id, slot)) };
+        let Some(field) = entity.kind.field(slot) else { return Err(Gap::missing(id, slot)) };
+        let collection = matches!(field.shape, Shape::Many(_) | Shape::List(_) | Shape::RefersAll(_));
+        match &entity.slot(slot).state {
+            State::Known(Value::Quantity(quantity)) => {
+                let over = self.overrides.iter().find(|o| o.entity == id && o.slot == slot);
+                Ok(Value::Quantity(over.map_or(*quantity, |o| Quantity { si: o.si, ..*quantity })))
+            }
+            State::Known(value) => Ok(value.clone()),
+            State::None if collection => Ok(Value::Entities(Arc::from([]))),
+            State::None => {
+                let reason = format!("`{}` is none", field.name);
+                Err(Gap::refused(reason, [Read { entity: id, access: Access::Field(slot) }]))
+            }
+            State::Absent if collection && field.need == Need::Optional => Ok(Value::Entities(Arc::from([]))),
+            State::Absent | State::Wrong => Err(Gap::missing(id, slot)),
+        }
+    }
+
+    /// The distance tried in place of the one written in a position.
+    pub(crate) fn distance(&self, id: EntityId, slot: u16) -> Option<f64> {
+        self.overrides.iter().find(|o| o.entity == id && o.slot == slot).map(|o| o.si)
+    }
+
+    /// True for kinds that have a fore and an aft station.
+    #[must_use]
+    pub fn has_stations(kind: &'static Kind) -> bool {
+        stations::has_stations(kind)
+    }
+
+    /// Whether a thing has a part or a value: false where none is written and none means none.
+    ///
+    /// # Errors
+    /// When it must have one that is not written down.
+    pub fn has(&self, id: EntityId, slot: u16) -> Outcome<bool> {
+        let Some(entity) = self.entity(id) else { return Err(Gap::missing(id, slot)) };
+        let need = entity.kind.field(slot).map_or(Need::Optional, |f| f.need);
+        match &entity.slot(slot).state {
+            State::Known(Value::Entities(all)) => Ok(!all.is_empty()),
+            State::Known(Value::Truth(truth)) => Ok(*truth),
+            State::Known(_) => Ok(true),
+            State::None => Ok(false),
+            State::Absent if need == Need::Optional => Ok(false),
+            State::Absent | State::Wrong => Err(Gap::missing(id, slot)),
+        }
+    }
+
+    /// A computed quantity with its working; worked out on the first asking.
+    #[must_use]
+    pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
+        let kind = self.entity(id)?.kind;
+        let entry = self.catalogue.computed(kind).get(usize::from(number))?;
+        let at = self.bases.get(id.index()).copied()? as usize + usize::from(number);
+        let (cell, busy) = (self.cache.get(at)?, self.busy.get(at)?);
+        if let Some(found) = cell.get() {
+            return Some(Rc::clone(found));
+        }
+        if busy.get() {
+            let gap = Gap::refused(format!("`{}` hangs on itself", entry.name), []);
+            return Some(Rc::new(Computation { value: Err(gap), reads: Vec::new(), steps: Vec::new() }));
+        }
+        busy.set(true);
+        let asking = Asking {
+            model: self,
+            reads: RefCell::default(),
+            steps: RefCell::default(),
+            system: Cell::default(),
+        };
+        let mut value = match &entry.body {
+            Body::Rust(computed) => (computed.compute)(&asking, id),
+            Body::Words(words) => words.work_out(&asking, id),
+        };
+        if let Ok(Value::Quantity(quantity)) = &mut value
+            && quantity.style.system == System::Unknown
+            && quantity.style.unit.is_none()
+        {
+            quantity.style.system = asking.system.get();
+        }
+        busy.set(false);
+        let computation =
+            Computation { value, reads: asking.reads.into_inner(), steps: asking.steps.into_inner() };
+        Some(Rc::clone(cell.get_or_init(|| Rc::new(computation))))
+    }
+
+    /// The fields as written that a quantity rests on, in the order they were asked for.
+    #[must_use]
+    pub fn leaves(&self, read: Read) -> Vec<Read> {
+        let mut leaves = Vec::new();
+        self.gather(read, &mut leaves, 0);
+        leaves
+    }
+
+    fn gather(&self, read: Read, leaves: &mut Vec<Read>, depth: u8) {
+        match read.access {
+            Access::Field(_) => {
+                if !leaves.contains(&read) {
+                    leaves.push(read);
+                }
+            }
+            Access::Computed(number) if depth < 32 => {
+                if let Some(computation) = self.computation(read.entity, number) {
+                    for inner in &computation.reads {
+                        self.gather(*inner, leaves, depth + 1);
+                    }
+                }
+            }
+            Access::Computed(_) => {}
+        }
+    }
+}
+
+/// A computed quantity asking for what it needs; what it asks for becomes its working.
+#[derive(Debug)]
+pub struct Asking<'m> {
+    model: &'m Model<'m>,
+    reads: RefCell<Vec<Read>>,
+    steps: RefCell<Vec<Step>>,
+    system: Cell<System>,
+}
+
+impl<'m> Asking<'m> {
+    /// The model.
+    #[must_use]
+    pub fn model(&self) -> &'m Model<'m> {
+        self.model
+    }
+
+    /// Records that a quantity was asked for.
+    pub fn note(&self, read: Read, value: &Outcome<Value>) {
+        let mut reads = self.reads.borrow_mut();
+        if !reads.contains(&read) {
+            reads.push(read);
+        }
+        if let Ok(Value::Quantity(quantity)) = value
+            && self.system.get() == System::Unknown
+        {
+            self.system.set(quantity.style.system);
+        }
+    }
+
+    /// A field.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn get(&self, entity: EntityId, key: Key) -> Outcome<Value> {
+        let read = Read { entity, access: Access::Field(key.slot) };
+        let value = self.model.read(read);
+        self.note(read, &value);
+        value
+    }
+
+    /// A field that is a quantity.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn quantity(&self, entity: EntityId, key: Key) -> Outcome<Quantity> {
+        match self.get(entity, key)? {
+            Value::Quantity(quantity) => Ok(quantity),
+            _ => Err(self.refuse("the value is no quantity")),
+        }
+    }
+
+    /// A field that is a quantity of a dimension known to the compiler.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn typed<T: TryFrom<Quantity, Error = ArithmeticError>>(
+        &self,
+        entity: EntityId,
+        key: Key,
+    ) -> Outcome<T> {
+        self.quantity(entity, key).and_then(|q| T::try_from(q).map_err(|e| self.refuse(e.to_string())))
+    }
+
+    /// A field that is a whole number.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn count(&self, entity: EntityId, key: Key) -> Outcome<u32> {
+        let count = self.quantity(entity, key)?.si;
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "read as a whole number below a million"
+        )]
+        Ok(count.round() as u32)
+    }
+
+    /// A part of a thing, or `None` where none means none.
+    ///
+    /// # Errors
+    /// When it must have one that is not written down.
+    pub fn part(&self, entity: EntityId, key: Key) -> Outcome<Option<EntityId>> {
+        if !self.model.has(entity, key.slot)? {
+            return Ok(None);
+        }
+        match self.model.field(entity, key.slot)? {
+            Value::Entity(id) => Ok(Some(id)),
+            _ => Ok(None),
+        }
+    }
+
+    /// Things named by a field.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn things(&self, entity: EntityId, key: Key) -> Outcome<Arc<[EntityId]>> {
+        match self.model.field(entity, key.slot)? {
+            Value::Entities(all) => Ok(all),
+            Value::Entity(one) => Ok(Arc::from([one])),
+            _ => Ok(Arc::from([])),
+        }
+    }
+
+    /// Another computed quantity.
+    ///
+    /// # Errors
+    /// When it is missing or refused.
+    pub fn ask(&self, entity: EntityId, computed: &'static Computed) -> Outcome<Value> {
+        let Some(number) = self.model.catalogue.number(computed) else {
+            return Err(self.refuse("no such quantity"));
+        };
+        let read = Read { entity, access: Access::Computed(number) };
+        let value = self.model.read(read);
+        self.note(read, &value);
+        value
+    }
+
+    /// Another computed quantity of a dimension known to the compiler.
+    ///
+    /// # Errors
+    /// When it is missing or refused.
+    pub fn ask_typed<T: TryFrom<Quantity, Error = ArithmeticError>>(
+        &self,
+        entity: EntityId,
+        computed: &'static Computed,
+    ) -> Outcome<T> {
+        match self.ask(entity, computed)? {
+            Value::Quantity(quantity) => T::try_from(quantity).map_err(|e| self.refuse(e.to_string())),
+            _ => Err(self.refuse("the value is no quantity")),
+        }
+    }
+
+    /// The system of units of the values asked for so far.
+    #[must_use]
+    pub fn system(&self) -> System {
+        self.system.get()
+    }
+
+    /// Takes note of the units of a value that is part of another, as the distance of a place.
+    pub fn see(&self, quantity: Quantity) {
+        if self.system.get() == System::Unknown {
+            self.system.set(quantity.style.system);
+        }
+    }
+
+    /// Records a step on the way.
+    pub fn step(&self, name: &str, formula: &str, value: impl Into<Quantity>) {
+        let mut value: Quantity = value.into();
+        if value.style == Style::default() {
+            value.style.system = self.system.get();
+        }
+        self.steps.borrow_mut().push(Step { name: name.to_owned(), formula: formula.to_owned(), value });
+    }
+
+    /// A gap that says why the values asked for so far make no sense together.
+    #[must_use]
+    pub fn refuse(&self, reason: impl Into<Arc<str>>) -> Gap {
+        Gap::refused(reason, self.reads.borrow().clone())
+    }
+
+    /// The result of an engineering function, its error turned into a refusal.
+    ///
+    /// # Errors
+    /// When the function could not be worked.
+    pub fn worked<T>(&self, result: Result<T, Unworkable>) -> Outcome<T> {
+        result.map_err(|error| self.refuse(error.reason))
+    }
+}
