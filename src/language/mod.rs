@@ -1,0 +1,55 @@
+//! The language of rules: words → tree → checked tree → value with a trace.
+//!
+//! Small, total and typed. Every expression is checked against the catalogue when a pack is loaded: names, words, units and
+//! dimensions. The grammar stands at the top of `parse.rs`; `rules/README.md` teaches it with examples that a test runs.
+
+mod check;
+mod evaluate;
+mod functions;
+mod lex;
+mod parse;
+mod template;
+mod tree;
+
+use std::ops::Range;
+
+pub use check::{Checked, Constant, Scope, check};
+pub use evaluate::{Comparison, Evaluation, Trace, evaluate};
+pub use functions::{FUNCTIONS, Function};
+pub use parse::parse;
+pub use template::{Template, label_of, value_text};
+pub use tree::{Node, Tree};
+
+/// What is wrong with an expression, and where in its text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LanguageError {
+    /// What is wrong.
+    pub message: String,
+    /// The bytes of the expression it is about.
+    pub range: Range<usize>,
+    /// What to write instead.
+    pub help: Option<String>,
+    /// Another place that matters.
+    pub also: Option<(Range<usize>, String)>,
+}
+
+impl LanguageError {
+    fn new(message: impl Into<String>, range: Range<usize>) -> Self {
+        Self { message: message.into(), range, help: None, also: None }
+    }
+
+    fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    fn maybe_help(mut self, help: Option<String>) -> Self {
+        self.help = help;
+        self
+    }
+
+    fn also(mut self, range: Range<usize>, label: impl Into<String>) -> Self {
+        self.also = Some((range, label.into()));
+        self
+    }
+}

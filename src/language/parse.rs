@@ -1,0 +1,458 @@
+//! Words to tree.
+//!
+//! ```text
+//! expression := "if" expression "then" expression "else" expression | or
+//! or         := and ("or" and)*
+//! and        := not ("and" not)*
+//! not        := "not" not | quantified | comparison
+//! quantified := ("every" | "some" | "no") binder "has" expression
+//! binder     := NAME "of" member ["where" or]              inside "where", `has` needs brackets
+//! comparison := default [ORDER default | "is" ["not"] what | "has" NAME | "matches" "/" PATTERN "/"]
+//! what       := "given" | "the same as" member | "one of" "(" word ("," word)* ")" | word
+//! word       := NAME | TEXT | number with unit
+//! default    := sum ["or else" sum]
+//! sum        := product (("+" | "-") product)*
+//! product    := sign (("*" | "/") sign)*
+//! sign       := "-" sign | power
+//! power      := member ["^" ["-"] WHOLE NUMBER]
+//! member     := atom ("." NAME)*
+//! atom       := number with unit | TEXT | NAME | NAME "(" expression, … ")" | "(" expression ")"
+//!             | "true" | "false" | "all" NAME | "count of" (binder | member)
+//!             | ("sum" | "least" | "greatest") "of" sum "over" binder
+//! ```
+//!
+//! A number takes the unit that follows it (`0.1 in`, `15 m/s`, `1/4 in`); a unit of several parts has no spaces in it.
+
+use std::ops::Range;
+
+use super::LanguageError;
+use super::lex::{KEYWORDS, Placed, Token, tokens};
+use super::tree::{Arithmetic, Binder, Fold, Node, Order, Quantifier, Tree, Word};
+
+/// Deeper than any rule, shallow enough for every stack.
+const DEEPEST: u32 = 48;
+
+struct Parser<'t> {
+    text: &'t str,
+    tokens: Vec<Placed>,
+    at: usize,
+    depth: u32,
+    in_where: bool,
+}
+
+type Parsed = Result<Tree, LanguageError>;
+
+/// Parses an expression.
+///
+/// # Errors
+/// With the place where it stops making sense.
+pub fn parse(text: &str) -> Parsed {
+    let mut parser = Parser { text, tokens: tokens(text)?, at: 0, depth: 0, in_where: false };
+    let tree = parser.expression()?;
+    match parser.peek() {
+        None => Ok(tree),
+        Some((token, range)) => {
+            let help = match token {
+                Token::Sign("<" | "<=" | "=" | ">=" | ">" | "!=") => Some("a comparison has two sides; join two with `and`"),
+                Token::Word(_) => Some("is an operator missing before it?"),
+                _ => None,
+            };
+            Err(LanguageError::new("the expression should end here", range.clone()).maybe_help(help.map(str::to_owned)))
+        }
+    }
+}
+
+fn boxed(node: Node, range: Range<usize>) -> Tree {
+    Tree { range, node }
+}
+
+impl Parser<'_> {
+    fn peek(&self) -> Option<&Placed> {
+        self.tokens.get(self.at)
+    }
+
+    fn end(&self) -> Range<usize> {
+        self.peek().map_or(self.text.len()..self.text.len(), |(_, range)| range.clone())
+    }
+
+    fn is_word(&self, ahead: usize, word: &str) -> bool {
+        matches!(self.tokens.get(self.at + ahead), Some((Token::Word(w), _)) if w == word)
+    }
+
+    fn take_word(&mut self, word: &str) -> bool {
+        let found = self.is_word(0, word);
+        self.at += usize::from(found);
+        found
+    }
+
+    fn take_sign(&mut self, sign: &str) -> bool {
+        let found = matches!(self.peek(), Some((Token::Sign(s), _)) if *s == sign);
+        self.at += usize::from(found);
+        found
+    }
+
+    fn expect_word(&mut self, word: &str, before: &str) -> Result<(), LanguageError> {
+        if self.take_word(word) {
+            return Ok(());
+        }
+        Err(LanguageError::new(format!("`{word}` is due here, {before}"), self.end()))
+    }
+
+    fn name(&mut self, what: &str) -> Result<Word, LanguageError> {
+        match self.peek() {
+            Some((Token::Word(text), range)) if !KEYWORDS.contains(&text.as_str()) => {
+                let word = Word { text: text.clone(), range: range.clone() };
+                self.at += 1;
+                Ok(word)
+            }
+            _ => Err(LanguageError::new(format!("{what} is due here"), self.end())),
+        }
+    }
+
+    fn expression(&mut self) -> Parsed {
+        self.depth += 1;
+        if self.depth > DEEPEST {
+            return Err(LanguageError::new("the expression is nested too deep", self.end()));
+        }
+        let start = self.end().start;
+        let result = if self.take_word("if") {
+            let condition = self.expression()?;
+            self.expect_word("then", "after the condition")?;
+            let yes = self.expression()?;
+            self.expect_word("else", "since every `if` gives a value either way")?;
+            let no = self.expression()?;
+            let range = start..no.range.end;
+            boxed(Node::If(Box::new(condition), Box::new(yes), Box::new(no)), range)
+        } else {
+            self.or()?
+        };
+        self.depth -= 1;
+        Ok(result)
+    }
+
+    fn or(&mut self) -> Parsed {
+        let mut left = self.and()?;
+        while self.is_word(0, "or") && !self.is_word(1, "else") {
+            self.at += 1;
+            let right = self.and()?;
+            let range = left.range.start..right.range.end;
+            left = boxed(Node::Or(Box::new(left), Box::new(right)), range);
+        }
+        Ok(left)
+    }
+
+    fn and(&mut self) -> Parsed {
+        let mut left = self.not()?;
+        while self.take_word("and") {
+            let right = self.not()?;
+            let range = left.range.start..right.range.end;
+            left = boxed(Node::And(Box::new(left), Box::new(right)), range);
+        }
+        Ok(left)
+    }
+
+    fn not(&mut self) -> Parsed {
+        self.depth += 1;
+        if self.depth > DEEPEST {
+            return Err(LanguageError::new("the expression is nested too deep", self.end()));
+        }
+        let start = self.end().start;
+        let quantifier = [("every", Quantifier::Every), ("some", Quantifier::Some), ("no", Quantifier::No)]
+            .into_iter()
+            .find(|(word, _)| self.is_word(0, word));
+        let result = if self.take_word("not") {
+            let inner = self.not()?;
+            let range = start..inner.range.end;
+            boxed(Node::Not(Box::new(inner)), range)
+        } else if let Some((_, quantifier)) = quantifier {
+            self.at += 1;
+            let binder = self.binder()?;
+            self.expect_word("has", "before what is asked of the members")?;
+            let body = self.expression()?;
+            let range = start..body.range.end;
+            boxed(Node::Quantified(quantifier, binder, Box::new(body)), range)
+        } else {
+            self.comparison()?
+        };
+        self.depth -= 1;
+        Ok(result)
+    }
+
+    fn binder(&mut self) -> Result<Binder, LanguageError> {
+        let name = self.name("a name for the members")?;
+        self.expect_word("of", "before the collection")?;
+        let over = Box::new(self.member()?);
+        let filter = if self.take_word("where") {
+            let outer = std::mem::replace(&mut self.in_where, true);
+            let filter = self.or()?;
+            self.in_where = outer;
+            Some(Box::new(filter))
+        } else {
+            None
+        };
+        Ok(Binder { name, over, filter })
+    }
+
+    fn comparison(&mut self) -> Parsed {
+        let left = self.default()?;
+        let start = left.range.start;
+        let order = match self.peek() {
+            Some((Token::Sign(sign), _)) => match *sign {
+                "<" => Some(Order::Less),
+                "<=" => Some(Order::AtMost),
+                "=" => Some(Order::Equal),
+                "!=" => Some(Order::NotEqual),
+                ">=" => Some(Order::AtLeast),
+                ">" => Some(Order::More),
+                _ => None,
+            },
+            _ => None,
+        };
+        if let Some(order) = order {
+            self.at += 1;
+            let right = self.default()?;
+            let range = start..right.range.end;
+            return Ok(boxed(Node::Compare(order, Box::new(left), Box::new(right)), range));
+        }
+        if !self.in_where && self.take_word("has") {
+            let part = self.name("the part or value it should have")?;
+            let range = start..part.range.end;
+            return Ok(boxed(Node::Has(Box::new(left), part), range));
+        }
+        if self.take_word("matches") {
+            let Some((Token::Pattern(pattern), range)) = self.peek().cloned() else {
+                return Err(LanguageError::new("a pattern is due here", self.end()).help("write it between slashes: `/^K/`"));
+            };
+            self.at += 1;
+            let whole = start..range.end;
+            let word = Word { text: pattern, range: range.start + 1..range.end - 1 };
+            return Ok(boxed(Node::Matches(Box::new(left), word), whole));
+        }
+        if !self.take_word("is") {
+            return Ok(left);
+        }
+        let negative = self.take_word("not");
+        let left = Box::new(left);
+        let tree = if self.take_word("given") {
+            boxed(Node::Given(left), start..self.before())
+        } else if self.is_word(0, "the") {
+            self.at += 1;
+            self.expect_word("same", "in `is the same as`")?;
+            self.expect_word("as", "in `is the same as`")?;
+            let right = self.member()?;
+            let range = start..right.range.end;
+            boxed(Node::Same(left, Box::new(right)), range)
+        } else if self.is_word(0, "one") && self.is_word(1, "of") {
+            self.at += 2;
+            if !self.take_sign("(") {
+                return Err(LanguageError::new("`(` is due here, before the words", self.end()));
+            }
+            let mut words = vec![self.word()?];
+            while self.take_sign(",") {
+                words.push(self.word()?);
+            }
+            if !self.take_sign(")") {
+                return Err(LanguageError::new("`)` or a comma is due here", self.end()));
+            }
+            boxed(Node::OneOf(left, words), start..self.before())
+        } else {
+            let word = self.word()?;
+            let range = start..word.range.end;
+            boxed(Node::OneOf(left, vec![word]), range)
+        };
+        if negative {
+            let range = tree.range.clone();
+            return Ok(boxed(Node::Not(Box::new(tree)), range));
+        }
+        Ok(tree)
+    }
+
+    fn before(&self) -> usize {
+        self.at.checked_sub(1).and_then(|i| self.tokens.get(i)).map_or(0, |(_, range)| range.end)
+    }
+
+    /// One of the words that a value can be.
+    fn word(&mut self) -> Parsed {
+        let Some((token, range)) = self.peek().cloned() else {
+            return Err(LanguageError::new("a word is due here", self.end()));
+        };
+        self.at += 1;
+        match token {
+            Token::Word(text) | Token::Text(text) => Ok(boxed(Node::Text(text), range)),
+            Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
+            _ => Err(LanguageError::new("a word is due here", range).help("words with spaces stand in double quotes")),
+        }
+    }
+
+    fn default(&mut self) -> Parsed {
+        let left = self.sum()?;
+        if self.is_word(0, "or") && self.is_word(1, "else") {
+            self.at += 2;
+            let right = self.sum()?;
+            let range = left.range.start..right.range.end;
+            return Ok(boxed(Node::Default(Box::new(left), Box::new(right)), range));
+        }
+        Ok(left)
+    }
+
+    fn sum(&mut self) -> Parsed {
+        let mut left = self.product()?;
+        loop {
+            let which = if self.take_sign("+") {
+                Arithmetic::Add
+            } else if self.take_sign("-") {
+                Arithmetic::Subtract
+            } else {
+                return Ok(left);
+            };
+            let right = self.product()?;
+            let range = left.range.start..right.range.end;
+            left = boxed(Node::Arithmetic(which, Box::new(left), Box::new(right)), range);
+        }
+    }
+
+    fn product(&mut self) -> Parsed {
+        let mut left = self.sign()?;
+        loop {
+            let which = if self.take_sign("*") {
+                Arithmetic::Multiply
+            } else if self.take_sign("/") {
+                Arithmetic::Divide
+            } else {
+                return Ok(left);
+            };
+            let right = self.sign()?;
+            let range = left.range.start..right.range.end;
+            left = boxed(Node::Arithmetic(which, Box::new(left), Box::new(right)), range);
+        }
+    }
+
+    fn sign(&mut self) -> Parsed {
+        let start = self.end().start;
+        if !self.take_sign("-") {
+            return self.power();
+        }
+        self.depth += 1;
+        if self.depth > DEEPEST {
+            return Err(LanguageError::new("the expression is nested too deep", self.end()));
+        }
+        let inner = self.sign()?;
+        self.depth -= 1;
+        let range = start..inner.range.end;
+        Ok(boxed(Node::Negate(Box::new(inner)), range))
+    }
+
+    fn power(&mut self) -> Parsed {
+        let base = self.member()?;
+        if !self.take_sign("^") {
+            return Ok(base);
+        }
+        let negative = self.take_sign("-");
+        let Some((Token::Quantity(quantity), range)) = self.peek().cloned() else {
+            return Err(LanguageError::new("a whole number is due here", self.end()));
+        };
+        self.at += 1;
+        let whole = quantity.dimension == crate::quantity::Dimension::NUMBER
+            && quantity.si.fract() == 0.0
+            && quantity.si.abs() <= 12.0;
+        if !whole {
+            return Err(LanguageError::new("a power is a whole number of at most 12", range).help("for a root write `sqrt(…)`"));
+        }
+        #[allow(clippy::cast_possible_truncation, reason = "a whole number of at most 12")]
+        let exponent = quantity.si as i8;
+        let whole = base.range.start..range.end;
+        Ok(boxed(Node::Power(Box::new(base), if negative { -exponent } else { exponent }), whole))
+    }
+
+    fn member(&mut self) -> Parsed {
+        let mut left = self.atom()?;
+        while self.take_sign(".") {
+            let name = self.name("the name of a part or value")?;
+            let range = left.range.start..name.range.end;
+            left = boxed(Node::Member(Box::new(left), name), range);
+        }
+        Ok(left)
+    }
+
+    fn atom(&mut self) -> Parsed {
+        let Some((token, range)) = self.peek().cloned() else {
+            return Err(LanguageError::new("a value is missing at the end", self.end()));
+        };
+        self.at += 1;
+        match token {
+            Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
+            Token::Text(text) => Ok(boxed(Node::Text(text), range)),
+            Token::Sign("(") => {
+                let outer = std::mem::replace(&mut self.in_where, false);
+                let inner = self.expression()?;
+                self.in_where = outer;
+                if !self.take_sign(")") {
+                    return Err(LanguageError::new("`)` is due here", self.end()).also(range, "for the `(` opened here"));
+                }
+                Ok(boxed(inner.node, range.start..self.before()))
+            }
+            Token::Word(word) => self.word_atom(&word, range),
+            Token::Sign(sign) => Err(LanguageError::new(format!("a value is due here, not `{sign}`"), range)),
+            Token::Pattern(_) => Err(LanguageError::new("a value is due here, not a pattern", range)),
+        }
+    }
+
+    fn word_atom(&mut self, word: &str, range: Range<usize>) -> Parsed {
+        let fold = match word {
+            "true" | "false" => return Ok(boxed(Node::Name(word.to_owned()), range)),
+            "all" => {
+                let kind = self.name("a kind of thing")?;
+                let whole = range.start..kind.range.end;
+                return Ok(boxed(Node::All(kind), whole));
+            }
+            "count" => return self.count(range.start),
+            "sum" => Some(Fold::Sum),
+            "least" => Some(Fold::Least),
+            "greatest" => Some(Fold::Greatest),
+            _ => None,
+        };
+        if let Some(fold) = fold {
+            self.expect_word("of", "before what is taken of each member")?;
+            let value = self.sum()?;
+            self.expect_word("over", "before the members")?;
+            let binder = self.binder()?;
+            return Ok(boxed(Node::Fold(fold, Box::new(value), binder), range.start..self.before()));
+        }
+        if KEYWORDS.contains(&word) {
+            return Err(LanguageError::new(format!("a value is due here, not `{word}`"), range));
+        }
+        if !self.take_sign("(") {
+            return Ok(boxed(Node::Name(word.to_owned()), range));
+        }
+        let outer = std::mem::replace(&mut self.in_where, false);
+        let mut arguments = Vec::new();
+        if !self.take_sign(")") {
+            loop {
+                arguments.push(self.expression()?);
+                if self.take_sign(",") {
+                    continue;
+                }
+                if self.take_sign(")") {
+                    break;
+                }
+                return Err(LanguageError::new("`)` or a comma is due here", self.end()));
+            }
+        }
+        self.in_where = outer;
+        let name = Word { text: word.to_owned(), range: range.clone() };
+        Ok(boxed(Node::Call(name, arguments), range.start..self.before()))
+    }
+
+    fn count(&mut self, start: usize) -> Parsed {
+        self.expect_word("of", "before what is counted")?;
+        let named = matches!(self.peek(), Some((Token::Word(w), _)) if !KEYWORDS.contains(&w.as_str()));
+        if named && self.is_word(1, "of") {
+            let binder = self.binder()?;
+            let over = binder.over.clone();
+            return Ok(boxed(Node::Count(over, Some(binder)), start..self.before()));
+        }
+        let over = self.member()?;
+        let range = start..over.range.end;
+        Ok(boxed(Node::Count(Box::new(over), None), range))
+    }
+}

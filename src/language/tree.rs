@@ -1,0 +1,160 @@
+//! The tree of an expression as written.
+
+use std::ops::Range;
+
+use crate::quantity::Quantity;
+
+/// A node with its place in the text.
+#[derive(Clone, Debug)]
+pub struct Tree {
+    /// Its bytes.
+    pub range: Range<usize>,
+    /// What it is.
+    pub node: Node,
+}
+
+/// A name with its place.
+#[derive(Clone, Debug)]
+pub struct Word {
+    pub(super) text: String,
+    pub(super) range: Range<usize>,
+}
+
+/// `+ - * /`
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Arithmetic {
+    /// Sum.
+    Add,
+    /// Difference.
+    Subtract,
+    /// Product.
+    Multiply,
+    /// Quotient.
+    Divide,
+}
+
+/// `< <= = != >= >`
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Order {
+    /// Less.
+    Less,
+    /// At most.
+    AtMost,
+    /// Equal.
+    Equal,
+    /// Not equal.
+    NotEqual,
+    /// At least.
+    AtLeast,
+    /// More.
+    More,
+}
+
+impl Order {
+    /// As written.
+    #[must_use]
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::Less => "<",
+            Self::AtMost => "<=",
+            Self::Equal => "=",
+            Self::NotEqual => "!=",
+            Self::AtLeast => ">=",
+            Self::More => ">",
+        }
+    }
+
+    /// Whether an ordering satisfies it.
+    #[must_use]
+    pub fn holds(self, ordering: std::cmp::Ordering) -> bool {
+        match self {
+            Self::Less => ordering.is_lt(),
+            Self::AtMost => ordering.is_le(),
+            Self::Equal => ordering.is_eq(),
+            Self::NotEqual => ordering.is_ne(),
+            Self::AtLeast => ordering.is_ge(),
+            Self::More => ordering.is_gt(),
+        }
+    }
+}
+
+/// Which members of a collection must have a property.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Quantifier {
+    /// All.
+    Every,
+    /// At least one.
+    Some,
+    /// None.
+    No,
+}
+
+/// How the members of a collection become one value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fold {
+    /// Their sum.
+    Sum,
+    /// The least.
+    Least,
+    /// The greatest.
+    Greatest,
+}
+
+/// A name for each member of a collection, and which members count.
+#[derive(Clone, Debug)]
+pub struct Binder {
+    pub(super) name: Word,
+    pub(super) over: Box<Tree>,
+    pub(super) filter: Option<Box<Tree>>,
+}
+
+/// What an expression is.
+#[derive(Clone, Debug)]
+pub enum Node {
+    /// A number or a measure.
+    Quantity(Quantity),
+    /// A text in quotes.
+    Text(String),
+    /// A name: the subject, a member, a limit.
+    Name(String),
+    /// `a.b`
+    Member(Box<Tree>, Word),
+    /// `f(a, b)`
+    Call(Word, Vec<Tree>),
+    /// `all joint`
+    All(Word),
+    /// `-a`
+    Negate(Box<Tree>),
+    /// `not a`
+    Not(Box<Tree>),
+    /// `a and b`
+    And(Box<Tree>, Box<Tree>),
+    /// `a or b`
+    Or(Box<Tree>, Box<Tree>),
+    /// `a + b`
+    Arithmetic(Arithmetic, Box<Tree>, Box<Tree>),
+    /// `a ^ 2`
+    Power(Box<Tree>, i8),
+    /// `a < b`
+    Compare(Order, Box<Tree>, Box<Tree>),
+    /// `if a then b else c`
+    If(Box<Tree>, Box<Tree>, Box<Tree>),
+    /// `a or else b`
+    Default(Box<Tree>, Box<Tree>),
+    /// `a is given`
+    Given(Box<Tree>),
+    /// `a has vents`
+    Has(Box<Tree>, Word),
+    /// `a is the same as b`
+    Same(Box<Tree>, Box<Tree>),
+    /// `a is word`, `a is one of (word, word)`
+    OneOf(Box<Tree>, Vec<Tree>),
+    /// `a matches /x/`
+    Matches(Box<Tree>, Word),
+    /// `every x of xs has …`
+    Quantified(Quantifier, Binder, Box<Tree>),
+    /// `sum of … over x of xs`
+    Fold(Fold, Box<Tree>, Binder),
+    /// `count of xs`, `count of x of xs where …`
+    Count(Box<Tree>, Option<Binder>),
+}
