@@ -2,5 +2,6 @@
 //!
 //! The rooms of the house, ground floor first; a room imports only from rooms above it in this list.
 
+pub mod engineering;
 pub mod quantity;
 pub mod text;
