@@ -31,6 +31,25 @@ fn agrees_with_the_closed_form() {
     }
 }
 
+/// Above 20 km, where the air warms again: the ICAO standard atmosphere of 1993 as ambiance 1.3.1 computes it, by geometric altitude.
+/// Columns: m, K, Pa, kg/m³, m/s.
+#[test]
+fn agrees_with_an_independent_program_above_20_km() {
+    let published = [
+        (22_000.0, 218.574_123, 4_047.485_36, 0.064_509_64, 296.376_890),
+        (25_000.0, 221.552_065, 2_549.212_93, 0.040_083_76, 298.389_039),
+        (30_000.0, 226.509_084, 1_197.026_28, 0.018_410_10, 301.708_660),
+        (32_000.0, 228.489_719, 889.060_248, 0.013_555_10, 303.024_886),
+    ];
+    for (metres, temperature, pressure, density, sound) in published {
+        let air = at(metres);
+        close("temperature", air.temperature.si(), temperature, 5e-5);
+        close("pressure", air.pressure.si(), pressure, 5e-5);
+        close("density", air.density.si(), density, 5e-5);
+        close("sound", air.speed_of_sound.si(), sound, 5e-5);
+    }
+}
+
 /// *Mechanical Engineers' Handbook*, vol. 4, table 6, by geometric altitude.
 #[test]
 fn agrees_with_the_printed_table_in_metres() {

@@ -119,7 +119,8 @@ fn areas_agree_with_printed_tables() {
     }
 }
 
-/// Least diameters of nuts and external pitch diameters by the limits of ASME B1.1-2019 (three sizes, as a published data set lists them).
+/// Least diameters of nuts and external pitch diameters by the limits of ASME B1.1-2019 (three sizes, as the data of
+/// screw-thread-lib 0.0.6 list them).
 #[test]
 fn basic_sizes_agree_with_the_printed_limits() {
     let table = rule_table::rows("threads");
