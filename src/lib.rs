@@ -4,3 +4,5 @@
 
 pub mod quantity;
 pub mod text;
+
+pub mod engineering;
