@@ -15,4 +15,5 @@ mod pins;
 mod rule_table;
 mod sheet;
 mod threads;
+mod units;
 mod vents;
