@@ -4,6 +4,7 @@
 
 pub mod design;
 pub mod engineering;
+pub mod language;
 pub mod model;
 pub mod quantity;
 pub mod tables;

@@ -20,8 +20,8 @@ pub(super) type Placed = (Token, Range<usize>);
 
 /// Words of the language: none of them names a thing or a unit after a number.
 pub(super) const KEYWORDS: &[&str] = &[
-    "and", "or", "not", "if", "then", "else", "is", "has", "of", "over", "where", "matches", "every", "some", "no", "sum",
-    "least", "greatest", "count", "all", "given", "one", "the", "same", "as", "true", "false",
+    "and", "or", "not", "if", "then", "else", "is", "has", "of", "over", "where", "matches", "every", "some",
+    "no", "sum", "least", "greatest", "count", "all", "given", "one", "the", "same", "as", "true", "false",
 ];
 
 const SIGNS: &[&str] = &["<=", ">=", "!=", "<", ">", "=", "+", "-", "*", "/", "^", "(", ")", ",", "."];
@@ -40,7 +40,8 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Placed>, LanguageError> {
         let rest = text.get(at..).unwrap_or("");
         if c.is_whitespace() {
             at += c.len_utf8();
-        } else if c.is_ascii_digit() || (c == '.' && rest.chars().nth(1).is_some_and(|d| d.is_ascii_digit())) {
+        } else if c.is_ascii_digit() || (c == '.' && rest.chars().nth(1).is_some_and(|d| d.is_ascii_digit()))
+        {
             let (quantity, length) = number(rest, at)?;
             found.push((Token::Quantity(quantity), at..at + length));
             at += length;
@@ -56,7 +57,9 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Placed>, LanguageError> {
             at += end + 2;
         } else if c == '/' && matches!(found.last(), Some((Token::Word(word), _)) if word == "matches") {
             let Some(end) = rest.get(1..).and_then(|t| t.find('/')) else {
-                return Err(LanguageError::new("this pattern is never closed", at..at + 1).help("end it with `/`"));
+                return Err(
+                    LanguageError::new("this pattern is never closed", at..at + 1).help("end it with `/`")
+                );
             };
             found.push((Token::Pattern(rest.get(1..=end).unwrap_or("").to_owned()), at..at + end + 2));
             at += end + 2;
@@ -111,7 +114,9 @@ fn number(text: &str, offset: usize) -> Result<(Quantity, usize), LanguageError>
         (count + part, length)
     } else {
         let mut length = digits(text);
-        if text.get(length..).is_some_and(|t| t.starts_with('.')) && digits(text.get(length + 1..).unwrap_or("")) > 0 {
+        if text.get(length..).is_some_and(|t| t.starts_with('.'))
+            && digits(text.get(length + 1..).unwrap_or("")) > 0
+        {
             length += 1 + digits(text.get(length + 1..).unwrap_or(""));
         }
         if let Some(rest) = text.get(length..).and_then(|t| t.strip_prefix(['e', 'E'])) {
@@ -122,12 +127,18 @@ fn number(text: &str, offset: usize) -> Result<(Quantity, usize), LanguageError>
             }
         }
         let value = text.get(..length).and_then(|t| t.parse::<f64>().ok()).filter(|v| v.is_finite());
-        (value.ok_or_else(|| LanguageError::new("this is not a number", offset..offset + length.max(1)))?, length)
+        (
+            value
+                .ok_or_else(|| LanguageError::new("this is not a number", offset..offset + length.max(1)))?,
+            length,
+        )
     };
     let rest = text.get(length..).unwrap_or("");
     let gap = rest.len() - rest.trim_start().len();
     let after = rest.trim_start();
-    let in_unit = |c: char| c.is_alphanumeric() || matches!(c, '°' | '%' | 'µ' | '²' | '³' | '^' | '/' | '*' | '·' | '-');
+    let in_unit = |c: char| {
+        c.is_alphanumeric() || matches!(c, '°' | '%' | 'µ' | '²' | '³' | '^' | '/' | '*' | '·' | '-')
+    };
     let starts = after.starts_with(|c: char| c.is_alphabetic() || matches!(c, '°' | '%' | 'µ'));
     let end = after.find(|c: char| !in_unit(c)).unwrap_or(after.len());
     let mut candidate = if starts { after.get(..end).unwrap_or("") } else { "" };
@@ -139,15 +150,21 @@ fn number(text: &str, offset: usize) -> Result<(Quantity, usize), LanguageError>
         if let Some(found) = unit(candidate) {
             length += gap + candidate.len();
             let style = Style { unit: found.id, form, system: found.system };
-            return Ok((Quantity::new(value * found.factor + found.offset, found.dimension).with_style(style), length));
+            return Ok((
+                Quantity::new(value * found.factor + found.offset, found.dimension).with_style(style),
+                length,
+            ));
         }
         let cut = candidate.rfind(['/', '*', '·', '-', '^']).unwrap_or(0);
         candidate = candidate.get(..cut).unwrap_or("");
     }
     if !first_word.is_empty() && !KEYWORDS.contains(&first_word) {
         let at = offset + length + gap;
-        return Err(LanguageError::new(format!("`{first_word}` is not a unit known here"), at..at + first_word.len())
-            .maybe_help(nearest_unit(first_word).map(|near| format!("did you mean `{near}`?"))));
+        return Err(LanguageError::new(
+            format!("`{first_word}` is not a unit known here"),
+            at..at + first_word.len(),
+        )
+        .maybe_help(nearest_unit(first_word).map(|near| format!("did you mean `{near}`?"))));
     }
     Ok((Quantity::number(value).with_style(Style { form: Form::Decimal, ..Style::default() }), length))
 }

@@ -53,11 +53,14 @@ pub fn parse(text: &str) -> Parsed {
         None => Ok(tree),
         Some((token, range)) => {
             let help = match token {
-                Token::Sign("<" | "<=" | "=" | ">=" | ">" | "!=") => Some("a comparison has two sides; join two with `and`"),
+                Token::Sign("<" | "<=" | "=" | ">=" | ">" | "!=") => {
+                    Some("a comparison has two sides; join two with `and`")
+                }
                 Token::Word(_) => Some("is an operator missing before it?"),
                 _ => None,
             };
-            Err(LanguageError::new("the expression should end here", range.clone()).maybe_help(help.map(str::to_owned)))
+            Err(LanguageError::new("the expression should end here", range.clone())
+                .maybe_help(help.map(str::to_owned)))
         }
     }
 }
@@ -221,7 +224,8 @@ impl Parser<'_> {
         }
         if self.take_word("matches") {
             let Some((Token::Pattern(pattern), range)) = self.peek().cloned() else {
-                return Err(LanguageError::new("a pattern is due here", self.end()).help("write it between slashes: `/^K/`"));
+                return Err(LanguageError::new("a pattern is due here", self.end())
+                    .help("write it between slashes: `/^K/`"));
             };
             self.at += 1;
             let whole = start..range.end;
@@ -280,7 +284,8 @@ impl Parser<'_> {
         match token {
             Token::Word(text) | Token::Text(text) => Ok(boxed(Node::Text(text), range)),
             Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
-            _ => Err(LanguageError::new("a word is due here", range).help("words with spaces stand in double quotes")),
+            _ => Err(LanguageError::new("a word is due here", range)
+                .help("words with spaces stand in double quotes")),
         }
     }
 
@@ -356,7 +361,8 @@ impl Parser<'_> {
             && quantity.si.fract() == 0.0
             && quantity.si.abs() <= 12.0;
         if !whole {
-            return Err(LanguageError::new("a power is a whole number of at most 12", range).help("for a root write `sqrt(…)`"));
+            return Err(LanguageError::new("a power is a whole number of at most 12", range)
+                .help("for a root write `sqrt(…)`"));
         }
         #[allow(clippy::cast_possible_truncation, reason = "a whole number of at most 12")]
         let exponent = quantity.si as i8;
@@ -387,7 +393,8 @@ impl Parser<'_> {
                 let inner = self.expression()?;
                 self.in_where = outer;
                 if !self.take_sign(")") {
-                    return Err(LanguageError::new("`)` is due here", self.end()).also(range, "for the `(` opened here"));
+                    return Err(LanguageError::new("`)` is due here", self.end())
+                        .also(range, "for the `(` opened here"));
                 }
                 Ok(boxed(inner.node, range.start..self.before()))
             }

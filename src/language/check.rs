@@ -1,0 +1,610 @@
+//! Tree to checked tree: every name bound to a slot, every type and dimension settled.
+
+use std::ops::Range;
+
+use super::LanguageError;
+use super::functions::{FUNCTIONS, Function, Parameter};
+use super::tree::{Arithmetic, Binder, Fold, Node as Tree_, Order, Quantifier, Tree, Word};
+use crate::model::{Access, Catalogue, Named, Type};
+use crate::quantity::{Dimension, Quantity, difference_dimension, sum_dimension, unit};
+use crate::vocabulary::{Kind, Shape, Value, suggest};
+
+/// A value known when a pack is loaded: a limit.
+#[derive(Clone, Debug)]
+pub struct Constant {
+    /// Its name.
+    pub name: String,
+    /// Its value.
+    pub value: Quantity,
+}
+
+/// What the names in an expression may stand for.
+#[derive(Clone, Debug)]
+pub struct Scope<'c> {
+    /// Every kind and its quantities.
+    pub catalogue: &'c Catalogue,
+    /// The subject's name and kind; rules of the whole rocket have the rocket itself.
+    pub subject: Option<(&'c str, &'static Kind)>,
+    /// The kind of the whole file.
+    pub root: &'static Kind,
+    /// The limits of the pack.
+    pub limits: &'c [Constant],
+}
+
+/// An expression whose types are settled.
+#[derive(Clone, Debug)]
+pub struct Checked {
+    /// Its bytes in the expression's text.
+    pub range: Range<usize>,
+    /// What it gives.
+    pub gives: Type,
+    pub(super) node: Node,
+}
+
+/// A node whose names are bound.
+#[derive(Clone, Debug)]
+pub(super) enum Node {
+    Constant(Value),
+    Limit(Constant),
+    Root,
+    Variable(u8),
+    Read { of: Box<Checked>, access: Access, contained: bool },
+    Holder(Box<Checked>, &'static Kind),
+    All(&'static Kind),
+    Call(&'static Function, Vec<Checked>),
+    Negate(Box<Checked>),
+    Not(Box<Checked>),
+    And(Box<Checked>, Box<Checked>),
+    Or(Box<Checked>, Box<Checked>),
+    Arithmetic(Arithmetic, Box<Checked>, Box<Checked>),
+    Power(Box<Checked>, i8),
+    Compare(Order, Box<Checked>, Box<Checked>),
+    If(Box<Checked>, Box<Checked>, Box<Checked>),
+    Default(Box<Checked>, Box<Checked>),
+    Given(Box<Checked>),
+    Has(Box<Checked>, u16),
+    Same(Box<Checked>, Box<Checked>),
+    OneOf(Box<Checked>, Vec<Value>),
+    Matches(Box<Checked>, regex::Regex),
+    Quantified(Quantifier, Bound, Box<Checked>),
+    Fold(Fold, Box<Checked>, Bound),
+    Count(Bound),
+}
+
+/// A collection whose members are bound to a variable.
+#[derive(Clone, Debug)]
+pub(super) struct Bound {
+    pub(super) over: Box<Checked>,
+    pub(super) filter: Option<Box<Checked>>,
+    pub(super) variable: u8,
+}
+
+struct Checker<'s, 'c> {
+    scope: &'s Scope<'c>,
+    variables: Vec<(String, &'static Kind)>,
+}
+
+type Result_ = Result<Checked, LanguageError>;
+
+/// Checks a tree.
+///
+/// # Errors
+/// At the first name, type or dimension that does not fit.
+pub fn check(tree: &Tree, scope: &Scope<'_>) -> Result_ {
+    Checker { scope, variables: Vec::new() }.check(tree)
+}
+
+fn done(range: &Range<usize>, gives: Type, node: Node) -> Checked {
+    Checked { range: range.clone(), gives, node }
+}
+
+/// What would make two dimensions agree, where the algebra tells.
+fn agreement(left: Dimension, right: Dimension) -> Option<String> {
+    let ratio = left.over(right)?;
+    match ratio {
+        Dimension::AREA => {
+            Some("one side is an area too many: divide it by an area to make them agree".to_owned())
+        }
+        Dimension::LENGTH => {
+            Some("one side is a length too many: divide it by a length to make them agree".to_owned())
+        }
+        Dimension::ACCELERATION => Some(
+            "the left is a force where the right is a mass: multiply the mass by an acceleration (`1 gee`)"
+                .to_owned(),
+        ),
+        Dimension::NUMBER => None,
+        other => {
+            let back = right.over(left)?;
+            (other == Dimension::SPEED
+                || back.in_words().starts_with("a ")
+                || back.in_words().starts_with("an "))
+            .then(|| format!("the left side would have to be multiplied by {}", back.in_words()))
+        }
+    }
+}
+
+impl Checker<'_, '_> {
+    fn boxed(&mut self, tree: &Tree) -> Result<Box<Checked>, LanguageError> {
+        self.check(tree).map(Box::new)
+    }
+
+    fn expect(&mut self, tree: &Tree, due: Type, what: &str) -> Result<Box<Checked>, LanguageError> {
+        let checked = self.boxed(tree)?;
+        if checked.gives == due {
+            return Ok(checked);
+        }
+        Err(LanguageError::new(format!("{what} is {due}, and this is {}", checked.gives), tree.range.clone()))
+    }
+
+    fn quantity(&mut self, tree: &Tree) -> Result<(Box<Checked>, Dimension), LanguageError> {
+        let checked = self.boxed(tree)?;
+        match checked.gives {
+            Type::Quantity(dimension) => Ok((checked, dimension)),
+            other => Err(LanguageError::new(
+                format!("a quantity is due here, and this is {other}"),
+                tree.range.clone(),
+            )),
+        }
+    }
+
+    fn check(&mut self, tree: &Tree) -> Result_ {
+        let range = &tree.range;
+        match &tree.node {
+            Tree_::Quantity(quantity) => Ok(done(
+                range,
+                Type::Quantity(quantity.dimension),
+                Node::Constant(Value::Quantity(*quantity)),
+            )),
+            Tree_::Text(text) => {
+                Ok(done(range, Type::Text, Node::Constant(Value::Text(text.as_str().into()))))
+            }
+            Tree_::Name(name) => self.name(name, range),
+            Tree_::Member(of, name) => self.member(of, name, range),
+            Tree_::Call(name, arguments) => self.call(name, arguments, range),
+            Tree_::All(word) => {
+                let kind = self.kind(word)?;
+                Ok(done(range, Type::Entities(kind), Node::All(kind)))
+            }
+            Tree_::Negate(inner) => {
+                let (checked, dimension) = self.quantity(inner)?;
+                if dimension.is_absolute() {
+                    return Err(LanguageError::new("a temperature has no negative", range.clone()));
+                }
+                Ok(done(range, Type::Quantity(dimension), Node::Negate(checked)))
+            }
+            Tree_::Not(inner) => {
+                let inner = self.expect(inner, Type::Truth, "what follows `not`")?;
+                Ok(done(range, Type::Truth, Node::Not(inner)))
+            }
+            Tree_::And(left, right) => {
+                let left = self.expect(left, Type::Truth, "each side of `and`")?;
+                let right = self.expect(right, Type::Truth, "each side of `and`")?;
+                Ok(done(range, Type::Truth, Node::And(left, right)))
+            }
+            Tree_::Or(left, right) => {
+                let left = self.expect(left, Type::Truth, "each side of `or`")?;
+                let right = self.expect(right, Type::Truth, "each side of `or`")?;
+                Ok(done(range, Type::Truth, Node::Or(left, right)))
+            }
+            Tree_::Arithmetic(which, left, right) => self.arithmetic(*which, left, right, range),
+            Tree_::Power(base, exponent) => {
+                let (checked, dimension) = self.quantity(base)?;
+                let power = dimension.power(*exponent).ok_or_else(|| {
+                    LanguageError::new(
+                        format!("{} cannot be raised to this power", dimension.in_words()),
+                        range.clone(),
+                    )
+                })?;
+                Ok(done(range, Type::Quantity(power), Node::Power(checked, *exponent)))
+            }
+            Tree_::Compare(order, left, right) => self.compare(*order, left, right, range),
+            Tree_::If(condition, yes, no) => {
+                let condition = self.expect(condition, Type::Truth, "the condition of `if`")?;
+                let (yes, no) = (self.boxed(yes)?, self.boxed(no)?);
+                let gives = self.alike(&yes, &no, "the two values of `if`")?;
+                Ok(done(range, gives, Node::If(condition, yes, no)))
+            }
+            Tree_::Default(value, other) => {
+                let (value, other) = (self.boxed(value)?, self.boxed(other)?);
+                let gives = self.alike(&value, &other, "a value and its default")?;
+                Ok(done(range, gives, Node::Default(value, other)))
+            }
+            Tree_::Given(inner) => {
+                let inner = self.boxed(inner)?;
+                if matches!(inner.node, Node::Constant(_) | Node::Limit(_)) {
+                    return Err(LanguageError::new("this is always given", range.clone()));
+                }
+                Ok(done(range, Type::Truth, Node::Given(inner)))
+            }
+            Tree_::Has(of, part) => self.has(of, part, range),
+            Tree_::Same(left, right) => self.same(left, right, range),
+            Tree_::OneOf(value, words) => self.one_of(value, words, range),
+            Tree_::Matches(value, pattern) => {
+                let checked = self.boxed(value)?;
+                if !matches!(checked.gives, Type::Text | Type::Word(_)) {
+                    let message = format!("a text can match a pattern, and this is {}", checked.gives);
+                    return Err(LanguageError::new(message, value.range.clone()));
+                }
+                let regex =
+                    regex::RegexBuilder::new(&pattern.text).size_limit(1 << 18).build().map_err(|error| {
+                        let reason = error.to_string();
+                        let reason = reason
+                            .lines()
+                            .last()
+                            .unwrap_or("")
+                            .trim()
+                            .trim_start_matches("error: ")
+                            .to_owned();
+                        LanguageError::new(format!("this is not a pattern: {reason}"), pattern.range.clone())
+                    })?;
+                Ok(done(range, Type::Truth, Node::Matches(checked, regex)))
+            }
+            Tree_::Quantified(quantifier, binder, body) => {
+                let (bound, _) = self.bind(binder)?;
+                let body = self.expect(body, Type::Truth, "what is asked of the members")?;
+                self.variables.pop();
+                Ok(done(range, Type::Truth, Node::Quantified(*quantifier, bound, body)))
+            }
+            Tree_::Fold(fold, value, binder) => {
+                let (bound, _) = self.bind(binder)?;
+                let (value, dimension) = self.quantity(value)?;
+                self.variables.pop();
+                if *fold == Fold::Sum && dimension.is_absolute() {
+                    return Err(LanguageError::new("temperatures cannot be summed", range.clone()));
+                }
+                Ok(done(range, Type::Quantity(dimension), Node::Fold(*fold, value, bound)))
+            }
+            Tree_::Count(over, binder) => {
+                let bound = match binder {
+                    Some(binder) => {
+                        let (bound, _) = self.bind(binder)?;
+                        self.variables.pop();
+                        bound
+                    }
+                    None => Bound { over: self.collection(over)?.0, filter: None, variable: 0 },
+                };
+                Ok(done(range, Type::Quantity(Dimension::NUMBER), Node::Count(bound)))
+            }
+        }
+    }
+
+    fn kind(&self, word: &Word) -> Result<&'static Kind, LanguageError> {
+        self.scope.catalogue.kind(&word.text).ok_or_else(|| {
+            let names: Vec<&str> = self.scope.catalogue.kinds().iter().map(|k| k.name).collect();
+            let near = suggest(&word.text, names);
+            LanguageError::new(format!("`{}` is no kind of thing", word.text), word.range.clone())
+                .maybe_help(near.map(|n| format!("did you mean `{n}`?")))
+        })
+    }
+
+    fn name(&self, name: &str, range: &Range<usize>) -> Result_ {
+        if let "true" | "false" = name {
+            return Ok(done(range, Type::Truth, Node::Constant(Value::Truth(name == "true"))));
+        }
+        if name == "pi" {
+            let pi = Value::Quantity(Quantity::number(std::f64::consts::PI));
+            return Ok(done(range, Type::Quantity(Dimension::NUMBER), Node::Constant(pi)));
+        }
+        if let Some(at) = self.variables.iter().rposition(|(n, _)| n == name)
+            && let Some((_, kind)) = self.variables.get(at)
+        {
+            let number = u8::try_from(at + 1).unwrap_or(u8::MAX);
+            return Ok(done(range, Type::Entity(kind), Node::Variable(number)));
+        }
+        if let Some((subject, kind)) = self.scope.subject
+            && subject == name
+        {
+            return Ok(done(range, Type::Entity(kind), Node::Variable(0)));
+        }
+        if name == self.scope.root.name {
+            return Ok(done(range, Type::Entity(self.scope.root), Node::Root));
+        }
+        if let Some(limit) = self.scope.limits.iter().find(|l| l.name == name) {
+            return Ok(done(range, Type::Quantity(limit.value.dimension), Node::Limit(limit.clone())));
+        }
+        let mut known: Vec<&str> = self.variables.iter().map(|(n, _)| n.as_str()).collect();
+        known.extend(self.scope.subject.map(|(n, _)| n));
+        known.push(self.scope.root.name);
+        known.extend(self.scope.limits.iter().map(|l| l.name.as_str()));
+        let help = match suggest(name, known.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None if self.scope.catalogue.kind(name).is_some() => {
+                format!(
+                    "this rule is not about one {name}: write `all {name}` for all of them, or reach it from the subject"
+                )
+            }
+            None => format!(
+                "known here: {}",
+                known.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ")
+            ),
+        };
+        Err(LanguageError::new(format!("`{name}` is not a name known here"), range.clone()).help(help))
+    }
+
+    fn entity(&mut self, tree: &Tree) -> Result<(Box<Checked>, &'static Kind), LanguageError> {
+        let checked = self.boxed(tree)?;
+        match checked.gives {
+            Type::Entity(kind) => Ok((checked, kind)),
+            Type::Entities(kind) => Err(LanguageError::new(
+                format!("this is a collection of {}, and has no fields of its own", kind.name),
+                tree.range.clone(),
+            )
+            .help(format!(
+                "ask each member: `every x of … has x.…`, or `sum of x.… over x of …` ({})",
+                kind.name
+            ))),
+            other => {
+                Err(LanguageError::new(format!("this is {other}, and has no fields"), tree.range.clone()))
+            }
+        }
+    }
+
+    fn member(&mut self, of: &Tree, name: &Word, range: &Range<usize>) -> Result_ {
+        let (of, kind) = self.entity(of)?;
+        match self.scope.catalogue.named(kind, &name.text) {
+            Some(Named::Field(slot, field)) => {
+                let contained = matches!(field.shape, Shape::One(_) | Shape::Many(_) | Shape::List(_));
+                Ok(done(
+                    range,
+                    Type::of(&field.shape),
+                    Node::Read { of, access: Access::Field(slot), contained },
+                ))
+            }
+            Some(Named::Computed(number, gives)) => {
+                Ok(done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false }))
+            }
+            Some(Named::Holder(holder)) => Ok(done(range, Type::Entity(holder), Node::Holder(of, holder))),
+            None => Err(self.unknown_member(kind, name)),
+        }
+    }
+
+    fn unknown_member(&self, kind: &'static Kind, name: &Word) -> LanguageError {
+        let names = self.scope.catalogue.names(kind);
+        let help = match suggest(&name.text, names.iter().map(String::as_str)) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => {
+                format!("it has {}", names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", "))
+            }
+        };
+        LanguageError::new(format!("a {} has no `{}`", kind.name, name.text), name.range.clone()).help(help)
+    }
+
+    fn call(&mut self, name: &Word, arguments: &[Tree], range: &Range<usize>) -> Result_ {
+        let Some(function) = FUNCTIONS.iter().find(|f| f.name == name.text) else {
+            let near = suggest(&name.text, FUNCTIONS.iter().map(|f| f.name));
+            return Err(LanguageError::new(format!("`{}` is no function", name.text), name.range.clone())
+                .maybe_help(near.map(|n| format!("did you mean `{n}`?"))));
+        };
+        if arguments.len() != function.parameters.len() {
+            let message = format!(
+                "`{}` takes {} values, and {} are given",
+                function.name,
+                function.parameters.len(),
+                arguments.len()
+            );
+            return Err(LanguageError::new(message, range.clone()).help(function.doc));
+        }
+        let mut checked = Vec::new();
+        let mut first: Option<Dimension> = None;
+        for (argument, parameter) in arguments.iter().zip(function.parameters) {
+            let value = self.check(argument)?;
+            let fits = match (parameter, value.gives) {
+                (Parameter::Quantity(due), Type::Quantity(found)) => *due == found,
+                (Parameter::AnyQuantity, Type::Quantity(found)) => *first.get_or_insert(found) == found,
+                (Parameter::Placed, Type::Entity(kind)) => crate::model::Model::has_stations(kind),
+                (Parameter::Thing(name), Type::Entity(kind)) => *name == kind.name,
+                _ => false,
+            };
+            if !fits {
+                let message = format!(
+                    "`{}` takes {} here, and this is {}",
+                    function.name,
+                    parameter.in_words(first),
+                    value.gives
+                );
+                return Err(LanguageError::new(message, argument.range.clone()).help(function.doc));
+            }
+            checked.push(value);
+        }
+        let gives = match (function.gives)(first) {
+            Some(gives) => gives,
+            None => {
+                let found = first.map(Dimension::in_words).unwrap_or_default();
+                return Err(LanguageError::new(
+                    format!("`{}` cannot be taken of {found}", function.name),
+                    range.clone(),
+                ));
+            }
+        };
+        Ok(done(range, gives, Node::Call(function, checked)))
+    }
+
+    fn arithmetic(&mut self, which: Arithmetic, left: &Tree, right: &Tree, range: &Range<usize>) -> Result_ {
+        let ((l, a), (r, b)) = (self.quantity(left)?, self.quantity(right)?);
+        let (doing, dimension) = match which {
+            Arithmetic::Add => ("add", sum_dimension(a, b)),
+            Arithmetic::Subtract => ("subtract", difference_dimension(a, b)),
+            Arithmetic::Multiply => ("multiply", a.times(b)),
+            Arithmetic::Divide => ("divide", a.over(b)),
+        };
+        let Some(dimension) = dimension else {
+            return Err(clash(doing, left, a, right, b));
+        };
+        Ok(done(range, Type::Quantity(dimension), Node::Arithmetic(which, l, r)))
+    }
+
+    fn compare(&mut self, order: Order, left: &Tree, right: &Tree, range: &Range<usize>) -> Result_ {
+        let (l, r) = (self.boxed(left)?, self.boxed(right)?);
+        let equality = matches!(order, Order::Equal | Order::NotEqual);
+        match (l.gives, r.gives) {
+            (Type::Quantity(a), Type::Quantity(b)) if a == b => {
+                if matches!(
+                    (&l.node, &r.node),
+                    (Node::Constant(_) | Node::Limit(_), Node::Constant(_) | Node::Limit(_))
+                ) {
+                    return Err(LanguageError::new(
+                        "both sides are fixed: this always comes out the same",
+                        range.clone(),
+                    ));
+                }
+            }
+            (Type::Quantity(a), Type::Quantity(b)) => return Err(clash("compare", left, a, right, b)),
+            (Type::Date, Type::Date) => {}
+            (Type::Word(a), Type::Word(b)) if equality => {
+                if !a.iter().any(|w| b.contains(w)) {
+                    return Err(LanguageError::new("these two have no word in common", range.clone()));
+                }
+            }
+            (Type::Text | Type::Word(_), Type::Text | Type::Word(_)) | (Type::Truth, Type::Truth)
+                if equality => {}
+            (Type::Entity(_), Type::Entity(_)) => {
+                return Err(LanguageError::new("things are compared with `is the same as`", range.clone()));
+            }
+            (a, b) => {
+                return Err(LanguageError::new(format!("cannot compare {a} and {b}"), range.clone())
+                    .also(right.range.clone(), format!("this side is {b}")));
+            }
+        }
+        Ok(done(range, Type::Truth, Node::Compare(order, l, r)))
+    }
+
+    fn alike(&self, left: &Checked, right: &Checked, what: &str) -> Result<Type, LanguageError> {
+        match (left.gives, right.gives) {
+            (a, b) if a == b => Ok(a),
+            (Type::Text | Type::Word(_), Type::Text | Type::Word(_)) => Ok(Type::Text),
+            (a, b) => {
+                Err(LanguageError::new(format!("{what} must be alike, and this is {b}"), right.range.clone())
+                    .also(left.range.clone(), format!("this is {a}")))
+            }
+        }
+    }
+
+    fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> Result_ {
+        let (of, kind) = self.entity(of)?;
+        match self.scope.catalogue.named(kind, &part.text) {
+            Some(Named::Field(slot, _)) => Ok(done(range, Type::Truth, Node::Has(of, slot))),
+            Some(Named::Computed(_, Type::Truth)) => self.member_of(of, kind, part, range),
+            Some(_) => Err(LanguageError::new(
+                format!("`{}` is worked out, so every {} has one", part.text, kind.name),
+                part.range.clone(),
+            )
+            .help(format!("write `….{} is given` to ask whether it can be worked out", part.text))),
+            None => Err(self.unknown_member(kind, part)),
+        }
+    }
+
+    fn member_of(&self, of: Box<Checked>, kind: &'static Kind, name: &Word, range: &Range<usize>) -> Result_ {
+        match self.scope.catalogue.named(kind, &name.text) {
+            Some(Named::Computed(number, gives)) => {
+                Ok(done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false }))
+            }
+            _ => Err(self.unknown_member(kind, name)),
+        }
+    }
+
+    fn same(&mut self, left: &Tree, right: &Tree, range: &Range<usize>) -> Result_ {
+        let (l, r) = (self.boxed(left)?, self.boxed(right)?);
+        match (l.gives, r.gives) {
+            (Type::Entity(a), Type::Entity(b)) if a == b => Ok(done(range, Type::Truth, Node::Same(l, r))),
+            (Type::Entity(a), Type::Entity(b)) => {
+                Err(LanguageError::new(format!("a {} is never a {}", a.name, b.name), range.clone()))
+            }
+            (a, b) => Err(LanguageError::new(
+                format!("`is the same as` compares two things, not {a} and {b}"),
+                range.clone(),
+            )
+            .help("values are compared with `=`")),
+        }
+    }
+
+    fn one_of(&mut self, value: &Tree, words: &[Tree], range: &Range<usize>) -> Result_ {
+        let checked = self.boxed(value)?;
+        let mut values = Vec::new();
+        for word in words {
+            let found = match (&word.node, checked.gives) {
+                (Tree_::Text(text), Type::Word(known)) => {
+                    let Some(word_) = known.iter().find(|k| **k == text.as_str()) else {
+                        let help = match suggest(text, known.iter().copied()) {
+                            Some(near) => format!("did you mean `{near}`?"),
+                            None => format!("it is one of {}", known.join(", ")),
+                        };
+                        return Err(LanguageError::new(
+                            format!("this is never `{text}`"),
+                            word.range.clone(),
+                        )
+                        .help(help));
+                    };
+                    Value::Word(word_)
+                }
+                (Tree_::Text(text), Type::Text) => Value::Text(text.as_str().into()),
+                (Tree_::Text(text), Type::Truth) if text == "true" || text == "false" => {
+                    Value::Truth(text == "true")
+                }
+                (Tree_::Quantity(quantity), Type::Quantity(dimension)) if quantity.dimension == dimension => {
+                    Value::Quantity(*quantity)
+                }
+                (Tree_::Quantity(quantity), Type::Quantity(dimension)) => {
+                    return Err(clash("compare", value, dimension, word, quantity.dimension));
+                }
+                (_, other) => {
+                    return Err(LanguageError::new(
+                        format!("{other} cannot be this word"),
+                        word.range.clone(),
+                    ));
+                }
+            };
+            values.push(found);
+        }
+        Ok(done(range, Type::Truth, Node::OneOf(checked, values)))
+    }
+
+    fn collection(&mut self, over: &Tree) -> Result<(Box<Checked>, &'static Kind), LanguageError> {
+        let checked = self.boxed(over)?;
+        match checked.gives {
+            Type::Entities(kind) => Ok((checked, kind)),
+            other => Err(LanguageError::new(
+                format!("a collection is due here, and this is {other}"),
+                over.range.clone(),
+            )),
+        }
+    }
+
+    /// Opens the scope of a binder; the caller closes it by popping the variable.
+    fn bind(&mut self, binder: &Binder) -> Result<(Bound, &'static Kind), LanguageError> {
+        let name = &binder.name;
+        let taken = self.variables.iter().any(|(n, _)| *n == name.text)
+            || self.scope.subject.is_some_and(|(n, _)| n == name.text)
+            || self.scope.limits.iter().any(|l| l.name == name.text)
+            || name.text == self.scope.root.name;
+        if taken {
+            return Err(LanguageError::new(
+                format!("`{}` already names something here", name.text),
+                name.range.clone(),
+            ));
+        }
+        if unit(&name.text).is_some() {
+            return Err(LanguageError::new(format!("`{}` is a unit", name.text), name.range.clone())
+                .help("choose another name for the members"));
+        }
+        if self.variables.len() >= 6 {
+            return Err(LanguageError::new("too many collections inside each other", name.range.clone()));
+        }
+        let (over, kind) = self.collection(&binder.over)?;
+        self.variables.push((name.text.clone(), kind));
+        let variable = u8::try_from(self.variables.len()).unwrap_or(u8::MAX);
+        let filter = match &binder.filter {
+            Some(filter) => Some(self.expect(filter, Type::Truth, "the condition after `where`")?),
+            None => None,
+        };
+        Ok((Bound { over, filter, variable }, kind))
+    }
+}
+
+fn clash(doing: &str, left: &Tree, a: Dimension, right: &Tree, b: Dimension) -> LanguageError {
+    LanguageError::new(
+        format!("cannot {doing} {} and {}: this side is {}", a.in_words(), b.in_words(), b.in_words()),
+        right.range.clone(),
+    )
+    .maybe_help(agreement(a, b))
+    .also(left.range.clone(), format!("this side is {}", a.in_words()))
+}

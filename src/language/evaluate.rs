@@ -1,0 +1,419 @@
+//! Checked tree to value, with a trace of what decided it.
+//!
+//! Missing values follow Kleene's three-valued logic. The trace keeps what decided the outcome: the short side of a
+//! failed `and`, the member that failed an `every`; a rule author lists no labels.
+
+use std::cmp::Ordering;
+
+use super::check::{Bound, Checked, Node};
+use super::functions::Calling;
+use super::tree::{Arithmetic, Fold, Order, Quantifier};
+use crate::model::{Access, Asking, Gap, Model, Outcome, Read, both};
+use crate::quantity::{ArithmeticError, Quantity};
+use crate::vocabulary::{EntityId, Value};
+
+/// A comparison that decided an outcome.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Comparison {
+    /// How the two were compared.
+    pub order: Order,
+    /// The left side.
+    pub left: Quantity,
+    /// The right side.
+    pub right: Quantity,
+}
+
+/// What decided an outcome.
+#[derive(Clone, Debug, Default)]
+pub struct Trace {
+    /// The quantities read, in order.
+    pub reads: Vec<Read>,
+    /// The comparisons made.
+    pub comparisons: Vec<Comparison>,
+    /// The members that decided a question asked of a collection.
+    pub members: Vec<EntityId>,
+}
+
+impl Trace {
+    fn mark(&self) -> (usize, usize, usize) {
+        (self.reads.len(), self.comparisons.len(), self.members.len())
+    }
+
+    fn drop_between(&mut self, from: (usize, usize, usize), to: (usize, usize, usize)) {
+        self.reads.drain(from.0..to.0);
+        self.comparisons.drain(from.1..to.1);
+        self.members.drain(from.2..to.2);
+    }
+}
+
+/// An outcome with its trace.
+#[derive(Clone, Debug)]
+pub struct Evaluation {
+    /// The value, or why it is not known.
+    pub value: Outcome<Value>,
+    /// What decided it.
+    pub trace: Trace,
+}
+
+/// More questions than a rule can sensibly ask of one rocket.
+const MOST_STEPS: u32 = 200_000;
+
+struct Evaluator<'m> {
+    model: &'m Model<'m>,
+    asking: Option<&'m Asking<'m>>,
+    subject: EntityId,
+    variables: [EntityId; 8],
+    trace: Trace,
+    steps: u32,
+}
+
+/// Evaluates an expression for a subject.
+#[must_use]
+pub fn evaluate(
+    checked: &Checked,
+    model: &Model<'_>,
+    asking: Option<&Asking<'_>>,
+    subject: EntityId,
+) -> Evaluation {
+    let mut evaluator =
+        Evaluator { model, asking, subject, variables: [subject; 8], trace: Trace::default(), steps: 0 };
+    let value = evaluator.value(checked);
+    Evaluation { value, trace: evaluator.trace }
+}
+
+fn unworkable(error: &ArithmeticError) -> Gap {
+    Gap::refused(error.to_string(), [])
+}
+
+impl Evaluator<'_> {
+    fn value(&mut self, checked: &Checked) -> Outcome<Value> {
+        self.steps += 1;
+        if self.steps > MOST_STEPS {
+            return Err(Gap::refused("the rule asks too much of this design", []));
+        }
+        match &checked.node {
+            Node::Constant(value) => Ok(value.clone()),
+            Node::Limit(limit) => Ok(Value::Quantity(limit.value)),
+            Node::Root => Ok(Value::Entity(self.model.design().store.root())),
+            Node::Variable(0) => Ok(Value::Entity(self.subject)),
+            Node::Variable(number) => {
+                let id = self.variables.get(usize::from(*number)).copied().unwrap_or(self.subject);
+                Ok(Value::Entity(id))
+            }
+            Node::Read { of, access, contained } => {
+                let entity = self.entity(of)?;
+                let read = Read { entity, access: *access };
+                if *contained { self.model.read(read) } else { self.read(read) }
+            }
+            Node::Holder(of, kind) => {
+                let entity = self.entity(of)?;
+                let holder = self.model.holder(entity, kind);
+                holder
+                    .map(Value::Entity)
+                    .ok_or_else(|| Gap::refused(format!("it stands in no {}", kind.name), []))
+            }
+            Node::All(kind) => Ok(Value::Entities(self.model.design().store.of_kind(kind).collect())),
+            Node::Call(function, arguments) => {
+                let mut values = Vec::with_capacity(arguments.len());
+                let mut gap: Option<Gap> = None;
+                for argument in arguments {
+                    match self.value(argument) {
+                        Ok(value) => values.push(value),
+                        Err(more) => gap = Some(gap.map_or(more.clone(), |g| g.and(more))),
+                    }
+                }
+                if let Some(gap) = gap {
+                    return Err(gap);
+                }
+                let calling =
+                    Calling { model: self.model, asking: self.asking, reads: std::cell::RefCell::default() };
+                let value = (function.call)(&calling, &values);
+                self.trace.reads.extend(calling.reads.into_inner());
+                value
+            }
+            Node::Negate(inner) => {
+                self.quantity(inner)?.neg().map(Value::Quantity).map_err(|e| unworkable(&e))
+            }
+            Node::Not(inner) => self.truth(inner).map(|t| Value::Truth(!t)),
+            Node::And(left, right) => self.short(left, right, false),
+            Node::Or(left, right) => self.short(left, right, true),
+            Node::Arithmetic(which, left, right) => {
+                let (a, b) = both(self.quantity(left), self.quantity(right))?;
+                let result = match which {
+                    Arithmetic::Add => a.add(b),
+                    Arithmetic::Subtract => a.sub(b),
+                    Arithmetic::Multiply => a.mul(b),
+                    Arithmetic::Divide => a.div(b),
+                };
+                result.map(Value::Quantity).map_err(|e| unworkable(&e))
+            }
+            Node::Power(base, exponent) => {
+                self.quantity(base)?.pow(*exponent).map(Value::Quantity).map_err(|e| unworkable(&e))
+            }
+            Node::Compare(order, left, right) => self.compare(*order, left, right),
+            Node::If(condition, yes, no) => {
+                if self.truth(condition)? {
+                    self.value(yes)
+                } else {
+                    self.value(no)
+                }
+            }
+            Node::Default(value, other) => {
+                let mark = self.trace.mark();
+                match self.value(value) {
+                    Ok(found) => Ok(found),
+                    Err(gap) if !gap.refusals().is_empty() && gap.keys().is_empty() => Err(gap),
+                    Err(_) => {
+                        let end = self.trace.mark();
+                        self.trace.drop_between(mark, end);
+                        self.value(other)
+                    }
+                }
+            }
+            Node::Given(inner) => {
+                let value = self.value(inner);
+                Ok(Value::Truth(value.is_ok()))
+            }
+            Node::Has(of, slot) => {
+                let entity = self.entity(of)?;
+                self.note(Read { entity, access: Access::Field(*slot) });
+                self.model.has(entity, *slot).map(Value::Truth)
+            }
+            Node::Same(left, right) => {
+                let (a, b) = both(self.value(left), self.value(right))?;
+                Ok(Value::Truth(a == b))
+            }
+            Node::OneOf(value, words) => {
+                let value = self.value(value)?;
+                Ok(Value::Truth(words.iter().any(|word| alike(&value, word))))
+            }
+            Node::Matches(value, pattern) => match self.value(value)? {
+                Value::Text(text) => Ok(Value::Truth(pattern.is_match(&text))),
+                Value::Word(word) => Ok(Value::Truth(pattern.is_match(word))),
+                _ => Ok(Value::Truth(false)),
+            },
+            Node::Quantified(quantifier, bound, body) => self.quantified(*quantifier, bound, body),
+            Node::Fold(fold, value, bound) => self.fold(*fold, value, bound),
+            Node::Count(bound) => {
+                self.note_collection(bound);
+                let members = self.members(bound)?;
+                #[allow(clippy::cast_precision_loss, reason = "a file has at most 200,000 values")]
+                Ok(Value::Quantity(Quantity::number(members.len() as f64)))
+            }
+        }
+    }
+
+    fn note(&mut self, read: Read) {
+        self.trace.reads.push(read);
+    }
+
+    fn read(&mut self, read: Read) -> Outcome<Value> {
+        self.note(read);
+        let value = self.model.read(read);
+        if let Some(asking) = self.asking {
+            asking.note(read, &value);
+        }
+        value
+    }
+
+    fn entity(&mut self, checked: &Checked) -> Outcome<EntityId> {
+        match self.value(checked)? {
+            Value::Entity(id) => Ok(id),
+            _ => Err(Gap::refused("there is no such part", [])),
+        }
+    }
+
+    fn quantity(&mut self, checked: &Checked) -> Outcome<Quantity> {
+        match self.value(checked)? {
+            Value::Quantity(quantity) => Ok(quantity),
+            _ => Err(Gap::refused("there is no such quantity", [])),
+        }
+    }
+
+    fn truth(&mut self, checked: &Checked) -> Outcome<bool> {
+        match self.value(checked)? {
+            Value::Truth(truth) => Ok(truth),
+            _ => Err(Gap::refused("this is neither true nor false", [])),
+        }
+    }
+
+    /// `and` is decided by a false side, `or` by a true one; otherwise both sides decide.
+    fn short(&mut self, left: &Checked, right: &Checked, decides: bool) -> Outcome<Value> {
+        let start = self.trace.mark();
+        let a = self.truth(left);
+        if a == Ok(decides) {
+            return Ok(Value::Truth(decides));
+        }
+        let middle = self.trace.mark();
+        let b = self.truth(right);
+        if b == Ok(decides) {
+            self.trace.drop_between(start, middle);
+            return Ok(Value::Truth(decides));
+        }
+        both(a, b).map(|_| Value::Truth(!decides))
+    }
+
+    fn compare(&mut self, order: Order, left: &Checked, right: &Checked) -> Outcome<Value> {
+        let (a, b) = both(self.value(left), self.value(right))?;
+        let ordering = match (&a, &b) {
+            (Value::Quantity(a), Value::Quantity(b)) => {
+                self.trace.comparisons.push(Comparison { order, left: *a, right: *b });
+                a.compare(*b).map_err(|e| unworkable(&e))?
+            }
+            (Value::Date(a), Value::Date(b)) => a.cmp(b),
+            _ if alike(&a, &b) => Ordering::Equal,
+            _ => Ordering::Less,
+        };
+        Ok(Value::Truth(order.holds(ordering)))
+    }
+
+    fn bind(&mut self, variable: u8, member: EntityId) {
+        if let Some(place) = self.variables.get_mut(usize::from(variable)) {
+            *place = member;
+        }
+    }
+
+    /// A collection is a place of its own: the key it stands under.
+    fn note_collection(&mut self, bound: &Bound) {
+        if let Node::Read { of, access, contained: true } = &bound.over.node
+            && let Ok(entity) = self.entity(of)
+        {
+            self.note(Read { entity, access: *access });
+        }
+    }
+
+    fn members(&mut self, bound: &Bound) -> Outcome<Vec<EntityId>> {
+        let Value::Entities(all) = self.value(&bound.over)? else {
+            return Err(Gap::refused("there is no such collection", []));
+        };
+        let Some(filter) = &bound.filter else { return Ok(all.to_vec()) };
+        let mut kept = Vec::new();
+        let mut gap: Option<Gap> = None;
+        for member in all.iter() {
+            self.bind(bound.variable, *member);
+            let mark = self.trace.mark();
+            match self.truth(filter) {
+                Ok(true) => kept.push(*member),
+                Ok(false) => {
+                    let end = self.trace.mark();
+                    self.trace.drop_between(mark, end);
+                }
+                Err(more) => gap = Some(gap.map_or(more.clone(), |g| g.and(more))),
+            }
+        }
+        gap.map_or(Ok(kept), Err)
+    }
+
+    fn quantified(&mut self, quantifier: Quantifier, bound: &Bound, body: &Checked) -> Outcome<Value> {
+        let start = self.trace.mark();
+        let Value::Entities(all) = self.value(&bound.over)? else {
+            return Err(Gap::refused("there is no such collection", []));
+        };
+        // `every` is decided by one that fails, `some` and `no` by one that has the property.
+        let decisive = quantifier != Quantifier::Every;
+        let mut gap: Option<Gap> = None;
+        for member in all.iter() {
+            self.bind(bound.variable, *member);
+            let mark = self.trace.mark();
+            let counts = bound.filter.as_ref().map_or(Ok(true), |filter| self.truth(filter));
+            let found = match counts {
+                Ok(false) => {
+                    let end = self.trace.mark();
+                    self.trace.drop_between(mark, end);
+                    continue;
+                }
+                Ok(true) => self.truth(body),
+                // Whether it counts is not known: it decides nothing unless it has not the deciding property.
+                Err(gap) => {
+                    self.bind(bound.variable, *member);
+                    match self.truth(body) {
+                        Ok(truth) if truth != decisive => Ok(truth),
+                        Ok(_) => Err(gap),
+                        Err(more) => Err(gap.and(more)),
+                    }
+                }
+            };
+            match found {
+                Ok(truth) if truth == decisive => {
+                    self.trace.drop_between(start, mark);
+                    self.trace.members.push(*member);
+                    return Ok(Value::Truth(quantifier == Quantifier::Some));
+                }
+                Ok(_) => {}
+                Err(more) => gap = Some(gap.map_or(more.clone(), |g| g.and(more))),
+            }
+        }
+        self.note_collection(bound);
+        gap.map_or(Ok(Value::Truth(quantifier != Quantifier::Some)), Err)
+    }
+
+    fn fold(&mut self, fold: Fold, value: &Checked, bound: &Bound) -> Outcome<Value> {
+        let members = self.members(bound)?;
+        let mut total: Outcome<Option<Quantity>> = Ok(None);
+        let mut kept: Option<((usize, usize, usize), (usize, usize, usize))> = None;
+        for member in members {
+            self.bind(bound.variable, member);
+            let mark = self.trace.mark();
+            let next = self.quantity(value);
+            let end = self.trace.mark();
+            let (so_far, next) = match (total, next) {
+                (Ok(so_far), Ok(next)) => (so_far, next),
+                (Err(a), Err(b)) => {
+                    total = Err(a.and(b));
+                    continue;
+                }
+                (Err(gap), Ok(_)) | (Ok(_), Err(gap)) => {
+                    total = Err(gap);
+                    continue;
+                }
+            };
+            let replaces = match (so_far, fold) {
+                (None, _) => true,
+                (Some(_), Fold::Sum) => false,
+                (Some(a), Fold::Least) => next.si < a.si,
+                (Some(a), Fold::Greatest) => next.si > a.si,
+            };
+            total = match (so_far, fold) {
+                (None, _) => Ok(Some(next)),
+                (Some(a), Fold::Sum) => a.add(next).map(Some).map_err(|e| unworkable(&e)),
+                (Some(a), _) => Ok(Some(if replaces { next } else { a })),
+            };
+            // Only the member that is least or greatest decides.
+            if fold != Fold::Sum {
+                match (replaces, kept) {
+                    (true, Some((from, to))) => {
+                        self.trace.drop_between(from, to);
+                        let now = self.trace.mark();
+                        let lengths = (end.0 - mark.0, end.1 - mark.1, end.2 - mark.2);
+                        kept = Some(((now.0 - lengths.0, now.1 - lengths.1, now.2 - lengths.2), now));
+                    }
+                    (true, None) => kept = Some((mark, end)),
+                    (false, _) => self.trace.drop_between(mark, end),
+                }
+            }
+        }
+        match total? {
+            Some(quantity) => Ok(Value::Quantity(quantity)),
+            None if fold == Fold::Sum => match value.gives {
+                crate::model::Type::Quantity(dimension) => Ok(Value::Quantity(Quantity::new(0.0, dimension))),
+                _ => Err(Gap::refused("there is nothing to sum", [])),
+            },
+            None => {
+                self.note_collection(bound);
+                Err(Gap::refused(
+                    "the collection is empty, so it has no least or greatest",
+                    self.trace.reads.clone(),
+                ))
+            }
+        }
+    }
+}
+
+/// Equal values, a word and a text of the same letters included.
+fn alike(a: &Value, b: &Value) -> bool {
+    match (a, b) {
+        (Value::Quantity(a), Value::Quantity(b)) => a.compare(*b) == Ok(Ordering::Equal),
+        (Value::Text(text), Value::Word(word)) | (Value::Word(word), Value::Text(text)) => &**text == *word,
+        _ => a == b,
+    }
+}

@@ -1,0 +1,366 @@
+//! Functions of the trade that expressions may call.
+
+use crate::design::connector;
+use crate::engineering::atmosphere;
+use crate::model::{Access, Asking, Gap, Model, Outcome, Read, Type};
+use crate::quantity::{Dimension as D, Length, Quantity, System};
+use crate::tables::{TAP_DRILL, Tables, drill, tap_drill};
+use crate::vocabulary::{EntityId, Rows, State, Value};
+
+/// What a function takes.
+#[derive(Clone, Copy, Debug)]
+pub enum Parameter {
+    /// A quantity of one dimension.
+    Quantity(D),
+    /// A quantity of any dimension, the same for all parameters of this sort.
+    AnyQuantity,
+    /// A thing with a fore and an aft end on the rocket.
+    Placed,
+    /// A thing of a kind.
+    Thing(&'static str),
+}
+
+impl Parameter {
+    pub(super) fn in_words(self, first: Option<D>) -> String {
+        match self {
+            Self::Quantity(dimension) => dimension.in_words(),
+            Self::AnyQuantity => first.map_or_else(|| "a quantity".to_owned(), D::in_words),
+            Self::Placed => "a part with a fore and an aft end".to_owned(),
+            Self::Thing(kind) => format!("a {kind}"),
+        }
+    }
+}
+
+/// A function of the language.
+pub struct Function {
+    /// Its name.
+    pub name: &'static str,
+    /// What it gives, in a sentence.
+    pub doc: &'static str,
+    /// What it takes.
+    pub parameters: &'static [Parameter],
+    /// What it gives, by the dimension of its [`Parameter::AnyQuantity`]; none where it has no meaning.
+    pub gives: fn(Option<D>) -> Option<Type>,
+    /// Works it out.
+    pub call: fn(&Calling<'_>, &[Value]) -> Outcome<Value>,
+}
+
+impl std::fmt::Debug for Function {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.name)
+    }
+}
+
+/// What a function may look at, and where it notes what it read.
+pub struct Calling<'m> {
+    pub(super) model: &'m Model<'m>,
+    pub(super) asking: Option<&'m Asking<'m>>,
+    pub(super) reads: std::cell::RefCell<Vec<Read>>,
+}
+
+impl Calling<'_> {
+    fn read(&self, entity: EntityId, access: Access) -> Outcome<Value> {
+        let read = Read { entity, access };
+        self.reads.borrow_mut().push(read);
+        let value = self.model.read(read);
+        if let Some(asking) = self.asking {
+            asking.note(read, &value);
+        }
+        value
+    }
+
+    fn station(&self, entity: EntityId, name: &str) -> Outcome<f64> {
+        let kind = self.model.entity(entity).map(|e| e.kind);
+        let number =
+            kind.and_then(|k| self.model.catalogue().computed(k).iter().position(|e| e.name == name));
+        let number = number.and_then(|n| u16::try_from(n).ok());
+        let number = number.ok_or_else(|| Gap::refused("the part has no place along the rocket", []))?;
+        match self.read(entity, Access::Computed(number))? {
+            Value::Quantity(quantity) => Ok(quantity.si),
+            _ => Err(Gap::refused("the part has no place along the rocket", [])),
+        }
+    }
+}
+
+fn length(_: Option<D>) -> Option<Type> {
+    Some(Type::Quantity(D::LENGTH))
+}
+
+fn truth(_: Option<D>) -> Option<Type> {
+    Some(Type::Truth)
+}
+
+fn text(_: Option<D>) -> Option<Type> {
+    Some(Type::Text)
+}
+
+fn as_given(dimension: Option<D>) -> Option<Type> {
+    dimension.filter(|d| !d.is_absolute()).map(Type::Quantity)
+}
+
+fn quantity(values: &[Value], at: usize) -> Quantity {
+    match values.get(at) {
+        Some(Value::Quantity(quantity)) => *quantity,
+        _ => Quantity::number(0.0),
+    }
+}
+
+fn thing(values: &[Value], at: usize) -> Outcome<EntityId> {
+    match values.get(at) {
+        Some(Value::Entity(id)) => Ok(*id),
+        _ => Err(Gap::refused("there is no such part", [])),
+    }
+}
+
+fn unworkable(reason: impl std::fmt::Display) -> Gap {
+    Gap::refused(reason.to_string(), [])
+}
+
+/// Two sizes this near are the same drill: a tenth of a thousandth of an inch.
+const SAME_DRILL: f64 = 2.6e-6;
+
+/// The series that a builder who writes in this system of units owns.
+fn series(system: System) -> &'static [&'static str] {
+    if system == System::Metric { &["metric"] } else { &["fraction"] }
+}
+
+fn drill_named(size: f64) -> Option<EntityId> {
+    let tables = Tables::built_in();
+    let all = tables.drills(&["fraction", "metric", "number", "letter"]);
+    let near = |id: &EntityId| {
+        tables.quantity(*id, drill::diameter).is_some_and(|q| (q.si - size).abs() <= SAME_DRILL)
+    };
+    // A size that is both a fraction and a number is asked for by its fraction.
+    ["fraction", "metric", "number", "letter"].iter().find_map(|series| {
+        all.iter().copied().filter(near).find(|id| {
+            let state = tables.store().get(*id).map(|e| &e.slot(drill::series.slot).state);
+            matches!(state, Some(State::Known(Value::Word(word))) if word == series)
+        })
+    })
+}
+
+fn drill_at_least(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let wanted = quantity(values, 0);
+    let tables = Tables::built_in();
+    let sizes = tables
+        .drills(series(wanted.style.system))
+        .into_iter()
+        .filter_map(|id| tables.quantity(id, drill::diameter));
+    let mut found = None;
+    for size in sizes {
+        if size.si >= wanted.si * (1.0 - 1e-9) {
+            found = Some(size);
+            break;
+        }
+    }
+    found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that large", []))
+}
+
+fn drill_at_most(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let wanted = quantity(values, 0);
+    let tables = Tables::built_in();
+    let sizes = tables
+        .drills(series(wanted.style.system))
+        .into_iter()
+        .filter_map(|id| tables.quantity(id, drill::diameter));
+    let found = sizes.take_while(|size| size.si <= wanted.si * (1.0 + 1e-9)).last();
+    found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that small", []))
+}
+
+fn drill_name(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let tables = Tables::built_in();
+    let size = drill_named(quantity(values, 0).si)
+        .and_then(|id| tables.store().get(id))
+        .map(|e| &e.slot(drill::size.slot).state);
+    match size {
+        Some(State::Known(Value::Text(name))) => Ok(Value::Text(name.clone())),
+        _ => Ok(Value::Text("no drill of the tables".into())),
+    }
+}
+
+fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let id = thing(values, 0)?;
+    let name = calling.model.entity(id).map(|e| e.name.to_string()).unwrap_or_default();
+    let tables = Tables::built_in();
+    let size = tables.find(&TAP_DRILL, &name).and_then(|row| tables.quantity(row, tap_drill::diameter));
+    size.map(Value::Quantity).ok_or_else(|| Gap::refused(format!("no tap drill is listed for {name}"), []))
+}
+
+fn clearance(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let (a, b) = (thing(values, 0)?, thing(values, 1)?);
+    let (a_fore, a_aft) = (calling.station(a, "fore_station")?, calling.station(a, "aft_station")?);
+    let (b_fore, b_aft) = (calling.station(b, "fore_station")?, calling.station(b, "aft_station")?);
+    // Apart: the gap. Overlapping: how far, as a negative length.
+    let gap = (b_fore - a_aft).max(a_fore - b_aft);
+    let mut result = Quantity::from(Length::from_si(gap));
+    let first = calling.reads.borrow().first().copied();
+    if let Some(Ok(Value::Quantity(quantity))) = first.map(|r| calling.model.read(r)) {
+        result.style.system = quantity.style.system;
+    }
+    Ok(Value::Quantity(result))
+}
+
+fn can_mate(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let (a, b) = (thing(values, 0)?, thing(values, 1)?);
+    let mut gap: Option<Gap> = None;
+    for key in [connector::family, connector::contacts, connector::altimeter_half] {
+        let access = Access::Field(key.slot);
+        match (calling.read(a, access), calling.read(b, access)) {
+            (Ok(x), Ok(y)) if x != y => return Ok(Value::Truth(false)),
+            (Ok(_), Ok(_)) => {}
+            (Err(x), Err(y)) => gap = Some(gap.map_or(x.clone().and(y.clone()), |g| g.and(x).and(y))),
+            (Err(x), _) | (_, Err(x)) => gap = Some(gap.map_or(x.clone(), |g| g.and(x))),
+        }
+    }
+    let slot = connector::keying.slot;
+    let keying = |id| {
+        if calling.model.has(id, slot) == Ok(true) {
+            calling.read(id, Access::Field(slot)).ok()
+        } else {
+            None
+        }
+    };
+    if keying(a) != keying(b) {
+        return Ok(Value::Truth(false));
+    }
+    gap.map_or(Ok(Value::Truth(true)), Err)
+}
+
+fn air(values: &[Value]) -> Outcome<atmosphere::Air> {
+    let height = Length::try_from(quantity(values, 0)).map_err(unworkable)?;
+    atmosphere::at(height).map_err(unworkable)
+}
+
+fn styled(result: impl Into<Quantity>, like: Quantity) -> Value {
+    let mut result: Quantity = result.into();
+    result.style.system = like.style.system;
+    Value::Quantity(result)
+}
+
+/// Rounds to a multiple of a step, with a hair's tolerance so that a value on a step stays there.
+fn to_step(values: &[Value], round: fn(f64) -> f64, hair: f64) -> Outcome<Value> {
+    let (value, step) = (quantity(values, 0), quantity(values, 1));
+    if step.si <= 0.0 {
+        return Err(Gap::refused("a step is more than zero", []));
+    }
+    Ok(Value::Quantity(Quantity {
+        si: round(value.si / step.si + hair) * step.si,
+        style: step.style,
+        ..value
+    }))
+}
+
+/// Every function.
+pub static FUNCTIONS: &[Function] = &[
+    Function {
+        name: "clearance",
+        doc: "clearance(a, b): the gap along the rocket between two parts; negative where they overlap",
+        parameters: &[Parameter::Placed, Parameter::Placed],
+        gives: length,
+        call: clearance,
+    },
+    Function {
+        name: "drill_at_least",
+        doc: "drill_at_least(d): the smallest common drill of at least this size, by 64ths of an inch or tenths of a millimetre as the author writes",
+        parameters: &[Parameter::Quantity(D::LENGTH)],
+        gives: length,
+        call: drill_at_least,
+    },
+    Function {
+        name: "drill_at_most",
+        doc: "drill_at_most(d): the largest common drill of at most this size",
+        parameters: &[Parameter::Quantity(D::LENGTH)],
+        gives: length,
+        call: drill_at_most,
+    },
+    Function {
+        name: "is_drill_size",
+        doc: "is_drill_size(d): whether a drill of this size is sold: fractional, number, letter or metric",
+        parameters: &[Parameter::Quantity(D::LENGTH)],
+        gives: truth,
+        call: |_, values| Ok(Value::Truth(drill_named(quantity(values, 0).si).is_some())),
+    },
+    Function {
+        name: "drill_name",
+        doc: "drill_name(d): the drill of this size as it is asked for in a shop",
+        parameters: &[Parameter::Quantity(D::LENGTH)],
+        gives: text,
+        call: drill_name,
+    },
+    Function {
+        name: "tap_drill",
+        doc: "tap_drill(thread): the usual drill before tapping a thread",
+        parameters: &[Parameter::Thing("thread")],
+        gives: length,
+        call: tap_drill_of,
+    },
+    Function {
+        name: "can_mate",
+        doc: "can_mate(a, b): whether the halves of one connector go together with the halves of the other",
+        parameters: &[Parameter::Thing("connector"), Parameter::Thing("connector")],
+        gives: truth,
+        call: can_mate,
+    },
+    Function {
+        name: "pressure_at",
+        doc: "pressure_at(h): standard air pressure at a height above sea level (U.S. Standard Atmosphere, 1976)",
+        parameters: &[Parameter::Quantity(D::LENGTH)],
+        gives: |_| Some(Type::Quantity(D::PRESSURE)),
+        call: |_, values| Ok(styled(air(values)?.pressure, quantity(values, 0))),
+    },
+    Function {
+        name: "density_at",
+        doc: "density_at(h): standard air density at a height above sea level (U.S. Standard Atmosphere, 1976)",
+        parameters: &[Parameter::Quantity(D::LENGTH)],
+        gives: |_| Some(Type::Quantity(D::DENSITY)),
+        call: |_, values| Ok(styled(air(values)?.density, quantity(values, 0))),
+    },
+    Function {
+        name: "smaller",
+        doc: "smaller(a, b): the smaller of two quantities",
+        parameters: &[Parameter::AnyQuantity, Parameter::AnyQuantity],
+        gives: |d| d.map(Type::Quantity),
+        call: |_, values| {
+            let (a, b) = (quantity(values, 0), quantity(values, 1));
+            Ok(Value::Quantity(if b.si < a.si { b } else { a }))
+        },
+    },
+    Function {
+        name: "larger",
+        doc: "larger(a, b): the larger of two quantities",
+        parameters: &[Parameter::AnyQuantity, Parameter::AnyQuantity],
+        gives: |d| d.map(Type::Quantity),
+        call: |_, values| {
+            let (a, b) = (quantity(values, 0), quantity(values, 1));
+            Ok(Value::Quantity(if b.si > a.si { b } else { a }))
+        },
+    },
+    Function {
+        name: "abs",
+        doc: "abs(x): the size without its sign",
+        parameters: &[Parameter::AnyQuantity],
+        gives: as_given,
+        call: |_, values| Ok(Value::Quantity(quantity(values, 0).abs())),
+    },
+    Function {
+        name: "sqrt",
+        doc: "sqrt(x): the square root",
+        parameters: &[Parameter::AnyQuantity],
+        gives: |d| d.and_then(D::root).map(Type::Quantity),
+        call: |_, values| quantity(values, 0).sqrt().map(Value::Quantity).map_err(unworkable),
+    },
+    Function {
+        name: "round_up",
+        doc: "round_up(x, step): the next multiple of a step",
+        parameters: &[Parameter::AnyQuantity, Parameter::AnyQuantity],
+        gives: as_given,
+        call: |_, values| to_step(values, f64::ceil, -1e-9),
+    },
+    Function {
+        name: "round_down",
+        doc: "round_down(x, step): the multiple of a step before",
+        parameters: &[Parameter::AnyQuantity, Parameter::AnyQuantity],
+        gives: as_given,
+        call: |_, values| to_step(values, f64::floor, 1e-9),
+    },
+];

@@ -1,0 +1,130 @@
+//! Words with values in braces: the messages of rules.
+
+use std::ops::Range;
+
+use super::{Checked, LanguageError, Scope, check, evaluate, parse};
+use crate::model::Model;
+use crate::vocabulary::{EntityId, Value};
+
+/// A message with its expressions checked.
+#[derive(Clone, Debug, Default)]
+pub struct Template {
+    pieces: Vec<Piece>,
+}
+
+#[derive(Clone, Debug)]
+enum Piece {
+    Words(String),
+    Value(Checked),
+}
+
+impl Template {
+    /// Reads a message; `{…}` holds an expression, `{{` and `}}` are braces.
+    ///
+    /// # Errors
+    /// With the place in the message where an expression is wrong.
+    pub fn read(text: &str, scope: &Scope<'_>) -> Result<Self, LanguageError> {
+        let mut pieces = Vec::new();
+        let mut words = String::new();
+        let mut at = 0;
+        while let Some(c) = text.get(at..).and_then(|t| t.chars().next()) {
+            let next = text.get(at + c.len_utf8()..).and_then(|t| t.chars().next());
+            match (c, next) {
+                ('{', Some('{')) | ('}', Some('}')) => {
+                    words.push(c);
+                    at += 2;
+                }
+                ('{', _) => {
+                    let Some(length) = text.get(at..).and_then(|t| t.find('}')) else {
+                        return Err(LanguageError::new("this brace is never closed", at..at + 1));
+                    };
+                    let inside: Range<usize> = at + 1..at + length;
+                    let moved = |error: LanguageError| LanguageError {
+                        range: error.range.start + inside.start..error.range.end + inside.start,
+                        also: error.also.map(|(r, l)| (r.start + inside.start..r.end + inside.start, l)),
+                        ..error
+                    };
+                    let expression = text.get(inside.clone()).unwrap_or("");
+                    let checked = parse(expression).and_then(|tree| check(&tree, scope)).map_err(moved)?;
+                    if !words.is_empty() {
+                        pieces.push(Piece::Words(std::mem::take(&mut words)));
+                    }
+                    pieces.push(Piece::Value(checked));
+                    at += length + 1;
+                }
+                ('}', _) => return Err(LanguageError::new("this brace closes nothing", at..at + 1)),
+                _ => {
+                    words.push(c);
+                    at += c.len_utf8();
+                }
+            }
+        }
+        if !words.is_empty() {
+            pieces.push(Piece::Words(words));
+        }
+        Ok(Self { pieces })
+    }
+
+    /// The message for a subject; a value that is not known reads `(not given)`.
+    #[must_use]
+    pub fn fill(&self, model: &Model<'_>, subject: EntityId) -> String {
+        let mut text = String::new();
+        for piece in &self.pieces {
+            match piece {
+                Piece::Words(words) => text.push_str(words),
+                Piece::Value(checked) => match evaluate(checked, model, None, subject).value {
+                    Ok(value) => text.push_str(&value_text(model, &value)),
+                    Err(_) => text.push_str("(not given)"),
+                },
+            }
+        }
+        text
+    }
+}
+
+/// A value as it reads in a sentence.
+#[must_use]
+pub fn value_text(model: &Model<'_>, value: &Value) -> String {
+    match value {
+        Value::Truth(truth) => truth.to_string(),
+        Value::Text(text) => text.to_string(),
+        Value::Texts(texts) => texts.join(", "),
+        Value::Word(word) => (*word).to_owned(),
+        Value::Quantity(quantity) => quantity.to_string(),
+        Value::Quantities(all) => all.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
+        Value::Date(date) => date.to_string(),
+        Value::Position(position) => position.distance.to_string(),
+        Value::Entity(id) => label_of(model, *id),
+        Value::Entities(all) => all.iter().map(|id| label_of(model, *id)).collect::<Vec<_>>().join(", "),
+        Value::Curve(points) => format!("{} points", points.len()),
+        Value::Raw(_) => "…".to_owned(),
+    }
+}
+
+/// What a thing is called in a sentence: its own name, or its kind and the thing it belongs to.
+#[must_use]
+pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
+    let Some(entity) = model.entity(id) else { return String::new() };
+    if entity.parent.is_none() && !id.is_row() {
+        return model.design().name().to_owned();
+    }
+    let named = entity.parent.and_then(|p| model.entity(p)).and_then(|p| p.kind.field(entity.parent_slot));
+    let own = named.is_none_or(|field| field.name != &*entity.name);
+    if id.is_row() || (own && (entity.kind.name == "section" || entity.kind.name == "joint")) {
+        return entity.name.to_string();
+    }
+    let holder = entity.parent.filter(|p| model.entity(*p).is_some_and(|e| e.parent.is_some()));
+    let words = if own {
+        format!("{} `{}`", entity.kind.name.replace('_', " "), entity.name)
+    } else {
+        format!("the {}", entity.name.replace('_', " "))
+    };
+    match holder {
+        Some(holder)
+            if model.entity(holder).is_some_and(|e| !matches!(e.kind.name, "recovery" | "wiring")) =>
+        {
+            format!("{words} of {}", label_of(model, holder))
+        }
+        _ => words,
+    }
+}
