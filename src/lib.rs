@@ -7,6 +7,7 @@ pub mod engineering;
 pub mod language;
 pub mod model;
 pub mod quantity;
+pub mod rules;
 pub mod tables;
 pub mod text;
 pub mod vocabulary;

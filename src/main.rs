@@ -1,1 +1,2 @@
+//! The command line: parses and dispatches.
 fn main() {}

@@ -18,7 +18,7 @@ pub use evaluate::{Comparison, Evaluation, Trace, evaluate};
 pub use functions::{FUNCTIONS, Function};
 pub use parse::parse;
 pub use template::{Template, label_of, value_text};
-pub use tree::{Node, Tree};
+pub use tree::{Node, Order, Tree, Word};
 
 /// What is wrong with an expression, and where in its text.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -20,6 +20,20 @@ pub struct Word {
     pub(super) range: Range<usize>,
 }
 
+impl Word {
+    /// The name.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// Its bytes.
+    #[must_use]
+    pub fn range(&self) -> Range<usize> {
+        self.range.clone()
+    }
+}
+
 /// `+ - * /`
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Arithmetic {

@@ -159,6 +159,15 @@ pub struct Key {
     pub slot: u16,
 }
 
+/// The key of a field as it is spelled in files: Rust's own words are declared raw (`r#for`).
+#[must_use]
+pub const fn spelled(name: &'static str) -> &'static str {
+    match name.as_bytes() {
+        [b'r', b'#', ..] => name.split_at(2).1,
+        _ => name,
+    }
+}
+
 /// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means.
 #[macro_export]
 macro_rules! kinds {
@@ -174,7 +183,7 @@ macro_rules! kinds {
             name: $name,
             doc: concat!($($doc),+),
             fields: &[ $( $crate::vocabulary::Field {
-                name: stringify!($field),
+                name: $crate::vocabulary::spelled(stringify!($field)),
                 doc: concat!($($field_doc),+),
                 need: $crate::kinds!(@need $need),
                 shape: $shape,

@@ -1,0 +1,181 @@
+//! One rule on one subject: the outcome, what decided it, and the margin.
+
+use super::library::Rule;
+use crate::language::{Comparison, Order, Trace, evaluate};
+use crate::model::{Access, Gap, Model, Override, Read};
+use crate::quantity::Quantity;
+use crate::vocabulary::{EntityId, Shape, State, Value};
+
+/// The outcome of a rule on a subject.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    /// It is not so.
+    Broken,
+    /// It is so as drawn, but not at the worst case of the stated tolerances.
+    Tight,
+    /// It cannot be told, for want of a value.
+    Unproven,
+    /// It is so.
+    Held,
+    /// The rule is not about this subject.
+    NotApplicable,
+}
+
+impl Verdict {
+    /// Its name in files and reports.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Broken => "broken",
+            Self::Tight => "tight",
+            Self::Unproven => "unproven",
+            Self::Held => "held",
+            Self::NotApplicable => "not applicable",
+        }
+    }
+}
+
+/// How much there is to spare: negative when it is broken.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Margin {
+    /// Value over limit, less one (or the other way round for an upper limit).
+    Ratio(f64),
+    /// The gap itself, where the limit is zero.
+    Gap(Quantity),
+}
+
+impl Margin {
+    /// For ordering margins: the ratio, or the sign of a gap with its size in SI.
+    #[must_use]
+    pub fn size(self) -> f64 {
+        match self {
+            Self::Ratio(ratio) => ratio,
+            Self::Gap(gap) => gap.si,
+        }
+    }
+
+    fn of(comparison: Comparison) -> Option<Self> {
+        let Comparison { order, left, right } = comparison;
+        let (value, limit, upper) = match order {
+            Order::AtLeast | Order::More => (left, right, false),
+            Order::AtMost | Order::Less => (left, right, true),
+            Order::Equal | Order::NotEqual => return None,
+        };
+        if limit.si == 0.0
+            || value.si == 0.0
+            || value.dimension.is_absolute()
+            || (value.si < 0.0) != (limit.si < 0.0)
+        {
+            let gap = if upper { limit.sub(value) } else { value.sub(limit) };
+            return gap.ok().map(Self::Gap);
+        }
+        let ratio = if upper { limit.si / value.si } else { value.si / limit.si };
+        Some(Self::Ratio(ratio - 1.0))
+    }
+}
+
+/// What a rule says of a subject.
+#[derive(Clone, Debug)]
+pub struct Judgement {
+    /// The outcome.
+    pub verdict: Verdict,
+    /// What decided it.
+    pub trace: Trace,
+    /// Why it is unproven.
+    pub gap: Option<Gap>,
+    /// How much there is to spare, where a comparison decided it.
+    pub margin: Option<Margin>,
+}
+
+/// Judges a subject by a rule, tolerances left aside.
+#[must_use]
+pub fn judge(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
+    let plain = |verdict, trace, gap| Judgement { verdict, trace, gap, margin: None };
+    let mut applies = Trace::default();
+    if let Some(when) = &rule.when {
+        let evaluation = evaluate(when, model, None, subject);
+        match evaluation.value {
+            Ok(Value::Truth(true)) => applies = evaluation.trace,
+            Ok(_) => return plain(Verdict::NotApplicable, evaluation.trace, None),
+            Err(gap) => return plain(Verdict::Unproven, evaluation.trace, Some(gap)),
+        }
+    }
+    let evaluation = evaluate(&rule.require, model, None, subject);
+    let mut trace = evaluation.trace;
+    let margin =
+        trace.comparisons.iter().filter_map(|c| Margin::of(*c)).min_by(|a, b| a.size().total_cmp(&b.size()));
+    match evaluation.value {
+        Ok(Value::Truth(true)) => Judgement { verdict: Verdict::Held, trace, gap: None, margin },
+        Ok(_) => {
+            // What made the rule apply is part of why it is broken when the requirement read nothing itself.
+            if trace.reads.is_empty() {
+                trace.reads = applies.reads;
+            }
+            Judgement { verdict: Verdict::Broken, trace, gap: None, margin }
+        }
+        Err(gap) => plain(Verdict::Unproven, trace, Some(gap)),
+    }
+}
+
+/// With more tolerances than this, the corners are too many to try one by one.
+const MOST_CORNERS: usize = 8;
+
+/// Whether a rule that holds as drawn still holds at every corner of the stated tolerances of what it reads.
+#[must_use]
+pub fn tolerances_hold(rule: &Rule, model: &Model<'_>, subject: EntityId, trace: &Trace) -> bool {
+    let mut sizes: Vec<(Override, Override)> = Vec::new();
+    for read in trace.reads.iter().flat_map(|r| model.leaves(*r)) {
+        if let Some(pair) = extremes(model, read)
+            && !sizes.contains(&pair)
+        {
+            sizes.push(pair);
+        }
+    }
+    if sizes.is_empty() {
+        return true;
+    }
+    let holds = |overrides: Vec<Override>| {
+        let tried = Model::with_overrides(model.design(), model.catalogue(), overrides);
+        let judgement = judge(rule, &tried, subject);
+        (judgement.verdict == Verdict::Held, judgement.margin.map_or(f64::MAX, Margin::size))
+    };
+    if sizes.len() <= MOST_CORNERS {
+        return (0..1_usize << sizes.len()).all(|corner| {
+            let pick = |(i, (low, high)): (usize, &(Override, Override))| {
+                if corner >> i & 1 == 0 { *low } else { *high }
+            };
+            holds(sizes.iter().enumerate().map(pick).collect()).0
+        });
+    }
+    // Each to its worse side by itself, then all of those together.
+    let mut worst = Vec::new();
+    for (low, high) in &sizes {
+        let ((low_holds, low_margin), (high_holds, high_margin)) = (holds(vec![*low]), holds(vec![*high]));
+        if !low_holds || !high_holds {
+            return false;
+        }
+        worst.push(if low_margin < high_margin { *low } else { *high });
+    }
+    holds(worst).0
+}
+
+/// The smallest and largest value of a field within its stated tolerance.
+fn extremes(model: &Model<'_>, read: Read) -> Option<(Override, Override)> {
+    let Access::Field(slot) = read.access else { return None };
+    if read.entity.is_row() {
+        return None;
+    }
+    let entity = model.entity(read.entity)?;
+    let field = entity.slot(slot);
+    let tolerance = field.tolerance?;
+    let nominal = match &field.state {
+        State::Known(Value::Quantity(quantity)) => quantity.si,
+        State::Known(Value::Position(position)) => position.distance.si,
+        _ => return None,
+    };
+    if !matches!(entity.kind.field(slot)?.shape, Shape::Measure(..) | Shape::Position | Shape::Number(_)) {
+        return None;
+    }
+    let at = |si| Override { entity: read.entity, slot, si };
+    Some((at(nominal - tolerance.minus), at(nominal + tolerance.plus)))
+}

@@ -1,0 +1,496 @@
+//! Packs compiled: the catalogue with their derived quantities, their rules checked.
+
+use std::sync::Arc;
+
+use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
+use super::trial::{Trial, read_trials};
+use super::{HoldPoint, Level, PACK, Target};
+use crate::design::ROCKET;
+use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
+use crate::model::{Asking, Body, Catalogue, Entry, Outcome, Type, Worded, catalogue};
+use crate::quantity::Quantity;
+use crate::tables::source as cited;
+use crate::text::{NodeId, Problem, Source, Span, Tree};
+use crate::vocabulary::{EntityId, Kind, State, Store, Value, read, suggest};
+
+/// The packs built into the program: name and text.
+pub static BUILT_IN: &[(&str, &str)] = &[
+    ("rules/clearances.yaml", include_str!("../../rules/clearances.yaml")),
+    ("rules/retention.yaml", include_str!("../../rules/retention.yaml")),
+    ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),
+    ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
+    ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
+];
+
+/// A rule, checked.
+#[derive(Clone, Debug)]
+pub struct Rule {
+    /// Its name.
+    pub name: String,
+    /// The pack it stands in.
+    pub pack: String,
+    /// What a rocket that keeps it is like.
+    pub title: String,
+    /// The step that waits for it.
+    pub before: HoldPoint,
+    /// The kind of thing it is about.
+    pub kind: &'static Kind,
+    /// When it applies.
+    pub when: Option<Checked>,
+    /// What must be so.
+    pub require: Checked,
+    /// The requirement as written.
+    pub require_text: String,
+    /// The condition as written.
+    pub when_text: Option<String>,
+    /// How grave it is.
+    pub level: Level,
+    /// What to say when it is not so.
+    pub finding: Template,
+    /// Why it matters.
+    pub why: String,
+    /// Where it comes from.
+    pub citation: String,
+    /// What to change.
+    pub remedy: Option<Remedy>,
+    /// Designs it is tried on.
+    pub trials: Vec<Trial>,
+    /// The file it stands in.
+    pub source: Arc<Source>,
+    /// The bytes of its name there.
+    pub place: Span,
+}
+
+/// What to change.
+#[derive(Clone, Debug)]
+pub struct Remedy {
+    /// The field and the value it should have; none where only words can help.
+    pub set: Option<(Target, Checked)>,
+    /// The change in words.
+    pub say: String,
+}
+
+/// A limit in force.
+#[derive(Clone, Debug)]
+pub struct LimitInForce {
+    /// Its name.
+    pub name: String,
+    /// Its value.
+    pub value: Quantity,
+    /// What it is.
+    pub doc: String,
+    /// Where it comes from.
+    pub citation: String,
+}
+
+/// A pack in force.
+#[derive(Clone, Debug)]
+pub struct PackInForce {
+    /// Its name.
+    pub name: String,
+    /// What its rules are about.
+    pub about: String,
+    /// Its limits.
+    pub limits: Vec<LimitInForce>,
+}
+
+/// All packs, compiled.
+#[derive(Clone, Debug)]
+pub struct Library {
+    /// Every quantity a rule may name.
+    pub catalogue: Catalogue,
+    /// The packs.
+    pub packs: Vec<PackInForce>,
+    /// The rules, in the order of the packs.
+    pub rules: Vec<Rule>,
+    /// What is wrong with the packs, each with its file. Other packs and rules are not affected.
+    pub problems: Vec<(Arc<Source>, Problem)>,
+}
+
+/// A quantity worked out in words.
+#[derive(Debug)]
+struct InWords(Checked);
+
+impl Worded for InWords {
+    fn work_out(&self, asking: &Asking<'_>, subject: EntityId) -> Outcome<Value> {
+        evaluate(&self.0, asking.model(), Some(asking), subject).value
+    }
+}
+
+/// A pack file read, before its expressions are checked.
+struct Opened {
+    source: Arc<Source>,
+    tree: Tree,
+    store: Store,
+    name: String,
+    limits: Vec<Constant>,
+}
+
+impl Library {
+    /// The packs built into the program.
+    #[must_use]
+    pub fn built_in() -> Self {
+        Self::load(Vec::new())
+    }
+
+    /// The built-in packs and more.
+    #[must_use]
+    pub fn load(more: Vec<Source>) -> Self {
+        let own = BUILT_IN.iter().map(|(name, text)| Source::new(*name, *text));
+        Self::compile(own.chain(more).collect())
+    }
+
+    /// Compiles packs, in order; later packs may use the derived quantities of earlier ones.
+    #[must_use]
+    pub fn compile(sources: Vec<Source>) -> Self {
+        let mut library =
+            Self { catalogue: catalogue(), packs: Vec::new(), rules: Vec::new(), problems: Vec::new() };
+        let mut opened = Vec::new();
+        for source in sources {
+            if let Some(pack) = library.open(Arc::new(source)) {
+                opened.push(pack);
+            }
+        }
+        for pack in &opened {
+            library.add_derived(pack);
+        }
+        for pack in &opened {
+            library.add_rules(pack);
+        }
+        library
+    }
+
+    /// The rule of a name.
+    #[must_use]
+    pub fn rule(&self, name: &str) -> Option<&Rule> {
+        self.rules.iter().find(|r| r.name == name)
+    }
+
+    fn open(&mut self, source: Arc<Source>) -> Option<Opened> {
+        let parsed = Tree::parse(&source);
+        self.problems.extend(parsed.problems.into_iter().map(|p| (Arc::clone(&source), p)));
+        let tree = parsed.tree?;
+        let reading = read(&PACK, &source, &tree, None);
+        self.problems.extend(reading.problems.into_iter().map(|p| (Arc::clone(&source), p)));
+        let store = reading.store;
+        let root = store.get(store.root())?;
+        let name = text(&store, store.root(), pack::pack.slot).unwrap_or_default();
+        if self.packs.iter().any(|p| p.name == name) {
+            let span = root.slot(pack::pack.slot).place.unwrap_or_default();
+            self.problems.push((
+                Arc::clone(&source),
+                Problem::at(span, format!("a pack named `{name}` is already in force")),
+            ));
+            return None;
+        }
+        let mut opened = Opened { source, tree, store, name: name.clone(), limits: Vec::new() };
+        let mut limits = Vec::new();
+        for id in opened.store.of_kind(&LIMIT) {
+            let Some(entity) = opened.store.get(id) else { continue };
+            let Some(is) = text(&opened.store, id, limit::is.slot) else { continue };
+            match Quantity::read(&is) {
+                Ok(value) => limits.push(LimitInForce {
+                    name: entity.name.to_string(),
+                    value,
+                    doc: text(&opened.store, id, limit::doc.slot).unwrap_or_default(),
+                    citation: cite(&opened.store, id, limit::source.slot),
+                }),
+                Err(error) => {
+                    let node = entity.slot(limit::is.slot).node;
+                    let error = LanguageError {
+                        message: error.message,
+                        range: error.range,
+                        help: error.help,
+                        also: None,
+                    };
+                    self.problem(&opened, node, &error);
+                }
+            }
+        }
+        opened.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
+        let about = text(&opened.store, opened.store.root(), pack::about.slot).unwrap_or_default();
+        self.packs.push(PackInForce { name, about, limits });
+        Some(opened)
+    }
+
+    /// Reports an error inside a scalar of a pack, at its own bytes where it stands letter by letter in the file.
+    fn problem(&mut self, opened: &Opened, node: Option<NodeId>, error: &LanguageError) {
+        let problem = place(opened, node, error);
+        self.problems.push((Arc::clone(&opened.source), problem));
+    }
+
+    fn kind_of(&mut self, opened: &Opened, id: EntityId, slot: u16) -> Option<&'static Kind> {
+        let word = text(&opened.store, id, slot)?;
+        let found = self.catalogue.kind(&word);
+        if found.is_none() {
+            let near = suggest(&word, self.catalogue.kinds().iter().map(|k| k.name));
+            let error = LanguageError {
+                message: format!("`{word}` is no kind of thing"),
+                range: 0..word.len(),
+                help: near.map(|n| format!("did you mean `{n}`?")),
+                also: None,
+            };
+            let node = opened.store.get(id).and_then(|e| e.slot(slot).node);
+            self.problem(opened, node, &error);
+        }
+        found
+    }
+
+    fn add_derived(&mut self, opened: &Opened) {
+        for id in opened.store.of_kind(&DERIVED) {
+            let Some(entity) = opened.store.get(id) else { continue };
+            let Some(kind) = self.kind_of(opened, id, derived::of.slot) else { continue };
+            let Some(is) = text(&opened.store, id, derived::is.slot) else { continue };
+            let node = entity.slot(derived::is.slot).node;
+            let scope = Scope {
+                catalogue: &self.catalogue,
+                subject: Some((kind.name, kind)),
+                root: &ROCKET,
+                limits: &opened.limits,
+            };
+            let checked = match parse(&is).and_then(|tree| check(&tree, &scope)) {
+                Ok(checked) => checked,
+                Err(error) => {
+                    self.problem(opened, node, &error);
+                    continue;
+                }
+            };
+            let entry = Entry {
+                name: entity.name.to_string(),
+                doc: text(&opened.store, id, derived::doc.slot).unwrap_or_default(),
+                gives: checked.gives,
+                formula: is,
+                source: cite(&opened.store, id, derived::source.slot),
+                body: Body::Words(Arc::new(InWords(checked))),
+            };
+            if !self.catalogue.add(kind, entry) {
+                let problem =
+                    Problem::at(entity.key, format!("a {} already has `{}`", kind.name, entity.name));
+                self.problems.push((Arc::clone(&opened.source), problem));
+            }
+        }
+    }
+
+    fn add_rules(&mut self, opened: &Opened) {
+        for id in opened.store.of_kind(&RULE) {
+            let Some(entity) = opened.store.get(id) else { continue };
+            if let Some(other) = self.rules.iter().find(|r| *r.name == *entity.name) {
+                let problem = Problem::at(
+                    entity.key,
+                    format!("a rule named `{}` already stands in pack `{}`", entity.name, other.pack),
+                );
+                self.problems.push((Arc::clone(&opened.source), problem));
+                continue;
+            }
+            let before = self.problems.len();
+            if let Some(rule) = self.rule_from(opened, id)
+                && self.problems.len() == before
+            {
+                self.rules.push(rule);
+            }
+        }
+    }
+
+    /// Checks one expression of a rule; an error goes to the problems.
+    fn checked(
+        &mut self,
+        opened: &Opened,
+        id: EntityId,
+        slot: u16,
+        kind: &'static Kind,
+        due: Option<Type>,
+    ) -> Option<Checked> {
+        let words = text(&opened.store, id, slot)?;
+        let node = opened.store.get(id).and_then(|e| e.slot(slot).node);
+        let scope = Scope {
+            catalogue: &self.catalogue,
+            subject: Some((kind.name, kind)),
+            root: &ROCKET,
+            limits: &opened.limits,
+        };
+        let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match due {
+            Some(due) if checked.gives != due => Err(LanguageError {
+                message: format!("{due} is due here, and this is {}", checked.gives),
+                range: checked.range.clone(),
+                help: Some("a requirement is a comparison or a question".to_owned()),
+                also: None,
+            }),
+            _ => Ok(checked),
+        });
+        match result {
+            Ok(checked) => Some(checked),
+            Err(error) => {
+                self.problem(opened, node, &error);
+                None
+            }
+        }
+    }
+
+    fn rule_from(&mut self, opened: &Opened, id: EntityId) -> Option<Rule> {
+        let entity = opened.store.get(id)?;
+        let kind = self.kind_of(opened, id, rule::r#for.slot)?;
+        let has_when = entity.slot(rule::when.slot).state != State::Absent;
+        let when = if has_when {
+            Some(self.checked(opened, id, rule::when.slot, kind, Some(Type::Truth)))
+        } else {
+            None
+        };
+        let require = self.checked(opened, id, rule::require.slot, kind, Some(Type::Truth));
+        let finding_text = text(&opened.store, id, rule::finding.slot)?;
+        let scope = Scope {
+            catalogue: &self.catalogue,
+            subject: Some((kind.name, kind)),
+            root: &ROCKET,
+            limits: &opened.limits,
+        };
+        let finding = Template::read(&finding_text, &scope);
+        let finding = match finding {
+            Ok(finding) => Some(finding),
+            Err(error) => {
+                self.problem(opened, entity.slot(rule::finding.slot).node, &error);
+                None
+            }
+        };
+        let remedy = self.remedy_from(opened, id, kind);
+        let trials = match read_trials(&opened.store, &opened.tree, &opened.source, id) {
+            Ok(trials) => trials,
+            Err(problem) => {
+                self.problems.push((Arc::clone(&opened.source), problem));
+                Vec::new()
+            }
+        };
+        let word = |slot: u16| match opened.store.get(id).map(|e| &e.slot(slot).state) {
+            Some(State::Known(Value::Word(word))) => Some(*word),
+            _ => None,
+        };
+        Some(Rule {
+            name: entity.name.to_string(),
+            pack: opened.name.clone(),
+            title: text(&opened.store, id, rule::title.slot)?,
+            before: HoldPoint::of(word(rule::before.slot)?)?,
+            kind,
+            when: match when {
+                Some(when) => Some(when?),
+                None => None,
+            },
+            require: require?,
+            require_text: text(&opened.store, id, rule::require.slot)?,
+            when_text: text(&opened.store, id, rule::when.slot),
+            level: Level::of(word(rule::level.slot)?),
+            finding: finding?,
+            why: text(&opened.store, id, rule::why.slot)?,
+            citation: cite(&opened.store, id, rule::source.slot),
+            remedy,
+            trials,
+            source: Arc::clone(&opened.source),
+            place: entity.key,
+        })
+    }
+
+    fn remedy_from(&mut self, opened: &Opened, rule_id: EntityId, kind: &'static Kind) -> Option<Remedy> {
+        let State::Known(Value::Entity(id)) = opened.store.get(rule_id)?.slot(rule::remedy.slot).state else {
+            return None;
+        };
+        let say = text(&opened.store, id, remedy::say.slot)?;
+        let entity = opened.store.get(id)?;
+        let (Some(path), Some(_)) =
+            (text(&opened.store, id, remedy::set.slot), text(&opened.store, id, remedy::to.slot))
+        else {
+            let one_only = entity.slot(remedy::set.slot).key.or(entity.slot(remedy::to.slot).key);
+            if let Some(span) = one_only {
+                let problem = Problem::at(
+                    span,
+                    "`set` and `to` stand together: the field, and the value it should have",
+                );
+                self.problems.push((Arc::clone(&opened.source), problem));
+            }
+            return Some(Remedy { set: None, say });
+        };
+        let scope = Scope {
+            catalogue: &self.catalogue,
+            subject: Some((kind.name, kind)),
+            root: &ROCKET,
+            limits: &opened.limits,
+        };
+        let target = match Target::read(&path, &scope) {
+            Ok(target) => target,
+            Err(error) => {
+                self.problem(opened, entity.slot(remedy::set.slot).node, &error);
+                return None;
+            }
+        };
+        let to = self.checked(opened, id, remedy::to.slot, kind, target.dimension().map(Type::Quantity))?;
+        if target.dimension().is_none() && !matches!(to.gives, Type::Text | Type::Word(_) | Type::Truth) {
+            let error = LanguageError {
+                message: format!("this is {}, and the field takes a word", to.gives),
+                range: to.range,
+                help: None,
+                also: None,
+            };
+            self.problem(opened, entity.slot(remedy::to.slot).node, &error);
+            return None;
+        }
+        Some(Remedy { set: Some((target, to)), say })
+    }
+}
+
+fn place(opened: &Opened, node: Option<NodeId>, error: &LanguageError) -> Problem {
+    let Some(node) = node else { return Problem::of_file(error.message.clone()) };
+    let whole = opened.tree.span(node);
+    let start = opened.tree.content_start(&opened.source, node);
+    let shift = |range: &std::ops::Range<usize>| match start {
+        Some(start) => {
+            let (from, to) = (start as usize + range.start, start as usize + range.end);
+            // At the end of the text there is nothing to underline but its last character.
+            if from == to { Span::new(from.saturating_sub(1), to) } else { Span::new(from, to) }
+        }
+        None => whole,
+    };
+    let mut problem = Problem::at(shift(&error.range), error.message.clone()).maybe_help(error.help.clone());
+    if let Some((range, label)) = &error.also {
+        problem = problem.related(shift(range), label.clone());
+    }
+    problem
+}
+
+/// A field that is free text.
+pub(super) fn text(store: &Store, id: EntityId, slot: u16) -> Option<String> {
+    match &store.get(id)?.slot(slot).state {
+        State::Known(Value::Text(text)) => Some(text.to_string()),
+        _ => None,
+    }
+}
+
+/// The source of a thing of a pack, as a reader wants it.
+fn cite(store: &Store, id: EntityId, slot: u16) -> String {
+    match store.get(id).map(|e| &e.slot(slot).state) {
+        Some(State::Known(Value::Entity(source))) => citation(store, *source),
+        _ => String::new(),
+    }
+}
+
+/// A source in one line: the work with its number and place, or the practice; what is from memory says so.
+#[must_use]
+pub fn citation(store: &Store, id: EntityId) -> String {
+    let get = |slot: u16| text(store, id, slot);
+    let mut parts = Vec::new();
+    let work: Vec<String> = [get(cited::title.slot), get(cited::number.slot), get(cited::year.slot)]
+        .into_iter()
+        .flatten()
+        .collect();
+    if !work.is_empty() {
+        parts.push(work.join(", "));
+    }
+    parts.extend(get(cited::clause.slot).map(|c| format!("clause {c}")));
+    parts.extend(get(cited::page.slot).map(|p| format!("page {p}")));
+    parts.extend(get(cited::common_practice.slot).map(|p| format!("common practice: {p}")));
+    parts.extend(get(cited::club.slot).map(|c| format!("club: {c}")));
+    let memory = store
+        .get(id)
+        .is_some_and(|e| e.slot(cited::from_memory.slot).state == State::Known(Value::Truth(true)));
+    if memory {
+        parts.push("from memory".to_owned());
+    }
+    parts.extend(get(cited::note.slot));
+    parts.join("; ")
+}

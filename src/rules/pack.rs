@@ -1,0 +1,179 @@
+//! What a rule file may say.
+
+use std::fmt;
+
+use crate::tables::SOURCE;
+use crate::vocabulary::Shape;
+
+crate::kinds! {
+    /// A rule pack.
+    PACK as pack = "pack" {
+        /// The pack's name.
+        required pack: Shape::Text;
+        /// What its rules are about.
+        required about: Shape::Text;
+        /// Numbers that a club may change by name.
+        optional limits: Shape::Many(&LIMIT);
+        /// Quantities worked out in words.
+        optional derived: Shape::Many(&DERIVED);
+        /// The rules.
+        optional rules: Shape::Many(&RULE);
+    }
+
+    /// A number that rules compare with.
+    LIMIT as limit = "limit" {
+        /// The value, with its unit.
+        required is: Shape::Text;
+        /// What it is.
+        optional doc: Shape::Text;
+        /// Where it comes from.
+        required source: Shape::One(&SOURCE);
+    }
+
+    /// A quantity worked out in words.
+    DERIVED as derived = "derived" {
+        /// The kind of thing that has it.
+        required of: Shape::Text;
+        /// How it is worked out.
+        required is: Shape::Text;
+        /// What it means.
+        required doc: Shape::Text;
+        /// Where the formula comes from.
+        optional source: Shape::One(&SOURCE);
+    }
+
+    /// A rule.
+    RULE as rule = "rule" {
+        /// What a rocket that keeps the rule is like, in a sentence.
+        required title: Shape::Text;
+        /// The step that may not be taken before it is kept.
+        required before: Shape::Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
+        /// The kind of thing it is about.
+        required r#for: Shape::Text;
+        /// When it applies.
+        optional when: Shape::Text;
+        /// What must be so.
+        required require: Shape::Text;
+        /// How grave it is.
+        required level: Shape::Word(&["error", "warning", "note"]);
+        /// What to say when it is not so, with values in braces.
+        required finding: Shape::Text;
+        /// Why it matters.
+        required why: Shape::Text;
+        /// Where it comes from.
+        required source: Shape::One(&SOURCE);
+        /// What to change.
+        optional remedy: Shape::One(&REMEDY);
+        /// Designs it is tried on.
+        optional trials: Shape::List(&TRIAL);
+    }
+
+    /// What to change.
+    REMEDY as remedy = "remedy" {
+        /// The field to change; through a collection, that of each member.
+        optional set: Shape::Text;
+        /// The value it should have.
+        optional to: Shape::Text;
+        /// The change in words; `{value}` is the value.
+        required say: Shape::Text;
+    }
+
+    /// A specimen with changes, and the outcome the rule must give.
+    TRIAL as trial = "trial" {
+        /// The specimen; `dual_deployment` where not said.
+        optional specimen: Shape::Text;
+        /// Values to write, by path.
+        optional with: Shape::Raw;
+        /// Paths to remove.
+        optional without: Shape::Raw;
+        /// The subject that is asked about; any where not said.
+        optional on: Shape::Text;
+        /// The outcome.
+        required expect: Shape::Word(&["held", "broken", "unproven", "tight", "not applicable"]);
+    }
+}
+
+/// A step of the build that may not be taken until its rules are kept, in build order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum HoldPoint {
+    /// Taking stock of the parts.
+    Parts,
+    /// Gluing.
+    Bonding,
+    /// Drilling and cutting.
+    Drilling,
+    /// Wiring.
+    Wiring,
+    /// Loading charges and packing.
+    Loading,
+    /// Flying.
+    Flight,
+}
+
+impl HoldPoint {
+    /// All of them, in build order.
+    pub const ALL: [Self; 6] =
+        [Self::Parts, Self::Bonding, Self::Drilling, Self::Wiring, Self::Loading, Self::Flight];
+
+    /// Its name in files and reports.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Parts => "parts",
+            Self::Bonding => "bonding",
+            Self::Drilling => "drilling",
+            Self::Wiring => "wiring",
+            Self::Loading => "loading",
+            Self::Flight => "flight",
+        }
+    }
+
+    /// The hold point of a name.
+    #[must_use]
+    pub fn of(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|h| h.name() == name)
+    }
+}
+
+impl fmt::Display for HoldPoint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.name())
+    }
+}
+
+/// How grave a finding is. Only errors hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Level {
+    /// The step may not be taken.
+    Error,
+    /// Look at it again.
+    Warning,
+    /// Worth knowing.
+    Note,
+}
+
+impl Level {
+    /// Its name in files and reports.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+            Self::Note => "note",
+        }
+    }
+
+    pub(super) fn of(name: &str) -> Self {
+        match name {
+            "warning" => Self::Warning,
+            "note" => Self::Note,
+            _ => Self::Error,
+        }
+    }
+}
+
+impl fmt::Display for Level {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.name())
+    }
+}
