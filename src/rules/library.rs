@@ -140,6 +140,17 @@ impl Library {
         Self::compile(own.chain(more).collect())
     }
 
+    /// The built-in packs and more; one that bears the name of a built-in pack takes its place.
+    #[must_use]
+    pub fn load_instead(more: Vec<Source>) -> Self {
+        let names: Vec<String> = more.iter().filter_map(pack_name).collect();
+        let own = BUILT_IN
+            .iter()
+            .map(|(name, text)| Source::new(*name, *text))
+            .filter(|source| !pack_name(source).is_some_and(|name| names.contains(&name)));
+        Self::compile(own.chain(more).collect())
+    }
+
     /// Compiles packs, in order; later packs may use the derived quantities of earlier ones.
     #[must_use]
     pub fn compile(sources: Vec<Source>) -> Self {
@@ -432,6 +443,12 @@ impl Library {
         }
         Some(Remedy { set: Some((target, to)), say })
     }
+}
+
+fn pack_name(source: &Source) -> Option<String> {
+    let tree = Tree::parse(source).tree?;
+    let entry = tree.get(tree.root(), "pack")?;
+    tree.scalar(entry.value).map(|s| s.value.clone())
 }
 
 fn place(opened: &Opened, node: Option<NodeId>, error: &LanguageError) -> Problem {
