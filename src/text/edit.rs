@@ -71,8 +71,10 @@ pub fn apply(text: &str, edits: &[Edit]) -> Result<String, EditError> {
 #[must_use]
 pub fn scalar_text(text: &str) -> String {
     let written = serde_yaml::to_string(text).map(|t| t.trim_end().to_owned()).unwrap_or_default();
-    let plain =
-        written == text && !text.chars().any(is_hidden) && !text.contains(['{', '}', '[', ']', ',', '#']);
+    let plain = written == text
+        && text != "<<"
+        && !text.chars().any(is_hidden)
+        && !text.contains(['{', '}', '[', ']', ',', '#']);
     if plain {
         return written;
     }
@@ -163,10 +165,10 @@ pub fn replace_scalar(
     Ok(Edit { span, text: filled(source, tree, span, &text)? })
 }
 
-/// Replaces any value by YAML text on one line.
+/// Replaces any value by YAML text on one line. Comments inside a block go with it.
 ///
 /// # Errors
-/// When the value is shared.
+/// When the value is shared, or a comment or an anchor stands between a key and its block.
 pub fn replace_value(
     source: &Source,
     tree: &Tree,
@@ -203,7 +205,7 @@ pub fn replace_value(
 /// Adds an entry at the end of a map; `yaml` is its value as YAML on one line.
 ///
 /// # Errors
-/// When the map is shared, or holds nothing to align with.
+/// When the map is shared, holds the key already, or holds nothing to align with.
 pub fn insert_key(
     source: &Source,
     tree: &Tree,
@@ -278,10 +280,10 @@ pub fn insert_key(
     }
 }
 
-/// Removes an entry of a map.
+/// Removes an entry of a map. A comment behind its value stays; comments inside the value go with it.
 ///
 /// # Errors
-/// When the entry is not written in this map, or the map is shared.
+/// When the entry is not written in this map, the map is shared, or a comment would have to go or change its place.
 pub fn remove_entry(
     source: &Source,
     tree: &Tree,
