@@ -71,15 +71,71 @@ pub fn apply(text: &str, edits: &[Edit]) -> Result<String, EditError> {
 #[must_use]
 pub fn scalar_text(text: &str) -> String {
     let written = serde_yaml::to_string(text).map(|t| t.trim_end().to_owned()).unwrap_or_default();
-    let plain = written == text && !text.contains(['{', '}', '[', ']', ',', '#']);
+    let plain = written == text
+        && text != "<<"
+        && !text.chars().any(is_hidden)
+        && !text.contains(['{', '}', '[', ']', ',', '#']);
     if plain {
         return written;
     }
-    if text.chars().any(|c| c.is_control() || matches!(c, '\u{85}' | '\u{2028}' | '\u{2029}' | '\u{feff}')) {
-        // JSON strings are YAML double-quoted scalars.
-        return serde_json::to_string(text).unwrap_or_default();
+    if text.chars().any(is_hidden) {
+        return double_quoted(text);
     }
     format!("'{}'", text.replace('\'', "''"))
+}
+
+/// In double quotes; JSON leaves some characters as they are that YAML takes for line breaks or refuses.
+fn double_quoted(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 2);
+    for c in serde_json::to_string(text).unwrap_or_default().chars() {
+        if is_hidden(c) {
+            out.push_str(&format!("\\u{:04x}", u32::from(c)));
+        } else {
+            out.push(c);
+        }
+    }
+    out
+}
+
+/// True for a character that only an escape carries through every reader.
+fn is_hidden(c: char) -> bool {
+    c.is_control() || matches!(c, '\u{2028}' | '\u{2029}' | '\u{feff}' | '\u{fffe}' | '\u{ffff}')
+}
+
+/// The node to edit, unless something else uses it too.
+fn unshared(tree: &Tree, node: NodeId, shared: bool) -> Result<NodeId, EditError> {
+    let (id, aliased) = tree.resolve(node);
+    if shared || aliased || tree.is_target(id) { Err(EditError::Shared) } else { Ok(id) }
+}
+
+/// The text to put in a scalar's place: where nothing is written, with the spaces it needs.
+fn filled(source: &Source, tree: &Tree, span: Span, yaml: &str) -> Result<String, EditError> {
+    if !span.is_empty() {
+        return Ok(yaml.to_owned());
+    }
+    if tree.ends_at(span.start) {
+        return Err(EditError::NotHere("the key has no colon"));
+    }
+    let before = source.text().get(..span.start as usize).unwrap_or("");
+    if starts_a_line(before) {
+        let after = source.text().get(span.start as usize..).unwrap_or("");
+        return Ok(format!("{yaml}{}", if after.is_empty() { "" } else { newline(source) }));
+    }
+    let space = if before.ends_with([' ', '\t']) { "" } else { " " };
+    Ok(format!("{space}{yaml}"))
+}
+
+fn starts_a_line(before: &str) -> bool {
+    before.is_empty() || before.ends_with(['\n', '\u{feff}'])
+}
+
+fn newline(source: &Source) -> &'static str {
+    if source.text().contains("\r\n") { "\r\n" } else { "\n" }
+}
+
+/// The number of bytes of the lines at the start of a text that hold nothing.
+fn blank_lines(text: &str) -> usize {
+    text.split_inclusive('\n').take_while(|l| l.trim().is_empty() && l.ends_with('\n')).map(str::len).sum()
 }
 
 /// Replaces a scalar by another, keeping quotes where there were some.
@@ -93,31 +149,26 @@ pub fn replace_scalar(
     text: &str,
     shared: bool,
 ) -> Result<Edit, EditError> {
-    let (id, aliased) = tree.resolve(node);
-    if shared || aliased {
-        return Err(EditError::Shared);
-    }
+    let id = unshared(tree, node, shared)?;
     let NodeKind::Scalar(scalar) = &tree.node(id).kind else {
         return Err(EditError::NotHere("there is a map or a list here, not one value"));
     };
     let text = match scalar.style {
         ScalarStyle::Plain => scalar_text(text),
-        ScalarStyle::Single => format!("'{}'", text.replace('\'', "''")),
-        ScalarStyle::Double => serde_json::to_string(text).unwrap_or_default(),
+        ScalarStyle::Single if !text.chars().any(is_hidden) => format!("'{}'", text.replace('\'', "''")),
+        ScalarStyle::Single | ScalarStyle::Double => double_quoted(text),
         ScalarStyle::Literal | ScalarStyle::Folded => {
             return Err(EditError::NotHere("the value is a block of text"));
         }
     };
     let span = tree.span(id);
-    let before = source.text().as_bytes().get((span.start as usize).wrapping_sub(1)).copied();
-    let space = if span.is_empty() && before.is_some_and(|b| !b.is_ascii_whitespace()) { " " } else { "" };
-    Ok(Edit { span, text: format!("{space}{text}") })
+    Ok(Edit { span, text: filled(source, tree, span, &text)? })
 }
 
-/// Replaces any value by YAML text on one line.
+/// Replaces any value by YAML text on one line. Comments inside a block go with it.
 ///
 /// # Errors
-/// When the value is shared.
+/// When the value is shared, or a comment or an anchor stands between a key and its block.
 pub fn replace_value(
     source: &Source,
     tree: &Tree,
@@ -125,32 +176,36 @@ pub fn replace_value(
     yaml: &str,
     shared: bool,
 ) -> Result<Edit, EditError> {
-    let (id, aliased) = tree.resolve(node);
-    if shared || aliased {
-        return Err(EditError::Shared);
-    }
+    let id = unshared(tree, node, shared)?;
     let span = tree.span(id);
     let block =
         matches!(tree.node(id).kind, NodeKind::Map { flow: false, .. } | NodeKind::List { flow: false, .. });
     if !block {
-        let before = source.text().as_bytes().get((span.start as usize).wrapping_sub(1)).copied();
-        let space =
-            if span.is_empty() && before.is_some_and(|b| !b.is_ascii_whitespace()) { " " } else { "" };
-        return Ok(Edit { span, text: format!("{space}{yaml}") });
+        return Ok(Edit { span, text: filled(source, tree, span, yaml)? });
     }
-    // A block starts on a line of its own: take the line break before it too.
     let before = source.text().get(..span.start as usize).unwrap_or("");
-    let kept = before.trim_end().len();
-    if before.get(kept..).is_some_and(|gap| gap.contains('\n')) && before.trim_end().ends_with(':') {
-        return Ok(Edit { span: Span::new(kept, span.end as usize), text: format!(" {yaml}") });
+    let line = before.rsplit('\n').next().unwrap_or("").trim_start_matches('\u{feff}');
+    let item = line.trim_end().ends_with('-') && line.trim().chars().all(|c| matches!(c, '-' | ' '));
+    if id == tree.root() || item {
+        return Ok(Edit { span, text: yaml.to_owned() });
     }
-    Err(EditError::NotHere("a comment stands between the key and its map"))
+    // The block of a key starts on a line of its own: take the line break before it too.
+    let kept = before.trim_end();
+    let key_line = kept.rsplit('\n').next().unwrap_or("");
+    if before.get(kept.len()..).is_some_and(|gap| gap.contains('\n'))
+        && kept.ends_with(':')
+        && !key_line.contains(" #")
+        && !key_line.trim_start().starts_with('#')
+    {
+        return Ok(Edit { span: Span::new(kept.len(), span.end as usize), text: format!(" {yaml}") });
+    }
+    Err(EditError::NotHere("a comment or an anchor stands between the key and its block"))
 }
 
 /// Adds an entry at the end of a map; `yaml` is its value as YAML on one line.
 ///
 /// # Errors
-/// When the map is shared, or holds nothing to align with.
+/// When the map is shared, holds the key already, or holds nothing to align with.
 pub fn insert_key(
     source: &Source,
     tree: &Tree,
@@ -159,13 +214,16 @@ pub fn insert_key(
     yaml: &str,
     shared: bool,
 ) -> Result<Edit, EditError> {
-    let (id, aliased) = tree.resolve(map);
-    if shared || aliased {
-        return Err(EditError::Shared);
-    }
+    let id = unshared(tree, map, shared)?;
     let span = tree.span(id);
+    if tree.get(id, key).is_some_and(|e| e.origin == super::Origin::Own) {
+        return Err(EditError::NotHere("the key is there already"));
+    }
     let key = scalar_text(key);
     match &tree.node(id).kind {
+        NodeKind::Map { flow: true, .. } if !source.slice(span).starts_with('{') => {
+            Err(EditError::NotHere("the map has no braces of its own"))
+        }
         NodeKind::Map { flow: true, .. } => {
             let inside = source.text().get(span.start as usize + 1..span.end as usize - 1).unwrap_or("");
             let kept = inside.trim_end();
@@ -188,31 +246,44 @@ pub fn insert_key(
             let start = tree.span(first.key).start as usize;
             let line = source.text().get(..start).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
             let lead = source.text().get(line..start).unwrap_or("").trim_start_matches('\u{feff}');
-            // In `- key: value` the dash is part of the lead: the next key stands below the first.
-            let indent: String = lead.chars().map(|_| ' ').collect();
+            // In `- key: value` the dash is part of the lead, an anchor is not: the next key stands below the first.
+            let dashes = lead.len() - lead.trim_start_matches([' ', '-']).len();
+            let explicit = lead.contains('?');
+            if explicit {
+                return Err(EditError::NotHere("the map is written with `?` before its keys"));
+            }
+            let indent = " ".repeat(dashes);
+            let newline = newline(source);
             let end = span.end as usize;
             let rest = source.text().get(end..).unwrap_or("");
-            let to_break = rest.find('\n');
-            let crlf = source.text().contains("\r\n");
-            let newline = if crlf { "\r\n" } else { "\n" };
-            let at = to_break.map_or(source.text().len(), |i| {
-                end + i - usize::from(rest.get(..i).is_some_and(|r| r.ends_with('\r')))
-            });
+            let Some(to_break) = rest.find('\n') else {
+                let at = source.text().len();
+                return Ok(Edit { span: Span::new(at, at), text: format!("{newline}{indent}{key}: {yaml}") });
+            };
+            let next = end + to_break + 1;
+            // The empty lines after a block of text may be part of it.
+            if tree.block_text_ends_at(end) {
+                let at = next + blank_lines(source.text().get(next..).unwrap_or(""));
+                return Ok(Edit { span: Span::new(at, at), text: format!("{indent}{key}: {yaml}{newline}") });
+            }
+            let at = next - if rest.get(..to_break).is_some_and(|r| r.ends_with('\r')) { 2 } else { 1 };
             Ok(Edit { span: Span::new(at, at), text: format!("{newline}{indent}{key}: {yaml}") })
         }
         NodeKind::Scalar(_) if tree.is_null(id) => {
-            let mut edit = replace_value(source, tree, id, &format!("{{{key}: {yaml}}}"), shared)?;
-            edit.span = span;
-            Ok(edit)
+            // A block would have to be indented like the builder's other blocks; braces need no such guess.
+            let before = source.text().get(..span.start as usize).unwrap_or("");
+            let top = id == tree.root() && span.is_empty() && starts_a_line(before);
+            let entry = if top { format!("{key}: {yaml}") } else { format!("{{{key}: {yaml}}}") };
+            Ok(Edit { span, text: filled(source, tree, span, &entry)? })
         }
         _ => Err(EditError::NotHere("there is no map here")),
     }
 }
 
-/// Removes an entry of a map.
+/// Removes an entry of a map. A comment behind its value stays; comments inside the value go with it.
 ///
 /// # Errors
-/// When the entry is not written in this map, or the map is shared.
+/// When the entry is not written in this map, the map is shared, or a comment would have to go or change its place.
 pub fn remove_entry(
     source: &Source,
     tree: &Tree,
@@ -220,10 +291,7 @@ pub fn remove_entry(
     key: &str,
     shared: bool,
 ) -> Result<Edit, EditError> {
-    let (id, aliased) = tree.resolve(map);
-    if shared || aliased {
-        return Err(EditError::Shared);
-    }
+    let id = unshared(tree, map, shared)?;
     let NodeKind::Map { entries, flow } = &tree.node(id).kind else {
         return Err(EditError::NotHere("there is no map here"));
     };
@@ -232,40 +300,71 @@ pub fn remove_entry(
     if entry.origin != super::Origin::Own {
         return Err(EditError::Shared);
     }
-    let own: Vec<&super::Entry> = entries.iter().filter(|e| e.origin == super::Origin::Own).collect();
     let text = source.text();
     let map_span = tree.span(id);
-    if own.len() == 1 {
-        return if *flow {
-            Ok(Edit { span: map_span, text: "{}".to_owned() })
-        } else {
-            replace_value(source, tree, id, "{}", shared)
-        };
-    }
     let (key_span, value) = (tree.span(entry.key), tree.span(entry.value));
     let end = value.end.max(key_span.end) as usize;
     if *flow {
-        let after = text.get(end..map_span.end as usize).unwrap_or("");
-        let comma = after.find(',').filter(|i| after.get(..*i).is_some_and(|gap| gap.trim().is_empty()));
-        if let Some(comma) = comma {
-            let rest = after.get(comma + 1..).unwrap_or("");
-            let gap = rest.len() - rest.trim_start_matches(' ').len();
-            return Ok(Edit {
-                span: Span::new(key_span.start as usize, end + comma + 1 + gap),
-                text: String::new(),
-            });
-        }
-        let before = text.get(..key_span.start as usize).unwrap_or("").trim_end();
-        let from = before.strip_suffix(',').unwrap_or(before).len();
-        return Ok(Edit { span: Span::new(from, end), text: String::new() });
+        return remove_from_braces(source, map_span, key_span.start as usize, end);
     }
-    let line = text.get(..key_span.start as usize).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
+    if map_span == Span::new(key_span.start as usize, end) {
+        return replace_value(source, tree, id, "{}", shared);
+    }
+    let mut line = text.get(..key_span.start as usize).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
+    if text.get(line..).is_some_and(|t| t.starts_with('\u{feff}')) {
+        line += '\u{feff}'.len_utf8();
+    }
     let stop = text.get(end..).and_then(|t| t.find('\n')).map_or(text.len(), |i| end + i + 1);
     let lead = text.get(line..key_span.start as usize).unwrap_or("");
+    if !lead.chars().all(|c| matches!(c, ' ' | '-')) {
+        return Err(EditError::NotHere("an anchor or a `?` stands before the key"));
+    }
+    // A comment behind the value stays, where the key was.
+    let rest = text.get(end..stop).unwrap_or("");
+    if let Some(comment) = rest.find('#') {
+        return Ok(Edit { span: Span::new(key_span.start as usize, end + comment), text: String::new() });
+    }
     if lead.trim().is_empty() {
+        let above = text.get(..line).unwrap_or("").trim_end().len();
+        let below = text.get(stop..).unwrap_or("");
+        let blank = blank_lines(below);
+        let mut stop = stop;
+        // Empty lines or a comment below would become part of a block of text above.
+        if tree.block_text_ends_at(end) || tree.block_text_ends_at(above) {
+            stop += blank;
+        }
+        let next = below.get(blank..).and_then(|t| t.lines().next()).unwrap_or("");
+        let deep = next.len() - next.trim_start().len() > lead.len();
+        if tree.block_text_ends_at(above) && deep {
+            return Err(EditError::NotHere("a comment below would become part of the text above"));
+        }
         return Ok(Edit { span: Span::new(line, stop), text: String::new() });
     }
     // `- key: value` with more keys below: keep the dash, take the lead of the next key away.
     let next = text.get(stop..).map_or(0, |t| t.len() - t.trim_start_matches(' ').len());
     Ok(Edit { span: Span::new(key_span.start as usize, stop + next), text: String::new() })
+}
+
+fn remove_from_braces(source: &Source, map: Span, start: usize, end: usize) -> Result<Edit, EditError> {
+    let text = source.text();
+    if !source.slice(map).starts_with('{') {
+        return Err(EditError::NotHere("the map has no braces of its own"));
+    }
+    let after = text.get(end..map.end as usize).unwrap_or("");
+    if let Some(rest) = after.trim_start().strip_prefix(',') {
+        let gap = rest.len() - rest.trim_start_matches(' ').len();
+        let stop = map.end as usize - rest.len() + gap;
+        return Ok(Edit { span: Span::new(start, stop), text: String::new() });
+    }
+    if after.lines().any(|l| l.trim_start().starts_with(',')) {
+        return Err(EditError::NotHere("a comment stands between the value and its comma"));
+    }
+    let before = text.get(map.start as usize + 1..start).unwrap_or("");
+    let kept = before.trim_end();
+    if kept.rsplit('\n').next().is_some_and(|l| l.contains('#')) {
+        // A comma after the last entry does no harm, and the line break ends the comment.
+        return Ok(Edit { span: Span::new(start, end), text: String::new() });
+    }
+    let from = start - before.len() + kept.strip_suffix(',').unwrap_or(kept).len();
+    Ok(Edit { span: Span::new(from, end), text: String::new() })
 }

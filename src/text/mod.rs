@@ -3,6 +3,7 @@
 //! A file is parsed once. The tree's byte ranges serve the readers, the findings, the waivers and the edits alike.
 
 mod edit;
+mod explain;
 mod parser;
 mod sanitise;
 mod source;

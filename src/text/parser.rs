@@ -1,12 +1,12 @@
-//! The only file that knows the YAML parser: its events become nodes, its errors our words.
+//! The YAML parser's events become nodes. This file and `explain` are the only ones that know the parser.
 
-use granit_parser::{ErrorKind, Event, Parser, ScanError, StructureStyle, options};
+use granit_parser::{Event, Parser, StructureStyle, options};
 
 use super::tree::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
 use super::{Problem, Span};
 
 /// Deeper than any rocket, shallow enough for every stack.
-const DEEPEST: usize = 64;
+pub(super) const DEEPEST: usize = 64;
 /// A node takes about a hundred bytes; this keeps a hostile file to a few tens of megabytes.
 const MOST_NODES: usize = 200_000;
 
@@ -30,7 +30,7 @@ pub(super) fn nodes(text: &str) -> Result<(Vec<Node>, NodeId), Problem> {
     let mut builder = Builder { text, nodes: Vec::new(), open: Vec::new(), anchors: Vec::new(), root: None };
     let mut documents = 0;
     for next in Parser::new_from_str_with_options(text, options) {
-        let (event, span) = next.map_err(|error| explain(text, &error))?;
+        let (event, span) = next.map_err(|error| super::explain::explain(text, &error))?;
         let span = span.byte_range().map(|r| Span::new(r.start, r.end)).unwrap_or_default();
         if let Event::DocumentStart(..) = event {
             documents += 1;
@@ -46,7 +46,10 @@ pub(super) fn nodes(text: &str) -> Result<(Vec<Node>, NodeId), Problem> {
     }
     let root = match builder.root {
         Some(root) => root,
-        None => builder.push(Span::default(), NodeKind::Scalar(empty()), 0),
+        None => {
+            let start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+            builder.push(Span::new(start, start), NodeKind::Scalar(empty()), 0)
+        }
     };
     Ok((builder.nodes, root))
 }
@@ -66,8 +69,11 @@ impl Builder<'_> {
                     granit_parser::ScalarStyle::Literal => ScalarStyle::Literal,
                     granit_parser::ScalarStyle::Folded => ScalarStyle::Folded,
                 };
-                let span = self.scalar_span(span, style, value.is_empty());
-                let scalar = Scalar { value: value.into_owned(), style };
+                let span = self.scalar_span(span, style);
+                // The parser says `~` for a value that is not written at all.
+                let unwritten = style == ScalarStyle::Plain && span.is_empty();
+                let value = if unwritten { String::new() } else { value.into_owned() };
+                let scalar = Scalar { value, style };
                 let id = self.push(span, NodeKind::Scalar(scalar), anchor);
                 self.place(id)
             }
@@ -91,6 +97,11 @@ impl Builder<'_> {
             }
             Event::SequenceStart(style, anchor, _) => {
                 let flow = style == StructureStyle::Flow;
+                // The parser starts a list that stands in the column of its key only after the first dash.
+                let of_key = !flow && matches!(self.open.last(), Some(Open::Map { key: Some(_), .. }));
+                let dash =
+                    of_key.then(|| first_outside_comments(self.text, self.before_next(), '-')).flatten();
+                let span = dash.map_or(span, |dash| Span::new(dash, span.end as usize));
                 let id = self.push(span, NodeKind::List { items: Vec::new(), flow }, anchor);
                 self.open.push(Open::List { id, items: Vec::new(), flow });
                 Ok(())
@@ -155,27 +166,85 @@ impl Builder<'_> {
         self.place(id)
     }
 
+    /// Where the part of the text before the node that comes next ends.
+    fn before_next(&self) -> usize {
+        let span = |id: NodeId| self.nodes.get(id.0 as usize).map_or(Span::default(), |n| n.span);
+        let at = match self.open.last() {
+            None => 0,
+            Some(Open::Map { key: Some(key), .. }) => span(*key).end,
+            Some(Open::Map { id, entries, .. }) => {
+                entries.last().map_or(span(*id).start, |e| span(e.value).end)
+            }
+            Some(Open::List { id, items, .. }) => items.last().map_or(span(*id).start, |i| span(*i).end),
+        };
+        at as usize
+    }
+
     /// Block scalars from their `|` or `>` to the end of their text; nothing where nothing is written.
-    fn scalar_span(&self, span: Span, style: ScalarStyle, nothing: bool) -> Span {
+    fn scalar_span(&self, span: Span, style: ScalarStyle) -> Span {
+        let from = self.before_next();
         match style {
             ScalarStyle::Literal | ScalarStyle::Folded => {
-                let before = self.text.get(..span.start as usize).unwrap_or("");
-                let start = before.rfind(['|', '>']).unwrap_or(span.start as usize);
+                let sign = if style == ScalarStyle::Literal { '|' } else { '>' };
+                let start = first_outside_comments(self.text, from, sign).unwrap_or(span.start as usize);
                 let inside = self.text.get(start..span.end as usize).unwrap_or("");
-                Span::new(start, start + inside.trim_end().len())
+                Span::new(start, start + inside.trim_end_matches([' ', '\t', '\r', '\n']).len())
             }
-            ScalarStyle::Plain if nothing => {
-                // `key:` with nothing: the place right after the colon, wherever the parser saw the end.
-                let before = self.text.get(..span.start as usize).unwrap_or("");
-                let at = before.trim_end().len();
-                let last = before.trim_end().chars().next_back();
-                let at =
-                    if matches!(last, Some(':' | '-' | ',' | '[' | '{')) { at } else { span.start as usize };
+            ScalarStyle::Plain if span.is_empty() => {
+                // The parser sees nothing before the colon of an empty value, and after the comment of an empty item.
+                let line =
+                    self.text.get(..span.start as usize).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
+                let written = self.text.get(line..span.start as usize).unwrap_or("");
+                let at = match self.open.last() {
+                    Some(Open::Map { key: Some(_), .. }) => match next_sign(self.text, from) {
+                        Some((colon, ':')) => (colon + 1).max(span.start as usize),
+                        _ => span.start as usize,
+                    },
+                    Some(Open::List { flow: false, .. }) => {
+                        match first_outside_comments(self.text, from, '-') {
+                            Some(dash) if written.contains(" #") || dash < line => dash + 1,
+                            _ => span.start as usize,
+                        }
+                    }
+                    _ => span.start as usize,
+                };
                 Span::new(at, at)
             }
             _ => span,
         }
     }
+}
+
+/// The first character at or after `from` that is neither blank nor in a comment.
+fn next_sign(text: &str, from: usize) -> Option<(usize, char)> {
+    let (mut comment, mut blank) = (false, false);
+    for (at, c) in text.get(from..)?.char_indices() {
+        comment = (comment && c != '\n') || (blank && c == '#');
+        blank = c.is_whitespace();
+        if !comment && !blank {
+            return Some((from + at, c));
+        }
+    }
+    None
+}
+
+/// The first place of a sign at or after `from` that is neither in a comment nor in an anchor's or tag's name.
+fn first_outside_comments(text: &str, from: usize, sign: char) -> Option<usize> {
+    let mut skipped: Option<fn(char) -> bool> = None;
+    let mut blank = true;
+    for (at, c) in text.get(from..)?.char_indices() {
+        if skipped.is_some_and(|ends| !ends(c)) {
+            continue;
+        }
+        skipped = match c {
+            '#' if blank => Some(|c| c == '\n'),
+            '&' | '!' if blank => Some(char::is_whitespace),
+            _ if c == sign => return Some(from + at),
+            _ => None,
+        };
+        blank = c.is_whitespace();
+    }
+    None
 }
 
 impl Open {
@@ -184,99 +253,4 @@ impl Open {
             Self::Map { id, .. } | Self::List { id, .. } => *id,
         }
     }
-}
-
-/// The parser's error in words a builder understands.
-fn explain(text: &str, error: &ScanError) -> Problem {
-    let at = error.marker().byte_offset().unwrap_or(text.len()).min(text.len());
-    let next = text.get(at..).and_then(|t| t.chars().next()).map_or(0, char::len_utf8);
-    let here = Span::new(at, at + next);
-    if let Some(open) = open_quote(text, at)
-        && !matches!(error.kind(), ErrorKind::TabInBlockIndentation | ErrorKind::UnknownAnchor)
-    {
-        return Problem::at(open, "this quote is never closed, or closed too late")
-            .help("close it on the same line; an inch sign at the end of a measure needs no quotes: `4 in`");
-    }
-    let line_start = text.get(..at).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
-    let line = text.get(line_start..).and_then(|t| t.lines().next()).unwrap_or("");
-    let tab = text.get(line_start..).unwrap_or("").lines().take(2).enumerate().find_map(|(i, l)| {
-        let indent = l.len() - l.trim_start().len();
-        let place = l.get(..indent)?.find('\t')?;
-        let start = if i == 0 { line_start } else { line_start + line.len() + 1 };
-        Some(Span::new(start + place, start + place + 1))
-    });
-    if let Some(tab) = tab {
-        return Problem::at(tab, "a tab indents this line").help("indent with spaces: YAML takes no tabs");
-    }
-    let (message, help) = match error.kind() {
-        ErrorKind::TabNotAllowed | ErrorKind::TabInBlockIndentation => {
-            ("a tab stands where only spaces may", "indent with spaces: YAML takes no tabs")
-        }
-        ErrorKind::UnknownAnchor => {
-            ("this alias has no anchor before it", "write the value out, or define `&name` above")
-        }
-        ErrorKind::UnexpectedEofFlowSequence => ("a `[` is never closed", "add the `]`"),
-        ErrorKind::UnexpectedEofFlowMapping | ErrorKind::UnexpectedEofImplicitFlowMapping => {
-            ("a `{` is never closed", "add the `}`")
-        }
-        ErrorKind::ExpectedFlowMappingSeparator => {
-            ("a comma or a `}` is missing here", "entries in braces are parted by commas")
-        }
-        ErrorKind::ExpectedFlowSequenceSeparator => {
-            ("a comma or a `]` is missing here", "entries in brackets are parted by commas")
-        }
-        ErrorKind::ExpectedBlockMappingKey | ErrorKind::InvalidIndentation => (
-            "this line is not indented like its neighbours",
-            "entries of one map start in the same column; what belongs to an entry is indented further",
-        ),
-        ErrorKind::SimpleKeyExpected | ErrorKind::InvalidSimpleKey => (
-            "this line is neither `key: value` nor part of the value above",
-            "put a colon and a space after the key",
-        ),
-        ErrorKind::MisplacedFlowCollectionEnd => {
-            ("this bracket closes nothing", "remove it, or open it before")
-        }
-        ErrorKind::MismatchedFlowCollectionEnd { .. } => {
-            ("this bracket closes one of the other kind", "`{` closes with `}`, `[` with `]`")
-        }
-        ErrorKind::UnexpectedCharacter { .. } => {
-            ("this character cannot start a value", "put the value in quotes if it is meant")
-        }
-        _ => ("", ""),
-    };
-    if message.is_empty() {
-        let info = error.info().to_string();
-        let deep = info.contains("nesting") || info.contains("depth") || info.contains("recursion");
-        if deep {
-            return Problem::at(here, format!("the file is nested deeper than {DEEPEST} levels"));
-        }
-        if line.matches(": ").count() > 1 && info.contains("mapping values") {
-            return Problem::at(here, "a second `: ` stands in one line")
-                .help("put the value in quotes, or on a line of its own");
-        }
-        return Problem::at(here, format!("this is not YAML: {info}"));
-    }
-    Problem::at(here, message).help(help)
-}
-
-/// The nearest earlier line whose quotes do not pair, when the error lies after an unclosed one.
-fn open_quote(text: &str, at: usize) -> Option<Span> {
-    let mut start = 0;
-    let mut found = None;
-    for line in text.get(..at)?.split_inclusive('\n') {
-        let code = line.split(" #").next().unwrap_or(line);
-        for quote in ['"', '\''] {
-            let opens = code.match_indices(quote).filter(|(i, _)| {
-                code.get(..*i).is_some_and(|b| b.trim_end().ends_with([':', '-', '[', ',', '{']))
-            });
-            let count = code.matches(quote).count();
-            if count % 2 == 1
-                && let Some((i, _)) = opens.last()
-            {
-                found = Some(Span::new(start + i, start + i + 1));
-            }
-        }
-        start += line.len();
-    }
-    found
 }

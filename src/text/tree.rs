@@ -1,6 +1,6 @@
 //! The spanned YAML tree: nodes in one list, each with its exact bytes.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use super::{Problem, Source, Span, parser};
 
@@ -233,6 +233,36 @@ impl Tree {
     }
 }
 
+/// What the edits ask of a tree beside what everyone may.
+impl Tree {
+    /// True when an alias stands for the node or for a map or list around it.
+    pub(super) fn is_target(&self, id: NodeId) -> bool {
+        let span = self.span(id);
+        self.nodes.iter().any(|n| match n.kind {
+            NodeKind::Alias(to) => {
+                let target = self.span(to);
+                target.start <= span.start && span.end <= target.end
+            }
+            _ => false,
+        })
+    }
+
+    /// True when a node that is written ends at this byte.
+    pub(super) fn ends_at(&self, at: u32) -> bool {
+        self.nodes
+            .iter()
+            .any(|n| n.span.end == at && !n.span.is_empty() && matches!(n.kind, NodeKind::Scalar(_)))
+    }
+
+    /// True when a block of text ends at this byte.
+    pub(super) fn block_text_ends_at(&self, at: usize) -> bool {
+        let block = |s: &Scalar| matches!(s.style, ScalarStyle::Literal | ScalarStyle::Folded);
+        self.nodes
+            .iter()
+            .any(|n| n.span.end as usize == at && matches!(&n.kind, NodeKind::Scalar(s) if block(s)))
+    }
+}
+
 /// Refuses a document whose aliases stand for more than it could be meant to hold.
 fn expansion(nodes: &[Node], root: NodeId) -> Result<(), Problem> {
     // Children always have higher numbers than their parents, and an alias's target a lower one, so sizes are
@@ -275,6 +305,12 @@ fn expansion(nodes: &[Node], root: NodeId) -> Result<(), Problem> {
     Ok(())
 }
 
+/// True for the key that merges another map in; in quotes it is a key like any other.
+fn is_merge_key(nodes: &[Node], id: NodeId) -> bool {
+    matches!(nodes.get(id.0 as usize).map(|n| &n.kind),
+        Some(NodeKind::Scalar(s)) if s.style == ScalarStyle::Plain && s.value == "<<")
+}
+
 /// Reports keys written twice in one map, and keeps the first of each.
 fn duplicates(nodes: &mut [Node], source: &Source, problems: &mut Vec<Problem>) {
     for index in 0..nodes.len() {
@@ -283,15 +319,18 @@ fn duplicates(nodes: &mut [Node], source: &Source, problems: &mut Vec<Problem>) 
             Some(NodeKind::Scalar(s)) => Some(s.value.as_str()),
             _ => None,
         };
-        let mut seen = HashSet::new();
+        let mut seen: HashMap<&str, NodeId> = HashMap::new();
         let mut twice = Vec::new();
         for (at, entry) in entries.iter().enumerate() {
             let Some(key) = name(entry.key) else { continue };
-            if key != "<<" && !seen.insert(key) {
+            if is_merge_key(nodes, entry.key) {
+                continue;
+            }
+            let first = *seen.entry(key).or_insert(entry.key);
+            if first != entry.key {
                 twice.push(at);
-                let first = entries.iter().find(|e| name(e.key) == Some(key)).map(|e| e.key);
                 let span = |id: NodeId| nodes.get(id.0 as usize).map_or(Span::default(), |n| n.span);
-                let first = first.map(span).unwrap_or_default();
+                let first = span(first);
                 problems.push(
                     Problem::at(span(entry.key), format!("`{key}` is written twice in one map"))
                         .help("keep one of the two; the first is used here")
@@ -321,7 +360,7 @@ fn merge(nodes: &mut [Node]) -> Result<(), Problem> {
             _ => None,
         };
         let Some(NodeKind::Map { entries, .. }) = nodes.get(index).map(|n| &n.kind) else { continue };
-        if !entries.iter().any(|e| key_text(e.key) == Some("<<")) {
+        if !entries.iter().any(|e| is_merge_key(nodes, e.key)) {
             continue;
         }
         let node = |id: NodeId| nodes.get(id.0 as usize).unwrap_or(&NOTHING);
@@ -330,7 +369,7 @@ fn merge(nodes: &mut [Node]) -> Result<(), Problem> {
             _ => id,
         };
         let (merges, mut result): (Vec<Entry>, Vec<Entry>) =
-            entries.iter().copied().partition(|e| key_text(e.key) == Some("<<"));
+            entries.iter().copied().partition(|e| is_merge_key(nodes, e.key));
         let mut have: HashSet<String> =
             result.iter().filter_map(|e| key_text(e.key)).map(str::to_owned).collect();
         for entry in merges {
@@ -344,7 +383,7 @@ fn merge(nodes: &mut [Node]) -> Result<(), Problem> {
                 };
                 for merged in entries {
                     let Some(key) = key_text(merged.key) else { continue };
-                    if key != "<<" && have.insert(key.to_owned()) {
+                    if have.insert(key.to_owned()) {
                         result.push(Entry { origin: Origin::Merged(node(one).span), ..*merged });
                         total += 1;
                     }
