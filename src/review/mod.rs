@@ -199,6 +199,14 @@ pub fn review_all(designs: Vec<Design>, library: &Library, options: &Options) ->
     designs.into_par_iter().map(|design| review(design, library, options)).collect()
 }
 
+/// How a quantity was worked out: what it rests on first, itself last.
+#[must_use]
+pub fn working_of(model: &Model<'_>, read: Read) -> Vec<Working> {
+    let mut lines = Vec::new();
+    finding::describe(model, read, &mut lines, 0);
+    lines
+}
+
 /// What is wrong with a design, as a set that two reviews can be compared by.
 fn fingerprints(findings: &[Finding]) -> Vec<(String, Verdict)> {
     findings.iter().map(|f| (f.fingerprint.clone(), f.outcome)).collect()
