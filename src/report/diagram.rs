@@ -9,7 +9,7 @@ use miette::{
     ThemeStyles,
 };
 
-use crate::text::{Problem, Source, Span, clean, clean_same_length};
+use crate::text::{Problem, Source, Span, clean, clean_line, clean_same_length};
 
 /// How text is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,7 +59,7 @@ impl Diagram {
             .map(|(span, label)| {
                 // An empty place at the very end has nothing to underline; the character before it has.
                 let start = if span.is_empty() && span.start as usize == length {
-                    length.saturating_sub(1)
+                    source.text().char_indices().next_back().map_or(0, |(at, _)| at)
                 } else {
                     span.start as usize
                 };
@@ -67,17 +67,17 @@ impl Diagram {
                 let text = source.slice(*span);
                 let first = text.lines().next().map_or(0, str::len);
                 LabeledSpan::new(
-                    Some(clean(label).into_owned()),
+                    Some(clean_line(label).into_owned()),
                     start,
                     if text.contains('\n') { first } else { span.len() },
                 )
             })
             .collect();
         let drawn = (!labels.is_empty()).then(|| {
-            miette::NamedSource::new(clean(source.name()), clean_same_length(source.text()).into_owned())
+            miette::NamedSource::new(clean_line(source.name()), clean_same_length(source.text()).into_owned())
         });
         Self {
-            message: clean(message).into_owned(),
+            message: clean_line(message.trim()).into_owned(),
             name: None,
             severity,
             labels,
@@ -89,7 +89,7 @@ impl Diagram {
     /// With the name of the rule above the message.
     #[must_use]
     pub fn named(mut self, name: &str) -> Self {
-        self.name = Some(clean(name).into_owned());
+        self.name = Some(clean_line(name).into_owned());
         self
     }
 

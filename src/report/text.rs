@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::{Diagram, Review, Style, problem_text};
 use crate::review::{DesignReview, Finding, Tried};
 use crate::rules::{HoldPoint, Level, Margin, Verdict};
-use crate::text::{Span, clean};
+use crate::text::{Span, clean_line};
 
 /// What every report says at its end.
 #[must_use]
@@ -32,7 +32,7 @@ pub fn text(review: &Review, style: Style) -> String {
                 out,
                 "{:<5} {}",
                 if design.is_clear() { "clear" } else { "HOLD" },
-                clean(design.design.source.name())
+                clean_line(design.design.source.name())
             );
         }
         out.push('\n');
@@ -45,7 +45,7 @@ pub fn text(review: &Review, style: Style) -> String {
 
 fn one(out: &mut String, design: &DesignReview, style: Style) {
     let source = &design.design.source;
-    let title = format!("{} ({})", clean(design.design.name()), clean(source.name()));
+    let title = format!("{} ({})", clean_line(design.design.name()), clean_line(source.name()));
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
     hold_points(out, design);
     for state in &design.hold_points {
@@ -146,23 +146,23 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
         .named(&format!("{} {}", first.level, first.rule));
     out.push_str(&diagram.draw(style));
     for other in group.iter().skip(1) {
-        let _ = writeln!(out, "  and: {}", clean(&other.message));
+        let _ = writeln!(out, "  and: {}", clean_line(&other.message));
     }
-    let _ = writeln!(out, "  why: {}", clean(&first.why));
+    let _ = writeln!(out, "  why: {}", clean_line(&first.why));
     let computed: Vec<_> = first.working.iter().filter(|w| !w.formula.is_empty()).collect();
     for line in &computed {
         let _ = writeln!(
             out,
             "  worked out: {} = {}  [{}]",
-            clean(&line.name),
-            clean(&line.value),
-            clean(&line.formula)
+            clean_line(&line.name),
+            clean_line(&line.value),
+            clean_line(&line.formula)
         );
     }
     if let Some(margin) = first.margin {
         let _ = writeln!(out, "  margin: {}", margin_text(margin));
     }
-    let _ = writeln!(out, "  source: {}", clean(&first.source));
+    let _ = writeln!(out, "  source: {}", clean_line(&first.source));
     for finding in group {
         for remedy in &finding.remedies {
             let tried = match remedy.tried {
@@ -172,7 +172,7 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
                 Some(Tried::Breaks) => " (tried on a copy: breaks something else, so think twice)",
             };
             let on = if group.len() > 1 { format!("{}: ", finding.subject) } else { String::new() };
-            let _ = writeln!(out, "  change: {}{}{tried}", clean(&on), clean(&remedy.say));
+            let _ = writeln!(out, "  change: {}{}{tried}", clean_line(&on), clean_line(&remedy.say));
         }
     }
     out.push('\n');
@@ -224,9 +224,10 @@ fn missing(out: &mut String, design: &DesignReview) {
         let helps = if findings.iter().all(|f| f.missing.len() == 1) { "settles" } else { "helps to settle" };
         let _ = writeln!(
             out,
-            "  write down `{}`{at}: {helps} {} rule{plural}{first} ({named}{more})",
-            clean(key),
-            rules.len()
+            "  write down `{}`{at}: {helps} {} rule{plural}{first} ({})",
+            clean_line(key),
+            rules.len(),
+            clean_line(&format!("{named}{more}"))
         );
     }
 }
@@ -237,11 +238,11 @@ fn waived(out: &mut String, design: &DesignReview) {
             let _ = writeln!(
                 out,
                 "  waived: {} on {}, by {} until {}: {}",
-                finding.rule,
-                clean(&finding.subject),
-                clean(&waiver.by),
+                clean_line(&finding.rule),
+                clean_line(&finding.subject),
+                clean_line(&waiver.by),
                 waiver.until,
-                clean(&waiver.reason)
+                clean_line(&waiver.reason)
             );
         }
     }
