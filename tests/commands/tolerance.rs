@@ -1,0 +1,191 @@
+//! Tolerances, waivers and hold points, with a rule whose arithmetic a reader can do in the head.
+
+use serde_json::Value as Json;
+
+use super::{Bench, Run};
+
+/// The gap between a tube and its ring is at least 0.01 in; a second rule waits for a later step.
+const PACK: &str = "\
+pack: trying
+about: For trying tolerances.
+rules:
+  loose-mount:
+    title: The mount tube leaves a gap
+    before: bonding
+    for: section
+    when: section has motor_mount
+    require: section.tube.inner_diameter - section.motor_mount.tube.outer_diameter >= 0.1 in
+    level: error
+    finding: \"{section} is too narrow\"
+    why: It must go in.
+    source: {club: trying}
+  long-rail:
+    title: The rail is long
+    before: flight
+    for: rocket
+    require: flight.rail >= 10 ft
+    level: error
+    finding: \"the rail is {flight.rail}\"
+    why: Speed.
+    source: {club: trying}
+";
+
+fn design(inner: &str, outer: &str, rest: &str) -> String {
+    format!(
+        "holdpoint: 1\nname: T\nsections:\n  a:\n    tube: {{inner_diameter: {inner}}}\n    motor_mount:\n      tube: {{outer_diameter: {outer}}}\nflight: {{rail: 8 ft}}\n{rest}"
+    )
+}
+
+fn review(inner: &str, outer: &str, rest: &str, more: &[&str]) -> Run {
+    let bench = Bench::new();
+    bench.write("a.rocket.yaml", design(inner, outer, rest));
+    bench.write("pack.yaml", PACK);
+    let arguments =
+        ["review", "a.rocket.yaml", "--rules", "pack.yaml", "--format", "json", "--today", "2026-06-01"];
+    bench.run(&[&arguments, more].concat())
+}
+
+/// The findings of the rules of this file's pack and of the waivers.
+fn findings(run: &Run) -> Vec<Json> {
+    let document = run.json();
+    let all = document["designs"][0]["findings"].as_array().unwrap().clone();
+    all.into_iter().filter(|f| f["pack"] == "trying" || f["pack"] == "waivers").collect()
+}
+
+#[track_caller]
+fn outcome(inner: &str, outer: &str) -> Option<String> {
+    let run = review(inner, outer, "", &["--before", "bonding"]);
+    findings(&run).first().map(|f| f["outcome"].as_str().unwrap().to_owned())
+}
+
+#[test]
+fn the_worst_corner_of_the_stated_tolerances_decides() {
+    // As drawn the gap is 0.12 in; 0.1 in is needed.
+    for (inner, outer, expected) in [
+        ("3.9 in", "3.78 in", None),
+        ("3.9 ± 0.01 in", "3.78 in", None),
+        ("3.9 ± 0.03 in", "3.78 in", Some("tight")),
+        ("3.9 in", "3.78 in ± 0.03 in", Some("tight")),
+        // Neither by itself, both together.
+        ("3.9 ± 0.015 in", "3.78 ± 0.015 in", Some("tight")),
+        // Only the side that narrows the gap counts.
+        ("3.9 in +0.05/-0.00", "3.78 in +0.00/-0.05", None),
+        ("3.9 in +0.00/-0.05", "3.78 in", Some("tight")),
+        ("3.9 in ± 1 %", "3.78 in", Some("tight")),
+        ("99.06 mm ± 0.762 mm", "3.78 in", Some("tight")),
+        ("3.9 in ± 0.254 mm", "3.78 in", None),
+        ("3.85 ± 0.5 in", "3.78 in", Some("broken")),
+    ] {
+        assert_eq!(outcome(inner, outer).as_deref(), expected, "{inner} over {outer}");
+    }
+}
+
+#[test]
+fn tight_holds_the_step() {
+    let run = review("3.9 ± 0.03 in", "3.78 in", "", &["--before", "bonding"]);
+    run.code(1);
+    let document = run.json();
+    assert_eq!(document["designs"][0]["counts"]["tight"], 1);
+    let point = &document["designs"][0]["hold_points"][1];
+    assert_eq!((point["name"].as_str(), point["verdict"].as_str()), (Some("bonding"), Some("hold")));
+    let found = &findings(&run)[0];
+    assert_eq!(found["message"].as_str().unwrap().split(':').next(), Some("The mount tube leaves a gap"));
+    assert!(
+        found["places"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|p| p["label"].as_str().unwrap().contains("3.9 ± 0.03 in"))
+    );
+}
+
+#[test]
+fn before_a_step_asks_only_for_what_it_needs() {
+    let all = review("3.9 in", "3.78 in", "", &[]);
+    assert!(findings(&all).iter().any(|f| f["rule"] == "long-rail"), "{all:?}");
+    let bonding = review("3.9 in", "3.78 in", "", &["--before", "bonding"]);
+    assert!(findings(&bonding).is_empty(), "{bonding:?}");
+    let names: Vec<String> = bonding.json()["designs"][0]["hold_points"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|h| h["name"].as_str().unwrap().to_owned())
+        .collect();
+    assert_eq!(names, ["parts", "bonding"]);
+}
+
+fn waiver(fields: &str) -> String {
+    format!("waivers:\n  - {{{fields}}}\n")
+}
+
+#[track_caller]
+fn waived(inner: &str, fields: &str) -> (Vec<String>, bool) {
+    let run = review(inner, "3.78 in", &waiver(fields), &["--before", "bonding"]);
+    let found = findings(&run);
+    let own = found.iter().find(|f| f["rule"] == "loose-mount");
+    let waived = own.is_some_and(|f| !f["waived"].is_null());
+    let counted = run.json()["designs"][0]["counts"]["waived"] == u64::from(waived);
+    assert!(counted, "{run:?}");
+    let about =
+        found.iter().filter(|f| f["pack"] == "waivers").map(|f| f["rule"].as_str().unwrap().to_owned());
+    (about.collect(), waived)
+}
+
+#[test]
+fn waivers() {
+    let base = "reason: tried by hand, by: R. Holt";
+    // 3.8 - 3.78 = 0.02 in of the 0.1 in needed: a margin of -0.8.
+    for (inner, fields, about, active) in [
+        ("3.8 in", "rule: loose-mount, until: 2026-06-01", None, true),
+        ("3.8 in", "rule: loose-mount, subject: a, until: 2026-12-31", None, true),
+        ("3.8 in", "rule: loose-mount, subject: sections.a, until: 2026-12-31", None, true),
+        ("3.8 in", "rule: loose-mount, subject: b, until: 2026-12-31", Some("waiver-unused"), false),
+        ("3.8 in", "rule: loose-mount, until: 2026-05-31", Some("waiver-expired"), false),
+        ("3.8 in", "rule: lose-mount, until: 2026-12-31", Some("waiver-names-no-rule"), false),
+        ("3.8 in", "rule: loose-mount, until: 2026-12-31, margin: -0.8", None, true),
+        ("3.8 in", "rule: loose-mount, until: 2026-12-31, margin: -0.79", Some("waiver-outgrown"), false),
+        ("3.9 in", "rule: loose-mount, until: 2026-12-31", Some("waiver-unused"), false),
+    ] {
+        let expected = (about.map(str::to_owned).into_iter().collect::<Vec<_>>(), active);
+        assert_eq!(waived(inner, &format!("{fields}, {base}")), expected, "{inner} with {fields}");
+    }
+}
+
+#[test]
+fn a_waiver_of_a_misspelled_rule_says_which_was_meant() {
+    let text = waiver("rule: lose-mount, reason: r, by: b, until: 2026-12-31");
+    let run = review("3.8 in", "3.78 in", &text, &["--before", "bonding"]);
+    let found = findings(&run);
+    let about = found.iter().find(|f| f["rule"] == "waiver-names-no-rule").unwrap();
+    assert!(about["message"].as_str().unwrap().contains("did you mean `loose-mount`?"), "{about}");
+    assert_eq!(about["places"][0]["label"], "rule: lose-mount");
+}
+
+#[test]
+fn a_waiver_that_lacks_a_field_is_a_mistake_of_the_file() {
+    let run = review("3.8 in", "3.78 in", &waiver("rule: loose-mount, by: b, until: 2026-12-31"), &[]);
+    run.code(2).has("`reason` is missing here");
+    review("3.8 in", "3.78 in", "", &["--today", "tomorrow"]).code(2);
+}
+
+#[test]
+fn an_active_waiver_lets_the_step_be_taken() {
+    let held = review("3.8 in", "3.78 in", "", &["--before", "bonding"]);
+    assert_eq!(held.json()["designs"][0]["hold_points"][1]["verdict"], "hold");
+    let text = waiver("rule: loose-mount, reason: r, by: b, until: 2026-12-31");
+    let run = review("3.8 in", "3.78 in", &text, &["--before", "bonding"]);
+    let own: Vec<Json> = run.json()["designs"][0]["findings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|f| {
+            f["waived"].is_null()
+                && f["level"] == "error"
+                && f["before"] == "bonding"
+                && f["pack"] == "trying"
+        })
+        .cloned()
+        .collect();
+    assert!(own.is_empty(), "{own:?}");
+    assert_eq!(findings(&run)[0]["waived"]["by"], "b");
+}
