@@ -24,9 +24,9 @@ rules:
     title: The wind is known and low
     before: flight
     for: rocket
-    require: flight.wind < 1 m/s
+    require: rocket.flight.wind < 1 m/s
     level: warning
-    finding: \"the wind is {flight.wind}\"
+    finding: \"the wind is {rocket.flight.wind}\"
     why: Drift.
     source: {club: trying}
     remedy: {say: wait}

@@ -72,7 +72,7 @@ fn in_waivers_and_rule_files() {
     );
     let rule = |name: &str, text: &str| {
         format!(
-            "  \"{name}\":\n    title: \"{text}\"\n    before: flight\n    for: rocket\n    require: flight.rail > 100 in\n    level: error\n    finding: \"{text}\"\n    why: \"{text}\"\n    source: {{club: \"{text}\"}}\n    remedy: {{say: \"{text}\"}}\n"
+            "  \"{name}\":\n    title: \"{text}\"\n    before: flight\n    for: rocket\n    require: rocket.flight.rail > 100 in\n    level: error\n    finding: \"{text}\"\n    why: \"{text}\"\n    source: {{club: \"{text}\"}}\n    remedy: {{say: \"{text}\"}}\n"
         )
     };
     let pack = format!(
@@ -81,7 +81,7 @@ fn in_waivers_and_rule_files() {
         rule("other", EVIL)
     );
     bench.write("pack.yaml", &pack);
-    bench.write("wrong.yaml", pack.replace("flight.rail", "flight.\u{202e}rail").replace("mine", "wrong"));
+    bench.write("wrong.yaml", pack.replace("rocket.flight.rail", "flight.\u{202e}rail").replace("mine", "wrong"));
     all_formats(&bench, &["review", "a.rocket.yaml", "--rules", "pack.yaml", "--today", "2026-01-01"]);
     let run = bench.run(&["review", "a.rocket.yaml", "--rules", "pack.yaml", "--today", "2026-01-01"]);
     run.code(1).has("error other").has("waived: rail-length");

@@ -10,9 +10,9 @@ rules:
     title: The rail is one of the club's
     before: flight
     for: rocket
-    require: flight.rail >= 100 in
+    require: rocket.flight.rail >= 100 in
     level: error
-    finding: \"the rail is {flight.rail}\"
+    finding: \"the rail is {rocket.flight.rail}\"
     why: The club's rails are longer.
     source: {club: field rules}
     trials:
@@ -32,7 +32,7 @@ fn one_file_adds_a_rule_that_works() {
     let run = bench.run(&["review", "a.rocket.yaml", "--format", "concise"]);
     assert!(!run.all().contains("rail-in-club"));
     bench.run(&["rules", "--rules", "rules"]).code(0).has("rail-in-club").has("club: field rules");
-    bench.run(&["explain", "rail-in-club", "--rules", "rules"]).code(0).has("flight.rail >= 100 in");
+    bench.run(&["explain", "rail-in-club", "--rules", "rules"]).code(0).has("rocket.flight.rail >= 100 in");
     bench
         .run(&["trial", "rules"])
         .code(0)
@@ -107,23 +107,23 @@ fn refused(pack: &str, at: &str, message: &str, help: &str) {
 
 /// The requirement replaced.
 fn with(require: &str) -> String {
-    swap(PACK, "flight.rail >= 100 in", require)
+    swap(PACK, "rocket.flight.rail >= 100 in", require)
 }
 
 #[test]
 fn requirements_that_make_no_sense() {
-    refused(&with("flight.rail >= 3 lbf"), "flight.rail >= 3 lbf", "length", "");
-    refused(&with("flight.rial >= 100 in"), "rial", "rial", "did you mean `rail`?");
-    refused(&with("flihgt.rail >= 100 in"), "flihgt", "flihgt", "did you mean `flight`?");
-    refused(&with("flight.rail >= 100 inchs"), "inchs", "`inchs` is not a unit known here", "did you mean");
-    refused(&with("motor.designation matches /K(/"), "K(", "pattern", "");
-    refused(&with("seeks is level2"), "level2", "level2", "level 2");
-    refused(&with("sections.mass >= 1 kg"), "mass", "", "");
-    refused(&with("(flight.rail >= 100 in"), "n", "due here", "");
-    refused(&with("flight.rail >= 100 in)"), ")", "the expression should end here", "");
-    refused(&with("flight.rail"), "flight.rail", "is due here", "a comparison");
-    refused(&with("flight.rail >= 100 in & true"), "&", "`&` means nothing here", "write `and`");
-    refused(&with("flight.rail + flight.temperature > 1 in"), "flight.rail + flight.temperature", "", "");
+    refused(&with("rocket.flight.rail >= 3 lbf"), "rocket.flight.rail >= 3 lbf", "length", "");
+    refused(&with("rocket.flight.rial >= 100 in"), "rial", "rial", "did you mean `rail`?");
+    refused(&with("rocket.flihgt.rail >= 100 in"), "flihgt", "flihgt", "did you mean `flight`?");
+    refused(&with("rocket.flight.rail >= 100 inchs"), "inchs", "`inchs` is not a unit known here", "did you mean");
+    refused(&with("rocket.motor.designation matches /K(/"), "K(", "pattern", "");
+    refused(&with("rocket.seeks is level2"), "level2", "level2", "level 2");
+    refused(&with("rocket.sections.mass >= 1 kg"), "mass", "", "");
+    refused(&with("(rocket.flight.rail >= 100 in"), "n", "due here", "");
+    refused(&with("rocket.flight.rail >= 100 in)"), ")", "the expression should end here", "");
+    refused(&with("rocket.flight.rail"), "rocket.flight.rail", "is due here", "a comparison");
+    refused(&with("rocket.flight.rail >= 100 in & true"), "&", "`&` means nothing here", "write `and`");
+    refused(&with("rocket.flight.rail + rocket.flight.temperature > 1 in"), "rocket.flight.rail + flight.temperature", "", "");
     refused(&with(&format!("{}true{}", "(".repeat(200), ")".repeat(200))), "(", "nested too deep", "");
     refused(&with(&vec!["true"; 600].join(" and ")), &vec!["true"; 600].join(" and "), "too long", "derived");
 }
@@ -148,7 +148,7 @@ fn rules_that_are_put_together_wrong() {
         "`fatal` is not a word known here",
         "`error`",
     );
-    refused(&swap(PACK, "{flight.rail}\"", "{flight.rial}\""), "rial", "rial", "did you mean `rail`?");
+    refused(&swap(PACK, "{rocket.flight.rail}\"", "{rocket.flight.rial}\""), "rial", "rial", "did you mean `rail`?");
     refused(
         &swap(PACK, "    why: The club's rails are longer.\n", ""),
         "rail-in-club",
@@ -156,7 +156,7 @@ fn rules_that_are_put_together_wrong() {
         "Why it matters",
     );
     refused(&swap(PACK, "    why:", "    wyh:"), "wyh", "a rule has no `wyh`", "did you mean `why`?");
-    refused(&swap(PACK, "    why:", "    when: flight.rail\n    why:"), "flight.rail", "is due here", "");
+    refused(&swap(PACK, "    why:", "    when: rocket.flight.rail\n    why:"), "rocket.flight.rail", "is due here", "");
     refused(
         &swap(PACK, "pack: club", "pack: venting"),
         "venting",
@@ -176,9 +176,9 @@ fn rules_that_are_put_together_wrong() {
         "The outcome",
     );
     let remedy = |text: &str| swap(PACK, "    trials:", &format!("    remedy: {{{text}}}\n    trials:"));
-    refused(&remedy("set: flight.rial, to: 120 in, say: x"), "rial", "rial", "did you mean `rail`?");
-    refused(&remedy("set: flight.rail, to: 3 kg, say: x"), "3 kg", "", "");
-    refused(&remedy("set: flight.rail, to: 120 in"), "remedy", "`say` is missing here", "");
+    refused(&remedy("set: rocket.flight.rial, to: 120 in, say: x"), "rial", "rial", "did you mean `rail`?");
+    refused(&remedy("set: rocket.flight.rail, to: 3 kg, say: x"), "3 kg", "", "");
+    refused(&remedy("set: rocket.flight.rail, to: 120 in"), "remedy", "`say` is missing here", "");
 }
 
 #[test]
@@ -195,13 +195,13 @@ fn limits_and_derived_quantities() {
         .code(1)
         .has("[rail-in-club]");
     refused(&limit("100 inchs"), "inchs", "`inchs` is not a unit known here", "");
-    refused(&limit("100 kg"), "flight.rail >= least", "", "");
+    refused(&limit("100 kg"), "rocket.flight.rail >= least", "", "");
     let derived = |text: &str| swap(PACK, "rules:", &format!("derived:\n{text}rules:"));
     let one = |name: &str, is: &str| format!("  {name}: {{of: flight, is: {is}, doc: x}}\n");
     bench.write(
         "ok.yaml",
-        derived(&one("half_rail", "flight.rail / 2"))
-            .replace("flight.rail >= 100 in", "flight.half_rail >= 50 in"),
+        derived(&one("half_rail", "rocket.flight.rail / 2"))
+            .replace("rocket.flight.rail >= 100 in", "flight.half_rail >= 50 in"),
     );
     bench
         .run(&["review", "a.rocket.yaml", "--rules", "ok.yaml", "--format", "concise"])
@@ -209,14 +209,14 @@ fn limits_and_derived_quantities() {
         .has("[rail-in-club]");
     refused(&derived(&one("half_rail", "flight.half_rail / 2")), "half_rail", "half_rail", "");
     refused(
-        &derived(&(one("a_rail", "flight.b_rail / 2") + &one("b_rail", "flight.rail / 2"))),
+        &derived(&(one("a_rail", "flight.b_rail / 2") + &one("b_rail", "rocket.flight.rail / 2"))),
         "b_rail",
         "b_rail",
         "",
     );
-    refused(&derived(&one("rail", "flight.rail / 2")), "rail", "a flight already has `rail`", "");
+    refused(&derived(&one("rail", "rocket.flight.rail / 2")), "rail", "a flight already has `rail`", "");
     refused(
-        &derived("  x: {of: fligth, is: flight.rail, doc: x}\n"),
+        &derived("  x: {of: fligth, is: rocket.flight.rail, doc: x}\n"),
         "fligth",
         "`fligth` is no kind of thing",
         "did you mean `flight`?",

@@ -23,9 +23,9 @@ rules:
     title: The rail is long
     before: flight
     for: rocket
-    require: flight.rail >= 10 ft
+    require: rocket.flight.rail >= 10 ft
     level: error
-    finding: \"the rail is {flight.rail}\"
+    finding: \"the rail is {rocket.flight.rail}\"
     why: Speed.
     source: {club: trying}
 ";
