@@ -7,7 +7,7 @@ use super::trial::{Trial, read_trials};
 use super::{HoldPoint, Level, PACK, Target};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
-use crate::model::{Asking, Body, Catalogue, Entry, Outcome, Type, Worded, catalogue};
+use crate::model::{Asking, Body, Catalogue, Entry, Model, Outcome, Type, Worded, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::source as cited;
 use crate::text::{NodeId, Problem, Source, Span, Tree};
@@ -66,8 +66,21 @@ pub struct Rule {
 pub struct Remedy {
     /// The field and the value it should have; none where only words can help.
     pub set: Option<(Target, Checked)>,
-    /// The change in words.
-    pub say: String,
+    /// The change in words, with the value that is set where [`Remedy::VALUE`] stands.
+    pub say: Template,
+    /// The change in words as written in the pack.
+    pub say_text: String,
+}
+
+impl Remedy {
+    /// What `{value}` becomes before the words are read: as long as that, so that places stay right.
+    const VALUE: &'static str = "\u{1}\u{1}\u{1}\u{1}\u{1}\u{1}\u{1}";
+
+    /// The change in words for a subject, with the value that is set.
+    #[must_use]
+    pub fn words(&self, model: &Model<'_>, subject: EntityId, value: &str) -> String {
+        self.say.fill(model, subject).replace(Self::VALUE, value)
+    }
 }
 
 /// A limit in force.
@@ -402,8 +415,21 @@ impl Library {
         let State::Known(Value::Entity(id)) = opened.store.get(rule_id)?.slot(rule::remedy.slot).state else {
             return None;
         };
-        let say = text(&opened.store, id, remedy::say.slot)?;
+        let say_text = text(&opened.store, id, remedy::say.slot)?;
         let entity = opened.store.get(id)?;
+        let scope = Scope {
+            catalogue: &self.catalogue,
+            subject: Some((kind.name, kind)),
+            root: &ROCKET,
+            limits: &opened.limits,
+        };
+        let say = match Template::read(&say_text.replace("{value}", Remedy::VALUE), &scope) {
+            Ok(say) => say,
+            Err(error) => {
+                self.problem(opened, entity.slot(remedy::say.slot).node, &error);
+                return None;
+            }
+        };
         let (Some(path), Some(_)) =
             (text(&opened.store, id, remedy::set.slot), text(&opened.store, id, remedy::to.slot))
         else {
@@ -415,7 +441,7 @@ impl Library {
                 );
                 self.problems.push((Arc::clone(&opened.source), problem));
             }
-            return Some(Remedy { set: None, say });
+            return Some(Remedy { set: None, say, say_text });
         };
         let scope = Scope {
             catalogue: &self.catalogue,
@@ -441,7 +467,7 @@ impl Library {
             self.problem(opened, entity.slot(remedy::to.slot).node, &error);
             return None;
         }
-        Some(Remedy { set: Some((target, to)), say })
+        Some(Remedy { set: Some((target, to)), say, say_text })
     }
 }
 
