@@ -95,7 +95,7 @@ fn item(out: &mut String, name: &str, words: &str, style: Style) {
 
 /// Findings that are drawn in full: an unproven one that only lacks a key is folded into the list of keys.
 fn drawn(finding: &Finding) -> bool {
-    finding.waived.is_none() && !(finding.outcome == Verdict::Unproven && !finding.missing.is_empty())
+    finding.waived.is_none() && (finding.outcome != Verdict::Unproven || finding.missing.is_empty())
 }
 
 fn verdict_line(design: &DesignReview) -> String {
@@ -105,9 +105,9 @@ fn verdict_line(design: &DesignReview) -> String {
     let first = design.hold_points.iter().find(|h| !h.clear).map(|h| h.point);
     match first {
         None => "HOLD, the file has mistakes".to_owned(),
-        Some(point) if point == HoldPoint::Parts => "HOLD, settle the parts first".to_owned(),
+        Some(HoldPoint::Parts) => "HOLD, settle the parts first".to_owned(),
         Some(point) => {
-            let before = HoldPoint::ALL.into_iter().filter(|p| *p < point).next_back();
+            let before = HoldPoint::ALL.into_iter().rfind(|p| *p < point);
             let so_far = before
                 .map(|b| format!("you may go on to {point} work only when this is settled; {b} is clear"))
                 .unwrap_or_default();
