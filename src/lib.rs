@@ -9,6 +9,7 @@ pub mod language;
 pub mod model;
 pub mod quantity;
 pub mod report;
+pub mod review;
 pub mod rules;
 pub mod tables;
 pub mod text;

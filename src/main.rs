@@ -4,34 +4,190 @@ use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{Parser, Subcommand, ValueEnum};
 use holdpoint::commands::{self, Output};
 use holdpoint::report::Style;
+use holdpoint::rules::HoldPoint;
+use holdpoint::vocabulary::Date;
 
 /// A second pair of eyes on the design of a high-power rocket.
 #[derive(Parser)]
 #[command(name = "holdpoint", version, about, disable_help_subcommand = true)]
 struct Arguments {
+    /// When to use colours
+    #[arg(long, global = true, value_enum, default_value_t = Colour::Auto)]
+    color: Colour,
     #[command(subcommand)]
     command: Command,
 }
 
+#[derive(Clone, Copy, ValueEnum)]
+enum Colour {
+    Auto,
+    Always,
+    Never,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Format {
+    Text,
+    Concise,
+    Json,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Step {
+    Parts,
+    Bonding,
+    Drilling,
+    Wiring,
+    Loading,
+    Flight,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum SchemaOf {
+    Design,
+    Pack,
+    Review,
+}
+
 #[derive(Subcommand)]
 enum Command {
+    /// Review designs: what is wrong, what is not proven, and what to change
+    ///
+    /// Exit: 0 nothing holds, 1 something holds, 2 something could not be reviewed.
+    Review {
+        /// Design files, folders, or `-` for standard input
+        #[arg(required = true)]
+        paths: Vec<PathBuf>,
+        /// The form of the report
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// Rule packs of your own, besides the built-in ones: files or folders
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+        /// Only what must be settled before this step
+        #[arg(long, value_enum, value_name = "STEP")]
+        before: Option<Step>,
+        /// The day it is, for waivers (year-month-day); today where not said
+        #[arg(long, value_name = "DATE")]
+        today: Option<Date>,
+    },
+    /// Explain a rule, or how a quantity of a design came about
+    Explain {
+        /// A rule's name, or a design file
+        what: String,
+        /// The quantity: `av_bay.air_volume`
+        quantity: Option<String>,
+        /// The form of the answer
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// Rule packs of your own, besides the built-in ones
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+    },
     /// Run the trials of rule files
     Trial {
         /// Rule files or folders; the built-in packs where none is given
         paths: Vec<PathBuf>,
     },
+    /// List the rules in force by the step that waits for them
+    Rules {
+        /// List the quantities and functions that rules may use instead
+        #[arg(long)]
+        quantities: bool,
+        /// The form of the list
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// Rule packs of your own, besides the built-in ones
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+    },
+    /// Print the JSON Schema of design files, rule packs or the JSON report
+    Schema {
+        /// What the schema is of
+        #[arg(value_enum)]
+        of: SchemaOf,
+    },
 }
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    let style = Style { colour: std::io::stdout().is_terminal(), width: 100 };
+    let style = Style { colour: colour(arguments.color), width: 100 };
     let output = match arguments.command {
+        Command::Review { paths, format, rules, before, today } => {
+            commands::review(&commands::ReviewOptions {
+                paths,
+                rules,
+                format: format.into(),
+                style,
+                before: before.map(Into::into),
+                today: today.unwrap_or_else(this_day),
+            })
+        }
+        Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {
+            what,
+            quantity,
+            rules,
+            format: format.into(),
+            style,
+        }),
         Command::Trial { paths } => commands::trial(&commands::TrialOptions { paths, style }),
+        Command::Rules { quantities, format, rules } => {
+            commands::rules(&commands::RulesOptions { rules, quantities, format: format.into(), style })
+        }
+        Command::Schema { of } => commands::schema(match of {
+            SchemaOf::Design => commands::SchemaOf::Design,
+            SchemaOf::Pack => commands::SchemaOf::Pack,
+            SchemaOf::Review => commands::SchemaOf::Review,
+        }),
     };
     write_out(&output)
+}
+
+impl From<Format> for commands::Format {
+    fn from(format: Format) -> Self {
+        match format {
+            Format::Text => Self::Text,
+            Format::Concise => Self::Concise,
+            Format::Json => Self::Json,
+        }
+    }
+}
+
+impl From<Step> for HoldPoint {
+    fn from(step: Step) -> Self {
+        match step {
+            Step::Parts => Self::Parts,
+            Step::Bonding => Self::Bonding,
+            Step::Drilling => Self::Drilling,
+            Step::Wiring => Self::Wiring,
+            Step::Loading => Self::Loading,
+            Step::Flight => Self::Flight,
+        }
+    }
+}
+
+/// The flag decides, then the user's wish for none, then whether a person is looking.
+fn colour(wanted: Colour) -> bool {
+    match wanted {
+        Colour::Always => true,
+        Colour::Never => false,
+        Colour::Auto => {
+            let none = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
+            let dumb = std::env::var_os("TERM").is_some_and(|t| t == "dumb");
+            !none && !dumb && std::io::stdout().is_terminal()
+        }
+    }
+}
+
+/// The day in universal time: a waiver runs out on the same day everywhere.
+fn this_day() -> Date {
+    let seconds =
+        std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let days = i32::try_from(seconds / 86_400).unwrap_or(0);
+    jiff::civil::date(1970, 1, 1).checked_add(jiff::Span::new().days(days)).unwrap_or_default()
 }
 
 /// Writes what a command gave back. A reader that went away is no error of ours.

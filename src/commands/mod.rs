@@ -1,7 +1,15 @@
 //! The commands: one file each. They gather input, call the library, and give back text and an exit code.
 
+mod explain;
+mod review;
+mod rules;
+mod schema;
 mod trial;
 
+pub use explain::{ExplainOptions, explain};
+pub use review::{Format, ReviewOptions, review};
+pub use rules::{RulesOptions, rules};
+pub use schema::{SchemaOf, schema};
 pub use trial::{TrialOptions, trial};
 
 use std::path::{Path, PathBuf};

@@ -16,6 +16,7 @@ mod units;
 
 pub use arithmetic::{ArithmeticError, difference_dimension, sum_dimension};
 pub use dimension::Dimension;
+pub use print::si_unit;
 pub use read::ReadError;
 pub use typed::{
     Acceleration, Angle, Area, Current, Density, Energy, Force, Impulse, Length, Mass, Pressure, Resistance,

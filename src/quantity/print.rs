@@ -126,6 +126,12 @@ impl Quantity {
     }
 }
 
+/// The SI unit of a dimension, in base units; empty for a plain number.
+#[must_use]
+pub fn si_unit(dimension: Dimension) -> String {
+    if dimension == Dimension::TEMPERATURE { "K".to_owned() } else { base_units(dimension) }
+}
+
 fn base_units(dimension: Dimension) -> String {
     let mut text = String::new();
     for (name, exponent) in ["m", "kg", "s", "K", "A", "rad"].iter().zip(dimension.exponents()) {

@@ -30,6 +30,7 @@ impl Default for Style {
 #[derive(Debug)]
 pub struct Diagram {
     message: String,
+    name: Option<String>,
     severity: Severity,
     labels: Vec<LabeledSpan>,
     help: Option<String>,
@@ -77,11 +78,19 @@ impl Diagram {
         });
         Self {
             message: clean(message).into_owned(),
+            name: None,
             severity,
             labels,
             help: help.map(|h| clean(h).into_owned()),
             source: drawn,
         }
+    }
+
+    /// With the name of the rule above the message.
+    #[must_use]
+    pub fn named(mut self, name: &str) -> Self {
+        self.name = Some(clean(name).into_owned());
+        self
     }
 
     /// The drawing as text.
@@ -113,6 +122,10 @@ impl fmt::Display for Diagram {
 impl std::error::Error for Diagram {}
 
 impl miette::Diagnostic for Diagram {
+    fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        self.name.as_ref().map(|n| Box::new(n) as Box<dyn fmt::Display>)
+    }
+
     fn severity(&self) -> Option<Severity> {
         Some(self.severity)
     }

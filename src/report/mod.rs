@@ -1,5 +1,37 @@
 //! Reports: one file a format, each a function from a review to text.
 
+mod concise;
 mod diagram;
+mod json;
+mod text;
 
+pub use concise::concise;
 pub use diagram::{Diagram, Style, problem_text};
+pub use json::{REVIEW_FORMAT, json, review_schema};
+pub use text::{caution, text};
+
+use std::sync::Arc;
+
+use crate::review::DesignReview;
+use crate::text::{Problem, Source};
+
+/// A review of several designs, with what could not be read.
+#[derive(Debug, Default)]
+pub struct Review {
+    /// The designs, in the order they were asked for.
+    pub designs: Vec<DesignReview>,
+    /// Problems of files that are no designs, of rule packs and of designs, each with its source.
+    pub problems: Vec<(Arc<Source>, Problem)>,
+}
+
+impl Review {
+    /// 0 nothing holds, 1 something holds, 2 something could not be read.
+    #[must_use]
+    pub fn exit_code(&self) -> u8 {
+        if self.designs.is_empty() || !self.problems.is_empty() {
+            2
+        } else {
+            u8::from(self.designs.iter().any(|d| !d.is_clear()))
+        }
+    }
+}

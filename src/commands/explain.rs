@@ -1,0 +1,260 @@
+//! `holdpoint explain`: a rule, or a quantity of a design with its working.
+
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use serde_json::json;
+
+use super::review::{Format, library};
+use super::{Output, open};
+use crate::design::Design;
+use crate::language::value_text;
+use crate::model::{Access, Model, Named, Read};
+use crate::report::{Style, caution, problem_text};
+use crate::review::{Working, working_of};
+use crate::rules::{Library, Rule};
+use crate::text::clean;
+use crate::vocabulary::{Value, suggest};
+
+/// What `explain` is asked to do.
+#[derive(Clone, Debug)]
+pub struct ExplainOptions {
+    /// A rule's name, or a design file.
+    pub what: String,
+    /// The quantity, when `what` is a design file.
+    pub quantity: Option<String>,
+    /// More rule packs.
+    pub rules: Vec<PathBuf>,
+    /// Text or JSON.
+    pub format: Format,
+    /// How text is drawn.
+    pub style: Style,
+}
+
+/// Explains a rule or a quantity.
+#[must_use]
+pub fn explain(options: &ExplainOptions) -> Output {
+    let mut problems = Vec::new();
+    let library = library(&options.rules, &mut problems);
+    let mut output = match &options.quantity {
+        None => explain_rule(options, &library),
+        Some(quantity) => explain_quantity(options, &library, quantity),
+    };
+    for (source, problem) in &problems {
+        output.complaints.push_str(&problem_text(source, problem, options.style));
+        output.code = 2;
+    }
+    output
+}
+
+fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
+    let Some(rule) = library.rule(&options.what) else {
+        let near = suggest(&options.what, library.rules.iter().map(|r| r.name.as_str()));
+        let help = match near {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "`holdpoint rules` lists them; for a quantity write `holdpoint explain FILE QUANTITY`"
+                .to_owned(),
+        };
+        return Output::failed(format!("no rule is named `{}`; {help}\n", clean(&options.what)));
+    };
+    let report = if options.format == Format::Json { rule_json(rule) } else { rule_text(rule) };
+    Output { report, complaints: String::new(), code: 0 }
+}
+
+fn rule_json(rule: &Rule) -> String {
+    let document = json!({
+        "rule": rule.name, "pack": rule.pack, "title": rule.title, "before": rule.before.name(), "level": rule.level.name(),
+        "for": rule.kind.name, "when": rule.when_text, "require": rule.require_text, "why": rule.why.trim(),
+        "source": rule.citation, "remedy": rule.remedy.as_ref().map(|r| r.say.clone()),
+    });
+    format!("{document:#}\n")
+}
+
+fn rule_text(rule: &Rule) -> String {
+    let mut text = String::new();
+    let _ = writeln!(text, "{}\n  {}\n", rule.name, rule.title);
+    let _ = writeln!(text, "  why      {}", rule.why.trim());
+    let _ = writeln!(text, "  for      each {}", rule.kind.name.replace('_', " "));
+    if let Some(when) = &rule.when_text {
+        let _ = writeln!(text, "  when     {when}");
+    }
+    let _ = writeln!(text, "  require  {}", rule.require_text);
+    let _ = writeln!(text, "  level    {}, before {}", rule.level, rule.before);
+    let _ = writeln!(text, "  source   {}", rule.citation);
+    if let Some(remedy) = &rule.remedy {
+        let _ = writeln!(text, "  change   {}", remedy.say);
+    }
+    let _ = writeln!(
+        text,
+        "  stands   {}, line {}",
+        rule.source.name(),
+        rule.source.position(rule.place.start).line
+    );
+    let _ = writeln!(text, "  trials   {}", rule.trials.len());
+    text
+}
+
+fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str) -> Output {
+    let source = match open(&PathBuf::from(&options.what)) {
+        Ok(source) => source,
+        Err(complaint) => return Output::failed(complaint),
+    };
+    let design = Design::read(source);
+    let mut output = Output::default();
+    for problem in &design.problems {
+        output.complaints.push_str(&problem_text(&design.source, problem, options.style));
+        output.code = 2;
+    }
+    if !design.is_readable() {
+        return output;
+    }
+    let model = Model::new(&design, &library.catalogue);
+    let found = find(&model, quantity);
+    let [first, others @ ..] = found.as_slice() else {
+        let known = all_names(&model);
+        let near = suggest(quantity, known.iter().map(String::as_str));
+        let help = near.map(|n| format!("did you mean `{n}`?")).unwrap_or_else(|| {
+            "name it by its part: `av_bay.air_volume`; `holdpoint rules --quantities` lists what can be asked".to_owned()
+        });
+        output.complaints.push_str(&format!(
+            "{} has no quantity `{}`; {help}\n",
+            clean(&options.what),
+            clean(quantity)
+        ));
+        output.code = 2;
+        return output;
+    };
+    if options.format == Format::Json {
+        if !others.is_empty() {
+            let names: Vec<String> = found.iter().map(|r| name_of(&model, *r)).collect();
+            output.complaints.push_str(&format!(
+                "`{quantity}` is several quantities: say which of {}\n",
+                names.join(", ")
+            ));
+            output.code = 2;
+            return output;
+        }
+        output.report = quantity_json(&model, *first);
+    } else {
+        for read in &found {
+            output.report.push_str(&quantity_text(&model, *read));
+            output.report.push('\n');
+        }
+        output.report.push_str(caution());
+    }
+    output
+}
+
+fn name_of(model: &Model<'_>, read: Read) -> String {
+    let path = model.design().store.path(read.entity);
+    let kind = model.entity(read.entity).map(|e| e.kind);
+    let name = match read.access {
+        Access::Field(slot) => kind.and_then(|k| k.field(slot)).map(|f| f.name.to_owned()),
+        Access::Computed(number) => {
+            kind.and_then(|k| model.catalogue().computed(k).get(usize::from(number))).map(|e| e.name.clone())
+        }
+    };
+    let name = name.unwrap_or_default();
+    if path.is_empty() { name } else { format!("{path}.{name}") }
+}
+
+fn all_names(model: &Model<'_>) -> Vec<String> {
+    let mut names = Vec::new();
+    for (id, entity) in model.design().store.all() {
+        for name in model.catalogue().names(entity.kind) {
+            let path = model.design().store.path(id);
+            names.push(if path.is_empty() { name } else { format!("{path}.{name}") });
+        }
+    }
+    names
+}
+
+/// The quantities that a name stands for: by path, by the end of a path, or by a bare name.
+fn find(model: &Model<'_>, quantity: &str) -> Vec<Read> {
+    let (way, name) = quantity.rsplit_once('.').unwrap_or(("", quantity));
+    let mut found = Vec::new();
+    for (id, entity) in model.design().store.all() {
+        let path = model.design().store.path(id);
+        let fits = way.is_empty() || path == way || path.ends_with(&format!(".{way}"));
+        if !fits {
+            continue;
+        }
+        match model.catalogue().named(entity.kind, name) {
+            Some(Named::Field(slot, _)) => found.push(Read { entity: id, access: Access::Field(slot) }),
+            Some(Named::Computed(number, _)) => {
+                found.push(Read { entity: id, access: Access::Computed(number) })
+            }
+            _ => {}
+        }
+    }
+    // A bare name means what is worked out, where something is; else the field.
+    if found.iter().any(|r| matches!(r.access, Access::Computed(_))) {
+        found.retain(|r| matches!(r.access, Access::Computed(_)));
+    }
+    found
+}
+
+fn quantity_text(model: &Model<'_>, read: Read) -> String {
+    let lines = working_of(model, read);
+    let mut text = String::new();
+    let name = name_of(model, read);
+    let _ = writeln!(text, "{}", clean(&name));
+    if let Some(doc) = doc_of(model, read) {
+        let _ = writeln!(text, "  {doc}");
+    }
+    text.push('\n');
+    let width = lines.iter().map(|l| l.name.chars().count()).max().unwrap_or(0).min(60);
+    for line in &lines {
+        let _ = writeln!(text, "  {:<width$}  {}", clean(&line.name), clean(&describe(model, line)));
+    }
+    text
+}
+
+fn describe(model: &Model<'_>, line: &Working) -> String {
+    let place = line.place.map(|span| format!("   line {}", model.design().source.position(span.start).line));
+    let formula = if line.formula.is_empty() { String::new() } else { format!("   = {}", line.formula) };
+    let source = if line.source.is_empty() { String::new() } else { format!("   [{}]", line.source) };
+    format!("{}{formula}{source}{}", line.value, place.unwrap_or_default())
+}
+
+fn doc_of(model: &Model<'_>, read: Read) -> Option<String> {
+    let kind = model.entity(read.entity)?.kind;
+    Some(match read.access {
+        Access::Field(slot) => kind.field(slot)?.about().to_owned(),
+        Access::Computed(number) => model.catalogue().computed(kind).get(usize::from(number))?.doc.clone(),
+    })
+}
+
+fn quantity_json(model: &Model<'_>, read: Read) -> String {
+    let lines = working_of(model, read);
+    let value = model.read(read);
+    let (number, unit, si, si_unit) = match &value {
+        Ok(Value::Quantity(quantity)) => {
+            let (number, unit) = quantity.value_and_unit();
+            (
+                json!(number),
+                json!(unit),
+                json!(quantity.si),
+                json!(crate::quantity::si_unit(quantity.dimension)),
+            )
+        }
+        Ok(other) => (json!(value_text(model, other)), json!(null), json!(null), json!(null)),
+        Err(_) => (json!(null), json!(null), json!(null), json!(null)),
+    };
+    let working: Vec<serde_json::Value> = lines
+        .iter()
+        .map(|line| {
+            let at = line.place.map(|span| {
+                let position = model.design().source.position(span.start);
+                json!({ "line": position.line, "column": position.column, "start_byte": span.start, "end_byte": span.end })
+            });
+            json!({ "name": line.name, "value": line.value, "formula": line.formula, "source": line.source, "place": at })
+        })
+        .collect();
+    let source = lines.last().map(|l| l.source.clone()).unwrap_or_default();
+    let document = json!({
+        "quantity": name_of(model, read), "value": number, "unit": unit, "si": { "value": si, "unit": si_unit },
+        "working": working, "source": source,
+    });
+    format!("{document:#}\n")
+}

@@ -1,0 +1,107 @@
+//! `holdpoint rules`: the rules in force by hold point, and the quantities they may name.
+
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use serde_json::json;
+
+use super::Output;
+use super::review::{Format, library};
+use crate::language::FUNCTIONS;
+use crate::model::Type;
+use crate::report::{Style, problem_text};
+use crate::rules::{HoldPoint, Library};
+
+/// What `rules` is asked to do.
+#[derive(Clone, Debug)]
+pub struct RulesOptions {
+    /// More rule packs.
+    pub rules: Vec<PathBuf>,
+    /// List quantities and functions instead of rules.
+    pub quantities: bool,
+    /// Text or JSON.
+    pub format: Format,
+    /// How text is drawn.
+    pub style: Style,
+}
+
+/// Lists the rules in force.
+#[must_use]
+pub fn rules(options: &RulesOptions) -> Output {
+    let mut problems = Vec::new();
+    let library = library(&options.rules, &mut problems);
+    let report = match (options.quantities, options.format) {
+        (true, _) => quantities(&library),
+        (false, Format::Json) => rules_json(&library),
+        (false, _) => rules_text(&library),
+    };
+    let mut output = Output { report, ..Output::default() };
+    for (source, problem) in &problems {
+        output.complaints.push_str(&problem_text(source, problem, options.style));
+        output.code = 2;
+    }
+    output
+}
+
+fn rules_text(library: &Library) -> String {
+    let mut text = String::new();
+    for point in HoldPoint::ALL {
+        let mine: Vec<_> = library.rules.iter().filter(|r| r.before == point).collect();
+        if mine.is_empty() {
+            continue;
+        }
+        let _ = writeln!(text, "before {point}");
+        for rule in mine {
+            let _ = writeln!(text, "  {:<34} {:<8} {}", rule.name, rule.level, rule.title);
+            let _ = writeln!(text, "  {:<34} {:<8} source: {}", "", rule.pack, rule.citation);
+        }
+        text.push('\n');
+    }
+    let _ = writeln!(text, "{} rules in {} packs", library.rules.len(), library.packs.len());
+    text
+}
+
+fn rules_json(library: &Library) -> String {
+    let rules: Vec<serde_json::Value> = library
+        .rules
+        .iter()
+        .map(|r| {
+            json!({
+                "rule": r.name, "pack": r.pack, "title": r.title, "before": r.before.name(), "level": r.level.name(),
+                "for": r.kind.name, "why": r.why.trim(), "source": r.citation, "trials": r.trials.len(),
+            })
+        })
+        .collect();
+    let packs: Vec<serde_json::Value> = library
+        .packs
+        .iter()
+        .map(|p| {
+            let limits: Vec<serde_json::Value> = p
+                .limits
+                .iter()
+                .map(|l| json!({ "limit": l.name, "is": l.value.to_string(), "doc": l.doc, "source": l.citation }))
+                .collect();
+            json!({ "pack": p.name, "about": p.about, "limits": limits })
+        })
+        .collect();
+    format!("{:#}\n", json!({ "rules": rules, "packs": packs }))
+}
+
+fn quantities(library: &Library) -> String {
+    let mut text = String::new();
+    for kind in library.catalogue.kinds() {
+        let _ = writeln!(text, "{}: {}", kind.name, kind.about());
+        for field in kind.fields {
+            let _ = writeln!(text, "  {:<26} {} ({})", field.name, field.about(), Type::of(&field.shape));
+        }
+        for entry in library.catalogue.computed(kind) {
+            let _ = writeln!(text, "  {:<26} {} ({}, worked out)", entry.name, entry.doc, entry.gives);
+        }
+        text.push('\n');
+    }
+    let _ = writeln!(text, "functions");
+    for function in FUNCTIONS {
+        let _ = writeln!(text, "  {}", function.doc);
+    }
+    text
+}

@@ -1,0 +1,42 @@
+//! One line a finding, for editors and grep.
+
+use std::fmt::Write as _;
+
+use super::Review;
+use crate::text::{Source, Span, clean};
+
+/// `path:line:column: level[rule] message`, one line each.
+#[must_use]
+pub fn concise(review: &Review) -> String {
+    let mut out = String::new();
+    for (source, problem) in &review.problems {
+        let place = place(source, problem.span);
+        let _ = writeln!(out, "{place}: error[unreadable] {}", one_line(&problem.message));
+    }
+    for design in &review.designs {
+        let source = &design.design.source;
+        for finding in &design.findings {
+            let place = place(source, finding.places.first().map(|p| p.span));
+            let waived = if finding.waived.is_some() { " (waived)" } else { "" };
+            let _ = writeln!(
+                out,
+                "{place}: {}[{}] {}{waived}",
+                finding.level,
+                finding.rule,
+                one_line(&finding.message)
+            );
+        }
+        let verdict = if design.is_clear() { "clear" } else { "hold" };
+        let _ = writeln!(out, "{}: {verdict}", one_line(source.name()));
+    }
+    out
+}
+
+fn place(source: &Source, span: Option<Span>) -> String {
+    let position = source.position(span.map_or(0, |s| s.start));
+    format!("{}:{}:{}", one_line(source.name()), position.line, position.column)
+}
+
+fn one_line(text: &str) -> String {
+    clean(text).replace(['\n', '\t'], " ")
+}

@@ -1,0 +1,248 @@
+//! The review as a mentor would write it: verdict first and last, hold points in build order, findings under their lines.
+
+use std::fmt::Write as _;
+
+use super::{Diagram, Review, Style, problem_text};
+use crate::review::{DesignReview, Finding, Tried};
+use crate::rules::{HoldPoint, Level, Margin, Verdict};
+use crate::text::{Span, clean};
+
+/// What every report says at its end.
+#[must_use]
+pub fn caution() -> &'static str {
+    "This is a second pair of eyes, not permission. Safety codes, local law, the field's range safety officer and the\n\
+     certifying body decide. Black powder, igniters and motors are handled only by those who are licensed and trained\n\
+     for it. Disarm before you work on the rocket.\n"
+}
+
+/// A review as text.
+#[must_use]
+pub fn text(review: &Review, style: Style) -> String {
+    let mut out = String::new();
+    for (source, problem) in &review.problems {
+        out.push_str(&problem_text(source, problem, style));
+        out.push('\n');
+    }
+    for design in &review.designs {
+        one(&mut out, design, style);
+    }
+    if review.designs.len() > 1 {
+        for design in &review.designs {
+            let _ = writeln!(
+                out,
+                "{:<5} {}",
+                if design.is_clear() { "clear" } else { "HOLD" },
+                clean(design.design.source.name())
+            );
+        }
+        out.push('\n');
+    }
+    if !review.designs.is_empty() {
+        out.push_str(caution());
+    }
+    out
+}
+
+fn one(out: &mut String, design: &DesignReview, style: Style) {
+    let source = &design.design.source;
+    let title = format!("{} ({})", clean(design.design.name()), clean(source.name()));
+    let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
+    hold_points(out, design);
+    for state in &design.hold_points {
+        let open: Vec<&Finding> =
+            design.findings.iter().filter(|f| f.before == state.point && drawn(f)).collect();
+        if open.is_empty() {
+            continue;
+        }
+        let _ = writeln!(
+            out,
+            "\n── before {} {}\n",
+            state.point,
+            "─".repeat(style.width.saturating_sub(12 + state.point.name().len()))
+        );
+        let mut groups: Vec<Vec<&Finding>> = Vec::new();
+        for finding in open {
+            match groups
+                .iter_mut()
+                .find(|g| g.first().is_some_and(|f| f.rule == finding.rule && f.outcome == finding.outcome))
+            {
+                Some(group) => group.push(finding),
+                None => groups.push(vec![finding]),
+            }
+        }
+        for group in groups {
+            draw(out, design, &group, style);
+        }
+    }
+    missing(out, design);
+    waived(out, design);
+    let counts = design.counts;
+    let _ = writeln!(
+        out,
+        "\n{} held, {} broken, {} tight, {} unproven, {} waived; {} do not apply to this rocket",
+        counts.held, counts.broken, counts.tight, counts.unproven, counts.waived, counts.not_applicable
+    );
+    let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
+}
+
+/// Findings that are drawn in full: an unproven one that only lacks a key is folded into the list of keys.
+fn drawn(finding: &Finding) -> bool {
+    finding.waived.is_none() && !(finding.outcome == Verdict::Unproven && !finding.missing.is_empty())
+}
+
+fn verdict_line(design: &DesignReview) -> String {
+    if design.is_clear() {
+        return "clear, nothing holds".to_owned();
+    }
+    let first = design.hold_points.iter().find(|h| !h.clear).map(|h| h.point);
+    match first {
+        None => "HOLD, the file has mistakes".to_owned(),
+        Some(point) if point == HoldPoint::Parts => "HOLD, settle the parts first".to_owned(),
+        Some(point) => {
+            let before = HoldPoint::ALL.into_iter().filter(|p| *p < point).next_back();
+            let so_far = before
+                .map(|b| format!("you may go on to {point} work only when this is settled; {b} is clear"))
+                .unwrap_or_default();
+            format!("HOLD before {point}: {so_far}")
+        }
+    }
+}
+
+fn hold_points(out: &mut String, design: &DesignReview) {
+    for state in &design.hold_points {
+        let mine = design.findings.iter().filter(|f| f.before == state.point && f.waived.is_none());
+        let (mut broken, mut tight, mut unproven, mut remarks) = (0, 0, 0, 0);
+        for finding in mine {
+            match (finding.level, finding.outcome) {
+                (Level::Error, Verdict::Broken) => broken += 1,
+                (Level::Error, Verdict::Tight) => tight += 1,
+                (Level::Error, _) => unproven += 1,
+                _ => remarks += 1,
+            }
+        }
+        let mut words = Vec::new();
+        for (count, what) in [(broken, "broken"), (tight, "tight"), (unproven, "unproven")] {
+            if count > 0 {
+                words.push(format!("{count} {what}"));
+            }
+        }
+        if remarks > 0 {
+            words.push(format!("{remarks} that do{} not hold", if remarks == 1 { "es" } else { "" }));
+        }
+        let state_word = if state.clear { "clear" } else { "HOLD" };
+        let _ = writeln!(out, "  {:<9} {state_word:<6} {}", state.point, words.join(", "));
+    }
+}
+
+fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Style) {
+    let Some(first) = group.first() else { return };
+    let mut places: Vec<(Span, String)> = Vec::new();
+    for place in group.iter().flat_map(|f| &f.places) {
+        if places.len() < 10 && !places.iter().any(|(span, _)| *span == place.span) {
+            places.push((place.span, place.label.clone()));
+        }
+    }
+    let diagram = Diagram::new(&first.message, first.level.name(), &design.design.source, &places, None)
+        .named(&format!("{} {}", first.level, first.rule));
+    out.push_str(&diagram.draw(style));
+    for other in group.iter().skip(1) {
+        let _ = writeln!(out, "  and: {}", clean(&other.message));
+    }
+    let _ = writeln!(out, "  why: {}", clean(&first.why));
+    let computed: Vec<_> = first.working.iter().filter(|w| !w.formula.is_empty()).collect();
+    for line in &computed {
+        let _ = writeln!(
+            out,
+            "  worked out: {} = {}  [{}]",
+            clean(&line.name),
+            clean(&line.value),
+            clean(&line.formula)
+        );
+    }
+    if let Some(margin) = first.margin {
+        let _ = writeln!(out, "  margin: {}", margin_text(margin));
+    }
+    let _ = writeln!(out, "  source: {}", clean(&first.source));
+    for finding in group {
+        for remedy in &finding.remedies {
+            let tried = match remedy.tried {
+                None => "",
+                Some(Tried::Clears) => " (tried on a copy: clears this and breaks nothing else)",
+                Some(Tried::Partly) => " (tried on a copy: not enough by itself)",
+                Some(Tried::Breaks) => " (tried on a copy: breaks something else, so think twice)",
+            };
+            let on = if group.len() > 1 { format!("{}: ", finding.subject) } else { String::new() };
+            let _ = writeln!(out, "  change: {}{}{tried}", clean(&on), clean(&remedy.say));
+        }
+    }
+    out.push('\n');
+}
+
+/// A margin in words.
+pub(super) fn margin_text(margin: Margin) -> String {
+    match margin {
+        Margin::Ratio(ratio) => {
+            format!("{:.0} % {}", ratio.abs() * 100.0, if ratio < 0.0 { "short" } else { "to spare" })
+        }
+        Margin::Gap(gap) if gap.si < 0.0 => format!("{} short", gap.abs()),
+        Margin::Gap(gap) => format!("{gap} to spare"),
+    }
+}
+
+/// What is not written down, by key, most useful first. A draft must not drown its author.
+fn missing(out: &mut String, design: &DesignReview) {
+    let mut keys: Vec<(&str, Vec<&Finding>)> = Vec::new();
+    for finding in design.findings.iter().filter(|f| f.waived.is_none() && f.outcome == Verdict::Unproven) {
+        for key in &finding.missing {
+            match keys.iter_mut().find(|(k, _)| *k == key) {
+                Some((_, findings)) => findings.push(finding),
+                None => keys.push((key, vec![finding])),
+            }
+        }
+    }
+    if keys.is_empty() {
+        return;
+    }
+    keys.sort_by(|a, b| b.1.len().cmp(&a.1.len()).then_with(|| a.0.cmp(b.0)));
+    let _ = writeln!(out, "\n── not written down yet, so not proven\n");
+    for (key, findings) in keys {
+        let place = findings.iter().flat_map(|f| &f.places).find(|p| p.key == key);
+        let line = place.map(|p| design.design.source.position(p.span.start).line);
+        let at = line.map(|l| format!(" (line {l})")).unwrap_or_default();
+        let mut rules: Vec<&str> = findings.iter().map(|f| f.rule.as_str()).collect();
+        rules.sort_unstable();
+        rules.dedup();
+        let named = rules.get(..rules.len().min(3)).unwrap_or(&[]).join(", ");
+        let more = if rules.len() > 3 { ", …" } else { "" };
+        let first = findings
+            .iter()
+            .map(|f| f.before)
+            .min()
+            .map(|b| format!(", first before {b}"))
+            .unwrap_or_default();
+        let plural = if rules.len() == 1 { "" } else { "s" };
+        let helps = if findings.iter().all(|f| f.missing.len() == 1) { "settles" } else { "helps to settle" };
+        let _ = writeln!(
+            out,
+            "  write down `{}`{at}: {helps} {} rule{plural}{first} ({named}{more})",
+            clean(key),
+            rules.len()
+        );
+    }
+}
+
+fn waived(out: &mut String, design: &DesignReview) {
+    for finding in &design.findings {
+        if let Some(waiver) = &finding.waived {
+            let _ = writeln!(
+                out,
+                "  waived: {} on {}, by {} until {}: {}",
+                finding.rule,
+                clean(&finding.subject),
+                clean(&waiver.by),
+                waiver.until,
+                clean(&waiver.reason)
+            );
+        }
+    }
+}

@@ -1,0 +1,270 @@
+//! Findings.
+
+use crate::language::value_text;
+use crate::model::{Access, Model, Read, Type};
+use crate::rules::{HoldPoint, Judgement, Level, Margin, Rule, Verdict};
+use crate::text::{Edit, Span};
+use crate::vocabulary::{EntityId, Value};
+
+use super::{fingerprint, level_of, places};
+
+/// A place in the file that decided a finding.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The path of the key.
+    pub key: String,
+    /// The bytes.
+    pub span: Span,
+    /// What the bytes say in the finding; the text of the bytes is part of it.
+    pub label: String,
+}
+
+/// One line of working.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Working {
+    /// What it is.
+    pub name: String,
+    /// How it is worked out; empty for a value as written.
+    pub formula: String,
+    /// What it came to.
+    pub value: String,
+    /// Where the formula comes from.
+    pub source: String,
+    /// Where it is written, for a value as written.
+    pub place: Option<Span>,
+}
+
+/// What came of trying a remedy on a copy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tried {
+    /// The finding is gone and no other came.
+    Clears,
+    /// The finding is still there, or the remedy is words only.
+    Partly,
+    /// Another finding came.
+    Breaks,
+}
+
+impl Tried {
+    /// Its name in files and reports.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Clears => "clears",
+            Self::Partly => "partly",
+            Self::Breaks => "breaks",
+        }
+    }
+}
+
+/// A remedy that is offered.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remedy {
+    /// In words.
+    pub say: String,
+    /// What came of trying it; `None` for words only.
+    pub tried: Option<Tried>,
+    /// The edits.
+    pub edits: Vec<Edit>,
+}
+
+/// A waiver that covers a finding.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WaiverUsed {
+    /// Why it is acceptable.
+    pub reason: String,
+    /// Who answers for it.
+    pub by: String,
+    /// The last day.
+    pub until: String,
+}
+
+/// What a rule found.
+#[derive(Clone, Debug)]
+pub struct Finding {
+    /// The rule.
+    pub rule: String,
+    /// Its pack.
+    pub pack: String,
+    /// The outcome: broken, tight or unproven.
+    pub outcome: Verdict,
+    /// How grave it is.
+    pub level: Level,
+    /// The step that waits.
+    pub before: HoldPoint,
+    /// The subject's path; empty for the whole rocket.
+    pub subject: String,
+    /// The subject, for looking further.
+    pub subject_id: EntityId,
+    /// The message, with numbers in the author's units.
+    pub message: String,
+    /// Why it matters.
+    pub why: String,
+    /// The deciding places, the first one first.
+    pub places: Vec<Place>,
+    /// How the numbers came about.
+    pub working: Vec<Working>,
+    /// How much there is to spare.
+    pub margin: Option<Margin>,
+    /// Where the rule comes from.
+    pub source: String,
+    /// The same for the same rule on the same subject.
+    pub fingerprint: String,
+    /// The waiver that covers it.
+    pub waived: Option<WaiverUsed>,
+    /// Remedies.
+    pub remedies: Vec<Remedy>,
+    /// The paths of the keys that would settle it, when unproven.
+    pub missing: Vec<String>,
+}
+
+impl Finding {
+    /// True when the step may not be taken because of it.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.level == Level::Error && self.waived.is_none()
+    }
+}
+
+/// A finding from a judgement that is broken, tight or unproven.
+pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> Finding {
+    let store = &model.design().store;
+    let path = store.path(subject);
+    let mut missing = Vec::new();
+    let message = match judgement.verdict {
+        Verdict::Unproven => {
+            let gap = judgement.gap.clone().unwrap_or_default();
+            missing = gap.keys().iter().map(|k| store.field_path(k.entity, k.slot)).collect();
+            let refused: Vec<String> = gap.refusals().iter().map(|r| r.reason.to_string()).collect();
+            unproven(&rule.title, &missing, &refused)
+        }
+        Verdict::Tight => {
+            format!("{}: it holds as drawn, and fails at the worst of the stated tolerances", rule.title)
+        }
+        _ => rule.finding.fill(model, subject),
+    };
+    Finding {
+        rule: rule.name.clone(),
+        pack: rule.pack.clone(),
+        outcome: judgement.verdict,
+        level: level_of(rule),
+        before: rule.before,
+        fingerprint: fingerprint(&rule.name, &path),
+        subject: path,
+        subject_id: subject,
+        message,
+        why: rule.why.trim().to_owned(),
+        places: places::places(model, subject, judgement),
+        working: working(model, judgement),
+        margin: judgement.margin,
+        source: rule.citation.clone(),
+        waived: None,
+        remedies: Vec::new(),
+        missing,
+    }
+}
+
+fn unproven(title: &str, missing: &[String], refused: &[String]) -> String {
+    let mut reasons = Vec::new();
+    match missing {
+        [] => {}
+        [one] => reasons.push(format!("`{one}` is not written down")),
+        several => {
+            let names: Vec<String> = several.iter().take(4).map(|m| format!("`{m}`")).collect();
+            let more =
+                if several.len() > 4 { format!(" and {} more", several.len() - 4) } else { String::new() };
+            reasons.push(format!("{}{more} are not written down", names.join(", ")));
+        }
+    }
+    reasons.extend(refused.iter().cloned());
+    format!("not proven: {title} ({})", reasons.join("; "))
+}
+
+/// The working of a judgement: each computed quantity it read, and what that was worked out from.
+fn working(model: &Model<'_>, judgement: &Judgement) -> Vec<Working> {
+    let mut lines = Vec::new();
+    for read in &judgement.trace.reads {
+        describe(model, *read, &mut lines, 0);
+    }
+    lines
+}
+
+/// Lines for a quantity: first what it is worked out from, then itself.
+pub(crate) fn describe(model: &Model<'_>, read: Read, lines: &mut Vec<Working>, depth: u8) {
+    let Some(entity) = model.entity(read.entity) else { return };
+    let path = if read.entity.is_row() {
+        format!("{} {}", entity.kind.name.replace('_', " "), entity.name)
+    } else {
+        model.design().store.path(read.entity)
+    };
+    let named = |name: &str| if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") };
+    match read.access {
+        Access::Field(slot) => {
+            let Some(field) = entity.kind.field(slot) else { return };
+            let name = named(field.name);
+            if lines.iter().any(|l| l.name == name) || matches!(Type::of(&field.shape), Type::Entities(_)) {
+                return;
+            }
+            let value = match model.read(read) {
+                Ok(value) => written(model, read, &value),
+                Err(_) => "not written down".to_owned(),
+            };
+            let place = if read.entity.is_row() { None } else { entity.slot(slot).place };
+            lines.push(Working { name, formula: String::new(), value, source: String::new(), place });
+        }
+        Access::Computed(number) => {
+            let Some(entry) = model.catalogue().computed(entity.kind).get(usize::from(number)) else {
+                return;
+            };
+            let name = named(&entry.name);
+            if lines.iter().any(|l| l.name == name) || depth > 12 {
+                return;
+            }
+            let Some(computation) = model.computation(read.entity, number) else { return };
+            for inner in &computation.reads {
+                describe(model, *inner, lines, depth + 1);
+            }
+            for step in &computation.steps {
+                lines.push(Working {
+                    name: format!("{name}: {}", step.name),
+                    formula: step.formula.clone(),
+                    value: step.value.to_string(),
+                    source: String::new(),
+                    place: None,
+                });
+            }
+            let value = match &computation.value {
+                Ok(value) => value_text(model, value),
+                Err(gap) => {
+                    let mut reasons: Vec<String> =
+                        gap.refusals().iter().map(|r| r.reason.to_string()).collect();
+                    let keys = gap.keys().iter().map(|k| model.design().store.field_path(k.entity, k.slot));
+                    reasons.extend(keys.map(|k| format!("{k} is not written down")));
+                    format!("not known: {}", reasons.join("; "))
+                }
+            };
+            lines.push(Working {
+                name,
+                formula: entry.formula.clone(),
+                value,
+                source: entry.source.clone(),
+                place: None,
+            });
+        }
+    }
+}
+
+/// A value as it stands in the file, or as the model has it.
+fn written(model: &Model<'_>, read: Read, value: &Value) -> String {
+    if let Access::Field(slot) = read.access
+        && !read.entity.is_row()
+        && let Some(entity) = model.entity(read.entity)
+        && let Some(place) = entity.slot(slot).place
+    {
+        let text = model.design().source.slice(place);
+        if !text.is_empty() && !text.contains('\n') && text.len() < 60 {
+            return text.to_owned();
+        }
+    }
+    value_text(model, value)
+}

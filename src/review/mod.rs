@@ -1,0 +1,241 @@
+//! Rules over a model: outcomes, findings with their places, remedies that were tried, hold points.
+
+mod finding;
+mod places;
+mod remedies;
+mod waivers;
+
+use rayon::prelude::*;
+use sha2::{Digest, Sha256};
+
+pub use finding::{Finding, Place, Remedy, Tried, WaiverUsed, Working};
+pub use waivers::{Waiver, waivers_of};
+
+use crate::design::Design;
+use crate::model::{Access, Model, Read};
+use crate::rules::{HoldPoint, Judgement, Level, Library, Margin, Rule, Verdict, judge, tolerances_hold};
+use crate::text::Problem;
+use crate::vocabulary::{Date, EntityId};
+
+/// What to review, and how far.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// Only what must be settled before this step: the hold points up to it.
+    pub before: Option<HoldPoint>,
+    /// The day it is, for waivers.
+    pub today: Date,
+    /// Try each remedy on a copy.
+    pub try_remedies: bool,
+}
+
+impl Options {
+    /// Everything, on a day.
+    #[must_use]
+    pub fn on(today: Date) -> Self {
+        Self { before: None, today, try_remedies: true }
+    }
+}
+
+/// How many outcomes of each sort there were. A waived finding is counted as waived only.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Held.
+    pub held: usize,
+    /// Broken.
+    pub broken: usize,
+    /// Unproven.
+    pub unproven: usize,
+    /// Tight.
+    pub tight: usize,
+    /// Not applicable.
+    pub not_applicable: usize,
+    /// Waived.
+    pub waived: usize,
+}
+
+/// A step of the build and whether it may be taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct HoldState {
+    /// The step.
+    pub point: HoldPoint,
+    /// True when nothing holds it.
+    pub clear: bool,
+}
+
+/// The margin of a rule on a subject that it holds for.
+#[derive(Clone, Debug)]
+pub struct MarginLine {
+    /// The rule.
+    pub rule: String,
+    /// The subject's path.
+    pub subject: String,
+    /// How much there is to spare.
+    pub margin: Margin,
+}
+
+/// The review of one design.
+#[derive(Clone, Debug)]
+pub struct DesignReview {
+    /// The design.
+    pub design: Design,
+    /// SHA-256 of the file's bytes, in hexadecimal.
+    pub digest: String,
+    /// Findings, worst first within each hold point.
+    pub findings: Vec<Finding>,
+    /// The hold points that were asked about.
+    pub hold_points: Vec<HoldState>,
+    /// How many outcomes of each sort.
+    pub counts: Counts,
+    /// Margins of what is held, narrowest first.
+    pub margins: Vec<MarginLine>,
+}
+
+impl DesignReview {
+    /// True when nothing holds.
+    #[must_use]
+    pub fn is_clear(&self) -> bool {
+        self.hold_points.iter().all(|h| h.clear) && self.design.problems.is_empty()
+    }
+
+    /// What is wrong with the file itself.
+    #[must_use]
+    pub fn problems(&self) -> &[Problem] {
+        &self.design.problems
+    }
+}
+
+/// SHA-256 in hexadecimal.
+#[must_use]
+pub fn digest(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// One rule on one subject.
+struct Judged<'l> {
+    rule: &'l Rule,
+    subject: EntityId,
+    judgement: Judgement,
+}
+
+/// Judges a design by every rule.
+fn judged<'l>(model: &Model<'_>, library: &'l Library, before: Option<HoldPoint>) -> Vec<Judged<'l>> {
+    let mut all = Vec::new();
+    for rule in library.rules.iter().filter(|r| before.is_none_or(|b| r.before <= b)) {
+        for subject in model.design().store.of_kind(rule.kind) {
+            let mut judgement = judge(rule, model, subject);
+            if judgement.verdict == Verdict::Held && !tolerances_hold(rule, model, subject, &judgement.trace)
+            {
+                judgement.verdict = Verdict::Tight;
+            }
+            all.push(Judged { rule, subject, judgement });
+        }
+    }
+    all
+}
+
+/// Reviews a design.
+#[must_use]
+pub fn review(design: Design, library: &Library, options: &Options) -> DesignReview {
+    let digest = digest(design.source.text().as_bytes());
+    let mut counts = Counts::default();
+    let mut findings = Vec::new();
+    let mut margins = Vec::new();
+    let points: Vec<HoldPoint> =
+        HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
+    if design.is_readable() {
+        let model = Model::new(&design, &library.catalogue);
+        let waivers = waivers_of(&design);
+        let all = judged(&model, library, options.before);
+        for one in &all {
+            match one.judgement.verdict {
+                Verdict::Held => {
+                    counts.held += 1;
+                    if let Some(margin) = one.judgement.margin {
+                        let subject = design.store.path(one.subject);
+                        margins.push(MarginLine { rule: one.rule.name.clone(), subject, margin });
+                    }
+                }
+                Verdict::NotApplicable => counts.not_applicable += 1,
+                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement)),
+            }
+        }
+        waivers::apply(&mut findings, &waivers, options.today);
+        for finding in &findings {
+            match (finding.waived.is_some(), finding.outcome) {
+                (true, _) => counts.waived += 1,
+                (false, Verdict::Broken) => counts.broken += 1,
+                (false, Verdict::Tight) => counts.tight += 1,
+                _ => counts.unproven += 1,
+            }
+        }
+        if options.try_remedies {
+            let known = fingerprints(&findings);
+            for finding in findings.iter_mut().filter(|f| f.outcome != Verdict::Unproven) {
+                remedies::offer(finding, &model, library, &known);
+            }
+        }
+        findings.extend(waivers::complaints(&design, &waivers, &findings, library, options));
+    }
+    findings.sort_by(|a, b| {
+        (a.before, a.outcome, a.level, &a.subject, &a.rule)
+            .cmp(&(b.before, b.outcome, b.level, &b.subject, &b.rule))
+    });
+    margins.sort_by(|a, b| {
+        a.margin
+            .size()
+            .total_cmp(&b.margin.size())
+            .then_with(|| (&a.rule, &a.subject).cmp(&(&b.rule, &b.subject)))
+    });
+    let holds = |point| findings.iter().any(|f| f.before == point && f.holds());
+    let readable = design.is_readable();
+    let hold_points =
+        points.into_iter().map(|point| HoldState { point, clear: readable && !holds(point) }).collect();
+    DesignReview { design, digest, findings, hold_points, counts, margins }
+}
+
+/// Reviews many designs on all cores; the order is kept.
+#[must_use]
+pub fn review_all(designs: Vec<Design>, library: &Library, options: &Options) -> Vec<DesignReview> {
+    designs.into_par_iter().map(|design| review(design, library, options)).collect()
+}
+
+/// How a quantity was worked out: what it rests on first, itself last.
+#[must_use]
+pub fn working_of(model: &Model<'_>, read: Read) -> Vec<Working> {
+    let mut lines = Vec::new();
+    finding::describe(model, read, &mut lines, 0);
+    lines
+}
+
+/// What is wrong with a design, as a set that two reviews can be compared by.
+fn fingerprints(findings: &[Finding]) -> Vec<(String, Verdict)> {
+    findings.iter().map(|f| (f.fingerprint.clone(), f.outcome)).collect()
+}
+
+/// The fingerprint of a finding: the rule and the subject's path, so that it survives moved lines and changed values.
+fn fingerprint(rule: &str, subject: &str) -> String {
+    digest(format!("holdpoint\0{rule}\0{subject}").as_bytes()).chars().take(16).collect()
+}
+
+/// The fields as written that a judgement read.
+fn leaves(model: &Model<'_>, judgement: &Judgement) -> Vec<Read> {
+    let mut leaves = Vec::new();
+    for read in &judgement.trace.reads {
+        for leaf in model.leaves(*read) {
+            if !leaf.entity.is_row() && !leaves.contains(&leaf) {
+                leaves.push(leaf);
+            }
+        }
+    }
+    leaves
+}
+
+/// True when a read is of a field as written.
+fn is_field(read: &Read) -> bool {
+    matches!(read.access, Access::Field(_))
+}
+
+/// The level a finding is shown at: an unproven warning is a note.
+fn level_of(rule: &Rule) -> Level {
+    rule.level
+}

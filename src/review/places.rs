@@ -1,0 +1,112 @@
+//! From what was read to the bytes it was written in.
+
+use super::finding::Place;
+use super::{is_field, leaves};
+use crate::model::{Access, Model, Read};
+use crate::rules::{Judgement, Verdict};
+use crate::text::Span;
+use crate::vocabulary::{EntityId, State};
+
+/// More places than this make a finding harder to read, not easier.
+const MOST_PLACES: usize = 6;
+
+/// The deciding places of a judgement; never empty for a design with anything in it.
+pub(super) fn places(model: &Model<'_>, subject: EntityId, judgement: &Judgement) -> Vec<Place> {
+    let mut places: Vec<Place> = Vec::new();
+    let mut add = |place: Option<Place>| {
+        if let Some(place) = place
+            && !places.iter().any(|p| p.span == place.span)
+        {
+            places.push(place);
+        }
+    };
+    if judgement.verdict == Verdict::Unproven {
+        let gap = judgement.gap.clone().unwrap_or_default();
+        for key in gap.keys() {
+            add(field_place(model, key.entity, key.slot));
+        }
+        for refusal in gap.refusals() {
+            for read in refusal.reads.iter().flat_map(|r| model.leaves(*r)).filter(is_field) {
+                add(read_place(model, read));
+            }
+        }
+    }
+    if judgement.verdict != Verdict::Unproven || judgement.gap.as_ref().is_none_or(|g| g.keys().is_empty()) {
+        // What the rule itself read comes first, then what its computed quantities rest on.
+        let direct = judgement.trace.reads.iter().copied().filter(|r| is_field(r) && !r.entity.is_row());
+        for read in direct.chain(leaves(model, judgement)) {
+            add(read_place(model, read));
+        }
+        for member in &judgement.trace.members {
+            add(thing_place(model, *member));
+        }
+    }
+    if places.is_empty()
+        && let Some(place) = thing_place(model, subject)
+    {
+        places.push(place);
+    }
+    places.truncate(MOST_PLACES);
+    places
+}
+
+fn read_place(model: &Model<'_>, read: Read) -> Option<Place> {
+    match read.access {
+        Access::Field(slot) => field_place(model, read.entity, slot),
+        Access::Computed(_) => None,
+    }
+}
+
+/// The place of a field: its value where one is written, its key where the value spans lines, else the thing that lacks it.
+fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
+    if id.is_row() {
+        return None;
+    }
+    let design = model.design();
+    let entity = model.entity(id)?;
+    let field = entity.kind.field(slot)?;
+    let key = design.store.field_path(id, slot);
+    let written = entity.slot(slot);
+    if let (Some(place), State::Known(_) | State::None | State::Wrong) = (written.place, &written.state) {
+        let text = design.source.slice(place);
+        if !place.is_empty() && !text.contains('\n') && text.chars().count() <= 80 {
+            let label = match &written.state {
+                State::Wrong => format!("{} cannot be read: {text}", field.name),
+                _ => format!("{}: {text}", field.name),
+            };
+            return Some(Place { key, span: place, label });
+        }
+        let span = written.key?;
+        let label = format!("{} of {}", design.source.slice(span), owner(model, id));
+        return Some(Place { key, span, label });
+    }
+    if let Some(span) = written.key {
+        return Some(Place { key, span, label: format!("{} has no value", design.source.slice(span)) });
+    }
+    let span = anchor(model, id)?;
+    Some(Place { key, span, label: format!("{} has no `{}`", design.source.slice(span), field.name) })
+}
+
+/// The key a thing stands under.
+fn thing_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
+    let span = anchor(model, id)?;
+    let key = model.design().store.path(id);
+    Some(Place {
+        key,
+        span,
+        label: format!("{}, the {} in question", model.design().source.slice(span), kind_name(model, id)),
+    })
+}
+
+fn anchor(model: &Model<'_>, id: EntityId) -> Option<Span> {
+    model.entity(id).map(|e| e.key).filter(|s| !s.is_empty())
+}
+
+fn kind_name(model: &Model<'_>, id: EntityId) -> String {
+    model.entity(id).map(|e| e.kind.name.replace('_', " ")).unwrap_or_default()
+}
+
+fn owner(model: &Model<'_>, id: EntityId) -> String {
+    let path = model.design().store.path(id);
+    if path.is_empty() { "the rocket".to_owned() } else { path }
+}
