@@ -65,7 +65,7 @@ fn rule_json(rule: &Rule) -> String {
     let document = json!({
         "rule": rule.name, "pack": rule.pack, "title": rule.title, "before": rule.before.name(), "level": rule.level.name(),
         "for": rule.kind.name, "when": rule.when_text, "require": rule.require_text, "why": rule.why.trim(),
-        "source": rule.citation, "remedy": rule.remedy.as_ref().map(|r| r.say_text.clone()),
+        "source": rule.citation, "remedy": rule.remedy.as_ref().map(|r| r.say.clone()),
     });
     format!("{document:#}\n")
 }
@@ -82,7 +82,7 @@ fn rule_text(rule: &Rule) -> String {
     let _ = writeln!(text, "  level    {}, before {}", rule.level, rule.before);
     let _ = writeln!(text, "  source   {}", rule.citation);
     if let Some(remedy) = &rule.remedy {
-        let _ = writeln!(text, "  change   {}", remedy.say_text);
+        let _ = writeln!(text, "  change   {}", remedy.say);
     }
     let _ = writeln!(
         text,

@@ -66,20 +66,18 @@ pub struct Rule {
 pub struct Remedy {
     /// The field and the value it should have; none where only words can help.
     pub set: Option<(Target, Checked)>,
-    /// The change in words, with the value that is set where [`Remedy::VALUE`] stands.
-    pub say: Template,
-    /// The change in words as written in the pack.
-    pub say_text: String,
+    /// The change in words, as written in the rule file.
+    pub say: String,
+    /// The same, cut where `{value}` stands, with the other values in braces to be filled in.
+    pub words: Vec<Template>,
 }
 
 impl Remedy {
-    /// What `{value}` becomes before the words are read: as long as that, so that places stay right.
-    const VALUE: &'static str = "\u{1}\u{1}\u{1}\u{1}\u{1}\u{1}\u{1}";
-
-    /// The change in words for a subject, with the value that is set.
+    /// The change in words for a subject, with the value it should have.
     #[must_use]
-    pub fn words(&self, model: &Model<'_>, subject: EntityId, value: &str) -> String {
-        self.say.fill(model, subject).replace(Self::VALUE, value)
+    pub fn said(&self, model: &Model<'_>, subject: EntityId, value: &str) -> String {
+        let pieces: Vec<String> = self.words.iter().map(|words| words.fill(model, subject)).collect();
+        pieces.join(value)
     }
 }
 
@@ -415,7 +413,7 @@ impl Library {
         let State::Known(Value::Entity(id)) = opened.store.get(rule_id)?.slot(rule::remedy.slot).state else {
             return None;
         };
-        let say_text = text(&opened.store, id, remedy::say.slot)?;
+        let say = text(&opened.store, id, remedy::say.slot)?;
         let entity = opened.store.get(id)?;
         let scope = Scope {
             catalogue: &self.catalogue,
@@ -423,8 +421,20 @@ impl Library {
             root: &ROCKET,
             limits: &opened.limits,
         };
-        let say = match Template::read(&say_text.replace("{value}", Remedy::VALUE), &scope) {
-            Ok(say) => say,
+        let words: Result<Vec<Template>, LanguageError> = say
+            .split("{value}")
+            .scan(0, |at, piece| {
+                let start = *at;
+                *at += piece.len() + "{value}".len();
+                Some(Template::read(piece, &scope).map_err(|error| LanguageError {
+                    range: error.range.start + start..error.range.end + start,
+                    also: error.also.map(|(r, l)| (r.start + start..r.end + start, l)),
+                    ..error
+                }))
+            })
+            .collect();
+        let words = match words {
+            Ok(words) => words,
             Err(error) => {
                 self.problem(opened, entity.slot(remedy::say.slot).node, &error);
                 return None;
@@ -441,7 +451,11 @@ impl Library {
                 );
                 self.problems.push((Arc::clone(&opened.source), problem));
             }
-            return Some(Remedy { set: None, say, say_text });
+            if words.len() > 1 {
+                let problem = Problem::at(entity.span, "`say` has `{value}`, and no `to` says what it is");
+                self.problems.push((Arc::clone(&opened.source), problem));
+            }
+            return Some(Remedy { set: None, say, words });
         };
         let scope = Scope {
             catalogue: &self.catalogue,
@@ -467,7 +481,7 @@ impl Library {
             self.problem(opened, entity.slot(remedy::to.slot).node, &error);
             return None;
         }
-        Some(Remedy { set: Some((target, to)), say, say_text })
+        Some(Remedy { set: Some((target, to)), say, words })
     }
 }
 
