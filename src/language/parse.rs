@@ -15,7 +15,7 @@
 //! product    := sign (("*" | "/") sign)*
 //! sign       := "-" sign | power
 //! power      := member ["^" ["-"] WHOLE NUMBER]
-//! member     := atom ("." NAME)*
+//! member     := atom ("." NAME)*                        after the full stop a keyword is a name
 //! atom       := number with unit | TEXT | NAME | NAME "(" expression, … ")" | "(" expression ")"
 //!             | "true" | "false" | "all" NAME | "count of" (binder | member)
 //!             | ("sum" | "least" | "greatest") "of" sum "over" binder
@@ -109,6 +109,18 @@ impl Parser<'_> {
                 Ok(word)
             }
             _ => Err(LanguageError::new(format!("{what} is due here"), self.end())),
+        }
+    }
+
+    /// After a full stop only a name can stand, so that a field may bear a keyword's name: `shear_pins.count`.
+    fn name_or_keyword(&mut self, what: &str) -> Result<Word, LanguageError> {
+        match self.peek() {
+            Some((Token::Word(text), range)) => {
+                let word = Word { text: text.clone(), range: range.clone() };
+                self.at += 1;
+                Ok(word)
+            }
+            _ => self.name(what),
         }
     }
 
@@ -373,7 +385,7 @@ impl Parser<'_> {
     fn member(&mut self) -> Parsed {
         let mut left = self.atom()?;
         while self.take_sign(".") {
-            let name = self.name("the name of a part or value")?;
+            let name = self.name_or_keyword("the name of a part or value")?;
             let range = left.range.start..name.range.end;
             left = boxed(Node::Member(Box::new(left), name), range);
         }
