@@ -15,7 +15,7 @@
 //! product    := sign (("*" | "/") sign)*
 //! sign       := "-" sign | power
 //! power      := member ["^" ["-"] WHOLE NUMBER]
-//! member     := atom ("." NAME)*                        after the full stop a keyword is a name
+//! member     := atom ("." NAME)*
 //! atom       := number with unit | TEXT | NAME | NAME "(" expression, … ")" | "(" expression ")"
 //!             | "true" | "false" | "all" NAME | "count of" (binder | member)
 //!             | ("sum" | "least" | "greatest") "of" sum "over" binder
@@ -112,15 +112,15 @@ impl Parser<'_> {
         }
     }
 
-    /// After a full stop only a name can stand, so that a field may bear a keyword's name: `shear_pins.count`.
-    fn name_or_keyword(&mut self, what: &str) -> Result<Word, LanguageError> {
+    /// A field's name: after a dot even a word of the language is one.
+    fn field(&mut self, what: &str) -> Result<Word, LanguageError> {
         match self.peek() {
             Some((Token::Word(text), range)) => {
                 let word = Word { text: text.clone(), range: range.clone() };
                 self.at += 1;
                 Ok(word)
             }
-            _ => self.name(what),
+            _ => Err(LanguageError::new(format!("{what} is due here"), self.end())),
         }
     }
 
@@ -230,7 +230,7 @@ impl Parser<'_> {
             return Ok(boxed(Node::Compare(order, Box::new(left), Box::new(right)), range));
         }
         if !self.in_where && self.take_word("has") {
-            let part = self.name("the part or value it should have")?;
+            let part = self.field("the part or value it should have")?;
             let range = start..part.range.end;
             return Ok(boxed(Node::Has(Box::new(left), part), range));
         }
@@ -385,7 +385,7 @@ impl Parser<'_> {
     fn member(&mut self) -> Parsed {
         let mut left = self.atom()?;
         while self.take_sign(".") {
-            let name = self.name_or_keyword("the name of a part or value")?;
+            let name = self.field("the name of a part or value")?;
             let range = left.range.start..name.range.end;
             left = boxed(Node::Member(Box::new(left), name), range);
         }

@@ -85,9 +85,17 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
 }
 
+/// One item of a finding, wrapped with its continuation lines indented.
+fn item(out: &mut String, name: &str, words: &str, style: Style) {
+    let first = format!("  {name}: ");
+    let options = textwrap::Options::new(style.width).initial_indent(&first).subsequent_indent("      ");
+    out.push_str(&textwrap::fill(&clean(words), options));
+    out.push('\n');
+}
+
 /// Findings that are drawn in full: an unproven one that only lacks a key is folded into the list of keys.
 fn drawn(finding: &Finding) -> bool {
-    finding.waived.is_none() && !(finding.outcome == Verdict::Unproven && !finding.missing.is_empty())
+    finding.waived.is_none() && (finding.outcome != Verdict::Unproven || finding.missing.is_empty())
 }
 
 fn verdict_line(design: &DesignReview) -> String {
@@ -97,9 +105,9 @@ fn verdict_line(design: &DesignReview) -> String {
     let first = design.hold_points.iter().find(|h| !h.clear).map(|h| h.point);
     match first {
         None => "HOLD, the file has mistakes".to_owned(),
-        Some(point) if point == HoldPoint::Parts => "HOLD, settle the parts first".to_owned(),
+        Some(HoldPoint::Parts) => "HOLD, settle the parts first".to_owned(),
         Some(point) => {
-            let before = HoldPoint::ALL.into_iter().filter(|p| *p < point).next_back();
+            let before = HoldPoint::ALL.into_iter().rfind(|p| *p < point);
             let so_far = before
                 .map(|b| format!("you may go on to {point} work only when this is settled; {b} is clear"))
                 .unwrap_or_default();
@@ -146,23 +154,17 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
         .named(&format!("{} {}", first.level, first.rule));
     out.push_str(&diagram.draw(style));
     for other in group.iter().skip(1) {
-        let _ = writeln!(out, "  and: {}", clean(&other.message));
+        item(out, "and", &other.message, style);
     }
-    let _ = writeln!(out, "  why: {}", clean(&first.why));
+    item(out, "why", &first.why, style);
     let computed: Vec<_> = first.working.iter().filter(|w| !w.formula.is_empty()).collect();
     for line in &computed {
-        let _ = writeln!(
-            out,
-            "  worked out: {} = {}  [{}]",
-            clean(&line.name),
-            clean(&line.value),
-            clean(&line.formula)
-        );
+        item(out, "worked out", &format!("{} = {}  [{}]", line.name, line.value, line.formula), style);
     }
     if let Some(margin) = first.margin {
         let _ = writeln!(out, "  margin: {}", margin_text(margin));
     }
-    let _ = writeln!(out, "  source: {}", clean(&first.source));
+    item(out, "source", &first.source, style);
     for finding in group {
         for remedy in &finding.remedies {
             let tried = match remedy.tried {
@@ -172,7 +174,7 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
                 Some(Tried::Breaks) => " (tried on a copy: breaks something else, so think twice)",
             };
             let on = if group.len() > 1 { format!("{}: ", finding.subject) } else { String::new() };
-            let _ = writeln!(out, "  change: {}{}{tried}", clean(&on), clean(&remedy.say));
+            item(out, "change", &format!("{on}{}{tried}", remedy.say), style);
         }
     }
     out.push('\n');

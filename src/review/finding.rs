@@ -154,8 +154,8 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
         subject_id: subject,
         message,
         why: rule.why.trim().to_owned(),
-        places: places::places(model, subject, judgement),
-        working: working(model, judgement),
+        places: places::places(model, rule, subject, judgement),
+        working: working(model, rule, subject, judgement),
         margin: judgement.margin,
         source: rule.citation.clone(),
         waived: None,
@@ -180,17 +180,32 @@ fn unproven(title: &str, missing: &[String], refused: &[String]) -> String {
     format!("not proven: {title} ({})", reasons.join("; "))
 }
 
-/// The working of a judgement: each computed quantity it read, and what that was worked out from.
-fn working(model: &Model<'_>, judgement: &Judgement) -> Vec<Working> {
+/// The working of a judgement: each computed quantity it read, and what that was worked out from, as far as it decided.
+fn working(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> Vec<Working> {
+    let deciding = places::deciding(model, rule, subject, judgement);
     let mut lines = Vec::new();
     for read in &judgement.trace.reads {
-        describe(model, *read, &mut lines, 0);
+        if model.leaves(*read).iter().any(|leaf| leaf.entity.is_row() || deciding.contains(leaf)) {
+            describe_where(model, *read, &mut lines, 0, &|inner| {
+                model.leaves(inner).iter().any(|leaf| leaf.entity.is_row() || deciding.contains(leaf))
+            });
+        }
     }
     lines
 }
 
 /// Lines for a quantity: first what it is worked out from, then itself.
-pub(crate) fn describe(model: &Model<'_>, read: Read, lines: &mut Vec<Working>, depth: u8) {
+pub(super) fn describe(model: &Model<'_>, read: Read, lines: &mut Vec<Working>) {
+    describe_where(model, read, lines, 0, &|_| true);
+}
+
+fn describe_where(
+    model: &Model<'_>,
+    read: Read,
+    lines: &mut Vec<Working>,
+    depth: u8,
+    wanted: &dyn Fn(Read) -> bool,
+) {
     let Some(entity) = model.entity(read.entity) else { return };
     let path = if read.entity.is_row() {
         format!("{} {}", entity.kind.name.replace('_', " "), entity.name)
@@ -221,8 +236,8 @@ pub(crate) fn describe(model: &Model<'_>, read: Read, lines: &mut Vec<Working>, 
                 return;
             }
             let Some(computation) = model.computation(read.entity, number) else { return };
-            for inner in &computation.reads {
-                describe(model, *inner, lines, depth + 1);
+            for inner in computation.reads.iter().filter(|inner| wanted(**inner)) {
+                describe_where(model, *inner, lines, depth + 1, wanted);
             }
             for step in &computation.steps {
                 lines.push(Working {

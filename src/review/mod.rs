@@ -203,7 +203,7 @@ pub fn review_all(designs: Vec<Design>, library: &Library, options: &Options) ->
 #[must_use]
 pub fn working_of(model: &Model<'_>, read: Read) -> Vec<Working> {
     let mut lines = Vec::new();
-    finding::describe(model, read, &mut lines, 0);
+    finding::describe(model, read, &mut lines);
     lines
 }
 
