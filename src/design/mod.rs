@@ -25,7 +25,7 @@ crate::kinds! {
         /// The version of the design format; this program reads version 1.
         required holdpoint: Shape::Count(1);
         /// What the rocket is called.
-        expected name: Shape::Text;
+        optional name: Shape::Text;
         /// What its flyer wants to fly it for.
         optional seeks: Shape::Word(&["nothing", "level 1", "level 2", "level 3"]);
         /// Notes for a reader; no rule reads them.
