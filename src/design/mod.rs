@@ -94,10 +94,16 @@ impl Design {
     /// The rocket's name, or the file's where none is written.
     #[must_use]
     pub fn name(&self) -> &str {
+        self.given_name().unwrap_or(self.source.name())
+    }
+
+    /// The rocket's name, where one is written.
+    #[must_use]
+    pub fn given_name(&self) -> Option<&str> {
         use crate::vocabulary::{State, Value};
         match self.store.get(self.store.root()).map(|e| &e.slot(rocket::name.slot).state) {
-            Some(State::Known(Value::Text(name))) => name,
-            _ => self.source.name(),
+            Some(State::Known(Value::Text(name))) => Some(name),
+            _ => None,
         }
     }
 }
