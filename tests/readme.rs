@@ -1,5 +1,11 @@
 //! What README.md shows is what the program prints, and the schemas in the repository are those it gives.
-#![allow(missing_docs, clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test may panic")]
+#![allow(
+    missing_docs,
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test may panic"
+)]
 
 use std::process::Command;
 
@@ -27,7 +33,10 @@ fn readme_shows_what_is_printed() {
         let output = printed(&arguments);
         for excerpt in rest.split("…\n") {
             assert!(!excerpt.trim().is_empty());
-            assert!(output.contains(excerpt.trim_end()), "README.md shows what `{command}` does not print:\n{excerpt}\n---\n{output}");
+            assert!(
+                output.contains(excerpt.trim_end()),
+                "README.md shows what `{command}` does not print:\n{excerpt}\n---\n{output}"
+            );
             shown += 1;
         }
     }
@@ -45,6 +54,10 @@ fn the_first_commands_are_the_two_of_the_readme() {
 fn schemas_in_the_repository_are_up_to_date() {
     for name in ["design", "pack", "review"] {
         let kept = std::fs::read_to_string(root(&format!("schemas/{name}.schema.json"))).unwrap();
-        assert_eq!(kept, printed(&["schema", name]), "run `holdpoint schema {name} > schemas/{name}.schema.json`");
+        assert_eq!(
+            kept,
+            printed(&["schema", name]),
+            "run `holdpoint schema {name} > schemas/{name}.schema.json`"
+        );
     }
 }
