@@ -13,7 +13,7 @@ use crate::model::{Access, Model, Named, Read};
 use crate::report::{Style, caution, problem_text};
 use crate::review::{Working, working_of};
 use crate::rules::{Library, Rule};
-use crate::text::clean;
+use crate::text::{clean, clean_json};
 use crate::vocabulary::{Value, suggest};
 
 /// What `explain` is asked to do.
@@ -57,7 +57,8 @@ fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
         };
         return Output::failed(format!("no rule is named `{}`; {help}\n", clean(&options.what)));
     };
-    let report = if options.format == Format::Json { rule_json(rule) } else { rule_text(rule) };
+    let report =
+        if options.format == Format::Json { rule_json(rule) } else { clean(&rule_text(rule)).into_owned() };
     Output { report, complaints: String::new(), code: 0 }
 }
 
@@ -67,7 +68,7 @@ fn rule_json(rule: &Rule) -> String {
         "for": rule.kind.name, "when": rule.when_text, "require": rule.require_text, "why": rule.why.trim(),
         "source": rule.citation, "remedy": rule.remedy.as_ref().map(|r| r.say.clone()),
     });
-    format!("{document:#}\n")
+    clean_json(format!("{document:#}\n"))
 }
 
 fn rule_text(rule: &Rule) -> String {
@@ -98,7 +99,7 @@ fn rule_text(rule: &Rule) -> String {
 fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str) -> Output {
     let source = match open(&PathBuf::from(&options.what)) {
         Ok(source) => source,
-        Err(complaint) => return Output::failed(complaint),
+        Err((source, problem)) => return Output::failed(problem_text(&source, &problem, options.style)),
     };
     let design = Design::read(source);
     let mut output = Output::default();
@@ -129,8 +130,9 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
         if !others.is_empty() {
             let names: Vec<String> = found.iter().map(|r| name_of(&model, *r)).collect();
             output.complaints.push_str(&format!(
-                "`{quantity}` is several quantities: say which of {}\n",
-                names.join(", ")
+                "`{}` is several quantities: say which of {}\n",
+                clean(quantity),
+                clean(&names.join(", "))
             ));
             output.code = 2;
             return output;
@@ -138,7 +140,7 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
         output.report = quantity_json(&model, *first);
     } else {
         for read in &found {
-            output.report.push_str(&quantity_text(&model, *read));
+            output.report.push_str(&clean(&quantity_text(&model, *read)));
             output.report.push('\n');
         }
         output.report.push_str(caution());
@@ -257,5 +259,5 @@ fn quantity_json(model: &Model<'_>, read: Read) -> String {
         "quantity": name_of(model, read), "value": number, "unit": unit, "si": { "value": si, "unit": si_unit },
         "working": working, "source": source,
     });
-    format!("{document:#}\n")
+    clean_json(format!("{document:#}\n"))
 }

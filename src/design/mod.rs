@@ -80,6 +80,7 @@ impl Design {
             problems.extend(reading.problems);
             store = reading.store;
             check_version(&store, &mut problems);
+            check_backups(&store, &mut problems);
         }
         problems.sort_by_key(|p| p.span);
         Self { source, tree: parsed.tree, store, problems }
@@ -118,5 +119,37 @@ fn check_version(store: &Store, problems: &mut Vec<Problem>) {
             Problem::at(place, format!("design format {version} is not one this program reads"))
                 .help("write `holdpoint: 1`, or use the program that this file was written for"),
         );
+    }
+}
+
+/// A charge that stands behind itself, through whatever others, is a backup of nothing.
+fn check_backups(store: &Store, problems: &mut Vec<Problem>) {
+    use crate::vocabulary::{EntityId, State, Value};
+    let behind = |id: EntityId| match store.get(id).map(|e| &e.slot(charge::backs_up.slot).state) {
+        Some(State::Known(Value::Entity(other))) => Some(*other),
+        _ => None,
+    };
+    // Each charge is walked through once; one met again in the same walk closes a circle.
+    let mut walks: std::collections::BTreeMap<EntityId, EntityId> = std::collections::BTreeMap::new();
+    for first in store.of_kind(&CHARGE) {
+        let mut next = Some(first);
+        while let Some(id) = next {
+            match walks.get(&id) {
+                None => {
+                    walks.insert(id, first);
+                    next = behind(id);
+                }
+                Some(walk) => {
+                    if let (true, Some(entity)) = (*walk == first, store.get(id)) {
+                        let place = entity.slot(charge::backs_up.slot).place.unwrap_or(entity.key);
+                        problems.push(
+                            Problem::at(place, format!("`{}` backs up itself in a circle", entity.name))
+                                .help("the charge that fires first backs up none: remove its `backs_up`"),
+                        );
+                    }
+                    break;
+                }
+            }
+        }
     }
 }

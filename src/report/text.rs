@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::{Diagram, Review, Style, problem_text};
 use crate::review::{DesignReview, Finding, Tried};
 use crate::rules::{HoldPoint, Level, Margin, Verdict};
-use crate::text::{Span, clean};
+use crate::text::{Span, clean_line};
 
 /// What every report says at its end.
 #[must_use]
@@ -32,7 +32,7 @@ pub fn text(review: &Review, style: Style) -> String {
                 out,
                 "{:<5} {}",
                 if design.is_clear() { "clear" } else { "HOLD" },
-                clean(design.design.source.name())
+                clean_line(design.design.source.name())
             );
         }
         out.push('\n');
@@ -46,8 +46,8 @@ pub fn text(review: &Review, style: Style) -> String {
 fn one(out: &mut String, design: &DesignReview, style: Style) {
     let source = &design.design.source;
     let title = match design.design.given_name() {
-        Some(name) => format!("{} ({})", clean(name), clean(source.name())),
-        None => clean(source.name()).into_owned(),
+        Some(name) => format!("{} ({})", clean_line(name), clean_line(source.name())),
+        None => clean_line(source.name()).into_owned(),
     };
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
     hold_points(out, design);
@@ -92,7 +92,7 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
 fn item(out: &mut String, name: &str, words: &str, style: Style) {
     let first = format!("  {name}: ");
     let options = textwrap::Options::new(style.width).initial_indent(&first).subsequent_indent("      ");
-    out.push_str(&textwrap::fill(&clean(words), options));
+    out.push_str(&textwrap::fill(&clean_line(words), options));
     out.push('\n');
 }
 
@@ -231,7 +231,7 @@ fn missing(out: &mut String, design: &DesignReview) {
         let _ = writeln!(
             out,
             "  {doing} `{}`{at}: {helps} {} rule{plural}{first} ({named}{more})",
-            clean(key),
+            clean_line(key),
             rules.len()
         );
     }
@@ -243,11 +243,11 @@ fn waived(out: &mut String, design: &DesignReview) {
             let _ = writeln!(
                 out,
                 "  waived: {} on {}, by {} until {}: {}",
-                finding.rule,
-                clean(&finding.subject),
-                clean(&waiver.by),
+                clean_line(&finding.rule),
+                clean_line(&finding.subject),
+                clean_line(&waiver.by),
                 waiver.until,
-                clean(&waiver.reason)
+                clean_line(&waiver.reason)
             );
         }
     }
