@@ -74,7 +74,8 @@ fn rule_json(rule: &Rule) -> String {
 fn rule_text(rule: &Rule) -> String {
     let mut text = String::new();
     let _ = writeln!(text, "{}\n  {}\n", rule.name, rule.title);
-    let _ = writeln!(text, "  why      {}", rule.why.trim());
+    let wrapped = textwrap::Options::new(100).initial_indent("  why      ").subsequent_indent("           ");
+    let _ = writeln!(text, "{}", textwrap::fill(rule.why.trim(), wrapped));
     let _ = writeln!(text, "  for      each {}", rule.kind.name.replace('_', " "));
     if let Some(when) = &rule.when_text {
         let _ = writeln!(text, "  when     {when}");

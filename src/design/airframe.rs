@@ -294,8 +294,8 @@ crate::kinds! {
         expected parts_at: Shape::Word(&["apogee", "main", "motor ejection", "never"]);
         /// Shear pins that hold it until a charge fires.
         optional shear_pins: Shape::One(&SHEAR_PINS);
-        /// What else holds it.
-        optional held_by: Shape::One(&FASTENING);
+        /// What else holds it. Write `none` if nothing does.
+        expected held_by: Shape::One(&FASTENING);
     }
 
     /// The shear pins of a joint.
@@ -306,7 +306,7 @@ crate::kinds! {
         expected thread: Shape::Row(&THREAD);
         /// What they are made of.
         expected material: Shape::Row(&MATERIAL);
-        /// Where along the fore section or the coupler they go through both tubes.
+        /// Where along the outer tube they go through it and what slides into it.
         expected at: Shape::Position;
         /// Whether the sheared halves can fall out or are kept from jamming the joint.
         expected debris_falls_free: Shape::Truth;

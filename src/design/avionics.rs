@@ -44,7 +44,7 @@ crate::kinds! {
         optional kind: Shape::Word(&["screw", "key", "rotary", "pull pin", "magnetic", "slide", "twist wires"]);
         /// Whether it can be worked from outside with the rocket upright on the rail.
         expected reachable_from_outside: Shape::Truth;
-        /// Whether acceleration or a knock can change it.
+        /// Whether it stays as it is set under acceleration and knocks.
         expected locks: Shape::Truth;
     }
 

@@ -25,7 +25,7 @@ crate::kinds! {
         /// The version of the design format; this program reads version 1.
         required holdpoint: Shape::Count(1);
         /// What the rocket is called.
-        expected name: Shape::Text;
+        optional name: Shape::Text;
         /// What its flyer wants to fly it for.
         optional seeks: Shape::Word(&["nothing", "level 1", "level 2", "level 3"]);
         /// Notes for a reader; no rule reads them.
@@ -95,10 +95,16 @@ impl Design {
     /// The rocket's name, or the file's where none is written.
     #[must_use]
     pub fn name(&self) -> &str {
+        self.given_name().unwrap_or(self.source.name())
+    }
+
+    /// The rocket's name, where one is written.
+    #[must_use]
+    pub fn given_name(&self) -> Option<&str> {
         use crate::vocabulary::{State, Value};
         match self.store.get(self.store.root()).map(|e| &e.slot(rocket::name.slot).state) {
-            Some(State::Known(Value::Text(name))) => name,
-            _ => self.source.name(),
+            Some(State::Known(Value::Text(name))) => Some(name),
+            _ => None,
         }
     }
 }

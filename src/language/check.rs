@@ -5,9 +5,9 @@ use std::ops::Range;
 use super::LanguageError;
 use super::functions::{FUNCTIONS, Function, Parameter};
 use super::tree::{Arithmetic, Binder, Fold, Node as Tree_, Order, Quantifier, Tree, Word};
-use crate::model::{Access, Catalogue, Named, Type};
+use crate::model::{Access, Catalogue, Type};
 use crate::quantity::{Dimension, Quantity, difference_dimension, sum_dimension, unit};
-use crate::vocabulary::{Kind, Shape, Value, suggest};
+use crate::vocabulary::{Kind, Value, suggest};
 
 /// A value known when a pack is loaded: a limit.
 #[derive(Clone, Debug)]
@@ -79,12 +79,12 @@ pub(super) struct Bound {
     pub(super) variable: u8,
 }
 
-struct Checker<'s, 'c> {
-    scope: &'s Scope<'c>,
-    variables: Vec<(String, &'static Kind)>,
+pub(super) struct Checker<'s, 'c> {
+    pub(super) scope: &'s Scope<'c>,
+    pub(super) variables: Vec<(String, &'static Kind)>,
 }
 
-type Result_ = Result<Checked, LanguageError>;
+pub(super) type Result_ = Result<Checked, LanguageError>;
 
 /// Checks a tree.
 ///
@@ -94,7 +94,7 @@ pub fn check(tree: &Tree, scope: &Scope<'_>) -> Result_ {
     Checker { scope, variables: Vec::new() }.check(tree)
 }
 
-fn done(range: &Range<usize>, gives: Type, node: Node) -> Checked {
+pub(super) fn done(range: &Range<usize>, gives: Type, node: Node) -> Checked {
     Checked { range: range.clone(), gives, node }
 }
 
@@ -113,18 +113,17 @@ fn agreement(left: Dimension, right: Dimension) -> Option<String> {
                 .to_owned(),
         ),
         Dimension::NUMBER => None,
-        other => {
-            let back = right.over(left)?;
-            (other == Dimension::SPEED
-                || back.in_words().starts_with("a ")
-                || back.in_words().starts_with("an "))
-            .then(|| format!("the left side would have to be multiplied by {}", back.in_words()))
+        _ => {
+            let back = right.over(left)?.in_words();
+            // A factor that has no name in the trade explains nothing.
+            (!back.contains("quantity in"))
+                .then(|| format!("the left side would have to be multiplied by {back}"))
         }
     }
 }
 
 impl Checker<'_, '_> {
-    fn boxed(&mut self, tree: &Tree) -> Result<Box<Checked>, LanguageError> {
+    pub(super) fn boxed(&mut self, tree: &Tree) -> Result<Box<Checked>, LanguageError> {
         self.check(tree).map(Box::new)
     }
 
@@ -268,107 +267,6 @@ impl Checker<'_, '_> {
         }
     }
 
-    fn kind(&self, word: &Word) -> Result<&'static Kind, LanguageError> {
-        self.scope.catalogue.kind(&word.text).ok_or_else(|| {
-            let names: Vec<&str> = self.scope.catalogue.kinds().iter().map(|k| k.name).collect();
-            let near = suggest(&word.text, names);
-            LanguageError::new(format!("`{}` is no kind of thing", word.text), word.range.clone())
-                .maybe_help(near.map(|n| format!("did you mean `{n}`?")))
-        })
-    }
-
-    fn name(&self, name: &str, range: &Range<usize>) -> Result_ {
-        if let "true" | "false" = name {
-            return Ok(done(range, Type::Truth, Node::Constant(Value::Truth(name == "true"))));
-        }
-        if name == "pi" {
-            let pi = Value::Quantity(Quantity::number(std::f64::consts::PI));
-            return Ok(done(range, Type::Quantity(Dimension::NUMBER), Node::Constant(pi)));
-        }
-        if let Some(at) = self.variables.iter().rposition(|(n, _)| n == name)
-            && let Some((_, kind)) = self.variables.get(at)
-        {
-            let number = u8::try_from(at + 1).unwrap_or(u8::MAX);
-            return Ok(done(range, Type::Entity(kind), Node::Variable(number)));
-        }
-        if let Some((subject, kind)) = self.scope.subject
-            && subject == name
-        {
-            return Ok(done(range, Type::Entity(kind), Node::Variable(0)));
-        }
-        if name == self.scope.root.name {
-            return Ok(done(range, Type::Entity(self.scope.root), Node::Root));
-        }
-        if let Some(limit) = self.scope.limits.iter().find(|l| l.name == name) {
-            return Ok(done(range, Type::Quantity(limit.value.dimension), Node::Limit(limit.clone())));
-        }
-        let mut known: Vec<&str> = self.variables.iter().map(|(n, _)| n.as_str()).collect();
-        known.extend(self.scope.subject.map(|(n, _)| n));
-        known.push(self.scope.root.name);
-        known.extend(self.scope.limits.iter().map(|l| l.name.as_str()));
-        let help = match suggest(name, known.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None if self.scope.catalogue.kind(name).is_some() => {
-                format!(
-                    "this rule is not about one {name}: write `all {name}` for all of them, or reach it from the subject"
-                )
-            }
-            None => format!(
-                "known here: {}",
-                known.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ")
-            ),
-        };
-        Err(LanguageError::new(format!("`{name}` is not a name known here"), range.clone()).help(help))
-    }
-
-    fn entity(&mut self, tree: &Tree) -> Result<(Box<Checked>, &'static Kind), LanguageError> {
-        let checked = self.boxed(tree)?;
-        match checked.gives {
-            Type::Entity(kind) => Ok((checked, kind)),
-            Type::Entities(kind) => Err(LanguageError::new(
-                format!("this is a collection of {}, and has no fields of its own", kind.name),
-                tree.range.clone(),
-            )
-            .help(format!(
-                "ask each member: `every x of … has x.…`, or `sum of x.… over x of …` ({})",
-                kind.name
-            ))),
-            other => {
-                Err(LanguageError::new(format!("this is {other}, and has no fields"), tree.range.clone()))
-            }
-        }
-    }
-
-    fn member(&mut self, of: &Tree, name: &Word, range: &Range<usize>) -> Result_ {
-        let (of, kind) = self.entity(of)?;
-        match self.scope.catalogue.named(kind, &name.text) {
-            Some(Named::Field(slot, field)) => {
-                let contained = matches!(field.shape, Shape::One(_) | Shape::Many(_) | Shape::List(_));
-                Ok(done(
-                    range,
-                    Type::of(&field.shape),
-                    Node::Read { of, access: Access::Field(slot), contained },
-                ))
-            }
-            Some(Named::Computed(number, gives)) => {
-                Ok(done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false }))
-            }
-            Some(Named::Holder(holder)) => Ok(done(range, Type::Entity(holder), Node::Holder(of, holder))),
-            None => Err(self.unknown_member(kind, name)),
-        }
-    }
-
-    fn unknown_member(&self, kind: &'static Kind, name: &Word) -> LanguageError {
-        let names = self.scope.catalogue.names(kind);
-        let help = match suggest(&name.text, names.iter().map(String::as_str)) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => {
-                format!("it has {}", names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", "))
-            }
-        };
-        LanguageError::new(format!("a {} has no `{}`", kind.name, name.text), name.range.clone()).help(help)
-    }
-
     fn call(&mut self, name: &Word, arguments: &[Tree], range: &Range<usize>) -> Result_ {
         let Some(function) = FUNCTIONS.iter().find(|f| f.name == name.text) else {
             let near = suggest(&name.text, FUNCTIONS.iter().map(|f| f.name));
@@ -476,29 +374,6 @@ impl Checker<'_, '_> {
                 Err(LanguageError::new(format!("{what} must be alike, and this is {b}"), right.range.clone())
                     .also(left.range.clone(), format!("this is {a}")))
             }
-        }
-    }
-
-    fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> Result_ {
-        let (of, kind) = self.entity(of)?;
-        match self.scope.catalogue.named(kind, &part.text) {
-            Some(Named::Field(slot, _)) => Ok(done(range, Type::Truth, Node::Has(of, slot))),
-            Some(Named::Computed(_, Type::Truth)) => self.member_of(of, kind, part, range),
-            Some(_) => Err(LanguageError::new(
-                format!("`{}` is worked out, so every {} has one", part.text, kind.name),
-                part.range.clone(),
-            )
-            .help(format!("write `….{} is given` to ask whether it can be worked out", part.text))),
-            None => Err(self.unknown_member(kind, part)),
-        }
-    }
-
-    fn member_of(&self, of: Box<Checked>, kind: &'static Kind, name: &Word, range: &Range<usize>) -> Result_ {
-        match self.scope.catalogue.named(kind, &name.text) {
-            Some(Named::Computed(number, gives)) => {
-                Ok(done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false }))
-            }
-            _ => Err(self.unknown_member(kind, name)),
         }
     }
 

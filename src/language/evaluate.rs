@@ -34,15 +34,23 @@ pub struct Trace {
     pub members: Vec<EntityId>,
 }
 
+/// How much of a trace was written at some moment.
+#[derive(Clone, Copy)]
+struct Mark {
+    reads: usize,
+    comparisons: usize,
+    members: usize,
+}
+
 impl Trace {
-    fn mark(&self) -> (usize, usize, usize) {
-        (self.reads.len(), self.comparisons.len(), self.members.len())
+    fn mark(&self) -> Mark {
+        Mark { reads: self.reads.len(), comparisons: self.comparisons.len(), members: self.members.len() }
     }
 
-    fn drop_between(&mut self, from: (usize, usize, usize), to: (usize, usize, usize)) {
-        self.reads.drain(from.0..to.0);
-        self.comparisons.drain(from.1..to.1);
-        self.members.drain(from.2..to.2);
+    fn drop_between(&mut self, from: Mark, to: Mark) {
+        self.reads.drain(from.reads..to.reads);
+        self.comparisons.drain(from.comparisons..to.comparisons);
+        self.members.drain(from.members..to.members);
     }
 }
 
@@ -132,7 +140,7 @@ impl Evaluator<'_> {
                 value
             }
             Node::Negate(inner) => {
-                self.quantity(inner)?.neg().map(Value::Quantity).map_err(|e| unworkable(&e))
+                self.quantity(inner)?.negated().map(Value::Quantity).map_err(|e| unworkable(&e))
             }
             Node::Not(inner) => self.truth(inner).map(|t| Value::Truth(!t)),
             Node::And(left, right) => self.short(left, right, false),
@@ -140,10 +148,10 @@ impl Evaluator<'_> {
             Node::Arithmetic(which, left, right) => {
                 let (a, b) = both(self.quantity(left), self.quantity(right))?;
                 let result = match which {
-                    Arithmetic::Add => a.add(b),
-                    Arithmetic::Subtract => a.sub(b),
-                    Arithmetic::Multiply => a.mul(b),
-                    Arithmetic::Divide => a.div(b),
+                    Arithmetic::Add => a.plus(b),
+                    Arithmetic::Subtract => a.minus(b),
+                    Arithmetic::Multiply => a.times(b),
+                    Arithmetic::Divide => a.over(b),
                 };
                 result.map(Value::Quantity).map_err(|e| unworkable(&e))
             }
@@ -350,7 +358,7 @@ impl Evaluator<'_> {
     fn fold(&mut self, fold: Fold, value: &Checked, bound: &Bound) -> Outcome<Value> {
         let members = self.members(bound)?;
         let mut total: Outcome<Option<Quantity>> = Ok(None);
-        let mut kept: Option<((usize, usize, usize), (usize, usize, usize))> = None;
+        let mut kept: Option<(Mark, Mark)> = None;
         for member in members {
             self.bind(bound.variable, member);
             let mark = self.trace.mark();
@@ -375,7 +383,7 @@ impl Evaluator<'_> {
             };
             total = match (so_far, fold) {
                 (None, _) => Ok(Some(next)),
-                (Some(a), Fold::Sum) => a.add(next).map(Some).map_err(|e| unworkable(&e)),
+                (Some(a), Fold::Sum) => a.plus(next).map(Some).map_err(|e| unworkable(&e)),
                 (Some(a), _) => Ok(Some(if replaces { next } else { a })),
             };
             // Only the member that is least or greatest decides.
@@ -384,8 +392,12 @@ impl Evaluator<'_> {
                     (true, Some((from, to))) => {
                         self.trace.drop_between(from, to);
                         let now = self.trace.mark();
-                        let lengths = (end.0 - mark.0, end.1 - mark.1, end.2 - mark.2);
-                        kept = Some(((now.0 - lengths.0, now.1 - lengths.1, now.2 - lengths.2), now));
+                        let start = Mark {
+                            reads: now.reads + mark.reads - end.reads,
+                            comparisons: now.comparisons + mark.comparisons - end.comparisons,
+                            members: now.members + mark.members - end.members,
+                        };
+                        kept = Some((start, now));
                     }
                     (true, None) => kept = Some((mark, end)),
                     (false, _) => self.trace.drop_between(mark, end),

@@ -7,6 +7,7 @@ mod check;
 mod evaluate;
 mod functions;
 mod lex;
+mod names;
 mod parse;
 mod template;
 mod tree;

@@ -112,6 +112,18 @@ impl Parser<'_> {
         }
     }
 
+    /// A field's name: after a dot even a word of the language is one.
+    fn field(&mut self, what: &str) -> Result<Word, LanguageError> {
+        match self.peek() {
+            Some((Token::Word(text), range)) => {
+                let word = Word { text: text.clone(), range: range.clone() };
+                self.at += 1;
+                Ok(word)
+            }
+            _ => Err(LanguageError::new(format!("{what} is due here"), self.end())),
+        }
+    }
+
     fn expression(&mut self) -> Parsed {
         self.depth += 1;
         if self.depth > DEEPEST {
@@ -218,7 +230,7 @@ impl Parser<'_> {
             return Ok(boxed(Node::Compare(order, Box::new(left), Box::new(right)), range));
         }
         if !self.in_where && self.take_word("has") {
-            let part = self.name("the part or value it should have")?;
+            let part = self.field("the part or value it should have")?;
             let range = start..part.range.end;
             return Ok(boxed(Node::Has(Box::new(left), part), range));
         }
@@ -373,7 +385,7 @@ impl Parser<'_> {
     fn member(&mut self) -> Parsed {
         let mut left = self.atom()?;
         while self.take_sign(".") {
-            let name = self.name("the name of a part or value")?;
+            let name = self.field("the name of a part or value")?;
             let range = left.range.start..name.range.end;
             left = boxed(Node::Member(Box::new(left), name), range);
         }

@@ -1,6 +1,6 @@
 //! Joints: which part slides into which, how far, and what pulls at them.
 
-use super::stations::{BODY_DIAMETER, extent, sections};
+use super::stations::{BODY_DIAMETER, Extent, extent, sections};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
     CHARGE, JOINT, PARACHUTE, SECTION, charge, coupler, flight, joint, nose_cone, parachute, recovery,
@@ -161,16 +161,22 @@ pub(super) fn meeting(asking: &Asking<'_>, id: EntityId) -> Outcome<Meeting> {
     Ok(Meeting { plug: plug.0, plug_diameter: plug.1, socket })
 }
 
-fn insertion(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+/// Where the inner part lies inside the tube: the extent of the joint itself.
+pub(super) fn overlap(asking: &Asking<'_>, id: EntityId) -> Outcome<Extent> {
     let meeting = meeting(asking, id)?;
     let (plug, socket) = both(extent(asking, meeting.plug), extent(asking, meeting.socket))?;
-    let overlap = plug.aft.min(socket.aft) - plug.fore.max(socket.fore);
+    let shared = Extent { fore: plug.fore.max(socket.fore), aft: plug.aft.min(socket.aft) };
     asking.step("station of the inner part", "fore end", Length::from_si(plug.fore));
     asking.step("station of the tube", "fore end", Length::from_si(socket.fore));
-    if overlap <= 0.0 {
+    if shared.aft <= shared.fore {
         return Err(asking.refuse("the inner part does not reach into the tube"));
     }
-    Ok(Value::Quantity(Quantity::from(Length::from_si(overlap))))
+    Ok(shared)
+}
+
+fn insertion(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+    let shared = overlap(asking, id)?;
+    Ok(Value::Quantity(Quantity::from(Length::from_si(shared.aft - shared.fore))))
 }
 
 fn compartment(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
@@ -228,16 +234,16 @@ fn fore_mass(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
             break;
         }
     }
-    let root = asking.model().design().store.root();
     for parachute in asking.model().design().store.of_kind(&PARACHUTE) {
-        let packed = asking.get(parachute, parachute::packed_in);
-        if let Ok(Value::Entity(section)) = packed
-            && before.contains(&section)
-        {
-            total = add(total, asking.typed::<Mass>(parachute, parachute::mass));
+        match asking.get(parachute, parachute::packed_in) {
+            Ok(Value::Entity(section)) if before.contains(&section) => {
+                total = add(total, asking.typed::<Mass>(parachute, parachute::mass));
+            }
+            Ok(_) => {}
+            // It may hang before the joint: the mass is not known until it is told where.
+            Err(gap) => total = add(total, Err(gap)),
         }
     }
-    debug_assert!(asking.model().entity(root).is_some());
     Ok(Value::Quantity(Mass::from_si(total?).into()))
 }
 

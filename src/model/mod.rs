@@ -160,6 +160,11 @@ impl<'d> Model<'d> {
                 Err(Gap::refused(reason, [Read { entity: id, access: Access::Field(slot) }]))
             }
             State::Absent if collection && field.need == Need::Optional => Ok(Value::Entities(Arc::from([]))),
+            // A builder cannot write into a table: what a row lacks is no key to ask for.
+            State::Absent if id.is_row() => Err(Gap::refused(
+                format!("no {} is listed for {}", field.name.replace('_', " "), entity.name),
+                [],
+            )),
             State::Absent | State::Wrong => Err(Gap::missing(id, slot)),
         }
     }

@@ -4,10 +4,10 @@
 
 use super::{Asking, Computed, Outcome, Type};
 use crate::design::{
-    BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, LID, MOTOR_MOUNT, NOSE_CONE, RAIL_BUTTON, RING,
-    SECTION, SHEAR_PINS, SHOULDER, SWITCH_BAND, TRANSITION, TUBE, VENT, boat_tail, bulkhead, coupler,
-    fastening, fin_slots, fins, lid, motor_mount, nose_cone, rail_button, ring, rocket, section, shear_pins,
-    shoulder, switch_band, transition, tube, vent,
+    BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, JOINT, LID, MOTOR_MOUNT, NOSE_CONE,
+    RAIL_BUTTON, RING, ROCKET, SECTION, SHEAR_PINS, SHOULDER, SWITCH_BAND, TRANSITION, TUBE, VENT, boat_tail,
+    bulkhead, coupler, fastening, fin_slots, fins, lid, motor_mount, nose_cone, rail_button, ring, rocket,
+    section, shear_pins, shoulder, switch_band, transition, tube, vent,
 };
 use crate::quantity::{Dimension as D, Length, Quantity};
 use crate::vocabulary::{Edge, EntityId, Key, Kind, Position, Value};
@@ -42,7 +42,7 @@ macro_rules! stations {
             };
         )*
 
-        pub(super) const COMPUTED: &[&Computed] = &[ $( &$fore, &$aft, )* &OUTSIDE_LENGTH, &BODY_DIAMETER, &DISTURBANCE ];
+        pub(super) const COMPUTED: &[&Computed] = &[ $( &$fore, &$aft, )* &OUTSIDE_LENGTH, &BODY_DIAMETER, &DISTURBANCE, &LENGTH ];
     };
 }
 
@@ -65,6 +65,7 @@ stations! {
     PINS_FORE PINS_AFT SHEAR_PINS
     FASTENING_FORE FASTENING_AFT FASTENING
     BUTTON_FORE BUTTON_AFT RAIL_BUTTON
+    JOINT_FORE JOINT_AFT JOINT
 }
 
 pub(super) static OUTSIDE_LENGTH: Computed = Computed {
@@ -99,6 +100,23 @@ pub(super) static BODY_DIAMETER: Computed = Computed {
             }
         }
         Err(asking.refuse("the section has neither tube, coupler nor nose cone"))
+    },
+};
+
+static LENGTH: Computed = Computed {
+    kind: &ROCKET,
+    name: "length",
+    doc: "The length of the rocket from nose tip to the aft end of its last section.",
+    gives: Type::Quantity(D::LENGTH),
+    formula: "sum of the outside lengths of the sections",
+    source: "",
+    compute: |asking, _| {
+        let mut total = Ok(0.0);
+        for section in sections(asking)?.iter() {
+            let one = asking.ask_typed::<Length>(*section, &OUTSIDE_LENGTH);
+            total = super::both(total, one).map(|(t, l)| t + l.si());
+        }
+        total.map(|metres| length(asking, metres))
     },
 };
 
@@ -195,6 +213,9 @@ pub(super) fn extent(asking: &Asking<'_>, id: EntityId) -> Outcome<Extent> {
     let holder = |kind| model.holder(id, kind).ok_or_else(|| asking.refuse("the part stands in no section"));
     if kind == &SECTION {
         return Ok(span_of(section_fore(asking, id)?, outside_length(asking, id)?));
+    }
+    if kind == &JOINT {
+        return super::joints::overlap(asking, id);
     }
     if kind == &SHEAR_PINS || kind == &FASTENING {
         let key = if kind == &SHEAR_PINS { shear_pins::at } else { fastening::at };

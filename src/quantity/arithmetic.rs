@@ -62,7 +62,7 @@ impl Quantity {
     ///
     /// # Errors
     /// When the dimensions differ, or the result is out of range.
-    pub fn add(self, other: Self) -> Result<Self, ArithmeticError> {
+    pub fn plus(self, other: Self) -> Result<Self, ArithmeticError> {
         let dimension =
             sum_dimension(self.dimension, other.dimension).ok_or_else(|| clash("add", self, other))?;
         finish(self.si + other.si, dimension, kept(self, other))
@@ -72,7 +72,7 @@ impl Quantity {
     ///
     /// # Errors
     /// When the dimensions differ, or the result is out of range.
-    pub fn sub(self, other: Self) -> Result<Self, ArithmeticError> {
+    pub fn minus(self, other: Self) -> Result<Self, ArithmeticError> {
         let dimension = difference_dimension(self.dimension, other.dimension)
             .ok_or_else(|| clash("subtract", self, other))?;
         let style = if dimension == self.dimension { kept(self, other) } else { system_only(self, other) };
@@ -83,7 +83,7 @@ impl Quantity {
     ///
     /// # Errors
     /// When one is an absolute temperature, or the result is out of range.
-    pub fn mul(self, other: Self) -> Result<Self, ArithmeticError> {
+    pub fn times(self, other: Self) -> Result<Self, ArithmeticError> {
         let dimension =
             self.dimension.times(other.dimension).ok_or_else(|| clash("multiply", self, other))?;
         let style = if other.dimension == Dimension::NUMBER {
@@ -100,7 +100,7 @@ impl Quantity {
     ///
     /// # Errors
     /// When the divisor is zero, one is an absolute temperature, or the result is out of range.
-    pub fn div(self, other: Self) -> Result<Self, ArithmeticError> {
+    pub fn over(self, other: Self) -> Result<Self, ArithmeticError> {
         let dimension = self.dimension.over(other.dimension).ok_or_else(|| clash("divide", self, other))?;
         if other.si == 0.0 {
             return Err(ArithmeticError::DivisionByZero);
@@ -114,7 +114,7 @@ impl Quantity {
     ///
     /// # Errors
     /// For an absolute temperature.
-    pub fn neg(self) -> Result<Self, ArithmeticError> {
+    pub fn negated(self) -> Result<Self, ArithmeticError> {
         if self.dimension.is_absolute() {
             return Err(clash("negate", self, self));
         }
@@ -232,26 +232,26 @@ mod tests {
 
     #[test]
     fn absolute_temperatures_are_points_on_a_scale() {
-        let difference = q("65 degF").sub(q("15 degF")).unwrap();
+        let difference = q("65 degF").minus(q("15 degF")).unwrap();
         assert_eq!(difference.dimension, Dimension::TEMPERATURE_DIFFERENCE);
         assert!((difference.si - 50.0 * 5.0 / 9.0).abs() < 1e-9);
-        assert!(q("65 degF").add(q("15 degF")).is_err());
-        assert!(q("65 degF").mul(Quantity::number(2.0)).is_err());
-        assert_eq!(q("20 degC").add(q("5 deltaC")).unwrap().to_string(), "25 degC");
+        assert!(q("65 degF").plus(q("15 degF")).is_err());
+        assert!(q("65 degF").times(Quantity::number(2.0)).is_err());
+        assert_eq!(q("20 degC").plus(q("5 deltaC")).unwrap().to_string(), "25 degC");
     }
 
     #[test]
     fn nothing_infinite_leaves() {
-        assert_eq!(q("1 in").div(q("0 s")), Err(ArithmeticError::DivisionByZero));
+        assert_eq!(q("1 in").over(q("0 s")), Err(ArithmeticError::DivisionByZero));
         let big = Quantity::new(1e300, Dimension::LENGTH);
-        assert_eq!(big.mul(big), Err(ArithmeticError::OutOfRange));
+        assert_eq!(big.times(big), Err(ArithmeticError::OutOfRange));
     }
 
     #[test]
     fn a_derived_value_keeps_the_authors_system() {
-        let area = q("2 in").mul(q("3 in")).unwrap();
+        let area = q("2 in").times(q("3 in")).unwrap();
         assert_eq!(area.to_string(), "6 in²");
-        assert_eq!(q("20 mm").mul(q("3 mm")).unwrap().to_string(), "60 mm²");
-        assert_eq!(q("11/64 in").mul(Quantity::number(2.0)).unwrap().to_string(), "0.3438 in");
+        assert_eq!(q("20 mm").times(q("3 mm")).unwrap().to_string(), "60 mm²");
+        assert_eq!(q("11/64 in").times(Quantity::number(2.0)).unwrap().to_string(), "0.3438 in");
     }
 }

@@ -180,7 +180,7 @@ fn fraction(value: f64) -> Option<String> {
     )]
     let mut over = parts.round() as u64;
     let mut under = 64;
-    while over % 2 == 0 && under > 1 {
+    while over.is_multiple_of(2) && under > 1 {
         over /= 2;
         under /= 2;
     }
@@ -201,7 +201,7 @@ impl fmt::Display for Quantity {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used, reason = "a test may panic")]
+    #![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test may panic")]
     use super::*;
     use proptest::prelude::*;
 
@@ -240,8 +240,8 @@ mod tests {
         #[test]
         fn derived_values_can_be_read_back(l in -3_i8..4, m in -2_i8..3, t in -3_i8..3, si in 1e-3_f64..1e3) {
             let one = |text: &str, e: i8| Quantity::read(text).unwrap().pow(e).unwrap();
-            let derived = one("1 m", l).mul(one("1 kg", m)).unwrap().mul(one("1 s", t)).unwrap()
-                .mul(Quantity::number(si)).unwrap();
+            let derived = one("1 m", l).times(one("1 kg", m)).unwrap().times(one("1 s", t)).unwrap()
+                .times(Quantity::number(si)).unwrap();
             let again = Quantity::read(&derived.exact()).unwrap();
             prop_assert_eq!(again.dimension, derived.dimension);
             prop_assert!((again.si / derived.si - 1.0).abs() < 1.1e-6);

@@ -26,6 +26,42 @@ impl Default for Style {
     }
 }
 
+/// A source of which whole lines are shown, and no line that no label is on.
+///
+/// The library's own reader shows only the labelled bytes when it is asked for no lines around them.
+#[derive(Debug)]
+struct WholeLines {
+    name: String,
+    text: String,
+}
+
+impl SourceCode for WholeLines {
+    fn read_span<'a>(
+        &'a self,
+        span: &SourceSpan,
+        _: usize,
+        _: usize,
+    ) -> Result<Box<dyn miette::SpanContents<'a> + 'a>, miette::MietteError> {
+        let (from, to) = (span.offset(), span.offset() + span.len());
+        let before = self.text.get(..from).ok_or(miette::MietteError::OutOfBounds)?;
+        let start = before.rfind('\n').map_or(0, |i| i + 1);
+        let last = to.max(from + 1).min(self.text.len());
+        let rest = self.text.get(to..).ok_or(miette::MietteError::OutOfBounds)?;
+        let ends_line = self.text.get(from..to).is_some_and(|t| t.ends_with('\n'));
+        let end = if ends_line { last } else { to + rest.find('\n').unwrap_or(rest.len()) };
+        let shown = self.text.get(start..end).ok_or(miette::MietteError::OutOfBounds)?;
+        let line = self.text.get(..start).map_or(0, |t| t.matches('\n').count());
+        Ok(Box::new(miette::MietteSpanContents::new_named(
+            self.name.clone(),
+            shown.as_bytes(),
+            (start, end - start).into(),
+            line,
+            before.get(start..).map_or(0, |t| t.chars().count()),
+            shown.lines().count(),
+        )))
+    }
+}
+
 /// A message with labelled places in one source.
 #[derive(Debug)]
 pub struct Diagram {
@@ -34,7 +70,7 @@ pub struct Diagram {
     severity: Severity,
     labels: Vec<LabeledSpan>,
     help: Option<String>,
-    source: Option<miette::NamedSource<String>>,
+    source: Option<WholeLines>,
 }
 
 impl Diagram {
@@ -56,7 +92,8 @@ impl Diagram {
         let labels: Vec<LabeledSpan> = places
             .iter()
             .filter(|(span, _)| span.end as usize <= length && span.start <= span.end)
-            .map(|(span, label)| {
+            .enumerate()
+            .map(|(at, (span, label))| {
                 // An empty place at the very end has nothing to underline; the character before it has.
                 let start = if span.is_empty() && span.start as usize == length {
                     source.text().char_indices().next_back().map_or(0, |(at, _)| at)
@@ -66,15 +103,19 @@ impl Diagram {
                 // A block of lines is underlined on its first line only.
                 let text = source.slice(*span);
                 let first = text.lines().next().map_or(0, str::len);
-                LabeledSpan::new(
-                    Some(clean_line(label).into_owned()),
-                    start,
-                    if text.contains('\n') { first } else { span.len() },
-                )
+                let bytes = SourceSpan::from((start, if text.contains('\n') { first } else { span.len() }));
+                let label = Some(clean_line(label).into_owned());
+                // The first place is the one the heading names.
+                if at == 0 {
+                    LabeledSpan::new_primary_with_span(label, bytes)
+                } else {
+                    LabeledSpan::new_with_span(label, bytes)
+                }
             })
             .collect();
-        let drawn = (!labels.is_empty()).then(|| {
-            miette::NamedSource::new(clean_line(source.name()), clean_same_length(source.text()).into_owned())
+        let drawn = (!labels.is_empty()).then(|| WholeLines {
+            name: clean_line(source.name()).into_owned(),
+            text: clean_same_length(source.text()).into_owned(),
         });
         Self {
             message: clean_line(message.trim()).into_owned(),

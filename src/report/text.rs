@@ -45,7 +45,10 @@ pub fn text(review: &Review, style: Style) -> String {
 
 fn one(out: &mut String, design: &DesignReview, style: Style) {
     let source = &design.design.source;
-    let title = format!("{} ({})", clean_line(design.design.name()), clean_line(source.name()));
+    let title = match design.design.given_name() {
+        Some(name) => format!("{} ({})", clean_line(name), clean_line(source.name())),
+        None => clean_line(source.name()).into_owned(),
+    };
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
     hold_points(out, design);
     for state in &design.hold_points {
@@ -85,9 +88,17 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
 }
 
+/// One item of a finding, wrapped with its continuation lines indented.
+fn item(out: &mut String, name: &str, words: &str, style: Style) {
+    let first = format!("  {name}: ");
+    let options = textwrap::Options::new(style.width).initial_indent(&first).subsequent_indent("      ");
+    out.push_str(&textwrap::fill(&clean_line(words), options));
+    out.push('\n');
+}
+
 /// Findings that are drawn in full: an unproven one that only lacks a key is folded into the list of keys.
 fn drawn(finding: &Finding) -> bool {
-    finding.waived.is_none() && !(finding.outcome == Verdict::Unproven && !finding.missing.is_empty())
+    finding.waived.is_none() && (finding.outcome != Verdict::Unproven || finding.missing.is_empty())
 }
 
 fn verdict_line(design: &DesignReview) -> String {
@@ -97,9 +108,9 @@ fn verdict_line(design: &DesignReview) -> String {
     let first = design.hold_points.iter().find(|h| !h.clear).map(|h| h.point);
     match first {
         None => "HOLD, the file has mistakes".to_owned(),
-        Some(point) if point == HoldPoint::Parts => "HOLD, settle the parts first".to_owned(),
+        Some(HoldPoint::Parts) => "HOLD, settle the parts first".to_owned(),
         Some(point) => {
-            let before = HoldPoint::ALL.into_iter().filter(|p| *p < point).next_back();
+            let before = HoldPoint::ALL.into_iter().rfind(|p| *p < point);
             let so_far = before
                 .map(|b| format!("you may go on to {point} work only when this is settled; {b} is clear"))
                 .unwrap_or_default();
@@ -146,23 +157,17 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
         .named(&format!("{} {}", first.level, first.rule));
     out.push_str(&diagram.draw(style));
     for other in group.iter().skip(1) {
-        let _ = writeln!(out, "  and: {}", clean_line(&other.message));
+        item(out, "and", &other.message, style);
     }
-    let _ = writeln!(out, "  why: {}", clean_line(&first.why));
+    item(out, "why", &first.why, style);
     let computed: Vec<_> = first.working.iter().filter(|w| !w.formula.is_empty()).collect();
     for line in &computed {
-        let _ = writeln!(
-            out,
-            "  worked out: {} = {}  [{}]",
-            clean_line(&line.name),
-            clean_line(&line.value),
-            clean_line(&line.formula)
-        );
+        item(out, "worked out", &format!("{} = {}  [{}]", line.name, line.value, line.formula), style);
     }
     if let Some(margin) = first.margin {
         let _ = writeln!(out, "  margin: {}", margin_text(margin));
     }
-    let _ = writeln!(out, "  source: {}", clean_line(&first.source));
+    item(out, "source", &first.source, style);
     for finding in group {
         for remedy in &finding.remedies {
             let tried = match remedy.tried {
@@ -172,7 +177,7 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
                 Some(Tried::Breaks) => " (tried on a copy: breaks something else, so think twice)",
             };
             let on = if group.len() > 1 { format!("{}: ", finding.subject) } else { String::new() };
-            let _ = writeln!(out, "  change: {}{}{tried}", clean_line(&on), clean_line(&remedy.say));
+            item(out, "change", &format!("{on}{}{tried}", remedy.say), style);
         }
     }
     out.push('\n');
@@ -191,21 +196,21 @@ pub(super) fn margin_text(margin: Margin) -> String {
 
 /// What is not written down, by key, most useful first. A draft must not drown its author.
 fn missing(out: &mut String, design: &DesignReview) {
-    let mut keys: Vec<(&str, Vec<&Finding>)> = Vec::new();
+    let mut keys: Vec<(&str, bool, Vec<&Finding>)> = Vec::new();
     for finding in design.findings.iter().filter(|f| f.waived.is_none() && f.outcome == Verdict::Unproven) {
-        for key in &finding.missing {
-            match keys.iter_mut().find(|(k, _)| *k == key) {
-                Some((_, findings)) => findings.push(finding),
-                None => keys.push((key, vec![finding])),
+        for value in &finding.missing {
+            match keys.iter_mut().find(|(k, ..)| *k == value.key) {
+                Some((.., findings)) => findings.push(finding),
+                None => keys.push((&value.key, value.unreadable, vec![finding])),
             }
         }
     }
     if keys.is_empty() {
         return;
     }
-    keys.sort_by(|a, b| b.1.len().cmp(&a.1.len()).then_with(|| a.0.cmp(b.0)));
+    keys.sort_by(|a, b| b.2.len().cmp(&a.2.len()).then_with(|| a.0.cmp(b.0)));
     let _ = writeln!(out, "\n── not written down yet, so not proven\n");
-    for (key, findings) in keys {
+    for (key, unreadable, findings) in keys {
         let place = findings.iter().flat_map(|f| &f.places).find(|p| p.key == key);
         let line = place.map(|p| design.design.source.position(p.span.start).line);
         let at = line.map(|l| format!(" (line {l})")).unwrap_or_default();
@@ -220,14 +225,14 @@ fn missing(out: &mut String, design: &DesignReview) {
             .min()
             .map(|b| format!(", first before {b}"))
             .unwrap_or_default();
+        let doing = if unreadable { "mend" } else { "write down" };
         let plural = if rules.len() == 1 { "" } else { "s" };
         let helps = if findings.iter().all(|f| f.missing.len() == 1) { "settles" } else { "helps to settle" };
         let _ = writeln!(
             out,
-            "  write down `{}`{at}: {helps} {} rule{plural}{first} ({})",
+            "  {doing} `{}`{at}: {helps} {} rule{plural}{first} ({named}{more})",
             clean_line(key),
-            rules.len(),
-            clean_line(&format!("{named}{more}"))
+            rules.len()
         );
     }
 }

@@ -1,10 +1,10 @@
 //! Findings.
 
-use crate::language::value_text;
+use crate::language::{label_of, value_text};
 use crate::model::{Access, Model, Read, Type};
 use crate::rules::{HoldPoint, Judgement, Level, Margin, Rule, Verdict};
 use crate::text::{Edit, Span};
-use crate::vocabulary::{EntityId, Value};
+use crate::vocabulary::{EntityId, State, Value};
 
 use super::{fingerprint, level_of, places};
 
@@ -79,6 +79,15 @@ pub struct WaiverUsed {
     pub until: String,
 }
 
+/// A key whose value an unproven finding wants.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MissingValue {
+    /// Its path.
+    pub key: String,
+    /// Something is written there that could not be read.
+    pub unreadable: bool,
+}
+
 /// What a rule found.
 #[derive(Clone, Debug)]
 pub struct Finding {
@@ -114,8 +123,8 @@ pub struct Finding {
     pub waived: Option<WaiverUsed>,
     /// Remedies.
     pub remedies: Vec<Remedy>,
-    /// The paths of the keys that would settle it, when unproven.
-    pub missing: Vec<String>,
+    /// The keys that would settle it, when unproven.
+    pub missing: Vec<MissingValue>,
 }
 
 impl Finding {
@@ -134,12 +143,23 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
     let message = match judgement.verdict {
         Verdict::Unproven => {
             let gap = judgement.gap.clone().unwrap_or_default();
-            missing = gap.keys().iter().map(|k| store.field_path(k.entity, k.slot)).collect();
+            missing = gap
+                .keys()
+                .iter()
+                .map(|k| MissingValue {
+                    key: store.field_path(k.entity, k.slot),
+                    unreadable: store.get(k.entity).is_some_and(|e| e.slot(k.slot).state == State::Wrong),
+                })
+                .collect();
             let refused: Vec<String> = gap.refusals().iter().map(|r| r.reason.to_string()).collect();
             unproven(&rule.title, &missing, &refused)
         }
         Verdict::Tight => {
-            format!("{}: it holds as drawn, and fails at the worst of the stated tolerances", rule.title)
+            let whose = label_of(model, subject);
+            format!(
+                "{whose} is right as drawn, but not at the worst of the stated tolerances: {}",
+                rule.title
+            )
         }
         _ => rule.finding.fill(model, subject),
     };
@@ -154,8 +174,8 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
         subject_id: subject,
         message,
         why: rule.why.trim().to_owned(),
-        places: places::places(model, subject, judgement),
-        working: working(model, judgement),
+        places: places::places(model, rule, subject, judgement),
+        working: working(model, rule, subject, judgement),
         margin: judgement.margin,
         source: rule.citation.clone(),
         waived: None,
@@ -164,13 +184,14 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
     }
 }
 
-fn unproven(title: &str, missing: &[String], refused: &[String]) -> String {
+fn unproven(title: &str, missing: &[MissingValue], refused: &[String]) -> String {
     let mut reasons = Vec::new();
     match missing {
         [] => {}
-        [one] => reasons.push(format!("`{one}` is not written down")),
+        [one] if one.unreadable => reasons.push(format!("`{}` cannot be read", one.key)),
+        [one] => reasons.push(format!("`{}` is not written down", one.key)),
         several => {
-            let names: Vec<String> = several.iter().take(4).map(|m| format!("`{m}`")).collect();
+            let names: Vec<String> = several.iter().take(4).map(|m| format!("`{}`", m.key)).collect();
             let more =
                 if several.len() > 4 { format!(" and {} more", several.len() - 4) } else { String::new() };
             reasons.push(format!("{}{more} are not written down", names.join(", ")));
@@ -180,17 +201,32 @@ fn unproven(title: &str, missing: &[String], refused: &[String]) -> String {
     format!("not proven: {title} ({})", reasons.join("; "))
 }
 
-/// The working of a judgement: each computed quantity it read, and what that was worked out from.
-fn working(model: &Model<'_>, judgement: &Judgement) -> Vec<Working> {
+/// The working of a judgement: each computed quantity it read, and what that was worked out from, as far as it decided.
+fn working(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> Vec<Working> {
+    let deciding = places::deciding(model, rule, subject, judgement);
     let mut lines = Vec::new();
     for read in &judgement.trace.reads {
-        describe(model, *read, &mut lines, 0);
+        if model.leaves(*read).iter().any(|leaf| leaf.entity.is_row() || deciding.contains(leaf)) {
+            describe_where(model, *read, &mut lines, 0, &|inner| {
+                model.leaves(inner).iter().any(|leaf| leaf.entity.is_row() || deciding.contains(leaf))
+            });
+        }
     }
     lines
 }
 
 /// Lines for a quantity: first what it is worked out from, then itself.
-pub(crate) fn describe(model: &Model<'_>, read: Read, lines: &mut Vec<Working>, depth: u8) {
+pub(super) fn describe(model: &Model<'_>, read: Read, lines: &mut Vec<Working>) {
+    describe_where(model, read, lines, 0, &|_| true);
+}
+
+fn describe_where(
+    model: &Model<'_>,
+    read: Read,
+    lines: &mut Vec<Working>,
+    depth: u8,
+    wanted: &dyn Fn(Read) -> bool,
+) {
     let Some(entity) = model.entity(read.entity) else { return };
     let path = if read.entity.is_row() {
         format!("{} {}", entity.kind.name.replace('_', " "), entity.name)
@@ -221,8 +257,8 @@ pub(crate) fn describe(model: &Model<'_>, read: Read, lines: &mut Vec<Working>, 
                 return;
             }
             let Some(computation) = model.computation(read.entity, number) else { return };
-            for inner in &computation.reads {
-                describe(model, *inner, lines, depth + 1);
+            for inner in computation.reads.iter().filter(|inner| wanted(**inner)) {
+                describe_where(model, *inner, lines, depth + 1, wanted);
             }
             for step in &computation.steps {
                 lines.push(Working {

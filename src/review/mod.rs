@@ -8,7 +8,7 @@ mod waivers;
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
-pub use finding::{Finding, Place, Remedy, Tried, WaiverUsed, Working};
+pub use finding::{Finding, MissingValue, Place, Remedy, Tried, WaiverUsed, Working};
 pub use waivers::{Waiver, waivers_of};
 
 use crate::design::Design;
@@ -203,7 +203,7 @@ pub fn review_all(designs: Vec<Design>, library: &Library, options: &Options) ->
 #[must_use]
 pub fn working_of(model: &Model<'_>, read: Read) -> Vec<Working> {
     let mut lines = Vec::new();
-    finding::describe(model, read, &mut lines, 0);
+    finding::describe(model, read, &mut lines);
     lines
 }
 

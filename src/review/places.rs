@@ -2,16 +2,16 @@
 
 use super::finding::Place;
 use super::{is_field, leaves};
-use crate::model::{Access, Model, Read};
-use crate::rules::{Judgement, Verdict};
+use crate::model::{Access, Model, Override, Read};
+use crate::rules::{Judgement, Margin, Rule, Verdict, judge};
 use crate::text::Span;
-use crate::vocabulary::{EntityId, State};
+use crate::vocabulary::{EntityId, State, Value};
 
 /// More places than this make a finding harder to read, not easier.
 const MOST_PLACES: usize = 6;
 
 /// The deciding places of a judgement; never empty for a design with anything in it.
-pub(super) fn places(model: &Model<'_>, subject: EntityId, judgement: &Judgement) -> Vec<Place> {
+pub(super) fn places(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> Vec<Place> {
     let mut places: Vec<Place> = Vec::new();
     let mut add = |place: Option<Place>| {
         if let Some(place) = place
@@ -32,9 +32,7 @@ pub(super) fn places(model: &Model<'_>, subject: EntityId, judgement: &Judgement
         }
     }
     if judgement.verdict != Verdict::Unproven || judgement.gap.as_ref().is_none_or(|g| g.keys().is_empty()) {
-        // What the rule itself read comes first, then what its computed quantities rest on.
-        let direct = judgement.trace.reads.iter().copied().filter(|r| is_field(r) && !r.entity.is_row());
-        for read in direct.chain(leaves(model, judgement)) {
+        for read in deciding(model, rule, subject, judgement) {
             add(read_place(model, read));
         }
         for member in &judgement.trace.members {
@@ -48,6 +46,52 @@ pub(super) fn places(model: &Model<'_>, subject: EntityId, judgement: &Judgement
     }
     places.truncate(MOST_PLACES);
     places
+}
+
+/// The fields that decided a judgement: what the rule itself read, then those that its computed quantities rest on and
+/// that move the margin when they change. The lengths of the sections before, say, shift both sides of a gap alike.
+pub(super) fn deciding(
+    model: &Model<'_>,
+    rule: &Rule,
+    subject: EntityId,
+    judgement: &Judgement,
+) -> Vec<Read> {
+    let direct: Vec<Read> =
+        judgement.trace.reads.iter().copied().filter(|r| is_field(r) && !r.entity.is_row()).collect();
+    let mut found = Vec::new();
+    for read in direct.iter().copied().chain(leaves(model, judgement)) {
+        if found.contains(&read) {
+            continue;
+        }
+        let matters = direct.contains(&read)
+            || match (judgement.margin, nudged(model, read)) {
+                (Some(margin), Some(change)) => {
+                    let tried = Model::with_overrides(model.design(), model.catalogue(), vec![change]);
+                    let after = judge(rule, &tried, subject).margin.map(Margin::size);
+                    after.is_none_or(|after| {
+                        (after - margin.size()).abs() > 1e-9 * margin.size().abs().max(1e-6)
+                    })
+                }
+                // A word or a reference on the way decides nothing that the numbers beside it do not show.
+                (Some(_), None) => false,
+                (None, _) => true,
+            };
+        if matters {
+            found.push(read);
+        }
+    }
+    found
+}
+
+/// A field's value a little larger than it is.
+fn nudged(model: &Model<'_>, read: Read) -> Option<Override> {
+    let Access::Field(slot) = read.access else { return None };
+    let si = match &model.entity(read.entity)?.slot(slot).state {
+        State::Known(Value::Quantity(quantity)) => quantity.si,
+        State::Known(Value::Position(position)) => position.distance.si,
+        _ => return None,
+    };
+    Some(Override { entity: read.entity, slot, si: si + si.abs().max(1e-3) * 1e-3 })
 }
 
 fn read_place(model: &Model<'_>, read: Read) -> Option<Place> {
@@ -91,11 +135,13 @@ fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
 fn thing_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
     let span = anchor(model, id)?;
     let key = model.design().store.path(id);
-    Some(Place {
-        key,
-        span,
-        label: format!("{}, the {} in question", model.design().source.slice(span), kind_name(model, id)),
-    })
+    let words = model.design().source.slice(span);
+    let label = if key.is_empty() {
+        format!("{words}: the rocket as a whole")
+    } else {
+        format!("{words}, the {} in question", kind_name(model, id))
+    };
+    Some(Place { key, span, label })
 }
 
 fn anchor(model: &Model<'_>, id: EntityId) -> Option<Span> {

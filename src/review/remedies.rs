@@ -18,14 +18,15 @@ pub(super) fn offer(
 ) {
     let Some(rule) = library.rule(&finding.rule) else { return };
     let Some(remedy) = &rule.remedy else { return };
+    let subject = finding.subject_id;
     let Some((target, to)) = &remedy.set else {
-        finding.remedies.push(Remedy { say: remedy.say.clone(), tried: None, edits: Vec::new() });
+        let say = remedy.said(model, subject, "");
+        finding.remedies.push(Remedy { say, tried: None, edits: Vec::new() });
         return;
     };
-    let subject = finding.subject_id;
     let Ok(value) = evaluate(to, model, None, subject).value else { return };
     let shown = value_text(model, &value);
-    let say = remedy.say.replace("{value}", &shown);
+    let say = remedy.said(model, subject, &shown);
     let mut edits = Vec::new();
     for thing in target.things(model, subject) {
         match edit(model, thing, target.slot, &value) {

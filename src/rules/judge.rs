@@ -66,7 +66,7 @@ impl Margin {
             || value.dimension.is_absolute()
             || (value.si < 0.0) != (limit.si < 0.0)
         {
-            let gap = if upper { limit.sub(value) } else { value.sub(limit) };
+            let gap = if upper { limit.minus(value) } else { value.minus(limit) };
             return gap.ok().map(Self::Gap);
         }
         let ratio = if upper { limit.si / value.si } else { value.si / limit.si };

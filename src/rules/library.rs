@@ -7,7 +7,7 @@ use super::trial::{Trial, read_trials};
 use super::{HoldPoint, Level, PACK, Target};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
-use crate::model::{Asking, Body, Catalogue, Entry, Outcome, Type, Worded, catalogue};
+use crate::model::{Asking, Body, Catalogue, Entry, Model, Outcome, Type, Worded, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::source as cited;
 use crate::text::{NodeId, Problem, Source, Span, Tree};
@@ -20,6 +20,8 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),
     ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
     ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
+    ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
+    ("rules/flight.yaml", include_str!("../../rules/flight.yaml")),
 ];
 
 /// A rule, checked.
@@ -66,8 +68,19 @@ pub struct Rule {
 pub struct Remedy {
     /// The field and the value it should have; none where only words can help.
     pub set: Option<(Target, Checked)>,
-    /// The change in words.
+    /// The change in words, as written in the rule file.
     pub say: String,
+    /// The same, cut where `{value}` stands, with the other values in braces to be filled in.
+    pub words: Vec<Template>,
+}
+
+impl Remedy {
+    /// The change in words for a subject, with the value it should have.
+    #[must_use]
+    pub fn said(&self, model: &Model<'_>, subject: EntityId, value: &str) -> String {
+        let pieces: Vec<String> = self.words.iter().map(|words| words.fill(model, subject)).collect();
+        pieces.join(value)
+    }
 }
 
 /// A limit in force.
@@ -404,6 +417,31 @@ impl Library {
         };
         let say = text(&opened.store, id, remedy::say.slot)?;
         let entity = opened.store.get(id)?;
+        let scope = Scope {
+            catalogue: &self.catalogue,
+            subject: Some((kind.name, kind)),
+            root: &ROCKET,
+            limits: &opened.limits,
+        };
+        let words: Result<Vec<Template>, LanguageError> = say
+            .split("{value}")
+            .scan(0, |at, piece| {
+                let start = *at;
+                *at += piece.len() + "{value}".len();
+                Some(Template::read(piece, &scope).map_err(|error| LanguageError {
+                    range: error.range.start + start..error.range.end + start,
+                    also: error.also.map(|(r, l)| (r.start + start..r.end + start, l)),
+                    ..error
+                }))
+            })
+            .collect();
+        let words = match words {
+            Ok(words) => words,
+            Err(error) => {
+                self.problem(opened, entity.slot(remedy::say.slot).node, &error);
+                return None;
+            }
+        };
         let (Some(path), Some(_)) =
             (text(&opened.store, id, remedy::set.slot), text(&opened.store, id, remedy::to.slot))
         else {
@@ -415,7 +453,11 @@ impl Library {
                 );
                 self.problems.push((Arc::clone(&opened.source), problem));
             }
-            return Some(Remedy { set: None, say });
+            if words.len() > 1 {
+                let problem = Problem::at(entity.span, "`say` has `{value}`, and no `to` says what it is");
+                self.problems.push((Arc::clone(&opened.source), problem));
+            }
+            return Some(Remedy { set: None, say, words });
         };
         let scope = Scope {
             catalogue: &self.catalogue,
@@ -441,7 +483,7 @@ impl Library {
             self.problem(opened, entity.slot(remedy::to.slot).node, &error);
             return None;
         }
-        Some(Remedy { set: Some((target, to)), say })
+        Some(Remedy { set: Some((target, to)), say, words })
     }
 }
 

@@ -6,6 +6,7 @@
 
 mod position;
 mod read;
+mod references;
 mod schema;
 mod store;
 mod value;

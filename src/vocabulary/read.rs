@@ -25,13 +25,13 @@ pub struct Reading {
     pub problems: Vec<Problem>,
 }
 
-struct Reader<'a> {
+pub(super) struct Reader<'a> {
     source: &'a Source,
-    tree: &'a Tree,
+    pub(super) tree: &'a Tree,
     rows: Option<&'a dyn Rows>,
-    store: Store,
+    pub(super) store: Store,
     problems: Vec<Problem>,
-    references: Vec<(EntityId, u16, Vec<NodeId>, &'static Kind, bool)>,
+    pub(super) references: Vec<(EntityId, u16, Vec<NodeId>, &'static Kind, bool)>,
 }
 
 /// Reads a tree as a thing of a kind, reporting every mistake in it.
@@ -102,7 +102,7 @@ pub fn suggest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     best.map(|(_, candidate)| candidate)
 }
 
-fn listed(words: &[&str]) -> String {
+pub(super) fn listed(words: &[&str]) -> String {
     words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", ")
 }
 
@@ -115,7 +115,7 @@ fn words_help(word: &str, words: &[&str]) -> String {
 }
 
 impl Reader<'_> {
-    fn problem(&mut self, problem: Problem) {
+    pub(super) fn problem(&mut self, problem: Problem) {
         self.problems.push(problem);
     }
 
@@ -557,85 +557,6 @@ impl Reader<'_> {
             _ => self.tree.span(node),
         };
         Problem::at(span, error.message.clone()).maybe_help(error.help.clone())
-    }
-
-    /// Binds names to things once all things are known.
-    fn resolve_references(&mut self) {
-        for (id, slot, nodes, kind, many) in std::mem::take(&mut self.references) {
-            let mut found = Vec::new();
-            let mut wrong = false;
-            for node in nodes {
-                let span = self.tree.span(node);
-                let Some(word) = self.tree.scalar(node).map(|s| s.value.clone()) else {
-                    self.problem(Problem::at(span, format!("the name of a {} is due here", kind.name)));
-                    wrong = true;
-                    continue;
-                };
-                match self.lookup(kind, &word) {
-                    Ok(target) => found.push(target),
-                    Err(problem) => {
-                        wrong = true;
-                        self.problem(Problem { span: Some(span), ..problem });
-                    }
-                }
-            }
-            let state = match (wrong, many, found.first()) {
-                (true, ..) => State::Wrong,
-                (false, true, _) => State::Known(Value::Entities(found.into())),
-                (false, false, Some(one)) => State::Known(Value::Entity(*one)),
-                (false, false, None) => State::Absent,
-            };
-            let place =
-                self.store.entities.get_mut(id.index()).and_then(|e| e.slots.get_mut(usize::from(slot)));
-            if let Some(place) = place {
-                place.state = state;
-            }
-        }
-    }
-
-    /// A thing by its name, or by the end of its path (`av_bay.fore`) where the name alone fits several.
-    fn lookup(&self, kind: &'static Kind, word: &str) -> Result<EntityId, Problem> {
-        let all: Vec<EntityId> = self.store.of_kind(kind).collect();
-        let fits: Vec<EntityId> = all.iter().copied().filter(|id| self.fits(*id, word)).collect();
-        match fits.as_slice() {
-            [one] => Ok(*one),
-            [] => {
-                let names: Vec<String> =
-                    all.iter().filter_map(|id| self.store.get(*id)).map(|e| e.name.to_string()).collect();
-                let names: Vec<&str> = names.iter().map(String::as_str).collect();
-                let help = match (suggest(word, names.iter().copied()), names.is_empty()) {
-                    (_, true) => format!("this file has no {} yet", kind.name),
-                    (Some(near), _) => format!("did you mean `{near}`?"),
-                    (None, _) => format!("this file has {}", listed(&names)),
-                };
-                Err(Problem::of_file(format!("no {} is named `{word}`", kind.name)).help(help))
-            }
-            several => {
-                let paths: Vec<String> = several.iter().map(|id| self.short_path(*id)).collect();
-                let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
-                Err(Problem::of_file(format!("more than one {} is named `{word}`", kind.name))
-                    .help(format!("say which: {}", listed(&paths))))
-            }
-        }
-    }
-
-    fn fits(&self, id: EntityId, word: &str) -> bool {
-        let short = self.short_path(id);
-        short == word || short.ends_with(&format!(".{word}")) || self.store.path(id) == word
-    }
-
-    /// The names on the way to a thing, without the keys of the maps they stand in: `av_bay.fore`.
-    fn short_path(&self, id: EntityId) -> String {
-        let mut parts: Vec<&str> = Vec::new();
-        let mut at = Some(id);
-        while let Some(entity) = at.and_then(|id| self.store.get(id)) {
-            if entity.parent.is_some() {
-                parts.push(&entity.name);
-            }
-            at = entity.parent;
-        }
-        parts.reverse();
-        parts.join(".")
     }
 }
 
