@@ -13,7 +13,7 @@ use crate::model::{Access, Model, Named, Read};
 use crate::report::{Style, caution, problem_text};
 use crate::review::{Working, working_of};
 use crate::rules::{Library, Rule};
-use crate::text::clean;
+use crate::text::{clean, clean_json};
 use crate::vocabulary::{Value, suggest};
 
 /// What `explain` is asked to do.
@@ -57,7 +57,8 @@ fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
         };
         return Output::failed(format!("no rule is named `{}`; {help}\n", clean(&options.what)));
     };
-    let report = if options.format == Format::Json { rule_json(rule) } else { rule_text(rule) };
+    let report =
+        if options.format == Format::Json { rule_json(rule) } else { clean(&rule_text(rule)).into_owned() };
     Output { report, complaints: String::new(), code: 0 }
 }
 
@@ -67,13 +68,14 @@ fn rule_json(rule: &Rule) -> String {
         "for": rule.kind.name, "when": rule.when_text, "require": rule.require_text, "why": rule.why.trim(),
         "source": rule.citation, "remedy": rule.remedy.as_ref().map(|r| r.say.clone()),
     });
-    format!("{document:#}\n")
+    clean_json(format!("{document:#}\n"))
 }
 
 fn rule_text(rule: &Rule) -> String {
     let mut text = String::new();
     let _ = writeln!(text, "{}\n  {}\n", rule.name, rule.title);
-    let _ = writeln!(text, "  why      {}", rule.why.trim());
+    let wrapped = textwrap::Options::new(100).initial_indent("  why      ").subsequent_indent("           ");
+    let _ = writeln!(text, "{}", textwrap::fill(rule.why.trim(), wrapped));
     let _ = writeln!(text, "  for      each {}", rule.kind.name.replace('_', " "));
     if let Some(when) = &rule.when_text {
         let _ = writeln!(text, "  when     {when}");
@@ -97,7 +99,7 @@ fn rule_text(rule: &Rule) -> String {
 fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str) -> Output {
     let source = match open(&PathBuf::from(&options.what)) {
         Ok(source) => source,
-        Err(complaint) => return Output::failed(complaint),
+        Err((source, problem)) => return Output::failed(problem_text(&source, &problem, options.style)),
     };
     let design = Design::read(source);
     let mut output = Output::default();
@@ -128,8 +130,9 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
         if !others.is_empty() {
             let names: Vec<String> = found.iter().map(|r| name_of(&model, *r)).collect();
             output.complaints.push_str(&format!(
-                "`{quantity}` is several quantities: say which of {}\n",
-                names.join(", ")
+                "`{}` is several quantities: say which of {}\n",
+                clean(quantity),
+                clean(&names.join(", "))
             ));
             output.code = 2;
             return output;
@@ -137,7 +140,7 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
         output.report = quantity_json(&model, *first);
     } else {
         for read in &found {
-            output.report.push_str(&quantity_text(&model, *read));
+            output.report.push_str(&clean(&quantity_text(&model, *read)));
             output.report.push('\n');
         }
         output.report.push_str(caution());
@@ -256,5 +259,5 @@ fn quantity_json(model: &Model<'_>, read: Read) -> String {
         "quantity": name_of(model, read), "value": number, "unit": unit, "si": { "value": si, "unit": si_unit },
         "working": working, "source": source,
     });
-    format!("{document:#}\n")
+    clean_json(format!("{document:#}\n"))
 }

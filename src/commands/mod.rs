@@ -12,9 +12,11 @@ pub use rules::{RulesOptions, rules};
 pub use schema::{SchemaOf, schema};
 pub use trial::{TrialOptions, trial};
 
+use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use crate::text::Source;
+use crate::text::{LARGEST_FILE, Problem, Source, Span, too_large};
 
 /// What a command gives back: what to write, and how it ended.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -52,13 +54,46 @@ fn rule_files(path: &Path) -> Vec<PathBuf> {
     found
 }
 
-/// A file as a source under the name it was asked for by.
-fn open(path: &Path) -> Result<Source, String> {
-    let shown = path.to_string_lossy().into_owned();
-    let bytes = std::fs::read(path).map_err(|error| format!("{shown}: {error}\n"))?;
-    Source::from_bytes(&*shown, bytes).map_err(|problem| {
-        let help = problem.help.map(|h| format!(" ({h})")).unwrap_or_default();
-        format!("{shown}: {}{help}\n", problem.message)
+/// A problem with the source it is about.
+type Placed = (Arc<Source>, Problem);
+
+/// A problem of a path that gave no text.
+fn of_path(path: &Path, problem: Problem) -> Placed {
+    (Arc::new(Source::new(path.to_string_lossy(), "")), problem)
+}
+
+/// A file as a source under the name it was asked for by. No more of it is read than a design may have.
+fn open(path: &Path) -> Result<Source, Placed> {
+    let failed = |error: std::io::Error| of_path(path, Problem::of_file(error.to_string()));
+    let about = std::fs::metadata(path).map_err(failed)?;
+    if about.is_dir() {
+        return Err(of_path(path, Problem::of_file("this is a folder, not a file")));
+    }
+    if about.len() > LARGEST_FILE as u64 {
+        return Err(of_path(path, too_large(about.len())));
+    }
+    read_source(&path.to_string_lossy(), std::fs::File::open(path).map_err(failed)?)
+}
+
+/// Reads a source to its end, or to where it is too large: a device or a pipe may have no end.
+fn read_source(name: &str, from: impl Read) -> Result<Source, Placed> {
+    let named = |problem| (Arc::new(Source::new(name, "")), problem);
+    let mut bytes = Vec::new();
+    from.take(LARGEST_FILE as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| named(Problem::of_file(error.to_string())))?;
+    if bytes.len() > LARGEST_FILE {
+        let message = format!("the text goes on after {} MiB; no more is read", LARGEST_FILE >> 20);
+        return Err(named(Problem::of_file(message).help("a design takes a few hundred lines")));
+    }
+    // What stands before a byte that is no text shows where it is.
+    let good = match std::str::from_utf8(&bytes) {
+        Ok(_) => String::new(),
+        Err(error) => String::from_utf8_lossy(bytes.get(..error.valid_up_to()).unwrap_or(&[])).into_owned(),
+    };
+    Source::from_bytes(name, bytes).map_err(|problem| {
+        let end = Span::new(good.len(), good.len());
+        (Arc::new(Source::new(name, good)), Problem { span: Some(end), ..problem })
     })
 }
 

@@ -1,12 +1,11 @@
 //! `holdpoint review`: the main job.
 
-use std::io::Read as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::{Output, is_built_in, open, rule_files};
+use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
 use crate::report::{Review, Style, concise, json, text};
 use crate::review::{Options, review_all};
@@ -44,18 +43,18 @@ pub struct ReviewOptions {
 }
 
 /// The packs in force: the built-in ones and those of some paths.
-pub(super) fn library(paths: &[PathBuf], problems: &mut Vec<(Arc<Source>, Problem)>) -> Library {
+pub(super) fn library(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Library {
     let mut more = Vec::new();
     for path in paths {
         let files = rule_files(path);
         if files.is_empty() {
-            problems.push(of_path(path, "no rule files here"));
+            problems.push(of_path(path, Problem::of_file("no rule files here")));
         }
         for file in files {
             match open(&file) {
                 Ok(source) if is_built_in(&source) => {}
                 Ok(source) => more.push(source),
-                Err(complaint) => problems.push(of_path(&file, complaint.trim())),
+                Err(problem) => problems.push(problem),
             }
         }
     }
@@ -64,19 +63,13 @@ pub(super) fn library(paths: &[PathBuf], problems: &mut Vec<(Arc<Source>, Proble
     library
 }
 
-fn of_path(path: &Path, message: &str) -> (Arc<Source>, Problem) {
-    let name = path.to_string_lossy().into_owned();
-    let message = message.strip_prefix(&format!("{name}: ")).unwrap_or(message).to_owned();
-    (Arc::new(Source::new(name, "")), Problem::of_file(message))
-}
-
 fn is_design(path: &Path) -> bool {
     let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     name == "rocket.yaml" || name.ends_with(".rocket.yaml")
 }
 
 /// The design files of the paths, and what could not be found. Links are not followed inside folders.
-fn designs(paths: &[PathBuf], problems: &mut Vec<(Arc<Source>, Problem)>) -> Vec<PathBuf> {
+fn designs(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Vec<PathBuf> {
     let mut found: Vec<PathBuf> = Vec::new();
     for path in paths {
         if !path.is_dir() {
@@ -86,16 +79,17 @@ fn designs(paths: &[PathBuf], problems: &mut Vec<(Arc<Source>, Problem)>) -> Vec
         let mut inside = Vec::new();
         for entry in ignore::WalkBuilder::new(path).hidden(true).build() {
             match entry {
-                Ok(entry) if entry.path().is_file() && is_design(entry.path()) => {
+                // A link that leads nowhere is kept too: reading it says so, where skipping it would say nothing.
+                Ok(entry) if is_design(entry.path()) && !entry.path().is_dir() => {
                     inside.push(entry.into_path())
                 }
                 Ok(_) => {}
-                Err(error) => problems.push(of_path(path, &error.to_string())),
+                Err(error) => problems.push(of_path(path, Problem::of_file(error.to_string()))),
             }
         }
         if inside.is_empty() {
-            problems
-                .push(of_path(path, "no designs here: a design is `rocket.yaml` or ends in `.rocket.yaml`"));
+            let message = "no designs here: a design is `rocket.yaml` or ends in `.rocket.yaml`";
+            problems.push(of_path(path, Problem::of_file(message)));
         }
         inside.sort();
         found.extend(inside);
@@ -105,15 +99,11 @@ fn designs(paths: &[PathBuf], problems: &mut Vec<(Arc<Source>, Problem)>) -> Vec
     found
 }
 
-fn read_one(path: &Path) -> Result<Source, (Arc<Source>, Problem)> {
-    if path.as_os_str() != "-" {
-        return open(path).map_err(|complaint| of_path(path, complaint.trim()));
+fn read_one(path: &Path) -> Result<Source, Placed> {
+    if path.as_os_str() == "-" {
+        return read_source("standard input", std::io::stdin().lock());
     }
-    let mut bytes = Vec::new();
-    let input = std::io::stdin().lock().take(16 << 20).read_to_end(&mut bytes);
-    let named = |problem| (Arc::new(Source::new("standard input", "")), problem);
-    input.map_err(|error| named(Problem::of_file(error.to_string())))?;
-    Source::from_bytes("standard input", bytes).map_err(named)
+    open(path)
 }
 
 /// Reviews designs.
@@ -122,7 +112,7 @@ pub fn review(options: &ReviewOptions) -> Output {
     let mut problems = Vec::new();
     let library = library(&options.rules, &mut problems);
     let files = designs(&options.paths, &mut problems);
-    let read: Vec<Result<Design, (Arc<Source>, Problem)>> =
+    let read: Vec<Result<Design, Placed>> =
         files.par_iter().map(|path| read_one(path).map(Design::read)).collect();
     let mut readable = Vec::new();
     for result in read {

@@ -11,6 +11,7 @@ use crate::language::FUNCTIONS;
 use crate::model::Type;
 use crate::report::{Style, problem_text};
 use crate::rules::{HoldPoint, Library};
+use crate::text::{clean, clean_json};
 
 /// What `rules` is asked to do.
 #[derive(Clone, Debug)]
@@ -31,9 +32,9 @@ pub fn rules(options: &RulesOptions) -> Output {
     let mut problems = Vec::new();
     let library = library(&options.rules, &mut problems);
     let report = match (options.quantities, options.format) {
-        (true, _) => quantities(&library),
-        (false, Format::Json) => rules_json(&library),
-        (false, _) => rules_text(&library),
+        (true, _) => clean(&quantities(&library)).into_owned(),
+        (false, Format::Json) => clean_json(rules_json(&library)),
+        (false, _) => clean(&rules_text(&library)).into_owned(),
     };
     let mut output = Output { report, ..Output::default() };
     for (source, problem) in &problems {

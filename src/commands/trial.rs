@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use super::{Output, is_built_in, open, rule_files};
 use crate::report::{Style, problem_text};
 use crate::rules::{Library, Rule, Verdict, run_trials};
+use crate::text::clean_line;
 
 /// What `trial` is asked to do.
 #[derive(Clone, Debug, Default)]
@@ -24,7 +25,8 @@ pub fn trial(options: &TrialOptions) -> Output {
     for path in &options.paths {
         let files = rule_files(path);
         if files.is_empty() {
-            let _ = writeln!(output.complaints, "{}: no rule files here", path.display());
+            let _ =
+                writeln!(output.complaints, "{}: no rule files here", clean_line(&path.to_string_lossy()));
             output.code = 2;
         }
         for file in files {
@@ -42,8 +44,8 @@ pub fn trial(options: &TrialOptions) -> Output {
                     asked.push(source.name().to_owned());
                     extra.push(source);
                 }
-                Err(complaint) => {
-                    output.complaints.push_str(&complaint);
+                Err((source, problem)) => {
+                    output.complaints.push_str(&problem_text(&source, &problem, options.style));
                     output.code = 2;
                 }
             }

@@ -25,7 +25,7 @@ crate::kinds! {
         /// The version of the design format; this program reads version 1.
         required holdpoint: Shape::Count(1);
         /// What the rocket is called.
-        expected name: Shape::Text;
+        optional name: Shape::Text;
         /// What its flyer wants to fly it for.
         optional seeks: Shape::Word(&["nothing", "level 1", "level 2", "level 3"]);
         /// Notes for a reader; no rule reads them.
@@ -80,6 +80,7 @@ impl Design {
             problems.extend(reading.problems);
             store = reading.store;
             check_version(&store, &mut problems);
+            check_backups(&store, &mut problems);
         }
         problems.sort_by_key(|p| p.span);
         Self { source, tree: parsed.tree, store, problems }
@@ -94,10 +95,16 @@ impl Design {
     /// The rocket's name, or the file's where none is written.
     #[must_use]
     pub fn name(&self) -> &str {
+        self.given_name().unwrap_or(self.source.name())
+    }
+
+    /// The rocket's name, where one is written.
+    #[must_use]
+    pub fn given_name(&self) -> Option<&str> {
         use crate::vocabulary::{State, Value};
         match self.store.get(self.store.root()).map(|e| &e.slot(rocket::name.slot).state) {
-            Some(State::Known(Value::Text(name))) => name,
-            _ => self.source.name(),
+            Some(State::Known(Value::Text(name))) => Some(name),
+            _ => None,
         }
     }
 }
@@ -112,5 +119,37 @@ fn check_version(store: &Store, problems: &mut Vec<Problem>) {
             Problem::at(place, format!("design format {version} is not one this program reads"))
                 .help("write `holdpoint: 1`, or use the program that this file was written for"),
         );
+    }
+}
+
+/// A charge that stands behind itself, through whatever others, is a backup of nothing.
+fn check_backups(store: &Store, problems: &mut Vec<Problem>) {
+    use crate::vocabulary::{EntityId, State, Value};
+    let behind = |id: EntityId| match store.get(id).map(|e| &e.slot(charge::backs_up.slot).state) {
+        Some(State::Known(Value::Entity(other))) => Some(*other),
+        _ => None,
+    };
+    // Each charge is walked through once; one met again in the same walk closes a circle.
+    let mut walks: std::collections::BTreeMap<EntityId, EntityId> = std::collections::BTreeMap::new();
+    for first in store.of_kind(&CHARGE) {
+        let mut next = Some(first);
+        while let Some(id) = next {
+            match walks.get(&id) {
+                None => {
+                    walks.insert(id, first);
+                    next = behind(id);
+                }
+                Some(walk) => {
+                    if let (true, Some(entity)) = (*walk == first, store.get(id)) {
+                        let place = entity.slot(charge::backs_up.slot).place.unwrap_or(entity.key);
+                        problems.push(
+                            Problem::at(place, format!("`{}` backs up itself in a circle", entity.name))
+                                .help("the charge that fires first backs up none: remove its `backs_up`"),
+                        );
+                    }
+                    break;
+                }
+            }
+        }
     }
 }

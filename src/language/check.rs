@@ -113,12 +113,11 @@ fn agreement(left: Dimension, right: Dimension) -> Option<String> {
                 .to_owned(),
         ),
         Dimension::NUMBER => None,
-        other => {
-            let back = right.over(left)?;
-            (other == Dimension::SPEED
-                || back.in_words().starts_with("a ")
-                || back.in_words().starts_with("an "))
-            .then(|| format!("the left side would have to be multiplied by {}", back.in_words()))
+        _ => {
+            let back = right.over(left)?.in_words();
+            // A factor that has no name in the trade explains nothing.
+            (!back.contains("quantity in"))
+                .then(|| format!("the left side would have to be multiplied by {back}"))
         }
     }
 }

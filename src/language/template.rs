@@ -106,7 +106,7 @@ pub fn value_text(model: &Model<'_>, value: &Value) -> String {
 pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
     let Some(entity) = model.entity(id) else { return String::new() };
     if entity.parent.is_none() && !id.is_row() {
-        return model.design().name().to_owned();
+        return model.design().given_name().unwrap_or("the rocket").to_owned();
     }
     let named = entity.parent.and_then(|p| model.entity(p)).and_then(|p| p.kind.field(entity.parent_slot));
     let own = named.is_none_or(|field| field.name != &*entity.name);

@@ -5,7 +5,7 @@
 use super::{Asking, Computed, Outcome, Type};
 use crate::design::{
     BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, JOINT, LID, MOTOR_MOUNT, NOSE_CONE,
-    RAIL_BUTTON, RING, SECTION, SHEAR_PINS, SHOULDER, SWITCH_BAND, TRANSITION, TUBE, VENT, boat_tail,
+    RAIL_BUTTON, RING, ROCKET, SECTION, SHEAR_PINS, SHOULDER, SWITCH_BAND, TRANSITION, TUBE, VENT, boat_tail,
     bulkhead, coupler, fastening, fin_slots, fins, lid, motor_mount, nose_cone, rail_button, ring, rocket,
     section, shear_pins, shoulder, switch_band, transition, tube, vent,
 };
@@ -42,7 +42,7 @@ macro_rules! stations {
             };
         )*
 
-        pub(super) const COMPUTED: &[&Computed] = &[ $( &$fore, &$aft, )* &OUTSIDE_LENGTH, &BODY_DIAMETER, &DISTURBANCE ];
+        pub(super) const COMPUTED: &[&Computed] = &[ $( &$fore, &$aft, )* &OUTSIDE_LENGTH, &BODY_DIAMETER, &DISTURBANCE, &LENGTH ];
     };
 }
 
@@ -100,6 +100,23 @@ pub(super) static BODY_DIAMETER: Computed = Computed {
             }
         }
         Err(asking.refuse("the section has neither tube, coupler nor nose cone"))
+    },
+};
+
+static LENGTH: Computed = Computed {
+    kind: &ROCKET,
+    name: "length",
+    doc: "The length of the rocket from nose tip to the aft end of its last section.",
+    gives: Type::Quantity(D::LENGTH),
+    formula: "sum of the outside lengths of the sections",
+    source: "",
+    compute: |asking, _| {
+        let mut total = Ok(0.0);
+        for section in sections(asking)?.iter() {
+            let one = asking.ask_typed::<Length>(*section, &OUTSIDE_LENGTH);
+            total = super::both(total, one).map(|(t, l)| t + l.si());
+        }
+        total.map(|metres| length(asking, metres))
     },
 };
 

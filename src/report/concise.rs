@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::Review;
-use crate::text::{Source, Span, clean};
+use crate::text::{Source, Span, clean_line};
 
 /// `path:line:column: level[rule] message`, one line each.
 #[must_use]
@@ -22,7 +22,7 @@ pub fn concise(review: &Review) -> String {
                 out,
                 "{place}: {}[{}] {}{waived}",
                 finding.level,
-                finding.rule,
+                one_line(&finding.rule),
                 one_line(&finding.message)
             );
         }
@@ -38,5 +38,5 @@ fn place(source: &Source, span: Option<Span>) -> String {
 }
 
 fn one_line(text: &str) -> String {
-    clean(text).replace(['\n', '\t'], " ")
+    clean_line(text).into_owned()
 }

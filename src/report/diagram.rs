@@ -9,7 +9,7 @@ use miette::{
     ThemeStyles,
 };
 
-use crate::text::{Problem, Source, Span, clean, clean_same_length};
+use crate::text::{Problem, Source, Span, clean, clean_line, clean_same_length};
 
 /// How text is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,7 +96,7 @@ impl Diagram {
             .map(|(at, (span, label))| {
                 // An empty place at the very end has nothing to underline; the character before it has.
                 let start = if span.is_empty() && span.start as usize == length {
-                    length.saturating_sub(1)
+                    source.text().char_indices().next_back().map_or(0, |(at, _)| at)
                 } else {
                     span.start as usize
                 };
@@ -104,7 +104,7 @@ impl Diagram {
                 let text = source.slice(*span);
                 let first = text.lines().next().map_or(0, str::len);
                 let bytes = SourceSpan::from((start, if text.contains('\n') { first } else { span.len() }));
-                let label = Some(clean(label).into_owned());
+                let label = Some(clean_line(label).into_owned());
                 // The first place is the one the heading names.
                 if at == 0 {
                     LabeledSpan::new_primary_with_span(label, bytes)
@@ -114,11 +114,11 @@ impl Diagram {
             })
             .collect();
         let drawn = (!labels.is_empty()).then(|| WholeLines {
-            name: clean(source.name()).into_owned(),
+            name: clean_line(source.name()).into_owned(),
             text: clean_same_length(source.text()).into_owned(),
         });
         Self {
-            message: clean(message).into_owned(),
+            message: clean_line(message.trim()).into_owned(),
             name: None,
             severity,
             labels,
@@ -130,7 +130,7 @@ impl Diagram {
     /// With the name of the rule above the message.
     #[must_use]
     pub fn named(mut self, name: &str) -> Self {
-        self.name = Some(clean(name).into_owned());
+        self.name = Some(clean_line(name).into_owned());
         self
     }
 

@@ -8,7 +8,7 @@ use serde_json::{Value as Json, json};
 use super::Review;
 use crate::review::{DesignReview, Finding};
 use crate::rules::Margin;
-use crate::text::{Source, Span};
+use crate::text::{Source, Span, clean_json};
 
 /// The name and version of the contract.
 pub const REVIEW_FORMAT: &str = "holdpoint-review/1";
@@ -143,7 +143,7 @@ pub fn json(review: &Review) -> String {
         json!({ "format": REVIEW_FORMAT, "problems": [{ "message": error.to_string() }] }).to_string()
     });
     text.push('\n');
-    text
+    clean_json(text)
 }
 
 fn verdict(clear: bool) -> &'static str {

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::{Diagram, Review, Style, problem_text};
 use crate::review::{DesignReview, Finding, Tried};
 use crate::rules::{HoldPoint, Level, Margin, Verdict};
-use crate::text::{Span, clean};
+use crate::text::{Span, clean_line};
 
 /// What every report says at its end.
 #[must_use]
@@ -32,7 +32,7 @@ pub fn text(review: &Review, style: Style) -> String {
                 out,
                 "{:<5} {}",
                 if design.is_clear() { "clear" } else { "HOLD" },
-                clean(design.design.source.name())
+                clean_line(design.design.source.name())
             );
         }
         out.push('\n');
@@ -45,7 +45,10 @@ pub fn text(review: &Review, style: Style) -> String {
 
 fn one(out: &mut String, design: &DesignReview, style: Style) {
     let source = &design.design.source;
-    let title = format!("{} ({})", clean(design.design.name()), clean(source.name()));
+    let title = match design.design.given_name() {
+        Some(name) => format!("{} ({})", clean_line(name), clean_line(source.name())),
+        None => clean_line(source.name()).into_owned(),
+    };
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
     hold_points(out, design);
     for state in &design.hold_points {
@@ -89,7 +92,7 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
 fn item(out: &mut String, name: &str, words: &str, style: Style) {
     let first = format!("  {name}: ");
     let options = textwrap::Options::new(style.width).initial_indent(&first).subsequent_indent("      ");
-    out.push_str(&textwrap::fill(&clean(words), options));
+    out.push_str(&textwrap::fill(&clean_line(words), options));
     out.push('\n');
 }
 
@@ -193,21 +196,21 @@ pub(super) fn margin_text(margin: Margin) -> String {
 
 /// What is not written down, by key, most useful first. A draft must not drown its author.
 fn missing(out: &mut String, design: &DesignReview) {
-    let mut keys: Vec<(&str, Vec<&Finding>)> = Vec::new();
+    let mut keys: Vec<(&str, bool, Vec<&Finding>)> = Vec::new();
     for finding in design.findings.iter().filter(|f| f.waived.is_none() && f.outcome == Verdict::Unproven) {
-        for key in &finding.missing {
-            match keys.iter_mut().find(|(k, _)| *k == key) {
-                Some((_, findings)) => findings.push(finding),
-                None => keys.push((key, vec![finding])),
+        for value in &finding.missing {
+            match keys.iter_mut().find(|(k, ..)| *k == value.key) {
+                Some((.., findings)) => findings.push(finding),
+                None => keys.push((&value.key, value.unreadable, vec![finding])),
             }
         }
     }
     if keys.is_empty() {
         return;
     }
-    keys.sort_by(|a, b| b.1.len().cmp(&a.1.len()).then_with(|| a.0.cmp(b.0)));
+    keys.sort_by(|a, b| b.2.len().cmp(&a.2.len()).then_with(|| a.0.cmp(b.0)));
     let _ = writeln!(out, "\n── not written down yet, so not proven\n");
-    for (key, findings) in keys {
+    for (key, unreadable, findings) in keys {
         let place = findings.iter().flat_map(|f| &f.places).find(|p| p.key == key);
         let line = place.map(|p| design.design.source.position(p.span.start).line);
         let at = line.map(|l| format!(" (line {l})")).unwrap_or_default();
@@ -222,12 +225,13 @@ fn missing(out: &mut String, design: &DesignReview) {
             .min()
             .map(|b| format!(", first before {b}"))
             .unwrap_or_default();
+        let doing = if unreadable { "mend" } else { "write down" };
         let plural = if rules.len() == 1 { "" } else { "s" };
         let helps = if findings.iter().all(|f| f.missing.len() == 1) { "settles" } else { "helps to settle" };
         let _ = writeln!(
             out,
-            "  write down `{}`{at}: {helps} {} rule{plural}{first} ({named}{more})",
-            clean(key),
+            "  {doing} `{}`{at}: {helps} {} rule{plural}{first} ({named}{more})",
+            clean_line(key),
             rules.len()
         );
     }
@@ -239,11 +243,11 @@ fn waived(out: &mut String, design: &DesignReview) {
             let _ = writeln!(
                 out,
                 "  waived: {} on {}, by {} until {}: {}",
-                finding.rule,
-                clean(&finding.subject),
-                clean(&waiver.by),
+                clean_line(&finding.rule),
+                clean_line(&finding.subject),
+                clean_line(&waiver.by),
                 waiver.until,
-                clean(&waiver.reason)
+                clean_line(&waiver.reason)
             );
         }
     }

@@ -1,10 +1,10 @@
 //! Findings.
 
-use crate::language::value_text;
+use crate::language::{label_of, value_text};
 use crate::model::{Access, Model, Read, Type};
 use crate::rules::{HoldPoint, Judgement, Level, Margin, Rule, Verdict};
 use crate::text::{Edit, Span};
-use crate::vocabulary::{EntityId, Value};
+use crate::vocabulary::{EntityId, State, Value};
 
 use super::{fingerprint, level_of, places};
 
@@ -79,6 +79,15 @@ pub struct WaiverUsed {
     pub until: String,
 }
 
+/// A key whose value an unproven finding wants.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MissingValue {
+    /// Its path.
+    pub key: String,
+    /// Something is written there that could not be read.
+    pub unreadable: bool,
+}
+
 /// What a rule found.
 #[derive(Clone, Debug)]
 pub struct Finding {
@@ -114,8 +123,8 @@ pub struct Finding {
     pub waived: Option<WaiverUsed>,
     /// Remedies.
     pub remedies: Vec<Remedy>,
-    /// The paths of the keys that would settle it, when unproven.
-    pub missing: Vec<String>,
+    /// The keys that would settle it, when unproven.
+    pub missing: Vec<MissingValue>,
 }
 
 impl Finding {
@@ -134,12 +143,23 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
     let message = match judgement.verdict {
         Verdict::Unproven => {
             let gap = judgement.gap.clone().unwrap_or_default();
-            missing = gap.keys().iter().map(|k| store.field_path(k.entity, k.slot)).collect();
+            missing = gap
+                .keys()
+                .iter()
+                .map(|k| MissingValue {
+                    key: store.field_path(k.entity, k.slot),
+                    unreadable: store.get(k.entity).is_some_and(|e| e.slot(k.slot).state == State::Wrong),
+                })
+                .collect();
             let refused: Vec<String> = gap.refusals().iter().map(|r| r.reason.to_string()).collect();
             unproven(&rule.title, &missing, &refused)
         }
         Verdict::Tight => {
-            format!("{}: it holds as drawn, and fails at the worst of the stated tolerances", rule.title)
+            let whose = label_of(model, subject);
+            format!(
+                "{whose} is right as drawn, but not at the worst of the stated tolerances: {}",
+                rule.title
+            )
         }
         _ => rule.finding.fill(model, subject),
     };
@@ -164,13 +184,14 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
     }
 }
 
-fn unproven(title: &str, missing: &[String], refused: &[String]) -> String {
+fn unproven(title: &str, missing: &[MissingValue], refused: &[String]) -> String {
     let mut reasons = Vec::new();
     match missing {
         [] => {}
-        [one] => reasons.push(format!("`{one}` is not written down")),
+        [one] if one.unreadable => reasons.push(format!("`{}` cannot be read", one.key)),
+        [one] => reasons.push(format!("`{}` is not written down", one.key)),
         several => {
-            let names: Vec<String> = several.iter().take(4).map(|m| format!("`{m}`")).collect();
+            let names: Vec<String> = several.iter().take(4).map(|m| format!("`{}`", m.key)).collect();
             let more =
                 if several.len() > 4 { format!(" and {} more", several.len() - 4) } else { String::new() };
             reasons.push(format!("{}{more} are not written down", names.join(", ")));

@@ -8,7 +8,7 @@ mod waivers;
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
-pub use finding::{Finding, Place, Remedy, Tried, WaiverUsed, Working};
+pub use finding::{Finding, MissingValue, Place, Remedy, Tried, WaiverUsed, Working};
 pub use waivers::{Waiver, waivers_of};
 
 use crate::design::Design;

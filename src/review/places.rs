@@ -135,11 +135,13 @@ fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
 fn thing_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
     let span = anchor(model, id)?;
     let key = model.design().store.path(id);
-    Some(Place {
-        key,
-        span,
-        label: format!("{}, the {} in question", model.design().source.slice(span), kind_name(model, id)),
-    })
+    let words = model.design().source.slice(span);
+    let label = if key.is_empty() {
+        format!("{words}: the rocket as a whole")
+    } else {
+        format!("{words}, the {} in question", kind_name(model, id))
+    };
+    Some(Place { key, span, label })
 }
 
 fn anchor(model: &Model<'_>, id: EntityId) -> Option<Span> {

@@ -20,6 +20,8 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),
     ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
     ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
+    ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
+    ("rules/flight.yaml", include_str!("../../rules/flight.yaml")),
 ];
 
 /// A rule, checked.

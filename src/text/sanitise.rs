@@ -18,6 +18,42 @@ pub fn clean(text: &str) -> Cow<'_, str> {
     }
 }
 
+/// The text on one line: hostile characters made visible, line ends and tabs turned into spaces, so that text from a
+/// file cannot pass for a line of the report.
+#[must_use]
+pub fn clean_line(text: &str) -> Cow<'_, str> {
+    let apart = |c: char| is_hostile(c) || c == '\n' || c == '\t';
+    if text.chars().any(apart) {
+        let visible = |c: char| match c {
+            '\n' | '\t' => ' ',
+            c if is_hostile(c) => '\u{fffd}',
+            c => c,
+        };
+        Cow::Owned(text.chars().map(visible).collect())
+    } else {
+        Cow::Borrowed(text)
+    }
+}
+
+/// JSON text with every hostile character of its strings written as an escape; a JSON reader gets the same document.
+#[must_use]
+pub fn clean_json(text: String) -> String {
+    // What JSON itself forbids raw is escaped already; a line end stands between values only.
+    if !text.chars().any(is_hostile) {
+        return text;
+    }
+    let mut clean = String::with_capacity(text.len());
+    for c in text.chars() {
+        if is_hostile(c) {
+            // Every hostile character lies in the basic plane, so four digits say it.
+            clean.push_str(&format!("\\u{:04x}", u32::from(c)));
+        } else {
+            clean.push(c);
+        }
+    }
+    clean
+}
+
 /// The text with every hostile character replaced by a visible one of the same length in bytes, so that spans stay right.
 #[must_use]
 pub fn clean_same_length(text: &str) -> Cow<'_, str> {
@@ -48,5 +84,9 @@ mod tests {
         assert_eq!(cleaned, "a?[2Jb¿c\u{fffd}d?\u{fffd}é");
         assert!(!clean(hostile).chars().any(is_hostile));
         assert!(matches!(clean("plain\ttext\n"), Cow::Borrowed(_)));
+        assert_eq!(clean_line("a\nb\tc\u{1b}d"), "a b c\u{fffd}d");
+        let json = clean_json(serde_json::to_string(hostile).unwrap_or_default());
+        assert!(!json.chars().any(is_hostile), "{json}");
+        assert_eq!(serde_json::from_str::<String>(&json).ok().as_deref(), Some(hostile));
     }
 }

@@ -5,7 +5,7 @@ use std::fmt;
 use super::Span;
 
 /// A larger design or rule file than this is a mistake, and is refused before it is parsed.
-const LARGEST_FILE: usize = 4 << 20;
+pub(crate) const LARGEST_FILE: usize = 4 << 20;
 
 /// Something wrong with a text, and where.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -70,6 +70,12 @@ pub struct TextPosition {
     pub column: u32,
 }
 
+/// The problem of a file of too many bytes.
+pub(crate) fn too_large(bytes: u64) -> Problem {
+    Problem::of_file(format!("the file has {bytes} bytes; one above {} MiB is not read", LARGEST_FILE >> 20))
+        .help("a design takes a few hundred lines: is this the right file?")
+}
+
 /// A text with the name it is shown under.
 #[derive(Clone, Debug)]
 pub struct Source {
@@ -96,14 +102,7 @@ impl Source {
     /// When the bytes are too many, or are not UTF-8; the problem then names the byte.
     pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Result<Self, Problem> {
         if bytes.len() > LARGEST_FILE {
-            let message = format!(
-                "the file has {} bytes; one above {} MiB is not read",
-                bytes.len(),
-                LARGEST_FILE >> 20
-            );
-            return Err(
-                Problem::of_file(message).help("a design takes a few hundred lines: is this the right file?")
-            );
+            return Err(too_large(bytes.len() as u64));
         }
         match String::from_utf8(bytes) {
             Ok(text) => Ok(Self::new(name, text)),

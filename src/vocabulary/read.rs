@@ -72,9 +72,16 @@ fn read_as(
     Reading { store: reader.store, problems: reader.problems }
 }
 
+/// No key, word or name of the trade is longer, in bytes.
+const LONGEST_NAME: usize = 80;
+
 /// The candidate nearest to a misspelled word, when one is near; the first of equals.
 #[must_use]
 pub fn suggest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // The comparison takes time with the product of the lengths, and no name is this long.
+    if word.len() > LONGEST_NAME {
+        return None;
+    }
     let lower = word.to_lowercase().replace([' ', '-'], "_");
     let mut best: Option<(usize, &str)> = None;
     for candidate in candidates {
@@ -296,7 +303,11 @@ impl Reader<'_> {
             let key = self.tree.span(entry.key);
             let name = self.tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
             let shared = shared || entry.origin != Origin::Own;
-            if name.is_empty() || (name.contains('.') && !self.store.table) || name.chars().count() > 80 {
+            if name.is_empty()
+                || (name.contains('.') && !self.store.table)
+                || name.chars().count() > 80
+                || name.chars().any(char::is_control)
+            {
                 self.problem(Problem::at(key, "a name is a word of at most 80 characters without dots"));
             } else if self.tree.is_map(entry.value) || self.tree.is_null(entry.value) {
                 children.push(self.entity(

@@ -40,7 +40,9 @@ fn the_first_draft_holds_for_mistakes_of_every_family() {
         review.findings.iter().filter(|f| f.outcome == Verdict::Broken).map(|f| f.pack.as_str()).collect();
     let unproven = review.findings.iter().filter(|f| f.outcome == Verdict::Unproven).count();
     assert!(broken.len() >= 15, "{broken:?}");
-    assert_eq!(packs.len(), 5, "{packs:?}");
+    for family in ["venting", "joints", "clearances", "retention", "wiring"] {
+        assert!(packs.contains(family), "nothing of {family} in {packs:?}");
+    }
     assert!(unproven >= 3, "{unproven}");
     // Each broken rule is drawn under the lines that decided it.
     for finding in review.findings.iter().filter(|f| f.outcome == Verdict::Broken) {
