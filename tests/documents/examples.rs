@@ -1,0 +1,99 @@
+//! The examples of `rules/README.md` are run.
+
+use holdpoint::design::{Design, ROCKET};
+use holdpoint::language::{Scope, check, evaluate, parse, value_text};
+use holdpoint::model::Model;
+use holdpoint::rules::{Library, Verdict, run_trials, specimens};
+use holdpoint::text::Source;
+use holdpoint::vocabulary::EntityId;
+
+use crate::{blocks, file};
+
+fn specimen() -> Design {
+    let (_, text) = specimens().iter().find(|(name, _)| *name == "dual_deployment").unwrap();
+    let design = Design::read(Source::new("specimen", *text));
+    assert_eq!(design.problems, []);
+    design
+}
+
+/// The thing a block is about: the rocket, or what `expr PATH` names.
+fn subject(design: &Design, info: &str) -> EntityId {
+    let Some(path) = info.strip_prefix("expr ") else { return design.store.root() };
+    let fits = |id: &EntityId| design.store.path(*id) == path;
+    design.store.all().map(|(id, _)| id).find(fits).unwrap_or_else(|| panic!("the specimen has no {path}"))
+}
+
+/// What an expression comes to, in the words of the document.
+fn result(expression: &str, library: &Library, model: &Model<'_>, subject: EntityId) -> String {
+    let kind = model.entity(subject).unwrap().kind;
+    let scope = Scope {
+        catalogue: &library.catalogue,
+        subject: Some((kind.name, kind)),
+        root: &ROCKET,
+        limits: &[],
+    };
+    match parse(expression).and_then(|tree| check(&tree, &scope)) {
+        Err(error) => format!("error: {} {}", error.message, error.help.unwrap_or_default()),
+        Ok(checked) => match evaluate(&checked, model, None, subject).value {
+            Ok(value) => value_text(model, &value),
+            Err(gap) if !gap.keys().is_empty() => "missing".to_owned(),
+            Err(gap) => format!("refused: {}", gap.refusals()[0].reason),
+        },
+    }
+}
+
+/// Results as printed must agree letter by letter; of errors and refusals the document quotes a part.
+fn agrees(told: &str, found: &str) -> bool {
+    for sort in ["error: ", "refused: "] {
+        if let (Some(told), Some(found)) = (told.strip_prefix(sort), found.strip_prefix(sort)) {
+            return !told.trim_matches('…').is_empty() && found.contains(told.trim_matches('…'));
+        }
+    }
+    told == found
+}
+
+#[test]
+fn expressions_come_to_what_the_document_says() {
+    let (library, design) = (Library::built_in(), specimen());
+    let model = Model::new(&design, &library.catalogue);
+    let (mut run, mut wrong) = (0, Vec::new());
+    for block in blocks(&file("rules/README.md")) {
+        if block.info != "expr" && !block.info.starts_with("expr ") {
+            continue;
+        }
+        let subject = subject(&design, &block.info);
+        for (at, line) in block.text.lines().enumerate().filter(|(_, l)| !l.trim().is_empty()) {
+            let (expression, told) = line
+                .split_once("=>")
+                .unwrap_or_else(|| panic!("line {}: `EXPRESSION => RESULT` is due", block.line + at));
+            let found = result(expression.trim(), &library, &model, subject);
+            run += 1;
+            if !agrees(told.trim(), &found) {
+                wrong.push(format!("line {}: {} => {found}", block.line + at, expression.trim()));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "rules/README.md says otherwise:\n{}", wrong.join("\n"));
+    assert!(run > 50, "{run}");
+}
+
+#[test]
+fn packs_load_and_their_trials_come_out_as_expected() {
+    let mut loaded = 0;
+    for block in blocks(&file("rules/README.md")).iter().filter(|b| b.info == "yaml") {
+        let library = Library::load(vec![Source::new("example.yaml", block.text.as_str())]);
+        let problems: Vec<&str> = library.problems.iter().map(|(_, p)| p.message.as_str()).collect();
+        assert!(problems.is_empty(), "the pack on line {}: {problems:?}", block.line);
+        for rule in library.rules.iter().filter(|r| r.source.name() == "example.yaml") {
+            for due in [Verdict::Broken, Verdict::Held, Verdict::Unproven] {
+                let tried = rule.trials.iter().any(|t| t.expect == due);
+                assert!(tried, "{}: no trial comes out {}", rule.name, due.name());
+            }
+        }
+        for trial in run_trials(&library, &|rule| rule.source.name() == "example.yaml") {
+            assert!(trial.as_expected, "{}: {:?}", library.rules[trial.rule].name, trial.outcome);
+        }
+        loaded += 1;
+    }
+    assert!(loaded >= 2, "{loaded}");
+}

@@ -1,0 +1,81 @@
+//! What the developers' document says is absent is absent.
+
+use std::path::{Path, PathBuf};
+
+use crate::{between, file};
+
+fn sources(folder: &Path) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(sources(&path));
+        } else {
+            found.push(path);
+        }
+    }
+    found.sort();
+    found
+}
+
+/// Every file of the library with its path from the root and its text, its own tests left out.
+fn library() -> Vec<(String, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    sources(&root.join("src"))
+        .into_iter()
+        .map(|path| {
+            let text = std::fs::read_to_string(&path).unwrap();
+            let text = text.split("#[cfg(test)]").next().unwrap().to_owned();
+            (path.strip_prefix(root).unwrap().to_string_lossy().into_owned(), text)
+        })
+        .collect()
+}
+
+/// The rooms in the order of the code map, ground floor first.
+fn rooms() -> Vec<String> {
+    let document = file("DEVELOPERS.md");
+    between(&document, "code map")
+        .lines()
+        .filter_map(|l| l.strip_prefix("- `src/")?.split_once("/`"))
+        .map(|(room, _)| room.to_owned())
+        .collect()
+}
+
+#[test]
+fn a_room_imports_only_from_rooms_below() {
+    let rooms = rooms();
+    let floor = |room: &str| rooms.iter().position(|r| r == room);
+    let mut imports = 0;
+    for (path, text) in library() {
+        let Some((room, _)) = path.strip_prefix("src/").unwrap().split_once('/') else { continue };
+        let mine = floor(room).unwrap_or_else(|| panic!("src/{room}/ is not in the code map"));
+        for part in text.split("crate::").skip(1) {
+            let word: String = part.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+            if let Some(theirs) = floor(&word) {
+                assert!(theirs <= mine, "{path} reaches up into src/{word}/");
+                imports += 1;
+            }
+        }
+    }
+    assert!(imports > 50, "{imports}");
+}
+
+/// Words that may stand only in some files, and why.
+const ONLY: &[(&str, &[&str], &str)] = &[
+    ("miette::", &["src/report/diagram.rs"], "drawing stays in one file"),
+    ("granit_parser", &["src/text/parser.rs", "src/text/explain.rs"], "the parser stays in one room"),
+    ("serde_yaml", &["src/text/edit.rs"], "YAML is parsed once; this crate only writes scalars"),
+    ("std::process::Command", &[], "nothing runs programs"),
+    ("std::fs", &["src/commands/"], "only commands touch files"),
+    ("SystemTime", &["src/main.rs"], "the day is an input"),
+];
+
+#[test]
+fn what_is_absent_is_absent() {
+    for (path, text) in library() {
+        for (word, places, why) in ONLY {
+            let allowed = places.iter().any(|place| path.starts_with(place));
+            assert!(allowed || !text.contains(word), "{path} has `{word}`: {why}");
+        }
+    }
+}
