@@ -381,9 +381,10 @@ impl Checker<'_, '_> {
         let (l, r) = (self.boxed(left)?, self.boxed(right)?);
         match (l.gives, r.gives) {
             (Type::Entity(a), Type::Entity(b)) if a == b => Ok(done(range, Type::Truth, Node::Same(l, r))),
-            (Type::Entity(a), Type::Entity(b)) => {
-                Err(LanguageError::new(format!("a {} is never a {}", a.name, b.name), range.clone()))
-            }
+            (Type::Entity(a), Type::Entity(b)) => Err(LanguageError::new(
+                format!("{} is never {}", a.with_article(), b.with_article()),
+                range.clone(),
+            )),
             (a, b) => Err(LanguageError::new(
                 format!("`is the same as` compares two things, not {a} and {b}"),
                 range.clone(),

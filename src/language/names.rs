@@ -108,7 +108,8 @@ impl Checker<'_, '_> {
                 format!("it has {}", names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", "))
             }
         };
-        LanguageError::new(format!("a {} has no `{}`", kind.name, name.text), name.range.clone()).help(help)
+        LanguageError::new(format!("{} has no `{}`", kind.with_article(), name.text), name.range.clone())
+            .help(help)
     }
 
     pub(super) fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> Result_ {

@@ -71,7 +71,7 @@ impl fmt::Display for Type {
             Self::Quantities(dimension) => write!(f, "a list, each item {}", dimension.in_words()),
             Self::Date => f.write_str("a date"),
             Self::Position => f.write_str("a place on a part"),
-            Self::Entity(kind) => write!(f, "a {}", kind.name),
+            Self::Entity(kind) => write!(f, "{}", kind.with_article()),
             Self::Entities(kind) => write!(f, "a collection of {}", kind.name),
             Self::Curve => f.write_str("a curve"),
             Self::Raw => f.write_str("a part of a file"),

@@ -171,7 +171,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         if options.try_remedies {
             let known = fingerprints(&findings);
             for finding in findings.iter_mut().filter(|f| f.outcome != Verdict::Unproven) {
-                remedies::offer(finding, &model, library, &known);
+                remedies::offer(finding, &model, library, &known, options.before);
             }
         }
         findings.extend(waivers::complaints(&design, &waivers, &findings, library, options));

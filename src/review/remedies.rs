@@ -1,11 +1,11 @@
 //! Remedies: worked out, tried on a copy of the design, and only then offered.
 
 use super::finding::{Finding, Remedy, Tried};
-use super::{finding, fingerprints, judged};
+use super::{fingerprint, judged};
 use crate::design::Design;
 use crate::language::{evaluate, value_text};
 use crate::model::Model;
-use crate::rules::{Library, Verdict};
+use crate::rules::{HoldPoint, Library, Verdict};
 use crate::text::{Edit, EditError, Source, apply, insert_key, replace_scalar};
 use crate::vocabulary::{EntityId, State, Value};
 
@@ -15,6 +15,7 @@ pub(super) fn offer(
     model: &Model<'_>,
     library: &Library,
     known: &[(String, Verdict)],
+    before: Option<HoldPoint>,
 ) {
     let Some(rule) = library.rule(&finding.rule) else { return };
     let Some(remedy) = &rule.remedy else { return };
@@ -43,7 +44,7 @@ pub(super) fn offer(
         finding.remedies.push(Remedy { say, tried: None, edits });
         return;
     }
-    let tried = attempt(model, library, &edits, &finding.fingerprint, known);
+    let tried = attempt(model, library, &edits, &finding.fingerprint, known, before);
     finding.remedies.push(Remedy { say, tried: Some(tried), edits });
 }
 
@@ -91,13 +92,14 @@ fn edit(model: &Model<'_>, id: EntityId, slot: u16, value: &Value) -> Result<Opt
     }
 }
 
-/// Makes the edits on a copy, reviews the copy, and says what came of it.
+/// Makes the edits on a copy, reviews the copy as far as the design was, and says what came of it.
 fn attempt(
     model: &Model<'_>,
     library: &Library,
     edits: &[Edit],
     mine: &str,
     known: &[(String, Verdict)],
+    before: Option<HoldPoint>,
 ) -> Tried {
     let source = &model.design().source;
     let Ok(text) = apply(source.text(), edits) else { return Tried::Breaks };
@@ -106,14 +108,13 @@ fn attempt(
         return Tried::Breaks;
     }
     let tried = Model::new(&copy, &library.catalogue);
-    let found: Vec<Finding> = judged(&tried, library, None)
+    let now: Vec<(String, Verdict)> = judged(&tried, library, before)
         .iter()
         .filter(|j| !matches!(j.judgement.verdict, Verdict::Held | Verdict::NotApplicable))
-        .map(|j| finding::make(&tried, j.rule, j.subject, &j.judgement))
+        .map(|j| (fingerprint(&j.rule.name, &copy.store.path(j.subject)), j.judgement.verdict))
         .collect();
-    let now = fingerprints(&found);
     let worse = now.iter().any(|(print, verdict)| {
-        print != mine && !known.iter().any(|(old, before)| old == print && before <= verdict)
+        print != mine && !known.iter().any(|(old, then)| old == print && then <= verdict)
     });
     if worse {
         Tried::Breaks

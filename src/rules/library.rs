@@ -289,7 +289,7 @@ impl Library {
             };
             if !self.catalogue.add(kind, entry) {
                 let problem =
-                    Problem::at(entity.key, format!("a {} already has `{}`", kind.name, entity.name));
+                    Problem::at(entity.key, format!("{} already has `{}`", kind.with_article(), entity.name));
                 self.problems.push((Arc::clone(&opened.source), problem));
             }
         }

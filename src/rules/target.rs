@@ -64,7 +64,12 @@ impl Target {
                 Some(Named::Field(slot, field)) => (Step::Field(slot), Type::of(&field.shape)),
                 Some(Named::Computed(number, gives)) => (Step::Computed(number), gives),
                 Some(Named::Holder(holder)) => (Step::Holder(holder), Type::Entity(holder)),
-                None => return Err(error(format!("a {} has no `{}`", kind.name, name.text()), name.range())),
+                None => {
+                    return Err(error(
+                        format!("{} has no `{}`", kind.with_article(), name.text()),
+                        name.range(),
+                    ));
+                }
             };
             steps.push(step);
             kind = match next {
@@ -75,7 +80,7 @@ impl Target {
         match scope.catalogue.named(kind, last.text()) {
             Some(Named::Field(slot, field)) => Ok(Self { steps, slot, shape: &field.shape }),
             Some(_) => Err(error(format!("`{}` is worked out and cannot be set", last.text()), last.range())),
-            None => Err(error(format!("a {} has no `{}`", kind.name, last.text()), last.range())),
+            None => Err(error(format!("{} has no `{}`", kind.with_article(), last.text()), last.range())),
         }
     }
 

@@ -56,6 +56,13 @@ impl Kind {
     pub fn about(&self) -> &'static str {
         self.doc.trim()
     }
+
+    /// Its name with its article: `a tube`, `an altimeter`.
+    #[must_use]
+    pub fn with_article(&self) -> String {
+        let article = if self.name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+        format!("{article} {}", self.name)
+    }
 }
 
 /// One field of a kind.

@@ -187,7 +187,7 @@ impl Reader<'_> {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("it may have {}", listed(&names)),
         };
-        self.problem(Problem::at(span, format!("a {} has no `{word}`", kind.name)).help(help));
+        self.problem(Problem::at(span, format!("{} has no `{word}`", kind.with_article())).help(help));
     }
 
     fn slot(
@@ -241,7 +241,7 @@ impl Reader<'_> {
                     self.references.push((id, slot, vec![node], kind, false));
                     Ok((Value::Entities(Arc::from([])), None))
                 }
-                None => Err(Problem::at(place, format!("the name of a {} is due here", kind.name))),
+                None => Err(Problem::at(place, format!("the name of {} is due here", kind.with_article()))),
             },
             Shape::Measures(dimension, sign) => self.measures(node, *dimension, *sign),
             Shape::Texts => self.texts(node),
@@ -276,8 +276,11 @@ impl Reader<'_> {
         shared: bool,
     ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
         if !self.tree.is_map(node) {
-            return Err(Problem::at(self.tree.span(node), format!("a {} is described by a map", kind.name))
-                .help(format!("write its fields indented below `{}:`, or in braces", field.name)));
+            return Err(Problem::at(
+                self.tree.span(node),
+                format!("{} is described by a map", kind.with_article()),
+            )
+            .help(format!("write its fields indented below `{}:`, or in braces", field.name)));
         }
         let child = self.entity(kind, node, Arc::from(field.name), key, Some(id), slot, shared);
         Ok((Value::Entity(child), None))
@@ -329,7 +332,8 @@ impl Reader<'_> {
                 };
                 let span = self.tree.span(entry.value);
                 self.problem(
-                    Problem::at(span, format!("`{name}`, a {}, is described by a map", kind.name)).help(help),
+                    Problem::at(span, format!("`{name}`, {}, is described by a map", kind.with_article()))
+                        .help(help),
                 );
             }
         }
@@ -361,7 +365,7 @@ impl Reader<'_> {
             } else {
                 self.problem(Problem::at(
                     self.tree.span(item),
-                    format!("a {} is described by a map", kind.name),
+                    format!("{} is described by a map", kind.with_article()),
                 ));
             }
         }
@@ -518,7 +522,7 @@ impl Reader<'_> {
                             listed(names.get(..names.len().min(20)).unwrap_or(&[]))
                         ),
                     };
-                    Err(Problem::at(span, format!("`{word}` is not a {} in the tables", table.name))
+                    Err(Problem::at(span, format!("`{word}` is not {} in the tables", table.with_article()))
                         .help(help))
                 }
             },
@@ -569,7 +573,7 @@ fn due(shape: &Shape) -> String {
         Shape::Date => "a date".to_owned(),
         Shape::Word(words) => format!("one of {}", listed(words)),
         Shape::Position => "a place like `2.25 in from aft`".to_owned(),
-        Shape::Row(table) => format!("the name of a {}", table.name),
+        Shape::Row(table) => format!("the name of {}", table.with_article()),
         _ => "a text".to_owned(),
     }
 }

@@ -15,7 +15,10 @@ impl Reader<'_> {
             for node in nodes {
                 let span = self.tree.span(node);
                 let Some(word) = self.tree.scalar(node).map(|s| s.value.clone()) else {
-                    self.problem(Problem::at(span, format!("the name of a {} is due here", kind.name)));
+                    self.problem(Problem::at(
+                        span,
+                        format!("the name of {} is due here", kind.with_article()),
+                    ));
                     wrong = true;
                     continue;
                 };

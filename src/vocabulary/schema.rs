@@ -83,9 +83,11 @@ fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) ->
         Shape::List(kind) => {
             json!({ "anyOf": [{ "type": "array", "items": refer(kind) }, { "const": "none" }] })
         }
-        Shape::Refers(kind) => json!({ "type": "string", "title": format!("the name of a {}", kind.name) }),
+        Shape::Refers(kind) => {
+            json!({ "type": "string", "title": format!("the name of {}", kind.with_article()) })
+        }
         Shape::RefersAll(kind) => {
-            json!({ "type": "array", "items": { "type": "string", "title": format!("the name of a {}", kind.name) } })
+            json!({ "type": "array", "items": { "type": "string", "title": format!("the name of {}", kind.with_article()) } })
         }
         Shape::Row(table) => json!({ "anyOf": [{ "enum": rows.names(table) }, { "type": "string" }] }),
         Shape::Curve(..) => json!({
