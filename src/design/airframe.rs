@@ -41,7 +41,7 @@ crate::kinds! {
         /// Rail buttons or guides.
         optional rail_buttons: Shape::Many(&RAIL_BUTTON);
         /// The whole section's mass, without motor and parachutes.
-        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        expected mass: Shape::Measure(D::MASS, Sign::Positive);
     }
 
     /// A nose cone.

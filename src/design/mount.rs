@@ -73,13 +73,13 @@ crate::kinds! {
         /// Total impulse.
         optional total_impulse: Shape::Measure(D::IMPULSE, Sign::Positive);
         /// Average thrust.
-        optional average_thrust: Shape::Measure(D::FORCE, Sign::Positive);
+        expected average_thrust: Shape::Measure(D::FORCE, Sign::Positive);
         /// Highest thrust.
         optional peak_thrust: Shape::Measure(D::FORCE, Sign::Positive);
         /// Burn time.
         optional burn_time: Shape::Measure(D::TIME, Sign::Positive);
         /// Mass ready to fly.
-        optional loaded_mass: Shape::Measure(D::MASS, Sign::Positive);
+        expected loaded_mass: Shape::Measure(D::MASS, Sign::Positive);
         /// Mass of its propellant.
         optional propellant_mass: Shape::Measure(D::MASS, Sign::Positive);
         /// Thrust against time.

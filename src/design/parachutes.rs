@@ -33,7 +33,7 @@ crate::kinds! {
         /// What keeps the charge's heat from it.
         optional protected_by: Shape::Word(&["blanket", "bag", "wadding", "piston", "nothing"]);
         /// Mass.
-        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        expected mass: Shape::Measure(D::MASS, Sign::Positive);
     }
 
     /// A recovery harness: the cord between two sections.
@@ -44,6 +44,8 @@ crate::kinds! {
         optional material: Shape::Row(&MATERIAL);
         /// The load at which it breaks.
         optional strength: Shape::Measure(D::FORCE, Sign::Positive);
+        /// Its mass, where it is not counted in a section's.
+        optional mass: Shape::Measure(D::MASS, Sign::Positive);
         /// The sections it ties together, the fore one first.
         optional between: Shape::RefersAll(&SECTION);
     }

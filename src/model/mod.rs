@@ -4,6 +4,7 @@ mod bays;
 mod catalogue;
 mod charges;
 mod joints;
+mod masses;
 mod outcome;
 mod stations;
 
@@ -21,7 +22,8 @@ use crate::tables::Tables;
 use crate::vocabulary::{Entity, EntityId, Key, Kind, Need, Shape, State, Value};
 
 /// The quantities that Rust works out, by topic.
-const COMPUTED: &[&[&Computed]] = &[stations::COMPUTED, joints::COMPUTED, bays::COMPUTED, charges::COMPUTED];
+const COMPUTED: &[&[&Computed]] =
+    &[stations::COMPUTED, joints::COMPUTED, bays::COMPUTED, charges::COMPUTED, masses::COMPUTED];
 
 /// The catalogue before any pack adds to it.
 #[must_use]

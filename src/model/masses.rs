@@ -1,0 +1,54 @@
+//! Masses: what the rocket weighs ready to fly.
+
+use super::joints::computed;
+use super::{Asking, Computed, Outcome, Type, both};
+use crate::design::{HARNESS, PARACHUTE, ROCKET, as_built, harness, motor, parachute, rocket, section};
+use crate::model::stations::sections;
+use crate::quantity::{Dimension as D, Mass};
+use crate::vocabulary::{EntityId, Value};
+
+computed! {
+    /// The mass ready to fly by the masses of the parts that are written down.
+    MASS_OF_PARTS: "mass_of_parts" of ROCKET gives Type::Quantity(D::MASS),
+        "sections + parachutes + harnesses + loaded motor", "", mass_of_parts;
+    /// The mass ready to fly: as measured, else the sum of what is written down.
+    MASS_AT_IGNITION: "mass_at_ignition" of ROCKET gives Type::Quantity(D::MASS),
+        "measured mass with motor; else the mass of the parts", "", mass_at_ignition;
+}
+
+pub(super) const COMPUTED: &[&Computed] = &[&MASS_OF_PARTS, &MASS_AT_IGNITION];
+
+fn mass_at_ignition(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+    if let Some(measured) = asking.part(root, rocket::measured)?
+        && asking.model().has(measured, as_built::mass_with_motor.slot)?
+    {
+        return asking.get(measured, as_built::mass_with_motor);
+    }
+    asking.ask(root, &MASS_OF_PARTS)
+}
+
+fn mass_of_parts(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+    let mut total = Ok(0.0);
+    let mut add = |mass: Outcome<Mass>| {
+        let so_far = std::mem::replace(&mut total, Ok(0.0));
+        total = both(so_far, mass).map(|(t, m)| t + m.si());
+    };
+    for section in sections(asking)?.iter() {
+        add(asking.typed(*section, section::mass));
+    }
+    let store = &asking.model().design().store;
+    for canopy in store.of_kind(&PARACHUTE) {
+        add(asking.typed(canopy, parachute::mass));
+    }
+    for cord in store.of_kind(&HARNESS) {
+        // A cord's mass is often counted in its section's.
+        if asking.model().has(cord, harness::mass.slot)? {
+            add(asking.typed(cord, harness::mass));
+        }
+    }
+    match asking.part(root, rocket::motor)? {
+        Some(one) => add(asking.typed(one, motor::loaded_mass)),
+        None => return Err(asking.refuse("no motor is described")),
+    }
+    Ok(Value::Quantity(Mass::from_si(total?).into()))
+}
