@@ -115,7 +115,12 @@ fn requirements_that_make_no_sense() {
     refused(&with("rocket.flight.rail >= 3 lbf"), "rocket.flight.rail >= 3 lbf", "length", "");
     refused(&with("rocket.flight.rial >= 100 in"), "rial", "rial", "did you mean `rail`?");
     refused(&with("rocket.flihgt.rail >= 100 in"), "flihgt", "flihgt", "did you mean `flight`?");
-    refused(&with("rocket.flight.rail >= 100 inchs"), "inchs", "`inchs` is not a unit known here", "did you mean");
+    refused(
+        &with("rocket.flight.rail >= 100 inchs"),
+        "inchs",
+        "`inchs` is not a unit known here",
+        "did you mean",
+    );
     refused(&with("rocket.motor.designation matches /K(/"), "K(", "pattern", "");
     refused(&with("rocket.seeks is level2"), "level2", "level2", "level 2");
     refused(&with("rocket.sections.mass >= 1 kg"), "mass", "", "");
@@ -123,7 +128,12 @@ fn requirements_that_make_no_sense() {
     refused(&with("rocket.flight.rail >= 100 in)"), ")", "the expression should end here", "");
     refused(&with("rocket.flight.rail"), "rocket.flight.rail", "is due here", "a comparison");
     refused(&with("rocket.flight.rail >= 100 in & true"), "&", "`&` means nothing here", "write `and`");
-    refused(&with("rocket.flight.rail + rocket.flight.temperature > 1 in"), "rocket.flight.rail + flight.temperature", "", "");
+    refused(
+        &with("rocket.flight.rail + rocket.flight.temperature > 1 in"),
+        "rocket.flight.rail + flight.temperature",
+        "",
+        "",
+    );
     refused(&with(&format!("{}true{}", "(".repeat(200), ")".repeat(200))), "(", "nested too deep", "");
     refused(&with(&vec!["true"; 600].join(" and ")), &vec!["true"; 600].join(" and "), "too long", "derived");
 }
@@ -148,7 +158,12 @@ fn rules_that_are_put_together_wrong() {
         "`fatal` is not a word known here",
         "`error`",
     );
-    refused(&swap(PACK, "{rocket.flight.rail}\"", "{rocket.flight.rial}\""), "rial", "rial", "did you mean `rail`?");
+    refused(
+        &swap(PACK, "{rocket.flight.rail}\"", "{rocket.flight.rial}\""),
+        "rial",
+        "rial",
+        "did you mean `rail`?",
+    );
     refused(
         &swap(PACK, "    why: The club's rails are longer.\n", ""),
         "rail-in-club",
@@ -156,7 +171,12 @@ fn rules_that_are_put_together_wrong() {
         "Why it matters",
     );
     refused(&swap(PACK, "    why:", "    wyh:"), "wyh", "a rule has no `wyh`", "did you mean `why`?");
-    refused(&swap(PACK, "    why:", "    when: rocket.flight.rail\n    why:"), "rocket.flight.rail", "is due here", "");
+    refused(
+        &swap(PACK, "    why:", "    when: rocket.flight.rail\n    why:"),
+        "rocket.flight.rail",
+        "is due here",
+        "",
+    );
     refused(
         &swap(PACK, "pack: club", "pack: venting"),
         "venting",

@@ -96,5 +96,9 @@ fn every_dependency_has_its_reason() {
             seen += 1;
         }
     }
-    assert_eq!(told.lines().filter(|l| l.starts_with("- `")).count(), seen, "a dependency is told and not used");
+    assert_eq!(
+        told.lines().filter(|l| l.starts_with("- `")).count(),
+        seen,
+        "a dependency is told and not used"
+    );
 }
