@@ -12,7 +12,7 @@ crate::kinds! {
         required pack: Shape::Text;
         /// What its rules are about.
         required about: Shape::Text;
-        /// Numbers that a club may change by name.
+        /// Numbers that its rules compare with, by name.
         optional limits: Shape::Many(&LIMIT);
         /// Quantities worked out in words.
         optional derived: Shape::Many(&DERIVED);
