@@ -13,7 +13,7 @@ use crate::model::{Access, Model, Named, Read};
 use crate::report::{Style, caution, problem_text};
 use crate::review::{Working, working_of};
 use crate::rules::{Library, Rule};
-use crate::text::{clean, clean_json};
+use crate::text::{clean, clean_json, clean_line};
 use crate::vocabulary::{Value, suggest};
 
 /// What `explain` is asked to do.
@@ -55,7 +55,7 @@ fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
             None => "`holdpoint rules` lists them; for a quantity write `holdpoint explain FILE QUANTITY`"
                 .to_owned(),
         };
-        return Output::failed(format!("no rule is named `{}`; {help}\n", clean(&options.what)));
+        return Output::failed(format!("no rule is named `{}`; {help}\n", clean_line(&options.what)));
     };
     let report =
         if options.format == Format::Json { rule_json(rule) } else { clean(&rule_text(rule)).into_owned() };
@@ -73,23 +73,23 @@ fn rule_json(rule: &Rule) -> String {
 
 fn rule_text(rule: &Rule) -> String {
     let mut text = String::new();
-    let _ = writeln!(text, "{}\n  {}\n", rule.name, rule.title);
+    let _ = writeln!(text, "{}\n  {}\n", clean_line(&rule.name), clean_line(&rule.title));
     let wrapped = textwrap::Options::new(100).initial_indent("  why      ").subsequent_indent("           ");
-    let _ = writeln!(text, "{}", textwrap::fill(rule.why.trim(), wrapped));
+    let _ = writeln!(text, "{}", textwrap::fill(&clean_line(rule.why.trim()), wrapped));
     let _ = writeln!(text, "  for      each {}", rule.kind.name.replace('_', " "));
     if let Some(when) = &rule.when_text {
-        let _ = writeln!(text, "  when     {when}");
+        let _ = writeln!(text, "  when     {}", clean_line(when));
     }
-    let _ = writeln!(text, "  require  {}", rule.require_text);
+    let _ = writeln!(text, "  require  {}", clean_line(&rule.require_text));
     let _ = writeln!(text, "  level    {}, before {}", rule.level, rule.before);
-    let _ = writeln!(text, "  source   {}", rule.citation);
+    let _ = writeln!(text, "  source   {}", clean_line(&rule.citation));
     if let Some(remedy) = &rule.remedy {
-        let _ = writeln!(text, "  change   {}", remedy.say);
+        let _ = writeln!(text, "  change   {}", clean_line(&remedy.say));
     }
     let _ = writeln!(
         text,
         "  stands   {}, line {}",
-        rule.source.name(),
+        clean_line(rule.source.name()),
         rule.source.position(rule.place.start).line
     );
     let _ = writeln!(text, "  trials   {}", rule.trials.len());
@@ -120,8 +120,8 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
         });
         output.complaints.push_str(&format!(
             "{} has no quantity `{}`; {help}\n",
-            clean(&options.what),
-            clean(quantity)
+            clean_line(&options.what),
+            clean_line(quantity)
         ));
         output.code = 2;
         return output;
@@ -131,8 +131,8 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
             let names: Vec<String> = found.iter().map(|r| name_of(&model, *r)).collect();
             output.complaints.push_str(&format!(
                 "`{}` is several quantities: say which of {}\n",
-                clean(quantity),
-                clean(&names.join(", "))
+                clean_line(quantity),
+                clean_line(&names.join(", "))
             ));
             output.code = 2;
             return output;
@@ -201,14 +201,15 @@ fn quantity_text(model: &Model<'_>, read: Read) -> String {
     let lines = working_of(model, read);
     let mut text = String::new();
     let name = name_of(model, read);
-    let _ = writeln!(text, "{}", clean(&name));
+    let _ = writeln!(text, "{}", clean_line(&name));
     if let Some(doc) = doc_of(model, read) {
-        let _ = writeln!(text, "  {doc}");
+        let _ = writeln!(text, "  {}", clean_line(&doc));
     }
     text.push('\n');
     let width = lines.iter().map(|l| l.name.chars().count()).max().unwrap_or(0).min(60);
     for line in &lines {
-        let _ = writeln!(text, "  {:<width$}  {}", clean(&line.name), clean(&describe(model, line)));
+        let _ =
+            writeln!(text, "  {:<width$}  {}", clean_line(&line.name), clean_line(&describe(model, line)));
     }
     text
 }

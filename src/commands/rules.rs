@@ -11,7 +11,7 @@ use crate::language::FUNCTIONS;
 use crate::model::Type;
 use crate::report::{Style, problem_text};
 use crate::rules::{HoldPoint, Library};
-use crate::text::{clean, clean_json};
+use crate::text::{clean, clean_json, clean_line};
 
 /// What `rules` is asked to do.
 #[derive(Clone, Debug)]
@@ -53,8 +53,20 @@ fn rules_text(library: &Library) -> String {
         }
         let _ = writeln!(text, "before {point}");
         for rule in mine {
-            let _ = writeln!(text, "  {:<34} {:<8} {}", rule.name, rule.level, rule.title);
-            let _ = writeln!(text, "  {:<34} {:<8} source: {}", "", rule.pack, rule.citation);
+            let _ = writeln!(
+                text,
+                "  {:<34} {:<8} {}",
+                clean_line(&rule.name),
+                rule.level,
+                clean_line(&rule.title)
+            );
+            let _ = writeln!(
+                text,
+                "  {:<34} {:<8} source: {}",
+                "",
+                clean_line(&rule.pack),
+                clean_line(&rule.citation)
+            );
         }
         text.push('\n');
     }

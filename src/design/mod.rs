@@ -16,7 +16,7 @@ pub use parachutes::*;
 pub use site::*;
 
 use crate::tables::Tables;
-use crate::text::{Problem, Source, Tree};
+use crate::text::{Problem, Source, Tree, in_order};
 use crate::vocabulary::{Shape, Store, read};
 
 crate::kinds! {
@@ -82,7 +82,7 @@ impl Design {
             check_version(&store, &mut problems);
             check_backups(&store, &mut problems);
         }
-        problems.sort_by_key(|p| p.span);
+        let problems = in_order(problems);
         Self { source, tree: parsed.tree, store, problems }
     }
 

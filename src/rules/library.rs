@@ -10,7 +10,7 @@ use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, 
 use crate::model::{Asking, Body, Catalogue, Entry, Model, Outcome, Type, Worded, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::source as cited;
-use crate::text::{NodeId, Problem, Source, Span, Tree};
+use crate::text::{NodeId, Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{EntityId, Kind, State, Store, Value, read, suggest};
 
 /// The packs built into the program: name and text.
@@ -192,10 +192,10 @@ impl Library {
 
     fn open(&mut self, source: Arc<Source>) -> Option<Opened> {
         let parsed = Tree::parse(&source);
-        self.problems.extend(parsed.problems.into_iter().map(|p| (Arc::clone(&source), p)));
+        self.problems.extend(in_order(parsed.problems).into_iter().map(|p| (Arc::clone(&source), p)));
         let tree = parsed.tree?;
         let reading = read(&PACK, &source, &tree, None);
-        self.problems.extend(reading.problems.into_iter().map(|p| (Arc::clone(&source), p)));
+        self.problems.extend(in_order(reading.problems).into_iter().map(|p| (Arc::clone(&source), p)));
         let store = reading.store;
         let root = store.get(store.root())?;
         let name = text(&store, store.root(), pack::pack.slot).unwrap_or_default();

@@ -1,9 +1,9 @@
 //! The field that a remedy changes, reached from the subject; through a collection it is that of each member.
 
-use crate::language::{LanguageError, Node, Scope, Tree, parse};
+use crate::language::{LanguageError, Node, Scope, Tree, Word, parse};
 use crate::model::{Model, Named, Type};
 use crate::quantity::Dimension;
-use crate::vocabulary::{EntityId, Kind, Shape, Value};
+use crate::vocabulary::{EntityId, Kind, Shape, Value, suggest};
 
 /// A way from the subject to a field.
 #[derive(Clone, Debug)]
@@ -64,12 +64,7 @@ impl Target {
                 Some(Named::Field(slot, field)) => (Step::Field(slot), Type::of(&field.shape)),
                 Some(Named::Computed(number, gives)) => (Step::Computed(number), gives),
                 Some(Named::Holder(holder)) => (Step::Holder(holder), Type::Entity(holder)),
-                None => {
-                    return Err(error(
-                        format!("{} has no `{}`", kind.with_article(), name.text()),
-                        name.range(),
-                    ));
-                }
+                None => return Err(unknown(scope, kind, &name)),
             };
             steps.push(step);
             kind = match next {
@@ -80,7 +75,7 @@ impl Target {
         match scope.catalogue.named(kind, last.text()) {
             Some(Named::Field(slot, field)) => Ok(Self { steps, slot, shape: &field.shape }),
             Some(_) => Err(error(format!("`{}` is worked out and cannot be set", last.text()), last.range())),
-            None => Err(error(format!("{} has no `{}`", kind.with_article(), last.text()), last.range())),
+            None => Err(unknown(scope, kind, &last)),
         }
     }
 
@@ -121,6 +116,15 @@ impl Target {
             things = next;
         }
         things
+    }
+}
+
+fn unknown(scope: &Scope<'_>, kind: &'static Kind, name: &Word) -> LanguageError {
+    let known = scope.catalogue.names(kind);
+    let near = suggest(name.text(), known.iter().map(String::as_str));
+    LanguageError {
+        help: near.map(|n| format!("did you mean `{n}`?")),
+        ..error(format!("{} has no `{}`", kind.with_article(), name.text()), name.range())
     }
 }
 

@@ -13,7 +13,7 @@ pub use edit::{
     Edit, EditError, apply, insert_key, remove_entry, replace_scalar, replace_value, scalar_text,
 };
 pub use sanitise::{clean, clean_json, clean_line, clean_same_length};
-pub(crate) use source::{LARGEST_FILE, too_large};
+pub(crate) use source::{LARGEST_FILE, in_order, too_large};
 pub use source::{Problem, Source, TextPosition};
 pub use tree::{Entry, Node, NodeId, NodeKind, Origin, Parsed, Scalar, ScalarStyle, Tree};
 

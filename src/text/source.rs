@@ -55,6 +55,31 @@ impl Problem {
     }
 }
 
+/// So many problems of one file are shown; whoever has more mends these first, and a report of a hostile file stays short.
+const MOST_PROBLEMS: usize = 100;
+/// A message longer than this, in characters, is cut in its middle: a name in it may be a megabyte long.
+const LONGEST_MESSAGE: usize = 600;
+
+/// The problems of one file in the order of their places, at most a hundred of them, with messages of a length to read.
+pub(crate) fn in_order(mut problems: Vec<Problem>) -> Vec<Problem> {
+    problems.sort_by_key(|p| p.span);
+    let all = problems.len();
+    if all > MOST_PROBLEMS {
+        problems.truncate(MOST_PROBLEMS);
+        problems.push(Problem::of_file(format!("and {} more mistakes in this file", all - MOST_PROBLEMS)));
+    }
+    for problem in &mut problems {
+        let length = problem.message.chars().count();
+        if length > LONGEST_MESSAGE {
+            let mut message: String = problem.message.chars().take(LONGEST_MESSAGE / 2).collect();
+            message.push('…');
+            message.extend(problem.message.chars().skip(length - LONGEST_MESSAGE / 4));
+            problem.message = message;
+        }
+    }
+    problems
+}
+
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.message)

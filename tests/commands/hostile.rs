@@ -81,10 +81,8 @@ fn in_waivers_and_rule_files() {
         rule("other", EVIL)
     );
     bench.write("pack.yaml", &pack);
-    bench.write(
-        "wrong.yaml",
-        pack.replace("rocket.flight.rail", "flight.\u{202e}rail").replace("mine", "wrong"),
-    );
+    bench
+        .write("wrong.yaml", pack.replace("rocket.flight", "rocket.\u{202e}flight").replace("mine", "wrong"));
     all_formats(&bench, &["review", "a.rocket.yaml", "--rules", "pack.yaml", "--today", "2026-01-01"]);
     let run = bench.run(&["review", "a.rocket.yaml", "--rules", "pack.yaml", "--today", "2026-01-01"]);
     run.code(1).has("error other").has("waived: rail-length");

@@ -85,11 +85,16 @@ fn tight_holds_the_step() {
     let run = review("3.9 ± 0.03 in", "3.78 in", "", &["--before", "bonding"]);
     run.code(1);
     let document = run.json();
-    assert_eq!(document["designs"][0]["counts"]["tight"], 1);
+    let tight =
+        document["designs"][0]["findings"].as_array().unwrap().iter().filter(|f| f["outcome"] == "tight");
+    assert_eq!(document["designs"][0]["counts"]["tight"], tight.count());
     let point = &document["designs"][0]["hold_points"][1];
     assert_eq!((point["name"].as_str(), point["verdict"].as_str()), (Some("bonding"), Some("hold")));
     let found = &findings(&run)[0];
-    assert_eq!(found["message"].as_str().unwrap().split(':').next(), Some("The mount tube leaves a gap"));
+    assert!(
+        found["message"].as_str().unwrap().contains("not at the worst of the stated tolerances"),
+        "{found}"
+    );
     assert!(
         found["places"]
             .as_array()

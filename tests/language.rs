@@ -1,0 +1,413 @@
+//! The language of rules: three-valued logic, precedence, literals, the trace, and that its work is bounded.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test may panic"
+)]
+
+use holdpoint::design::{Design, ROCKET};
+use holdpoint::language::{Evaluation, LanguageError, Scope, check, evaluate, parse};
+use holdpoint::model::{Access, Catalogue, Model, catalogue};
+use holdpoint::quantity::Quantity;
+use holdpoint::text::Source;
+use holdpoint::vocabulary::Value;
+use proptest::prelude::*;
+
+/// Some values are written and some are not; `flight.rail` is 96 in, `flight.ceiling` is missing.
+const DESIGN: &str = "\
+holdpoint: 1
+name: T
+seeks: level 2
+sections:
+  a: {mass: 1 kg, filled: 1 in^3, vents: {p: {count: 2, diameter: 1/4 in}, q: {count: 1}}}
+  b: {mass: 3 kg, vents: none}
+  c: {filled: 2 in^3}
+flight: {rail: 96 in, site_elevation: 100 ft}
+";
+
+/// Kleene's third value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Three {
+    Yes,
+    No,
+    Missing,
+}
+use Three::{Missing, No, Yes};
+
+struct World {
+    design: Design,
+    catalogue: Catalogue,
+}
+
+impl World {
+    fn new() -> Self {
+        let design = Design::read(Source::new("t", DESIGN));
+        assert_eq!(design.problems, []);
+        Self { design, catalogue: catalogue() }
+    }
+
+    fn try_run<T>(
+        &self,
+        text: &str,
+        see: impl FnOnce(&Model<'_>, Evaluation) -> T,
+    ) -> Result<T, LanguageError> {
+        let scope = Scope {
+            catalogue: &self.catalogue,
+            subject: Some((ROCKET.name, &ROCKET)),
+            root: &ROCKET,
+            limits: &[],
+        };
+        let checked = check(&parse(text)?, &scope)?;
+        let model = Model::new(&self.design, &self.catalogue);
+        let evaluation = evaluate(&checked, &model, None, self.design.store.root());
+        Ok(see(&model, evaluation))
+    }
+
+    #[track_caller]
+    fn run(&self, text: &str) -> Evaluation {
+        self.try_run(text, |_, e| e).unwrap_or_else(|e| panic!("{text}: {e:?}"))
+    }
+
+    #[track_caller]
+    fn truth(&self, text: &str) -> Three {
+        match self.run(text).value {
+            Ok(Value::Truth(true)) => Yes,
+            Ok(Value::Truth(false)) => No,
+            Ok(other) => panic!("{text}: {other:?}"),
+            Err(_) => Missing,
+        }
+    }
+
+    #[track_caller]
+    fn quantity(&self, text: &str) -> Option<Quantity> {
+        match self.run(text).value {
+            Ok(Value::Quantity(quantity)) => Some(quantity),
+            Ok(other) => panic!("{text}: {other:?}"),
+            Err(_) => None,
+        }
+    }
+
+    #[track_caller]
+    fn number(&self, text: &str) -> f64 {
+        self.quantity(text).unwrap_or_else(|| panic!("{text} is missing")).si
+    }
+
+    /// The fields that decided, by path.
+    #[track_caller]
+    fn reads(&self, text: &str) -> Vec<String> {
+        self.try_run(text, |model, evaluation| {
+            let field = |access| match access {
+                Access::Field(slot) => slot,
+                Access::Computed(_) => panic!("{text} reads what is worked out"),
+            };
+            let all = evaluation.trace.reads.iter();
+            all.map(|r| model.design().store.field_path(r.entity, field(r.access))).collect()
+        })
+        .unwrap()
+    }
+
+    #[track_caller]
+    fn error(&self, text: &str) -> LanguageError {
+        match self.try_run(text, |_, e| e) {
+            Err(error) => error,
+            Ok(evaluation) => panic!("{text} was taken: {evaluation:?}"),
+        }
+    }
+}
+
+/// An expression of each truth.
+fn spelled(three: Three) -> &'static str {
+    match three {
+        Yes => "rocket.flight.rail > 1 in",
+        No => "rocket.flight.rail < 1 in",
+        Missing => "rocket.flight.ceiling > 1 ft",
+    }
+}
+
+const ALL: [Three; 3] = [No, Missing, Yes];
+
+/// Kleene, Introduction to Metamathematics (1952), section 64: `and` is the lesser, `or` the greater of No < Missing < Yes.
+#[test]
+fn kleene_tables() {
+    let world = World::new();
+    for (i, a) in ALL.into_iter().enumerate() {
+        assert_eq!(world.truth(spelled(a)), a);
+        let not = [Yes, Missing, No][i];
+        assert_eq!(world.truth(&format!("not {}", spelled(a))), not);
+        assert_eq!(world.truth(&format!("not not ({})", spelled(a))), a);
+        for (j, b) in ALL.into_iter().enumerate() {
+            let (a, b) = (spelled(a), spelled(b));
+            assert_eq!(world.truth(&format!("{a} and {b}")), ALL[i.min(j)], "{a} and {b}");
+            assert_eq!(world.truth(&format!("{a} or {b}")), ALL[i.max(j)], "{a} or {b}");
+        }
+    }
+}
+
+#[test]
+fn quantifiers_with_missing_members() {
+    let world = World::new();
+    // The masses: 1 kg, 3 kg, missing.
+    for (text, expected) in [
+        ("every s of rocket.sections has s.mass > 2 kg", No),
+        ("every s of rocket.sections has s.mass > 0.5 kg", Missing),
+        ("some s of rocket.sections has s.mass > 2 kg", Yes),
+        ("some s of rocket.sections has s.mass > 5 kg", Missing),
+        ("no s of rocket.sections has s.mass > 2 kg", No),
+        ("no s of rocket.sections has s.mass > 5 kg", Missing),
+        ("every s of rocket.sections where s.mass is given has s.mass > 0.5 kg", Yes),
+        ("no s of rocket.sections where s.mass is given has s.mass > 5 kg", Yes),
+        ("some s of rocket.sections where s.mass is given has s.mass > 5 kg", No),
+        // It is not known whether the third counts, but it would not break the rule if it did.
+        ("every s of rocket.sections where s.mass > 0.5 kg has s.filled or else 1 in^3 > 0 in^3", Yes),
+        ("every s of rocket.sections where s.mass > 0.5 kg has s.filled or else 0 in^3 < 2 in^3", Missing),
+        // A collection that is written as none has no members; one that is not written is missing.
+        ("every v of rocket.sections has true", Yes),
+        ("some s of rocket.sections has (every v of s.vents has false)", Yes),
+        ("every j of rocket.joints has true", Missing),
+        ("some j of rocket.joints has true", Missing),
+    ] {
+        assert_eq!(world.truth(text), expected, "{text}");
+    }
+}
+
+#[test]
+fn counts_and_folds_with_missing_members() {
+    let world = World::new();
+    assert_eq!(world.number("count of rocket.sections"), 3.0);
+    assert_eq!(world.number("count of s of rocket.sections where s.filled is given"), 2.0);
+    assert_eq!(world.quantity("count of s of rocket.sections where s.mass > 2 kg"), None);
+    assert_eq!(world.number("count of s of rocket.sections where s.mass is given and s.mass > 2 kg"), 1.0);
+    assert_eq!(world.quantity("count of rocket.joints"), None);
+    assert_eq!(world.quantity("sum of s.mass over s of rocket.sections"), None);
+    assert_eq!(world.number("sum of s.mass or else 0 kg over s of rocket.sections"), 4.0);
+    assert_eq!(world.number("sum of s.mass over s of rocket.sections where s.mass is given"), 4.0);
+    assert_eq!(world.number("least of s.mass over s of rocket.sections where s.mass is given"), 1.0);
+    assert_eq!(world.number("greatest of s.mass over s of rocket.sections where s.mass is given"), 3.0);
+    assert_eq!(world.quantity("greatest of s.mass over s of rocket.sections"), None);
+    assert_eq!(world.number("sum of 1 kg over s of rocket.sections where false"), 0.0);
+    assert_eq!(world.quantity("least of 1 kg over s of rocket.sections where false"), None);
+}
+
+#[test]
+fn defaults_conditions_and_given() {
+    let world = World::new();
+    let inch = 0.0254;
+    assert!((world.number("rocket.flight.rail or else 1 in") - 96.0 * inch).abs() < 1e-12);
+    assert!((world.number("rocket.flight.ceiling or else 1 in") - inch).abs() < 1e-12);
+    // A missing part makes a sum missing, and the default stands for the whole of it.
+    assert!((world.number("rocket.flight.ceiling + 1 in or else 5 in") - 5.0 * inch).abs() < 1e-12);
+    assert_eq!(world.quantity("rocket.flight.ceiling + 1 in"), None);
+    assert_eq!(world.truth("rocket.flight.rail is given"), Yes);
+    assert_eq!(world.truth("rocket.flight.ceiling is given"), No);
+    assert_eq!(world.truth("rocket.flight.ceiling is not given"), Yes);
+    assert_eq!(world.truth("rocket.wiring is given"), No);
+    assert_eq!(world.number("if rocket.flight.rail > 1 in then 1 else 2"), 1.0);
+    assert_eq!(world.number("if rocket.flight.rail < 1 in then 1 else 2"), 2.0);
+    assert_eq!(world.quantity("if rocket.flight.ceiling > 1 in then 1 else 2"), None);
+    assert_eq!(world.truth("rocket.seeks is \"level 2\""), Yes);
+    assert_eq!(world.truth("rocket.seeks is one of (\"level 1\", \"level 3\")"), No);
+    assert_eq!(world.truth("rocket.name matches /^T$/"), Yes);
+    // Dividing by nothing is no number, and holds.
+    assert_eq!(world.quantity("1 / (rocket.flight.rail - 96 in)"), None);
+}
+
+#[test]
+fn precedence() {
+    let world = World::new();
+    for (text, value) in [
+        ("2 + 3 * 4", 14.0),
+        ("(2 + 3) * 4", 20.0),
+        ("2 - 3 - 4", -5.0),
+        ("16 / 4 / 2", 2.0),
+        ("2 * 3 ^ 2", 18.0),
+        ("-3 ^ 2", -9.0),
+        ("2 ^ -1", 0.5),
+        ("- - 2", 2.0),
+        ("12 / 4 * 3", 9.0),
+        ("if true then 1 else 2 + 3", 1.0),
+    ] {
+        assert!((world.number(text) - value).abs() < 1e-12, "{text}: {}", world.number(text));
+    }
+    for (text, truth) in [
+        ("true or false and false", Yes),
+        ("(true or false) and false", No),
+        ("not false and false", No),
+        ("not (false and false)", Yes),
+        ("not 1 > 2", Yes),
+        ("1 + 1 = 2 and 2 < 3", Yes),
+        ("false and true or true", Yes),
+    ] {
+        assert_eq!(world.truth(text), truth, "{text}");
+    }
+    assert!(world.error("1 < 2 < 3").message.contains("should end here"));
+}
+
+/// 1 in = 25.4 mm exactly: NIST SP 811 (2008), appendix B.8.
+#[test]
+fn literals_carry_units() {
+    let world = World::new();
+    let mm = 0.001;
+    for (text, value) in [
+        ("1/4 in", 6.35 * mm),
+        ("1 1/2 in", 38.1 * mm),
+        ("0.1 in", 2.54 * mm),
+        (".5 in", 12.7 * mm),
+        ("2.54 mm", 2.54 * mm),
+        ("11/64 in", 4.365_625 * mm),
+        ("1/4 in + 1 mm", 7.35 * mm),
+        ("1 ft / 4", 76.2 * mm),
+        ("1e-3 m", mm),
+        ("2 * 1/4 in", 12.7 * mm),
+    ] {
+        assert!((world.number(text) - value).abs() < 1e-12, "{text}: {}", world.number(text));
+        let area = world.number(&format!("({text}) * 1 m"));
+        assert!((area - value).abs() < 1e-12, "{text}");
+    }
+    assert_eq!(world.truth("1/4 in = 6.35 mm"), Yes);
+    assert_eq!(world.truth("1 in^2 = 1 in * 1 in"), Yes);
+    assert_eq!(world.truth("10 m/s = 10 m / 1 s"), Yes);
+    for (text, part) in [("1 inn > 0 in", "inn"), ("1 in > 1 s", "1 s"), ("1 in + 1 kg > 0 in", "1 kg")] {
+        let error = world.error(text);
+        assert_eq!(text.get(error.range.clone()), Some(part), "{text}: {error:?}");
+    }
+}
+
+#[test]
+fn the_trace_keeps_what_decided() {
+    let world = World::new();
+    let (rail, ceiling, elevation) = ("flight.rail", "flight.ceiling", "flight.site_elevation");
+    for (text, reads) in [
+        // The side that fails decides an `and`; both decide one that holds.
+        ("rocket.flight.rail > 1 in and rocket.flight.site_elevation > 1 mi", &[elevation][..]),
+        ("rocket.flight.rail < 1 in and rocket.flight.site_elevation > 1 ft", &[rail]),
+        ("rocket.flight.rail > 1 in and rocket.flight.site_elevation > 1 ft", &[rail, elevation]),
+        // The side that holds decides an `or`; both decide one that fails.
+        ("rocket.flight.rail > 1 in or rocket.flight.site_elevation > 1 mi", &[rail]),
+        ("rocket.flight.rail < 1 in or rocket.flight.site_elevation > 1 ft", &[elevation]),
+        ("rocket.flight.rail < 1 in or rocket.flight.site_elevation > 1 mi", &[rail, elevation]),
+        // A missing side does not decide where the other one does.
+        ("rocket.flight.ceiling > 1 ft and rocket.flight.rail < 1 in", &[rail]),
+        ("rocket.flight.ceiling > 1 ft or rocket.flight.rail > 1 in", &[rail]),
+        ("rocket.flight.ceiling > 1 ft and rocket.flight.rail > 1 in", &[ceiling]),
+    ] {
+        let found = world.reads(text);
+        for read in reads {
+            assert!(found.iter().any(|f| f == read), "{text}: {found:?} lacks {read}");
+        }
+        for other in [rail, ceiling, elevation].iter().filter(|o| !reads.contains(o)) {
+            assert!(!found.iter().any(|f| f == other), "{text}: {found:?} has {other}");
+        }
+    }
+    // The member that fails an `every` decides it.
+    let found = world.reads("every s of rocket.sections has s.mass < 2 kg");
+    assert!(
+        found.contains(&"sections.b.mass".to_owned()) && !found.contains(&"sections.a.mass".to_owned()),
+        "{found:?}"
+    );
+    let found = world.reads("greatest of s.mass over s of rocket.sections where s.mass is given < 2 kg");
+    assert!(found.contains(&"sections.b.mass".to_owned()), "{found:?}");
+}
+
+#[test]
+fn unproven_names_the_keys_that_would_settle_it() {
+    let world = World::new();
+    let missing = |text: &str| {
+        world
+            .try_run(text, |model, evaluation| {
+                let gap = evaluation.value.unwrap_err();
+                gap.keys()
+                    .iter()
+                    .map(|k| model.design().store.field_path(k.entity, k.slot))
+                    .collect::<Vec<_>>()
+            })
+            .unwrap()
+    };
+    assert_eq!(missing("rocket.flight.ceiling > 1 ft"), ["flight.ceiling"]);
+    assert_eq!(
+        missing("rocket.flight.ceiling > rocket.flight.predicted_apogee"),
+        ["flight.ceiling", "flight.predicted_apogee"]
+    );
+    assert_eq!(missing("every s of rocket.sections has s.mass > 0.5 kg"), ["sections.c.mass"]);
+    assert_eq!(missing("rocket.motor.length > 1 in"), ["motor"]);
+}
+
+#[test]
+fn work_is_bounded() {
+    let world = World::new();
+    let deep = |n: usize| format!("{}true{}", "(".repeat(n), ")".repeat(n));
+    assert_eq!(world.truth(&deep(20)), Yes);
+    assert!(world.error(&deep(900)).message.contains("nested too deep"));
+    assert!(world.error(&format!("{}true", "not ".repeat(400))).message.contains("nested too deep"));
+    assert!(world.error(&format!("{}1 > 0", "- ".repeat(400))).message.contains("nested too deep"));
+    assert!(world.error(&"true and ".repeat(400)).message.contains("too long"));
+    let conditions = format!("{}true{}", "if true then ".repeat(60), " else false".repeat(60));
+    assert!(world.error(&conditions).message.contains("nested too deep"));
+    // As long as it may be: a flat chain, and quantifiers within each other as deep as they go.
+    let chain = vec!["true"; 220].join(" and ");
+    assert_eq!(world.truth(&chain), Yes);
+    let nested: String = (0..40).map(|i| format!("every s{i} of rocket.sections has ")).collect();
+    let started = std::time::Instant::now();
+    let _ = world.try_run(&format!("{nested}true"), |_, e| e);
+    assert!(started.elapsed().as_secs() < 5, "{:?}", started.elapsed());
+}
+
+/// An expression with its value under Kleene's logic, worked out beside it.
+fn truths() -> impl Strategy<Value = (String, Three)> {
+    let leaf = prop_oneof![Just(No), Just(Missing), Just(Yes)].prop_map(|t| (spelled(t).to_owned(), t));
+    let rank = |t: Three| ALL.iter().position(|x| *x == t).unwrap();
+    leaf.prop_recursive(5, 16, 2, move |inner| {
+        prop_oneof![
+            inner.clone().prop_map(move |(s, t)| (format!("not ({s})"), ALL[2 - rank(t)])),
+            (inner.clone(), inner.clone())
+                .prop_map(move |((a, x), (b, y))| (format!("({a}) and ({b})"), ALL[rank(x).min(rank(y))])),
+            (inner.clone(), inner)
+                .prop_map(move |((a, x), (b, y))| (format!("({a}) or ({b})"), ALL[rank(x).max(rank(y))])),
+        ]
+    })
+    .prop_filter("short enough", |(s, _)| s.len() < 2000)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_formula_follows_kleene((text, expected) in truths()) {
+        prop_assert_eq!(World::new().truth(&text), expected, "{}", text);
+    }
+
+    #[test]
+    fn any_words_give_a_tree_or_a_place(text in "[ a-z0-9.()<>=+*/^\"µ日,-]{0,60}") {
+        if let Err(error) = parse(&text) {
+            prop_assert!(text.get(error.range.clone()).is_some(), "{:?} in {:?}", error, text);
+        }
+    }
+
+    #[test]
+    fn any_words_of_the_language_give_a_value_or_a_place(
+        words in proptest::collection::vec(
+            prop_oneof![
+                Just("every"), Just("s"), Just("of"), Just("rocket"), Just("."), Just("sections"), Just("has"),
+                Just("and"), Just("not"), Just("("), Just(")"), Just("mass"), Just(">"), Just("1"), Just("kg"),
+                Just("or"), Just("else"), Just("if"), Just("then"), Just("is"), Just("given"), Just("count"),
+                Just("sum"), Just("over"), Just("where"), Just("true"), Just("-"), Just("^"), Just("flight"),
+            ],
+            0..20,
+        )
+    ) {
+        let text = words.join(" ");
+        if let Err(error) = World::new().try_run(&text, |_, e| e) {
+            prop_assert!(text.get(error.range.clone()).is_some(), "{:?} in {:?}", error, text);
+        }
+    }
+
+    #[test]
+    fn sums_of_lengths_in_any_units_agree(a in 1u32..5000, b in 1u32..5000) {
+        let world = World::new();
+        let value = world.number(&format!("{a} mm + {b} in"));
+        prop_assert!((value - (f64::from(a) * 0.001 + f64::from(b) * 0.0254)).abs() < 1e-9);
+        let truth = world.truth(&format!("{a} mm < {b} mm"));
+        prop_assert_eq!(truth == Yes, a < b);
+    }
+}
