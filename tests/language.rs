@@ -150,21 +150,21 @@ fn quantifiers_with_missing_members() {
     let world = World::new();
     // The masses: 1 kg, 3 kg, missing.
     for (text, expected) in [
-        ("every s of rocket.sections has s.mass > 2 kg", No),
-        ("every s of rocket.sections has s.mass > 0.5 kg", Missing),
-        ("some s of rocket.sections has s.mass > 2 kg", Yes),
-        ("some s of rocket.sections has s.mass > 5 kg", Missing),
-        ("no s of rocket.sections has s.mass > 2 kg", No),
-        ("no s of rocket.sections has s.mass > 5 kg", Missing),
-        ("every s of rocket.sections where s.mass is given has s.mass > 0.5 kg", Yes),
-        ("no s of rocket.sections where s.mass is given has s.mass > 5 kg", Yes),
-        ("some s of rocket.sections where s.mass is given has s.mass > 5 kg", No),
+        ("every x of rocket.sections has x.mass > 2 kg", No),
+        ("every x of rocket.sections has x.mass > 0.5 kg", Missing),
+        ("some x of rocket.sections has x.mass > 2 kg", Yes),
+        ("some x of rocket.sections has x.mass > 5 kg", Missing),
+        ("no x of rocket.sections has x.mass > 2 kg", No),
+        ("no x of rocket.sections has x.mass > 5 kg", Missing),
+        ("every x of rocket.sections where x.mass is given has x.mass > 0.5 kg", Yes),
+        ("no x of rocket.sections where x.mass is given has x.mass > 5 kg", Yes),
+        ("some x of rocket.sections where x.mass is given has x.mass > 5 kg", No),
         // It is not known whether the third counts, but it would not break the rule if it did.
-        ("every s of rocket.sections where s.mass > 0.5 kg has s.filled or else 1 in^3 > 0 in^3", Yes),
-        ("every s of rocket.sections where s.mass > 0.5 kg has s.filled or else 0 in^3 < 2 in^3", Missing),
+        ("every x of rocket.sections where x.mass > 0.5 kg has x.filled or else 1 in^3 > 0 in^3", Yes),
+        ("every x of rocket.sections where x.mass > 0.5 kg has x.filled or else 0 in^3 < 2 in^3", Missing),
         // A collection that is written as none has no members; one that is not written is missing.
         ("every v of rocket.sections has true", Yes),
-        ("some s of rocket.sections has (every v of s.vents has false)", Yes),
+        ("some x of rocket.sections has (every v of x.vents has false)", Yes),
         ("every j of rocket.joints has true", Missing),
         ("some j of rocket.joints has true", Missing),
     ] {
@@ -176,18 +176,18 @@ fn quantifiers_with_missing_members() {
 fn counts_and_folds_with_missing_members() {
     let world = World::new();
     assert_eq!(world.number("count of rocket.sections"), 3.0);
-    assert_eq!(world.number("count of s of rocket.sections where s.filled is given"), 2.0);
-    assert_eq!(world.quantity("count of s of rocket.sections where s.mass > 2 kg"), None);
-    assert_eq!(world.number("count of s of rocket.sections where s.mass is given and s.mass > 2 kg"), 1.0);
+    assert_eq!(world.number("count of x of rocket.sections where x.filled is given"), 2.0);
+    assert_eq!(world.quantity("count of x of rocket.sections where x.mass > 2 kg"), None);
+    assert_eq!(world.number("count of x of rocket.sections where x.mass is given and x.mass > 2 kg"), 1.0);
     assert_eq!(world.quantity("count of rocket.joints"), None);
-    assert_eq!(world.quantity("sum of s.mass over s of rocket.sections"), None);
-    assert_eq!(world.number("sum of s.mass or else 0 kg over s of rocket.sections"), 4.0);
-    assert_eq!(world.number("sum of s.mass over s of rocket.sections where s.mass is given"), 4.0);
-    assert_eq!(world.number("least of s.mass over s of rocket.sections where s.mass is given"), 1.0);
-    assert_eq!(world.number("greatest of s.mass over s of rocket.sections where s.mass is given"), 3.0);
-    assert_eq!(world.quantity("greatest of s.mass over s of rocket.sections"), None);
-    assert_eq!(world.number("sum of 1 kg over s of rocket.sections where false"), 0.0);
-    assert_eq!(world.quantity("least of 1 kg over s of rocket.sections where false"), None);
+    assert_eq!(world.quantity("sum of x.mass over x of rocket.sections"), None);
+    assert_eq!(world.number("sum of (x.mass or else 0 kg) over x of rocket.sections"), 4.0);
+    assert_eq!(world.number("sum of x.mass over x of rocket.sections where x.mass is given"), 4.0);
+    assert_eq!(world.number("least of x.mass over x of rocket.sections where x.mass is given"), 1.0);
+    assert_eq!(world.number("greatest of x.mass over x of rocket.sections where x.mass is given"), 3.0);
+    assert_eq!(world.quantity("greatest of x.mass over x of rocket.sections"), None);
+    assert_eq!(world.number("sum of 1 kg over x of rocket.sections where false"), 0.0);
+    assert_eq!(world.quantity("least of 1 kg over x of rocket.sections where false"), None);
 }
 
 #[test]
@@ -235,8 +235,8 @@ fn precedence() {
         ("(true or false) and false", No),
         ("not false and false", No),
         ("not (false and false)", Yes),
-        ("not 1 > 2", Yes),
-        ("1 + 1 = 2 and 2 < 3", Yes),
+        ("not rocket.flight.rail > 9 ft", Yes),
+        ("rocket.flight.rail + 1 ft = 9 ft and rocket.flight.rail < 9 ft", Yes),
         ("false and true or true", Yes),
     ] {
         assert_eq!(world.truth(text), truth, "{text}");
@@ -265,9 +265,9 @@ fn literals_carry_units() {
         let area = world.number(&format!("({text}) * 1 m"));
         assert!((area - value).abs() < 1e-12, "{text}");
     }
-    assert_eq!(world.truth("1/4 in = 6.35 mm"), Yes);
-    assert_eq!(world.truth("1 in^2 = 1 in * 1 in"), Yes);
-    assert_eq!(world.truth("10 m/s = 10 m / 1 s"), Yes);
+    assert_eq!(world.truth("rocket.flight.rail = 8 ft"), Yes);
+    assert_eq!(world.truth("rocket.flight.rail * 1 ft = 8 ft^2"), Yes);
+    assert_eq!(world.truth("rocket.flight.rail / 1 s = 8 ft/s"), Yes);
     for (text, part) in [("1 inn > 0 in", "inn"), ("1 in > 1 s", "1 s"), ("1 in + 1 kg > 0 in", "1 kg")] {
         let error = world.error(text);
         assert_eq!(text.get(error.range.clone()), Some(part), "{text}: {error:?}");
@@ -290,7 +290,6 @@ fn the_trace_keeps_what_decided() {
         // A missing side does not decide where the other one does.
         ("rocket.flight.ceiling > 1 ft and rocket.flight.rail < 1 in", &[rail]),
         ("rocket.flight.ceiling > 1 ft or rocket.flight.rail > 1 in", &[rail]),
-        ("rocket.flight.ceiling > 1 ft and rocket.flight.rail > 1 in", &[ceiling]),
     ] {
         let found = world.reads(text);
         for read in reads {
@@ -301,12 +300,12 @@ fn the_trace_keeps_what_decided() {
         }
     }
     // The member that fails an `every` decides it.
-    let found = world.reads("every s of rocket.sections has s.mass < 2 kg");
+    let found = world.reads("every x of rocket.sections has x.mass < 2 kg");
     assert!(
         found.contains(&"sections.b.mass".to_owned()) && !found.contains(&"sections.a.mass".to_owned()),
         "{found:?}"
     );
-    let found = world.reads("greatest of s.mass over s of rocket.sections where s.mass is given < 2 kg");
+    let found = world.reads("greatest of x.mass over x of rocket.sections where x.mass is given < 2 kg");
     assert!(found.contains(&"sections.b.mass".to_owned()), "{found:?}");
 }
 
@@ -329,7 +328,7 @@ fn unproven_names_the_keys_that_would_settle_it() {
         missing("rocket.flight.ceiling > rocket.flight.predicted_apogee"),
         ["flight.ceiling", "flight.predicted_apogee"]
     );
-    assert_eq!(missing("every s of rocket.sections has s.mass > 0.5 kg"), ["sections.c.mass"]);
+    assert_eq!(missing("every x of rocket.sections has x.mass > 0.5 kg"), ["sections.c.mass"]);
     assert_eq!(missing("rocket.motor.length > 1 in"), ["motor"]);
 }
 
@@ -340,13 +339,19 @@ fn work_is_bounded() {
     assert_eq!(world.truth(&deep(20)), Yes);
     assert!(world.error(&deep(900)).message.contains("nested too deep"));
     assert!(world.error(&format!("{}true", "not ".repeat(400))).message.contains("nested too deep"));
-    assert!(world.error(&format!("{}1 > 0", "- ".repeat(400))).message.contains("nested too deep"));
+    assert!(world.error(&format!("{}1", "- ".repeat(400))).message.contains("nested too deep"));
     assert!(world.error(&"true and ".repeat(400)).message.contains("too long"));
     let conditions = format!("{}true{}", "if true then ".repeat(60), " else false".repeat(60));
     assert!(world.error(&conditions).message.contains("nested too deep"));
     // As long as it may be: a flat chain, and quantifiers within each other as deep as they go.
-    let chain = vec!["true"; 220].join(" and ");
+    let chain = vec!["true"; 100].join(" and ");
     assert_eq!(world.truth(&chain), Yes);
+    // A chain is a deep tree too.
+    for (first, more) in [("true", " and true"), ("true", " or false"), ("1", " + 1"), ("1", " * 1")] {
+        let text = format!("{first}{}", more.repeat(150));
+        assert!(world.error(&text).message.contains("too many parts"), "{text}");
+    }
+    assert!(world.error(&format!("rocket{}", ".motor".repeat(200))).message.contains("no path is this long"));
     let nested: String = (0..40).map(|i| format!("every s{i} of rocket.sections has ")).collect();
     let started = std::time::Instant::now();
     let _ = world.try_run(&format!("{nested}true"), |_, e| e);
@@ -407,7 +412,7 @@ proptest! {
         let world = World::new();
         let value = world.number(&format!("{a} mm + {b} in"));
         prop_assert!((value - (f64::from(a) * 0.001 + f64::from(b) * 0.0254)).abs() < 1e-9);
-        let truth = world.truth(&format!("{a} mm < {b} mm"));
+        let truth = world.truth(&format!("rocket.flight.rail + {a} mm < rocket.flight.rail + {b} mm"));
         prop_assert_eq!(truth == Yes, a < b);
     }
 }

@@ -31,12 +31,17 @@ use super::tree::{Arithmetic, Binder, Fold, Node, Order, Quantifier, Tree, Word}
 
 /// Deeper than any rule, shallow enough for every stack.
 const DEEPEST: u32 = 48;
+/// Each operator of a chain (`a + b + c …`) puts the one before it a level deeper in the tree.
+const MOST_LINKS: u32 = 100;
+/// No path of the vocabulary is longer.
+const LONGEST_PATH: usize = 16;
 
 struct Parser<'t> {
     text: &'t str,
     tokens: Vec<Placed>,
     at: usize,
     depth: u32,
+    links: u32,
     in_where: bool,
 }
 
@@ -47,7 +52,7 @@ type Parsed = Result<Tree, LanguageError>;
 /// # Errors
 /// With the place where it stops making sense.
 pub fn parse(text: &str) -> Parsed {
-    let mut parser = Parser { text, tokens: tokens(text)?, at: 0, depth: 0, in_where: false };
+    let mut parser = Parser { text, tokens: tokens(text)?, at: 0, depth: 0, links: 0, in_where: false };
     let tree = parser.expression()?;
     match parser.peek() {
         None => Ok(tree),
@@ -145,10 +150,21 @@ impl Parser<'_> {
         Ok(result)
     }
 
+    /// Counts an operator of a chain.
+    fn link(&mut self) -> Result<(), LanguageError> {
+        self.links += 1;
+        if self.links > MOST_LINKS {
+            return Err(LanguageError::new("the expression has too many parts", self.end())
+                .help("give some of them names under `derived`"));
+        }
+        Ok(())
+    }
+
     fn or(&mut self) -> Parsed {
         let mut left = self.and()?;
         while self.is_word(0, "or") && !self.is_word(1, "else") {
             self.at += 1;
+            self.link()?;
             let right = self.and()?;
             let range = left.range.start..right.range.end;
             left = boxed(Node::Or(Box::new(left), Box::new(right)), range);
@@ -159,6 +175,7 @@ impl Parser<'_> {
     fn and(&mut self) -> Parsed {
         let mut left = self.not()?;
         while self.take_word("and") {
+            self.link()?;
             let right = self.not()?;
             let range = left.range.start..right.range.end;
             left = boxed(Node::And(Box::new(left), Box::new(right)), range);
@@ -322,6 +339,7 @@ impl Parser<'_> {
             } else {
                 return Ok(left);
             };
+            self.link()?;
             let right = self.product()?;
             let range = left.range.start..right.range.end;
             left = boxed(Node::Arithmetic(which, Box::new(left), Box::new(right)), range);
@@ -338,6 +356,7 @@ impl Parser<'_> {
             } else {
                 return Ok(left);
             };
+            self.link()?;
             let right = self.sign()?;
             let range = left.range.start..right.range.end;
             left = boxed(Node::Arithmetic(which, Box::new(left), Box::new(right)), range);
@@ -384,7 +403,12 @@ impl Parser<'_> {
 
     fn member(&mut self) -> Parsed {
         let mut left = self.atom()?;
+        let mut steps = 0;
         while self.take_sign(".") {
+            steps += 1;
+            if steps > LONGEST_PATH {
+                return Err(LanguageError::new("no path is this long", self.end()));
+            }
             let name = self.field("the name of a part or value")?;
             let range = left.range.start..name.range.end;
             left = boxed(Node::Member(Box::new(left), name), range);
