@@ -8,7 +8,15 @@ use std::fmt;
 pub mod atmosphere;
 pub mod bond;
 pub mod charge;
+pub mod drag;
+pub mod flutter;
+pub mod igniter;
+pub mod loads;
+pub mod motors;
+pub mod nose;
+pub mod parachute;
 pub mod pins;
+pub mod stability;
 pub mod venting;
 
 /// Standard acceleration of free fall g₀, 9.80665 m/s² (3rd General Conference on Weights and Measures, 1901).

@@ -20,6 +20,18 @@ impl Row {
         value.as_str().unwrap_or_else(|| panic!("{}: {field} is not text", self.key))
     }
 
+    /// True where the row has the field.
+    pub(crate) fn has(&self, field: &str) -> bool {
+        self.fields.contains_key(field)
+    }
+
+    /// The truth in a field.
+    #[track_caller]
+    pub(crate) fn truth(&self, field: &str) -> bool {
+        let value = self.fields.get(field).and_then(Value::as_bool);
+        value.unwrap_or_else(|| panic!("{}: {field} is not true or false", self.key))
+    }
+
     /// The measure in a field, in SI units.
     #[track_caller]
     pub(crate) fn si(&self, field: &str, dimension: Dimension) -> f64 {

@@ -1,0 +1,261 @@
+//! Drag at zero angle: skin friction with form factors, fins, base, interference, buttons, and an estimate of the transonic rise.
+//!
+//! A preliminary build-up: a measured drag coefficient, where the builder has one, is better. Coefficients refer to π d²/4 of the reference diameter
+//! unless a function says otherwise. High-power rockets come out between 0.3 and 0.7 (common practice).
+
+use std::f64::consts::PI;
+
+use super::{Unworkable, above_zero, finite, zero_or_more};
+use crate::quantity::{Area, Length};
+
+/// Reynolds number below which the turbulent formula is not read: the coefficient stays at its value there. So slow a flow drags next to nothing.
+pub const LOWEST_REYNOLDS: f64 = 1e4;
+/// Mach number up to which the drag coefficient carries no transonic rise.
+pub const RISE_BEGINS: f64 = 0.8;
+/// Mach number of the estimated peak.
+pub const RISE_PEAKS: f64 = 1.05;
+/// Estimated drag coefficient at the peak over the one below Mach 0.8: the middle of 1.5 to 2 (common practice).
+pub const RISE: f64 = 1.75;
+/// The highest Mach number of the estimate.
+pub const HIGHEST_MACH: f64 = 5.0;
+/// Usual share of the friction of body and fins that their interference adds: 5 to 10 % (from memory), here the low end.
+pub const INTERFERENCE: f64 = 0.05;
+/// Drag coefficient of a rail button on its frontal area: a stub on a wall, 0.7 to 1.2 (from memory).
+pub const BUTTON: f64 = 1.0;
+
+/// Mean friction coefficient of a smooth plate in turbulent flow: C_f = 0.455/(log₁₀ Re)^2.58.
+///
+/// Range: Reynolds numbers from about 5e5 to 1e9; below 1e4 the value at 1e4 is used. Errors: a number that is not above zero. Source:
+/// Prandtl and Schlichting's formula, as textbooks print it; five others agree within 5 % from 1e6 to 3e7.
+pub fn smooth_friction(reynolds: f64) -> Result<f64, Unworkable> {
+    let re = above_zero("the Reynolds number", reynolds)?.max(LOWEST_REYNOLDS);
+    Ok(0.455 / re.log10().powf(2.58))
+}
+
+/// Mean friction coefficient of a plate of length L so rough (height of roughness k) that speed no longer counts: C_f = 0.032 (k/L)^0.2.
+///
+/// Range: L/k from about 1e4 to 1e6. Errors: a length that is not above zero, a roughness below zero. Source: from memory (Barrowman
+/// 1967, after Hoerner).
+pub fn rough_friction(length: Length, roughness: Length) -> Result<f64, Unworkable> {
+    let l = above_zero("the length in the flow", length.si())?;
+    let k = zero_or_more("the roughness", roughness.si())?;
+    finite("the friction of the rough surface", 0.032 * (k / l).powf(0.2))
+}
+
+/// Factor on turbulent friction at a Mach number: 1 − 0.1 M² up to 0.9, (1 + 0.15 M²)^−0.58 from 1.2, a straight line between.
+///
+/// Errors: a Mach number below zero. Source: from memory (Barrowman 1967); the straight line is this program's, where the two
+/// formulas do not meet.
+pub fn compressibility(mach: f64) -> Result<f64, Unworkable> {
+    let m = zero_or_more("the Mach number", mach)?;
+    let below = |m: f64| 1.0 - 0.1 * m * m;
+    let above = |m: f64| (1.0 + 0.15 * m * m).powf(-0.58);
+    Ok(if m <= 0.9 {
+        below(m)
+    } else if m < 1.2 {
+        let share = (m - 0.9) / (1.2 - 0.9);
+        below(0.9) * (1.0 - share) + above(1.2) * share
+    } else {
+        above(m)
+    })
+}
+
+/// Friction coefficient of a surface: the larger of smooth and rough, with the compressibility factor.
+///
+/// Errors: those of its parts. Source: [`smooth_friction`], [`rough_friction`], [`compressibility`].
+pub fn friction(reynolds: f64, length: Length, roughness: Length, mach: f64) -> Result<f64, Unworkable> {
+    let plate = smooth_friction(reynolds)?.max(rough_friction(length, roughness)?);
+    Ok(plate * compressibility(mach)?)
+}
+
+/// Form factor of a body of length over diameter f = L/d, on the friction of its wetted area: 1 + 1.5 f^−1.5 + 7 f^−3.
+///
+/// Range: f above about 4. Errors: a ratio that is not above zero. Source: from memory (Hoerner, *Fluid-Dynamic Drag*, ch. 6).
+pub fn body_form_factor(fineness: f64) -> Result<f64, Unworkable> {
+    let f = above_zero("the body's length over its diameter", fineness)?;
+    finite("the form factor of the body", 1.0 + 1.5 * f.powf(-1.5) + 7.0 * f.powi(-3))
+}
+
+/// Form factor of a fin of thickness ratio t/c, on the friction of both its faces: 1 + 2 t/c + 60 (t/c)⁴.
+///
+/// Range: aerofoil or well-rounded fins, t/c up to about 0.2; square edges add to it. Errors: a ratio below zero. Source: from memory
+/// (Hoerner, *Fluid-Dynamic Drag*, ch. 6).
+pub fn fin_form_factor(thickness_ratio: f64) -> Result<f64, Unworkable> {
+    let ratio = zero_or_more("the fin's thickness over its chord", thickness_ratio)?;
+    finite("the form factor of the fins", 1.0 + 2.0 * ratio + 60.0 * ratio.powi(4))
+}
+
+/// Base drag coefficient, on the area of the base, of a body whose other drag, on the same area, is C_Df: 0.029/√C_Df.
+///
+/// Range: below the speed of sound, C_Df from about 0.05 up. Errors: a coefficient that is not above zero. Source: from memory (Hoerner,
+/// *Fluid-Dynamic Drag*, ch. 3).
+pub fn base_drag(forebody: f64) -> Result<f64, Unworkable> {
+    let before = above_zero("the drag before the base", forebody)?;
+    finite("the base drag", 0.029 / before.sqrt())
+}
+
+/// Base drag coefficient of a coasting missile on the area of its base, by Mach number alone: 0.12 + 0.13 M² below the speed of sound, 0.25/M above.
+///
+/// Twice as much as [`base_drag`] of a typical rocket and not part of the build-up: an upper end. Errors: a Mach number below zero. Source:
+/// from memory (Fleeman, *Tactical Missile Design*).
+pub fn coasting_base_drag(mach: f64) -> Result<f64, Unworkable> {
+    let m = zero_or_more("the Mach number", mach)?;
+    Ok(if m < 1.0 { 0.12 + 0.13 * m * m } else { 0.25 / m })
+}
+
+/// Share of the base drag that is left while a motor burns: 1 − (d_motor/d_base)², as the jet fills the motor's part of the base.
+///
+/// Errors: a base diameter that is not above zero, a motor diameter below zero or above the base's. Source: common practice.
+pub fn base_left_burning(motor: Length, base: Length) -> Result<f64, Unworkable> {
+    let b = above_zero("the diameter of the base", base.si())?;
+    let m = zero_or_more("the diameter of the motor", motor.si())?;
+    if m > b {
+        return Err(Unworkable::because("the motor is wider than the base it burns from"));
+    }
+    Ok(1.0 - (m / b).powi(2))
+}
+
+/// **Estimated** factor on the whole drag coefficient near and above the speed of sound: 1 up to Mach 0.8, a straight line to
+/// [`RISE`] at Mach 1.05, then falling as 1/M but never below 1.
+///
+/// No simple published formula is accurate here. Errors: a Mach number below zero or above 5. Source: common practice for the rise; the
+/// fall goes with [`coasting_base_drag`].
+pub fn transonic_rise(mach: f64) -> Result<f64, Unworkable> {
+    let m = zero_or_more("the Mach number", mach)?;
+    if m > HIGHEST_MACH {
+        return Err(Unworkable::because("the drag estimate ends at Mach 5"));
+    }
+    Ok(if m <= RISE_BEGINS {
+        1.0
+    } else if m <= RISE_PEAKS {
+        1.0 + (RISE - 1.0) * (m - RISE_BEGINS) / (RISE_PEAKS - RISE_BEGINS)
+    } else {
+        (RISE * RISE_PEAKS / m).max(1.0)
+    })
+}
+
+/// Skin of a tube (equal diameters) or of a conical transition: π (d_F + d_R)/2 √(L² + ((d_F − d_R)/2)²).
+///
+/// Errors: a length that is not above zero, a diameter below zero. Source: geometry.
+pub fn skin(fore: Length, aft: Length, length: Length) -> Result<Area, Unworkable> {
+    let l = above_zero("the length of the part", length.si())?;
+    let f = zero_or_more("the fore diameter", fore.si())?;
+    let r = zero_or_more("the aft diameter", aft.si())?;
+    finite("the skin of the part", PI / 2.0 * (f + r) * l.hypot((f - r) / 2.0)).map(Area::from_si)
+}
+
+/// The fins of an airframe, all alike.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fins {
+    /// Number N of all fins.
+    pub count: u32,
+    /// Mean chord c = (C_R + C_T)/2.
+    pub mean_chord: Length,
+    /// Span S of one fin, from the body's skin to the tip.
+    pub span: Length,
+    /// Thickness t.
+    pub thickness: Length,
+}
+
+/// What the build-up needs to know of a rocket.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Airframe {
+    /// Overall length L of the body, nose included; the Reynolds number refers to it.
+    pub length: Length,
+    /// Reference diameter d.
+    pub diameter: Length,
+    /// Skin of the body: nose, tubes, transitions; not the base, not the fins.
+    pub skin: Area,
+    /// Diameter of the base: that of the aft end.
+    pub base: Length,
+    /// Height k of the roughness of the surface; zero for a perfectly smooth one.
+    pub roughness: Length,
+    /// The fins.
+    pub fins: Fins,
+    /// Frontal area of all rail buttons or lugs together.
+    pub buttons: Area,
+    /// Share of the friction of body and fins that interference adds, usually [`INTERFERENCE`].
+    pub interference: f64,
+}
+
+/// Whether a motor is burning.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Motor {
+    /// Before ignition and after burnout: the whole base drags.
+    Off,
+    /// While thrust lasts.
+    Burning {
+        /// Diameter of the motor.
+        diameter: Length,
+    },
+}
+
+/// A drag coefficient and its parts, all on π d²/4.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Drag {
+    /// The whole, with the transonic rise.
+    pub total: f64,
+    /// Friction and form of the body.
+    pub body: f64,
+    /// Friction and form of the fins.
+    pub fins: f64,
+    /// The base.
+    pub base: f64,
+    /// Interference of fins and body.
+    pub interference: f64,
+    /// Rail buttons.
+    pub buttons: f64,
+    /// The factor of [`transonic_rise`] on the sum of the parts.
+    pub rise: f64,
+    /// True where the whole rests on the estimate of the transonic rise (above Mach 0.8).
+    pub estimated: bool,
+}
+
+/// Drag coefficient of an airframe at a Mach number and a Reynolds number Re = ρ v L/μ on the body's length:
+/// (C_f FF skin/A_ref) + (2 N S c C_f FF/A_ref) + base + interference + buttons, times the transonic rise. The fins' Reynolds number goes
+/// with their mean chord. On a base smaller than d the base drag is 0.029 (d_b/d)³/√C_D,body, [`base_drag`] referred to d.
+///
+/// Range: all flow turbulent, zero angle, up to Mach 0.8; an estimate beyond. Errors: a size out of range, fins without any size, a base
+/// wider than the body, a motor wider than the base, a Mach or Reynolds number out of range. Source: the parts' own.
+pub fn coefficient(airframe: &Airframe, mach: f64, reynolds: f64, motor: Motor) -> Result<Drag, Unworkable> {
+    let l = above_zero("the length of the body", airframe.length.si())?;
+    let d = above_zero("the reference diameter", airframe.diameter.si())?;
+    let reference = PI / 4.0 * d * d;
+    let wetted = above_zero("the skin of the body", airframe.skin.si())?;
+    let body =
+        friction(reynolds, airframe.length, airframe.roughness, mach)? * body_form_factor(l / d)? * wetted
+            / reference;
+
+    let fins = fins(airframe, mach, reynolds * airframe.fins.mean_chord.si() / l)? / reference;
+
+    let base_ratio = above_zero("the diameter of the base", airframe.base.si())? / d;
+    if base_ratio > 1.0 + 1e-9 {
+        return Err(Unworkable::because("the base is wider than the reference diameter"));
+    }
+    let area_ratio = base_ratio * base_ratio;
+    let left = match motor {
+        Motor::Off => 1.0,
+        Motor::Burning { diameter } => base_left_burning(diameter, airframe.base)?,
+    };
+    let base = base_drag(body / area_ratio)? * area_ratio * left;
+
+    let interference = zero_or_more("the interference", airframe.interference)? * (body + fins);
+    let buttons =
+        BUTTON * zero_or_more("the frontal area of the buttons", airframe.buttons.si())? / reference;
+    let rise = transonic_rise(mach)?;
+    let total = finite("the drag coefficient", (body + fins + base + interference + buttons) * rise)?;
+    Ok(Drag { total, body, fins, base, interference, buttons, rise, estimated: mach > RISE_BEGINS })
+}
+
+/// Drag area of the fins at the Reynolds number of their mean chord; zero for a rocket without fins.
+fn fins(airframe: &Airframe, mach: f64, reynolds: f64) -> Result<f64, Unworkable> {
+    let set = airframe.fins;
+    if set.count == 0 {
+        return Ok(0.0);
+    }
+    let c = above_zero("the mean chord of the fins", set.mean_chord.si())?;
+    let s = above_zero("the span of the fins", set.span.si())?;
+    let t = above_zero("the thickness of the fins", set.thickness.si())?;
+    let plate = friction(reynolds, set.mean_chord, airframe.roughness, mach)?;
+    Ok(2.0 * f64::from(set.count) * s * c * plate * fin_form_factor(t / c)?)
+}
