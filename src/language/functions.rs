@@ -139,31 +139,24 @@ fn drill_named(size: f64) -> Option<EntityId> {
     })
 }
 
-fn drill_at_least(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
-    let wanted = quantity(values, 0);
+/// The drills, smallest first, of the series that the author of a length owns.
+fn common_drills(wanted: Quantity) -> impl Iterator<Item = Quantity> {
     let tables = Tables::built_in();
-    let sizes = tables
+    tables
         .drills(series(wanted.style.system))
         .into_iter()
-        .filter_map(|id| tables.quantity(id, drill::diameter));
-    let mut found = None;
-    for size in sizes {
-        if size.si >= wanted.si * (1.0 - 1e-9) {
-            found = Some(size);
-            break;
-        }
-    }
+        .filter_map(|id| tables.quantity(id, drill::diameter))
+}
+
+fn drill_at_least(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let wanted = quantity(values, 0);
+    let found = common_drills(wanted).find(|size| size.si >= wanted.si * (1.0 - 1e-9));
     found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that large", []))
 }
 
 fn drill_at_most(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let wanted = quantity(values, 0);
-    let tables = Tables::built_in();
-    let sizes = tables
-        .drills(series(wanted.style.system))
-        .into_iter()
-        .filter_map(|id| tables.quantity(id, drill::diameter));
-    let found = sizes.take_while(|size| size.si <= wanted.si * (1.0 + 1e-9)).last();
+    let found = common_drills(wanted).take_while(|size| size.si <= wanted.si * (1.0 + 1e-9)).last();
     found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that small", []))
 }
 
