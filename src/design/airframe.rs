@@ -47,7 +47,7 @@ crate::kinds! {
     /// A nose cone.
     NOSE_CONE as nose_cone = "nose_cone" {
         /// Its outline.
-        optional shape: Shape::Word(&["cone", "tangent ogive", "secant ogive", "ellipsoid", "parabola", "power", "haack"]);
+        expected shape: Shape::Word(&["cone", "tangent ogive", "secant ogive", "ellipsoid", "parabola", "power", "haack"]);
         /// Length from tip to base, without the shoulder.
         expected length: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Diameter of the base.
@@ -249,15 +249,15 @@ crate::kinds! {
         /// Length of the edge on the body.
         expected root_chord: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Length of the outer edge.
-        optional tip_chord: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        expected tip_chord: Shape::Measure(D::LENGTH, Sign::NotNegative);
         /// From the body to the outer edge.
-        optional span: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected span: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How far the outer edge's leading corner lies behind the root's, along the body.
-        optional sweep: Shape::Measure(D::LENGTH, Sign::Any);
+        expected sweep: Shape::Measure(D::LENGTH, Sign::Any);
         /// Thickness.
         expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Where the aft end of the root is on the body.
-        optional aft_end: Shape::Position;
+        expected aft_end: Shape::Position;
         /// The part that goes through the slot to the motor tube.
         optional tab: Shape::One(&FIN_TAB);
         /// Radius of the fillets outside.

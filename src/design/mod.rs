@@ -43,7 +43,7 @@ crate::kinds! {
         /// Where and how it is to fly.
         expected flight: Shape::One(&FLIGHT);
         /// What the finished rocket weighed, and where it balanced.
-        optional measured: Shape::One(&AS_BUILT);
+        expected measured: Shape::One(&AS_BUILT);
         /// Charges fired on the ground, by date.
         optional ground_tests: Shape::Many(&GROUND_TEST);
         /// Findings that someone answers for.

@@ -25,7 +25,7 @@ crate::kinds! {
         /// Diameter of the canopy laid flat.
         optional diameter: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Drag coefficient.
-        optional drag_coefficient: Shape::Number(Sign::Positive);
+        expected drag_coefficient: Shape::Number(Sign::Positive);
         /// The area that the drag coefficient belongs to; the circle of `diameter` where not said.
         optional reference_area: Shape::Measure(D::AREA, Sign::Positive);
         /// The room it takes when packed, with its protector.

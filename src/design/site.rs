@@ -28,9 +28,9 @@ crate::kinds! {
         /// When.
         optional on: Shape::Date;
         /// Mass ready to fly, with motor.
-        optional mass_with_motor: Shape::Measure(D::MASS, Sign::Positive);
-        /// Where it balances with the motor in, from the nose tip or the aft end.
-        optional balance_point: Shape::Position;
+        expected mass_with_motor: Shape::Measure(D::MASS, Sign::Positive);
+        /// Where it balances with the motor in, from the fore or the aft end of the whole rocket.
+        expected balance_point: Shape::Position;
     }
 
     /// A charge fired on the ground.

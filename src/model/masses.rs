@@ -19,8 +19,8 @@ computed! {
 pub(super) const COMPUTED: &[&Computed] = &[&MASS_OF_PARTS, &MASS_AT_IGNITION];
 
 fn mass_at_ignition(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
-    if let Some(measured) = asking.part(root, rocket::measured)?
-        && asking.model().has(measured, as_built::mass_with_motor.slot)?
+    if let Ok(Some(measured)) = asking.part(root, rocket::measured)
+        && asking.model().has(measured, as_built::mass_with_motor.slot) == Ok(true)
     {
         return asking.get(measured, as_built::mass_with_motor);
     }

@@ -1,5 +1,6 @@
 //! The rocket as understood: stations on one axis, volumes, areas, forces; each computed once, and only when asked.
 
+mod balance;
 mod bays;
 mod catalogue;
 mod charges;
@@ -22,8 +23,14 @@ use crate::tables::Tables;
 use crate::vocabulary::{Entity, EntityId, Key, Kind, Need, Shape, State, Value};
 
 /// The quantities that Rust works out, by topic.
-const COMPUTED: &[&[&Computed]] =
-    &[stations::COMPUTED, joints::COMPUTED, bays::COMPUTED, charges::COMPUTED, masses::COMPUTED];
+const COMPUTED: &[&[&Computed]] = &[
+    stations::COMPUTED,
+    joints::COMPUTED,
+    bays::COMPUTED,
+    charges::COMPUTED,
+    masses::COMPUTED,
+    balance::COMPUTED,
+];
 
 /// The catalogue before any pack adds to it.
 #[must_use]

@@ -103,7 +103,7 @@ pub(super) static BODY_DIAMETER: Computed = Computed {
     },
 };
 
-static LENGTH: Computed = Computed {
+pub(super) static LENGTH: Computed = Computed {
     kind: &ROCKET,
     name: "length",
     doc: "The length of the rocket from nose tip to the aft end of its last section.",
