@@ -25,3 +25,4 @@ mod stability;
 mod threads;
 mod units;
 mod vents;
+mod whole_rocket;
