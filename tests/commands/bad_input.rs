@@ -323,3 +323,11 @@ fn standard_input() {
     let run = bench.run_with(&["review", "-", "--format", "concise"], Some(&vec![b'#'; 6 << 20]), &[]);
     run.code(2).has("standard input:1:1: error[unreadable] the text goes on after 4 MiB");
 }
+
+#[test]
+fn no_name_is_looked_for_near_a_word_far_longer_than_any() {
+    use holdpoint::vocabulary::suggest;
+    assert_eq!(suggest("names", ["name"]), Some("name"));
+    // It begins like a name, and comparing the two takes time with the product of their lengths.
+    assert_eq!(suggest(&format!("name{}", "s".repeat(1000)), ["name"]), None);
+}

@@ -4,7 +4,8 @@
     clippy::expect_used,
     clippy::panic,
     clippy::indexing_slicing,
-    reason = "a test may panic"
+    clippy::print_stderr,
+    reason = "a test may panic, and says what it skips"
 )]
 
 mod bad_input;
