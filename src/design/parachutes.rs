@@ -11,7 +11,7 @@ crate::kinds! {
         /// The parachutes.
         expected parachutes: Shape::Many(&PARACHUTE);
         /// The cords between sections and parachutes.
-        optional harnesses: Shape::Many(&HARNESS);
+        expected harnesses: Shape::Many(&HARNESS);
         /// Ejection charges fired by altimeters; the motor's own is in `motor`.
         optional charges: Shape::Many(&CHARGE);
     }
@@ -31,7 +31,7 @@ crate::kinds! {
         /// The room it takes when packed, with its protector.
         optional packed_volume: Shape::Measure(D::VOLUME, Sign::Positive);
         /// What keeps the charge's heat from it.
-        optional protected_by: Shape::Word(&["blanket", "bag", "wadding", "piston", "nothing"]);
+        expected protected_by: Shape::Word(&["blanket", "bag", "wadding", "piston", "nothing"]);
         /// Mass.
         expected mass: Shape::Measure(D::MASS, Sign::Positive);
     }
@@ -47,7 +47,7 @@ crate::kinds! {
         /// Its mass, where it is not counted in a section's.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
         /// The sections it ties together, the fore one first.
-        optional between: Shape::RefersAll(&SECTION);
+        expected between: Shape::RefersAll(&SECTION);
     }
 
     /// A black-powder ejection charge fired by an altimeter.

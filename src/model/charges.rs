@@ -14,7 +14,8 @@ computed! {
     PRESSURE: "pressure" of CHARGE gives Type::Quantity(D::PRESSURE),
         "mass × R × T / free volume, R = 22.16 ft·lbf/(lb·°R), T = 3307 °R (effective constants)",
         "common practice; an ideal gas, and a ground test decides", |asking, id| {
-            let (powder, free) = both(asking.typed::<Mass>(id, charge::powder), asking.typed::<Volume>(id, charge::free_volume))?;
+            // The volume first: powder is weighed in grams everywhere, and the pressure is wanted in the author's units.
+            let (free, powder) = both(asking.typed::<Volume>(id, charge::free_volume), asking.typed::<Mass>(id, charge::powder))?;
             Ok(Value::Quantity(asking.worked(engineering::charge::pressure_rise(powder, free))?.into()))
         };
     /// The force of that pressure on the bore of the joint.

@@ -173,7 +173,9 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
             let tried = match remedy.tried {
                 None => "",
                 Some(Tried::Clears) => " (tried on a copy: clears this and breaks nothing else)",
-                Some(Tried::Partly) => " (tried on a copy: not enough by itself)",
+                Some(Tried::Partly) => {
+                    " (tried on a copy: breaks nothing, and leaves more to write down or to mend)"
+                }
                 Some(Tried::Breaks) => " (tried on a copy: breaks something else, so think twice)",
             };
             let on = if group.len() > 1 { format!("{}: ", finding.subject) } else { String::new() };

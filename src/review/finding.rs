@@ -39,7 +39,7 @@ pub struct Working {
 pub enum Tried {
     /// The finding is gone and no other came.
     Clears,
-    /// The finding is still there, or the remedy is words only.
+    /// The finding is still there, or another rule then wants a value that is not written down; nothing breaks.
     Partly,
     /// Another finding came.
     Breaks,

@@ -3,7 +3,7 @@
 use super::finding::Place;
 use super::{is_field, leaves};
 use crate::model::{Access, Model, Override, Read};
-use crate::rules::{Judgement, Margin, Rule, Verdict, judge};
+use crate::rules::{Judgement, Rule, Verdict, judge};
 use crate::text::Span;
 use crate::vocabulary::{EntityId, State, Value};
 
@@ -64,13 +64,11 @@ pub(super) fn deciding(
             continue;
         }
         let matters = direct.contains(&read)
-            || match (judgement.margin, nudged(model, read)) {
-                (Some(margin), Some(change)) => {
+            || match (judgement.slack, nudged(model, read)) {
+                (Some(slack), Some(change)) => {
                     let tried = Model::with_overrides(model.design(), model.catalogue(), vec![change]);
-                    let after = judge(rule, &tried, subject).margin.map(Margin::size);
-                    after.is_none_or(|after| {
-                        (after - margin.size()).abs() > 1e-9 * margin.size().abs().max(1e-6)
-                    })
+                    let after = judge(rule, &tried, subject).slack;
+                    after.is_none_or(|after| (after - slack).abs() > 1e-9 * slack.abs().max(1e-9))
                 }
                 // A word or a reference on the way decides nothing that the numbers beside it do not show.
                 (Some(_), None) => false,

@@ -113,12 +113,17 @@ fn attempt(
         .filter(|j| !matches!(j.judgement.verdict, Verdict::Held | Verdict::NotApplicable))
         .map(|j| (fingerprint(&j.rule.name, &copy.store.path(j.subject)), j.judgement.verdict))
         .collect();
-    let worse = now.iter().any(|(print, verdict)| {
-        print != mine && !known.iter().any(|(old, then)| old == print && then <= verdict)
-    });
-    if worse {
+    let new = |graver: &dyn Fn(Verdict) -> bool| {
+        now.iter().any(|(print, verdict)| {
+            print != mine
+                && graver(*verdict)
+                && !known.iter().any(|(old, then)| old == print && then <= verdict)
+        })
+    };
+    if new(&|verdict| verdict != Verdict::Unproven) {
         Tried::Breaks
-    } else if now.iter().any(|(print, _)| print == mine) {
+    } else if now.iter().any(|(print, _)| print == mine) || new(&|verdict| verdict == Verdict::Unproven) {
+        // What it leaves unproven wants a value that was not asked for before: that breaks nothing.
         Tried::Partly
     } else {
         Tried::Clears

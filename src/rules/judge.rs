@@ -85,12 +85,14 @@ pub struct Judgement {
     pub gap: Option<Gap>,
     /// How much there is to spare, where a comparison decided it.
     pub margin: Option<Margin>,
+    /// The deciding comparison's left side less its right, in SI: what moves when a deciding value changes.
+    pub slack: Option<f64>,
 }
 
 /// Judges a subject by a rule, tolerances left aside.
 #[must_use]
 pub fn judge(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
-    let plain = |verdict, trace, gap| Judgement { verdict, trace, gap, margin: None };
+    let plain = |verdict, trace, gap| Judgement { verdict, trace, gap, margin: None, slack: None };
     let mut applies = Trace::default();
     if let Some(when) = &rule.when {
         let evaluation = evaluate(when, model, None, subject);
@@ -102,16 +104,23 @@ pub fn judge(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
     }
     let evaluation = evaluate(&rule.require, model, None, subject);
     let mut trace = evaluation.trace;
-    let margin =
-        trace.comparisons.iter().filter_map(|c| Margin::of(*c)).min_by(|a, b| a.size().total_cmp(&b.size()));
+    let broken = matches!(evaluation.value, Ok(Value::Truth(false)));
+    // Of a broken rule the broken side counts, of a held one the narrowest.
+    let deciding = trace
+        .comparisons
+        .iter()
+        .filter_map(|c| Margin::of(*c).map(|margin| (margin, c.left.si - c.right.si)))
+        .filter(|(margin, _)| !broken || margin.size() <= 0.0)
+        .min_by(|a, b| a.0.size().total_cmp(&b.0.size()));
+    let (margin, slack) = (deciding.map(|d| d.0), deciding.map(|d| d.1));
     match evaluation.value {
-        Ok(Value::Truth(true)) => Judgement { verdict: Verdict::Held, trace, gap: None, margin },
+        Ok(Value::Truth(true)) => Judgement { verdict: Verdict::Held, trace, gap: None, margin, slack },
         Ok(_) => {
             // What made the rule apply is part of why it is broken when the requirement read nothing itself.
             if trace.reads.is_empty() {
                 trace.reads = applies.reads;
             }
-            Judgement { verdict: Verdict::Broken, trace, gap: None, margin }
+            Judgement { verdict: Verdict::Broken, trace, gap: None, margin, slack }
         }
         Err(gap) => plain(Verdict::Unproven, trace, Some(gap)),
     }

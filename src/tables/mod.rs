@@ -238,7 +238,9 @@ impl Tables {
 
 impl Rows for Tables {
     fn find(&self, table: &'static Kind, name: &str) -> Option<EntityId> {
-        self.names.get(&(table.name, name.to_owned())).copied()
+        let found = self.names.get(&(table.name, name.to_owned()));
+        // A word is the same word with a capital.
+        found.or_else(|| self.names.get(&(table.name, name.to_lowercase()))).copied()
     }
 
     fn names(&self, table: &'static Kind) -> Vec<String> {

@@ -57,9 +57,12 @@ impl Kind {
         self.doc.trim()
     }
 
-    /// Its name with its article: `a tube`, `an altimeter`.
+    /// Its name with its article: `a tube`, `an altimeter`, `a set of fins`.
     #[must_use]
     pub fn with_article(&self) -> String {
+        if self.name.ends_with('s') && !self.name.ends_with("ss") {
+            return format!("a set of {}", self.name);
+        }
         let article = if self.name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
         format!("{article} {}", self.name)
     }
