@@ -57,8 +57,11 @@ fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
         };
         return Output::failed(format!("no rule is named `{}`; {help}\n", clean_line(&options.what)));
     };
-    let report =
-        if options.format == Format::Json { rule_json(rule) } else { clean(&rule_text(rule)).into_owned() };
+    let report = if options.format == Format::Json {
+        rule_json(rule)
+    } else {
+        clean(&rule_text(rule, library)).into_owned()
+    };
     Output { report, complaints: String::new(), code: 0 }
 }
 
@@ -71,7 +74,7 @@ fn rule_json(rule: &Rule) -> String {
     clean_json(format!("{document:#}\n"))
 }
 
-fn rule_text(rule: &Rule) -> String {
+fn rule_text(rule: &Rule, library: &Library) -> String {
     let mut text = String::new();
     let _ = writeln!(text, "{}\n  {}\n", clean_line(&rule.name), clean_line(&rule.title));
     let wrapped = textwrap::Options::new(100).initial_indent("  why      ").subsequent_indent("           ");
@@ -81,6 +84,13 @@ fn rule_text(rule: &Rule) -> String {
         let _ = writeln!(text, "  when     {}", clean_line(when));
     }
     let _ = writeln!(text, "  require  {}", clean_line(&rule.require_text));
+    let asked = format!("{} {}", rule.when_text.as_deref().unwrap_or(""), rule.require_text);
+    let words = asked.split(|c: char| !(c.is_alphanumeric() || c == '_'));
+    let limits = library.packs.iter().filter(|p| p.name == rule.pack).flat_map(|p| &p.limits);
+    for limit in limits.filter(|l| words.clone().any(|w| w == l.name)) {
+        let (name, citation) = (clean_line(&limit.name), clean_line(&limit.citation));
+        let _ = writeln!(text, "  limit    {name} is {} ({citation})", limit.value);
+    }
     let _ = writeln!(text, "  level    {}, before {}", rule.level, rule.before);
     let _ = writeln!(text, "  source   {}", clean_line(&rule.citation));
     if let Some(remedy) = &rule.remedy {

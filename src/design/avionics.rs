@@ -32,6 +32,8 @@ crate::kinds! {
     BATTERY as battery = "battery" {
         /// Nominal voltage.
         expected voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
+        /// Its own resistance.
+        optional internal_resistance: Shape::Measure(D::RESISTANCE, Sign::NotNegative);
         /// Capacity.
         optional capacity: Shape::Measure(D::CHARGE, Sign::Positive);
         /// How it is held in place.
