@@ -5,10 +5,15 @@
 
 use std::fmt;
 
+pub mod ascent;
 pub mod atmosphere;
 pub mod bond;
 pub mod charge;
+pub mod drag_law;
+pub mod integrate;
+pub mod lag;
 pub mod pins;
+pub mod thrust;
 pub mod venting;
 
 /// Standard acceleration of free fall g₀, 9.80665 m/s² (3rd General Conference on Weights and Measures, 1901).

@@ -7,10 +7,13 @@
     reason = "a test may panic"
 )]
 
+mod ascent;
 mod atmosphere;
 mod bond;
 mod charge;
 mod drills;
+mod integrate;
+mod lag;
 mod pins;
 mod rule_table;
 mod sheet;
