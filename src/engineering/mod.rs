@@ -5,18 +5,23 @@
 
 use std::fmt;
 
+pub mod ascent;
 pub mod atmosphere;
 pub mod bond;
 pub mod charge;
 pub mod drag;
+pub mod drag_law;
 pub mod flutter;
 pub mod igniter;
+pub mod integrate;
+pub mod lag;
 pub mod loads;
 pub mod motors;
 pub mod nose;
 pub mod parachute;
 pub mod pins;
 pub mod stability;
+pub mod thrust;
 pub mod venting;
 
 /// Standard acceleration of free fall g₀, 9.80665 m/s² (3rd General Conference on Weights and Measures, 1901).

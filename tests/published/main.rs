@@ -7,6 +7,7 @@
     reason = "a test may panic"
 )]
 
+mod ascent;
 mod atmosphere;
 mod bond;
 mod charge;
@@ -14,6 +15,8 @@ mod drag;
 mod drills;
 mod flutter;
 mod igniter;
+mod integrate;
+mod lag;
 mod loads;
 mod materials;
 mod motors;
