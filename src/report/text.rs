@@ -210,15 +210,19 @@ fn missing(out: &mut String, design: &DesignReview) {
     if keys.is_empty() {
         return;
     }
-    keys.sort_by(|a, b| b.2.len().cmp(&a.2.len()).then_with(|| a.0.cmp(b.0)));
+    let rules_of = |findings: &[&Finding]| {
+        let mut rules: Vec<String> = findings.iter().map(|f| f.rule.clone()).collect();
+        rules.sort_unstable();
+        rules.dedup();
+        rules
+    };
+    keys.sort_by(|a, b| rules_of(&b.2).len().cmp(&rules_of(&a.2).len()).then_with(|| a.0.cmp(b.0)));
     let _ = writeln!(out, "\n── not written down yet, so not proven\n");
     for (key, unreadable, findings) in keys {
         let place = findings.iter().flat_map(|f| &f.places).find(|p| p.key == key);
         let line = place.map(|p| design.design.source.position(p.span.start).line);
         let at = line.map(|l| format!(" (line {l})")).unwrap_or_default();
-        let mut rules: Vec<&str> = findings.iter().map(|f| f.rule.as_str()).collect();
-        rules.sort_unstable();
-        rules.dedup();
+        let rules = rules_of(&findings);
         let named = rules.get(..rules.len().min(3)).unwrap_or(&[]).join(", ");
         let more = if rules.len() > 3 { ", …" } else { "" };
         let first = findings
