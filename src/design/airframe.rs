@@ -46,8 +46,8 @@ crate::kinds! {
 
     /// A nose cone.
     NOSE_CONE as nose_cone = "nose_cone" {
-        /// Its outline.
-        expected shape: Shape::Word(&["cone", "tangent ogive", "secant ogive", "ellipsoid", "parabola", "power", "haack"]);
+        /// Its outline; a parabola is the full one, which meets the body without a corner.
+        expected shape: Shape::Word(&["cone", "tangent ogive", "ellipsoid", "parabola", "von karman", "other"]);
         /// Length from tip to base, without the shoulder.
         expected length: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Diameter of the base.

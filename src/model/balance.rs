@@ -61,9 +61,8 @@ fn outline(asking: &Asking<'_>, word: &Value) -> Outcome<Shape> {
         Value::Word("tangent ogive") => Ok(Shape::TangentOgive),
         Value::Word("ellipsoid") => Ok(Shape::Ellipsoid),
         Value::Word("parabola") => Ok(Shape::Parabola { k: 1.0 }),
-        Value::Word("haack") => Ok(Shape::Haack { c: 0.0 }),
-        _ => Err(asking
-            .refuse("the outline of this nose cone hangs on a number that a design file cannot hold yet")),
+        Value::Word("von karman") => Ok(Shape::Haack { c: 0.0 }),
+        _ => Err(asking.refuse("the outline of this nose cone is not one whose volume is known here")),
     }
 }
 
