@@ -223,8 +223,8 @@ pub fn thrust_to_weight(thrust: Force, mass: Mass) -> Result<f64, Unworkable> {
 ///
 /// Range: from 5 km below to 32 km above sea level. Errors: a mass, area or travel that is not above zero; a rail at 90° or more; a
 /// thrust that never moves the rocket off the rail; a rocket that stops climbing while its motor burns, that climbs out of the range, or
-/// whose drag coefficient is not a number. The worst relative error against an integration with a tolerance of 1e-10 is
-/// some 1e-6 (the tests).
+/// whose drag coefficient is not a number. Against an integration with a
+/// tolerance of 1e-10 (the tests), the figures err by less than 3e-5, and the speed off the rail by less than 1e-6.
 pub fn fly(rocket: &Rocket<'_>, rail: &Rail, site: &Site) -> Result<Ascent, Unworkable> {
     motion::run(rocket, rail, site, f64::INFINITY, &mut |_| {})
 }

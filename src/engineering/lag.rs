@@ -60,15 +60,16 @@ pub struct BayLag {
 struct Breath {
     /// Cd A √(R T)/V, 1/s.
     rate: f64,
+    /// The pressure ratio below which the orifice is choked, (2/(γ+1))^(γ/(γ−1)).
+    critical: f64,
 }
 
 impl Breath {
     /// −dp/dt of the bay at pressure `inside` with `outside` around it: Cd A p_u √(R T)/V ψ(p_d/p_u), from the higher pressure p_u to
-    /// the lower p_d, with ψ = √(2γ/(γ−1) (r^(2/γ) − r^((γ+1)/γ))), held at its greatest below the critical ratio (2/(γ+1))^(γ/(γ−1)).
+    /// the lower p_d, with ψ = √(2γ/(γ−1) (r^(2/γ) − r^((γ+1)/γ))), held at its greatest below the critical ratio.
     fn outflow(&self, inside: f64, outside: f64) -> f64 {
         let (high, low) = if inside > outside { (inside, outside) } else { (outside, inside) };
-        let critical = (2.0 / (GAMMA + 1.0)).powf(GAMMA / (GAMMA - 1.0));
-        let ratio = (low / high).max(critical);
+        let ratio = (low / high).max(self.critical);
         // r^(2/γ) (1 − r^((γ−1)/γ)), written so that nothing cancels where the pressures are nearly the same.
         let logarithm = if ratio > 0.9 { ((low - high) / high).ln_1p() } else { ratio.ln() };
         let fall = -((GAMMA - 1.0) / GAMMA * logarithm).exp_m1();
@@ -138,7 +139,8 @@ pub fn along(bay: &BreathingBay, way: &[Waypoint]) -> Result<BayLag, Unworkable>
     let coefficient = above_zero("the discharge coefficient", bay.discharge_coefficient)?;
     let temperature = above_zero("the absolute temperature in the bay", bay.temperature.si())?;
     let rate = coefficient * area * (AIR_GAS_CONSTANT * temperature).sqrt() / volume;
-    let breath = Breath { rate: finite("the breath of the bay", rate)? };
+    let critical = (2.0 / (GAMMA + 1.0)).powf(GAMMA / (GAMMA - 1.0));
+    let breath = Breath { rate: finite("the breath of the bay", rate)?, critical };
     let (Some(first), Some(last)) = (way.first(), way.last()) else {
         return Err(Unworkable::because("a trajectory needs at least two points"));
     };
