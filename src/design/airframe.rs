@@ -42,6 +42,8 @@ crate::kinds! {
         optional rail_buttons: Shape::Many(&RAIL_BUTTON);
         /// The whole section's mass, without motor and parachutes.
         expected mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// Where the section balances by itself, without motor and parachutes; worked out from its parts where not said.
+        optional balance: Shape::Position;
     }
 
     /// A nose cone.
@@ -284,6 +286,20 @@ crate::kinds! {
         optional thread: Shape::Row(&THREAD);
         /// Its clock angle.
         optional clock: Shape::Measure(D::ANGLE, Sign::Any);
+        /// Across it, as the air meets it.
+        optional width: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// How far it stands out of the body.
+        optional height: Shape::Measure(D::LENGTH, Sign::Positive);
+    }
+
+    /// What the author knows of the drag, on the area of the largest outside diameter.
+    DRAG as drag = "drag" {
+        /// One drag coefficient for every speed.
+        optional coefficient: Shape::Number(Sign::Positive);
+        /// Drag coefficient against Mach number.
+        optional against_mach: Shape::Curve(D::NUMBER, D::NUMBER);
+        /// Drag coefficient against Mach number while the motor burns, where it is known apart.
+        optional while_burning: Shape::Curve(D::NUMBER, D::NUMBER);
     }
 
     /// Where two sections meet.

@@ -15,7 +15,7 @@ pub use mount::*;
 pub use parachutes::*;
 pub use site::*;
 
-use crate::tables::Tables;
+use crate::tables::{FINISH, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
 use crate::vocabulary::{Shape, Store, read};
 
@@ -30,6 +30,12 @@ crate::kinds! {
         optional seeks: Shape::Word(&["nothing", "level 1", "level 2", "level 3"]);
         /// Notes for a reader; no rule reads them.
         optional notes: Shape::Text;
+        /// What the outside is finished with, for the friction of the air.
+        expected finish: Shape::Row(&FINISH);
+        /// Height of the roughness of the outside, where it is known better than by `finish`.
+        optional roughness: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        /// The drag coefficient, where the author knows it better than the build-up from the shape.
+        optional drag: Shape::One(&DRAG);
         /// The sections, fore to aft: what flies apart at the joints.
         expected sections: Shape::Many(&SECTION);
         /// Where two sections meet.

@@ -71,7 +71,7 @@ crate::kinds! {
         /// The delay of its ejection charge, as set.
         optional delay: Shape::Measure(D::TIME, Sign::Positive);
         /// Total impulse.
-        optional total_impulse: Shape::Measure(D::IMPULSE, Sign::Positive);
+        expected total_impulse: Shape::Measure(D::IMPULSE, Sign::Positive);
         /// Average thrust.
         expected average_thrust: Shape::Measure(D::FORCE, Sign::Positive);
         /// Highest thrust.
@@ -80,10 +80,10 @@ crate::kinds! {
         optional burn_time: Shape::Measure(D::TIME, Sign::Positive);
         /// Mass ready to fly.
         expected loaded_mass: Shape::Measure(D::MASS, Sign::Positive);
-        /// Mass of its propellant.
-        optional propellant_mass: Shape::Measure(D::MASS, Sign::Positive);
-        /// Thrust against time.
-        optional thrust_curve: Shape::Curve(D::TIME, D::FORCE);
+        /// Mass of its propellant: what the burn takes off the loaded mass.
+        expected propellant_mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// Thrust against time, from ignition to burnout: pairs, or the two columns of a table as text with its units on top.
+        expected thrust_curve: Shape::Curve(D::TIME, D::FORCE);
         refused "count": "clusters of motors; describe a single motor";
     }
 }

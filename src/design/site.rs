@@ -8,19 +8,23 @@ crate::kinds! {
     /// Where and how the rocket is to fly.
     FLIGHT as flight = "flight" {
         /// Length of the launch rail.
-        optional rail: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected rail: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Height of the field above sea level.
         expected site_elevation: Shape::Measure(D::LENGTH, Sign::Any);
+        /// How far the aft end of the rocket stands above the foot of the rail, where a stop holds it up.
+        optional rail_stop: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        /// Angle of the rail from the vertical; upright where not said.
+        optional rail_angle: Shape::Measure(D::ANGLE, Sign::NotNegative);
         /// Air temperature at the field.
-        optional temperature: Shape::Measure(D::TEMPERATURE, Sign::Any);
+        expected temperature: Shape::Measure(D::TEMPERATURE, Sign::Any);
         /// Wind at the field.
-        optional wind: Shape::Measure(D::SPEED, Sign::NotNegative);
+        expected wind: Shape::Measure(D::SPEED, Sign::NotNegative);
         /// The highest the field allows, above the ground.
         optional ceiling: Shape::Measure(D::LENGTH, Sign::Positive);
-        /// The highest point the flyer expects, above the ground.
-        expected predicted_apogee: Shape::Measure(D::LENGTH, Sign::Positive);
-        /// The hardest deceleration the flyer expects after burnout, from drag and gravity.
-        expected predicted_deceleration: Shape::Measure(D::ACCELERATION, Sign::Positive);
+        /// How far from the pad the rocket may come down.
+        expected recovery_radius: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The highest point the flyer expects, above the ground, by a forecast of their own; compared with the computed one.
+        optional predicted_apogee: Shape::Measure(D::LENGTH, Sign::Positive);
     }
 
     /// The finished rocket on the scales.

@@ -9,6 +9,7 @@ pub mod ascent;
 pub mod atmosphere;
 pub mod bond;
 pub mod charge;
+pub mod constant_thrust;
 pub mod drag;
 pub mod drag_law;
 pub mod flutter;

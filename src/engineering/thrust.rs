@@ -115,6 +115,17 @@ impl ThrustCurve {
         Force::from_si(self.impulse / self.burnout)
     }
 
+    /// The share of the impulse delivered, and so of the propellant burnt, up to a time since ignition.
+    #[must_use]
+    pub fn share_until(&self, time: Time) -> f64 {
+        let t = time.si();
+        match self.lines.iter().find(|line| (line.start..line.end).contains(&t)) {
+            Some(line) => line.spent(t),
+            None if t >= self.burnout => 1.0,
+            None => 0.0,
+        }
+    }
+
     /// The straight lines in order.
     pub(super) fn lines(&self) -> &[Line] {
         &self.lines

@@ -1,17 +1,17 @@
-//! Whether the rocket flies nose first, and how fast it comes down.
+//! Whether the rocket flies nose first: centre of pressure, balance point, and the distance between them along the flight.
 
+use super::airflow::nose;
+use super::ascent::{RAIL_EXIT_ANGLE, flown};
 use super::joints::computed;
 use super::masses::MASS_AT_IGNITION;
 use super::stations::{LENGTH, extent, sections};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
-    PARACHUTE, ROCKET, as_built, boat_tail, fins, flight, motor, nose_cone, parachute, rocket, section,
-    transition,
+    ROCKET, as_built, boat_tail, fins, motor, rocket, section, switch_band, transition, tube,
 };
-use crate::engineering::nose::{Nose, Shape};
-use crate::engineering::stability::{Contribution, FinSet};
-use crate::engineering::{atmosphere, parachute as descent, stability};
-use crate::quantity::{Area, Dimension as D, Length, Mass, Quantity};
+use crate::engineering::nose::{Shape, SideView};
+use crate::engineering::stability::{self, Contribution, FinSet};
+use crate::quantity::{Angle, Dimension as D, Length, Mass, Quantity};
 use crate::vocabulary::{Edge, EntityId, Value};
 
 computed! {
@@ -33,17 +33,34 @@ computed! {
             let margin = asking.worked(stability::static_margin(pressure, balance, calibre))?;
             Ok(Value::Quantity(Quantity::number(margin)))
         };
-    /// Drag coefficient times its area.
-    DRAG_AREA: "drag_area" of PARACHUTE gives Type::Quantity(D::AREA),
-        "drag coefficient × its reference area, or the circle of the canopy's diameter", "", drag_area;
-    /// How fast the rocket comes down under it at the field's height, all sections hanging from it.
-    DESCENT_RATE: "descent_rate" of PARACHUTE gives Type::Quantity(D::SPEED),
-        "√(2 × mass × g / (density at the field × drag area)); mass ready to fly less the propellant, where that is written down",
-        "T. W. Knacke, Parachute Recovery Systems Design Manual, NWC TP 6575; standard density", descent_rate;
+    /// Where the rocket balances as it leaves the rail, a little of its propellant burnt.
+    BALANCE_RAIL_EXIT: "balance_at_rail_exit" of ROCKET gives Type::Quantity(D::LENGTH),
+        "(mass × balance point − propellant burnt × middle of the motor) / (mass − propellant burnt)", "statics; the propellant's mass at the middle of the motor",
+        |asking, id| balance_at(asking, id, false);
+    /// Where the rocket balances at burnout, all its propellant burnt.
+    BALANCE_BURNOUT: "balance_at_burnout" of ROCKET gives Type::Quantity(D::LENGTH),
+        "(mass × balance point − propellant × middle of the motor) / (mass − propellant)", "statics; the propellant's mass at the middle of the motor",
+        |asking, id| balance_at(asking, id, true);
+    /// How far the centre of pressure lies behind the balance point as the rocket leaves the rail in the stated wind, in calibres, the lift of the body included.
+    STABILITY_RAIL_EXIT: "stability_at_rail_exit" of ROCKET gives Type::Quantity(D::NUMBER),
+        "(centre of pressure with body lift at atan(wind / rail exit speed), at most 0.35 rad − balance point) / calibre",
+        "Barrowman 1966; body lift: 1.1 × side view / reference area × angle (from memory)", stability_at_rail_exit;
+    /// How far the centre of pressure lies behind the balance point at burnout, in calibres; the fins by their Mach number up to 0.8.
+    STABILITY_BURNOUT: "stability_at_burnout" of ROCKET gives Type::Quantity(D::NUMBER),
+        "(centre of pressure at the Mach number of burnout, at most 0.8 − balance point) / calibre",
+        "Barrowman 1966, with the Prandtl–Glauert rule on the fins (1967, from memory)", stability_at_burnout;
 }
 
-pub(super) const COMPUTED: &[&Computed] =
-    &[&CALIBRE, &PRESSURE, &BALANCE, &STABILITY, &DRAG_AREA, &DESCENT_RATE];
+pub(super) const COMPUTED: &[&Computed] = &[
+    &CALIBRE,
+    &PRESSURE,
+    &BALANCE,
+    &STABILITY,
+    &BALANCE_RAIL_EXIT,
+    &BALANCE_BURNOUT,
+    &STABILITY_RAIL_EXIT,
+    &STABILITY_BURNOUT,
+];
 
 fn calibre(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
     let mut largest: Outcome<f64> = Ok(0.0);
@@ -55,7 +72,7 @@ fn calibre(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
 }
 
 /// The outline that a word in the file stands for.
-fn outline(asking: &Asking<'_>, word: &Value) -> Outcome<Shape> {
+pub(super) fn outline(asking: &Asking<'_>, word: &Value) -> Outcome<Shape> {
     match word {
         Value::Word("cone") => Ok(Shape::Cone),
         Value::Word("tangent ogive") => Ok(Shape::TangentOgive),
@@ -67,6 +84,13 @@ fn outline(asking: &Asking<'_>, word: &Value) -> Outcome<Shape> {
 }
 
 fn pressure(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+    let total = asking.worked(stability::total(&contributions(asking, root, 0.0)?))?;
+    asking.step("sum of the slopes", "for each radian", Quantity::number(total.slope));
+    Ok(Value::Quantity(total.centre.into()))
+}
+
+/// What each part adds to the side force at a small angle and a Mach number.
+fn contributions(asking: &Asking<'_>, root: EntityId, mach: f64) -> Outcome<Vec<Contribution>> {
     let reference = asking.ask_typed::<Length>(root, &CALIBRE)?;
     let mut parts: Outcome<Vec<Contribution>> = Ok(Vec::new());
     let mut add = |name: &str, station: f64, one: Outcome<Contribution>| {
@@ -86,15 +110,7 @@ fn pressure(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
         let name = asking.model().entity(section).map(|e| e.name.to_string()).unwrap_or_default();
         if let Some(cone) = asking.part(section, section::nose_cone)? {
             let fore = extent(asking, cone).map(|e| e.fore);
-            let sizes = both(
-                asking.typed::<Length>(cone, nose_cone::length),
-                asking.typed::<Length>(cone, nose_cone::outer_diameter),
-            );
-            let shape = asking.get(cone, nose_cone::shape).and_then(|word| outline(asking, &word));
-            let one = both(sizes, shape).and_then(|((length, base), shape)| {
-                let nose = asking.worked(Nose::new(shape, length, base))?;
-                asking.worked(stability::nose(&nose, reference))
-            });
+            let one = nose(asking, cone).and_then(|nose| asking.worked(stability::nose(&nose, reference)));
             add("nose cone", fore.unwrap_or(0.0), one);
         }
         if let Some(part) = asking.part(section, section::transition)? {
@@ -123,16 +139,122 @@ fn pressure(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
             any_fins = true;
             let fore = extent(asking, set).map(|e| e.fore);
             let one = both(fin_set(asking, section, set), fore.clone())
-                .and_then(|(set, _)| asking.worked(stability::fins(&set, reference, 0.0)));
+                .and_then(|(set, _)| asking.worked(stability::fins(&set, reference, mach)));
             add(&format!("fins of {name}"), fore.unwrap_or(0.0), one);
         }
     }
     if !any_fins {
         return Err(asking.refuse("a rocket without fins has no centre of pressure that this method knows"));
     }
-    let total = asking.worked(stability::total(&parts?))?;
-    asking.step("sum of the slopes", "for each radian", Quantity::number(total.slope));
-    Ok(Value::Quantity(total.centre.into()))
+    parts
+}
+
+/// Lift of the body at an angle to the air, part by part.
+fn body_lift(asking: &Asking<'_>, root: EntityId, angle: Angle) -> Outcome<Vec<Contribution>> {
+    let reference = asking.ask_typed::<Length>(root, &CALIBRE)?;
+    let mut views: Vec<(f64, Outcome<SideView>)> = Vec::new();
+    for section in sections(asking)?.iter().copied() {
+        let at = |part| extent(asking, part).map(|e| e.fore);
+        let tapered = |fore: Outcome<Length>, aft: Outcome<Length>, long: Outcome<Length>| {
+            let ((fore, aft), long) = both(both(fore, aft), long)?;
+            asking.worked(stability::side_view(fore, aft, long))
+        };
+        let across = || asking.ask_typed::<Length>(section, &super::stations::BODY_DIAMETER);
+        if let Some(cone) = asking.part(section, section::nose_cone)? {
+            views.push((at(cone)?, nose(asking, cone).and_then(|nose| asking.worked(nose.side_view()))));
+        }
+        if let Some(body) = asking.part(section, section::tube)? {
+            views.push((at(body)?, tapered(across(), across(), asking.typed(body, tube::length))));
+        } else if let Some(band) = asking.part(section, section::switch_band)? {
+            views.push((at(band)?, tapered(across(), across(), asking.typed(band, switch_band::length))));
+        }
+        if let Some(part) = asking.part(section, section::transition)? {
+            let (fore, aft) = (asking.typed(part, transition::fore_diameter), asking.typed(part, transition::aft_diameter));
+            views.push((at(part)?, tapered(fore, aft, asking.typed(part, transition::length))));
+        }
+        if let Some(tail) = asking.part(section, section::boat_tail)? {
+            let aft = asking.typed(tail, boat_tail::aft_diameter);
+            views.push((at(tail)?, tapered(across(), aft, asking.typed(tail, boat_tail::length))));
+        }
+    }
+    let mut lifts = Vec::new();
+    for (fore, view) in views {
+        let lift = asking.worked(stability::body_lift(view?, stability::BODY_LIFT_FACTOR, angle, reference))?;
+        lifts.push(lift.aft_by(Length::from_si(fore)));
+    }
+    Ok(lifts)
+}
+
+fn stability_at_rail_exit(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+    let (angle, balance) = both(
+        asking.ask_typed::<Angle>(root, &RAIL_EXIT_ANGLE),
+        asking.ask_typed::<Length>(root, &BALANCE_RAIL_EXIT),
+    )?;
+    let angle = Angle::from_si(angle.si().min(stability::LARGEST_ANGLE));
+    let (mut parts, lifts) = both(contributions(asking, root, 0.0), body_lift(asking, root, angle))?;
+    let slope: f64 = lifts.iter().map(|lift| lift.slope).sum();
+    asking.step("lift of the body: slope", "1.1 × side view / reference area × angle", Quantity::number(slope));
+    parts.extend(lifts);
+    margin(asking, root, &parts, balance)
+}
+
+fn stability_at_burnout(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+    let (flight, balance) = both(flown(asking, root), asking.ask_typed::<Length>(root, &BALANCE_BURNOUT))?;
+    let mach = flight.bounds.calm.burnout.mach;
+    asking.step("Mach number at burnout", "airspeed / speed of sound", Quantity::number(mach));
+    let parts = contributions(asking, root, mach.min(stability::HIGHEST_MACH))?;
+    margin(asking, root, &parts, balance)
+}
+
+fn margin(asking: &Asking<'_>, root: EntityId, parts: &[Contribution], balance: Length) -> Outcome<Value> {
+    let calibre = asking.ask_typed::<Length>(root, &CALIBRE)?;
+    let total = asking.worked(stability::total(parts))?;
+    asking.step("centre of pressure", "Σ slope × station / Σ slope", total.centre);
+    let margin = asking.worked(stability::static_margin(total.centre, balance, calibre))?;
+    Ok(Value::Quantity(Quantity::number(margin)))
+}
+
+/// Mass ready to fly less the propellant.
+pub(super) fn mass_without_propellant(asking: &Asking<'_>, root: EntityId) -> Outcome<Mass> {
+    let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
+    let (ready, propellant) =
+        both(asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION), asking.typed::<Mass>(engine, motor::propellant_mass))?;
+    let left = ready - propellant;
+    if left.si() <= 0.0 {
+        return Err(asking.refuse("the propellant weighs as much as the rocket ready to fly, or more"));
+    }
+    Ok(left)
+}
+
+/// The middle of the motor, aft from the nose tip, when its thrust ring meets the aft end of the motor tube.
+pub(super) fn motor_middle(asking: &Asking<'_>, root: EntityId) -> Outcome<Length> {
+    let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
+    let mut mount = None;
+    for section in sections(asking)?.iter() {
+        mount = mount.or(asking.part(*section, section::motor_mount)?);
+    }
+    let mount = mount.ok_or_else(|| asking.refuse("no motor mount is described"))?;
+    let (long, ends) = both(asking.typed::<Length>(engine, motor::length), extent(asking, mount))?;
+    Ok(Length::from_si(ends.aft - long.si() / 2.0))
+}
+
+fn balance_at(asking: &Asking<'_>, root: EntityId, burnout: bool) -> Outcome<Value> {
+    let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
+    let before = both(asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION), asking.ask_typed::<Length>(root, &BALANCE));
+    let inside = both(asking.typed::<Mass>(engine, motor::propellant_mass), motor_middle(asking, root));
+    let ((mass, balance), (propellant, middle)) = both(before, inside)?;
+    mass_without_propellant(asking, root)?;
+    let burnt = if burnout {
+        propellant
+    } else {
+        let flight = flown(asking, root)?;
+        mass - flight.mass_at_rail_exit()
+    };
+    asking.step("propellant burnt", "in proportion to the impulse delivered", burnt);
+    asking.step("middle of the motor", "aft from the nose tip", middle);
+    let left = (mass - burnt).si();
+    let station = (mass.si() * balance.si() - burnt.si() * middle.si()) / left;
+    Ok(Value::Quantity(Length::from_si(station).into()))
 }
 
 fn fin_set(asking: &Asking<'_>, section: EntityId, set: EntityId) -> Outcome<FinSet> {
@@ -166,37 +288,4 @@ fn balance(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
         Edge::Aft => asking.ask_typed::<Length>(root, &LENGTH)?.si() - distance,
     };
     Ok(Value::Quantity(Length::from_si(station).into()))
-}
-
-fn drag_area(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let coefficient = asking.quantity(id, parachute::drag_coefficient);
-    if asking.model().has(id, parachute::reference_area.slot)? {
-        let (coefficient, area) = both(coefficient, asking.typed::<Area>(id, parachute::reference_area))?;
-        return Ok(Value::Quantity((area * coefficient.si).into()));
-    }
-    let (coefficient, across) = both(coefficient, asking.typed::<Length>(id, parachute::diameter))?;
-    Ok(Value::Quantity(asking.worked(descent::round_canopy(coefficient.si, across))?.into()))
-}
-
-fn descent_rate(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let root = asking.model().design().store.root();
-    let place = asking.part(root, rocket::flight)?.ok_or_else(|| asking.refuse("no flight is described"))?;
-    let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
-    let ready = asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION);
-    let area = asking.ask_typed::<Area>(id, &DRAG_AREA);
-    let site = asking.typed::<Length>(place, flight::site_elevation);
-    let (ready, (area, site)) = both(ready, both(area, site))?;
-    let mut mass = ready;
-    // Without it the rocket is taken with its propellant: heavier, so faster, which is the safe side.
-    if asking.model().has(engine, motor::propellant_mass.slot)? {
-        mass = mass - asking.typed::<Mass>(engine, motor::propellant_mass)?;
-    }
-    asking.step(
-        "mass under the parachute",
-        "ready to fly less the propellant, where that is written down",
-        mass,
-    );
-    let air = atmosphere::at(site).map_err(|e| asking.refuse(e.to_string()))?;
-    asking.step("density at the field", "standard atmosphere", air.density);
-    Ok(Value::Quantity(asking.worked(descent::descent_rate(mass, area, air.density))?.into()))
 }

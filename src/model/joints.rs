@@ -67,7 +67,7 @@ computed! {
         "sum of the masses of the sections before the joint and of the parachutes packed in them", "", fore_mass;
     /// The pull of the part before the joint while drag slows the part behind it, its own drag not counted.
     COAST_PULL: "coast_pull" of JOINT gives Type::Quantity(D::FORCE),
-        "mass before the joint × predicted deceleration (safe side: no drag on the fore part)",
+        "mass before the joint × hardest drag / mass after burnout (safe side: no drag on the fore part; gravity pulls both parts alike)",
         "Newton's second law", coast_pull;
     /// The charge that opens the joint first.
     PRIMARY: "primary_charge" of JOINT gives Type::Entity(&CHARGE),
@@ -213,7 +213,7 @@ fn trapped_air(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let bore = asking.ask_typed::<Length>(id, &SOCKET_DIAMETER);
     let heights = both(
         asking.typed::<Length>(place, flight::site_elevation),
-        asking.typed::<Length>(place, flight::predicted_apogee),
+        asking.ask_typed::<Length>(root, &super::ascent::APOGEE),
     );
     let (bore, (site, apogee)) = both(bore, heights)?;
     let difference = asking.worked(venting::trapped_pressure(site, site + apogee))?;
@@ -249,12 +249,9 @@ fn fore_mass(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 
 fn coast_pull(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let root = asking.model().design().store.root();
-    let Some(place) = asking.part(root, rocket::flight)? else {
-        return Err(asking.refuse("no flight is described"));
-    };
     let (mass, deceleration) = both(
         asking.ask_typed::<Mass>(id, &FORE_MASS),
-        asking.typed::<Acceleration>(place, flight::predicted_deceleration),
+        asking.ask_typed::<Acceleration>(root, &super::ascent::DECELERATION),
     )?;
     let pull = asking.worked(pins::inertial_pull(mass, deceleration))?;
     Ok(Value::Quantity(pull.into()))

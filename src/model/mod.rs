@@ -1,18 +1,24 @@
 //! The rocket as understood: stations on one axis, volumes, areas, forces; each computed once, and only when asked.
 
+mod airflow;
+mod ascent;
 mod balance;
 mod bays;
 mod catalogue;
 mod charges;
+mod descent;
+mod flutter;
 mod joints;
 mod masses;
 mod outcome;
+mod parts_balance;
 mod stations;
 
 use std::cell::{Cell, OnceCell, RefCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
+pub use ascent::Flown;
 pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
 pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 
@@ -30,6 +36,11 @@ const COMPUTED: &[&[&Computed]] = &[
     charges::COMPUTED,
     masses::COMPUTED,
     balance::COMPUTED,
+    airflow::COMPUTED,
+    ascent::COMPUTED,
+    descent::COMPUTED,
+    flutter::COMPUTED,
+    parts_balance::COMPUTED,
 ];
 
 /// The catalogue before any pack adds to it.
@@ -80,6 +91,7 @@ pub struct Model<'d> {
     cache: Vec<OnceCell<Rc<Computation>>>,
     busy: Vec<Cell<bool>>,
     overrides: Vec<Override>,
+    flown: OnceCell<Rc<Flown>>,
 }
 
 impl<'d> Model<'d> {
@@ -100,7 +112,7 @@ impl<'d> Model<'d> {
         }
         let cache = (0..total).map(|_| OnceCell::new()).collect();
         let busy = (0..total).map(|_| Cell::new(false)).collect();
-        Self { design, catalogue, bases, cache, busy, overrides }
+        Self { design, catalogue, bases, cache, busy, overrides, flown: OnceCell::new() }
     }
 
     /// The design.
@@ -181,6 +193,17 @@ impl<'d> Model<'d> {
     /// The distance tried in place of the one written in a position.
     pub(crate) fn distance(&self, id: EntityId, slot: u16) -> Option<f64> {
         self.overrides.iter().find(|o| o.entity == id && o.slot == slot).map(|o| o.si)
+    }
+
+    /// The computed ascent, once a quantity of it has been asked for.
+    #[must_use]
+    pub fn flown(&self) -> Option<Rc<Flown>> {
+        self.flown.get().map(Rc::clone)
+    }
+
+    pub(crate) fn keep(&self, flown: Flown) {
+        // Worked out once: a second flight of the same model would be the same.
+        let _ = self.flown.set(Rc::new(flown));
     }
 
     /// True for kinds that have a fore and an aft station.

@@ -22,6 +22,8 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
     ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
     ("rules/stability.yaml", include_str!("../../rules/stability.yaml")),
+    ("rules/ascent.yaml", include_str!("../../rules/ascent.yaml")),
+    ("rules/descent.yaml", include_str!("../../rules/descent.yaml")),
     ("rules/flight.yaml", include_str!("../../rules/flight.yaml")),
 ];
 

@@ -94,6 +94,14 @@ crate::kinds! {
         optional also: Shape::Texts;
     }
 
+    /// How the outside of a rocket is finished.
+    FINISH as finish = "finish" {
+        /// Equivalent height of its roughness.
+        expected roughness: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        /// Other spellings.
+        optional also: Shape::Texts;
+    }
+
     /// A family of electrical connections.
     CONNECTOR_FAMILY as connector_family = "connector_family" {
         /// What it is.
@@ -153,6 +161,7 @@ tables! {
     tap_drills TAP_DRILL "tap_drills"
     materials MATERIAL "materials"
     connectors CONNECTOR_FAMILY "connectors"
+    finishes FINISH "finishes"
 }
 
 /// All rows of all tables.

@@ -26,7 +26,7 @@ pub struct Reading {
 }
 
 pub(super) struct Reader<'a> {
-    source: &'a Source,
+    pub(super) source: &'a Source,
     pub(super) tree: &'a Tree,
     rows: Option<&'a dyn Rows>,
     pub(super) store: Store,
@@ -245,7 +245,7 @@ impl Reader<'_> {
             },
             Shape::Measures(dimension, sign) => self.measures(node, *dimension, *sign),
             Shape::Texts => self.texts(node),
-            Shape::Curve(x, y) => self.curve(node, *x, *y),
+            Shape::Curve(x, y) => self.curve(node, *x, *y).map(|curve| (curve, None)),
             shape => match word {
                 Some(word) => self.scalar(shape, &word, node),
                 None => Err(Problem::at(place, format!("{} is due here, not a map or a list", due(shape)))),
@@ -413,45 +413,6 @@ impl Reader<'_> {
         }
     }
 
-    fn curve(
-        &mut self,
-        node: NodeId,
-        x: Dimension,
-        y: Dimension,
-    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
-        let span = self.tree.span(node);
-        let wrong = |span| {
-            Problem::at(span, "a list of pairs is due here").help(format!(
-                "each pair is [{}, {}]",
-                x.name(),
-                y.name()
-            ))
-        };
-        if !self.tree.is_list(node) {
-            return Err(wrong(span));
-        }
-        let mut points: Vec<(Quantity, Quantity)> = Vec::new();
-        for item in self.tree.items(node).to_vec() {
-            let [a, b] = *self.tree.items(item) else { return Err(wrong(self.tree.span(item))) };
-            let (Some(first), Some(second)) = (self.tree.scalar(a), self.tree.scalar(b)) else {
-                return Err(wrong(self.tree.span(item)));
-            };
-            let first = self.measure(&first.value, a, x, Sign::NotNegative)?.nominal;
-            let second = self.measure(&second.value, b, y, Sign::NotNegative)?.nominal;
-            if points.last().is_some_and(|(before, _)| before.si >= first.si) {
-                return Err(Problem::at(
-                    self.tree.span(a),
-                    "the points go forward: this one does not come after the last",
-                ));
-            }
-            points.push((first, second));
-        }
-        if points.len() < 2 {
-            return Err(Problem::at(span, "a curve has at least two points"));
-        }
-        Ok((Value::Curve(points.into()), None))
-    }
-
     fn scalar(
         &mut self,
         shape: &Shape,
@@ -530,7 +491,7 @@ impl Reader<'_> {
         }
     }
 
-    fn measure(
+    pub(super) fn measure(
         &self,
         word: &str,
         node: NodeId,

@@ -90,10 +90,13 @@ fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) ->
             json!({ "type": "array", "items": { "type": "string", "title": format!("the name of {}", kind.with_article()) } })
         }
         Shape::Row(table) => json!({ "anyOf": [{ "enum": rows.names(table) }, { "type": "string" }] }),
-        Shape::Curve(..) => json!({
-            "type": "array",
-            "items": { "type": "array", "items": { "type": "string" }, "minItems": 2, "maxItems": 2 },
-        }),
+        Shape::Curve(..) => json!({ "anyOf": [
+            {
+                "type": "array",
+                "items": { "type": "array", "items": { "type": ["string", "number"] }, "minItems": 2, "maxItems": 2 },
+            },
+            { "type": "string", "title": "a table of two columns, its first line naming both units" },
+        ] }),
         Shape::Raw => json!({}),
     }
 }
