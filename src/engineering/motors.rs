@@ -1,6 +1,6 @@
 //! Motors: class letters, and whether a curve and an impulse tell of one motor.
 
-use super::{Unworkable, above_zero, finite, thrust::IMPULSE_AGREEMENT, zero_or_more};
+use super::{Unworkable, above_zero, finite, zero_or_more};
 use crate::quantity::Impulse;
 
 /// The highest impulse of each class from 1/8A (up to 0.3125 N s) on: each twice the one before.
@@ -37,7 +37,7 @@ pub fn certification_level(impulse: Impulse) -> Result<Option<u8>, Unworkable> {
 }
 
 /// How far a curve's impulse lies from the stated one, as a share of the stated one: positive where the curve holds more. They agree within
-/// [`IMPULSE_AGREEMENT`].
+/// [`super::thrust::IMPULSE_AGREEMENT`].
 ///
 /// Errors: a stated impulse that is not above zero. Source: definition.
 pub fn disagreement(curve: Impulse, stated: Impulse) -> Result<f64, Unworkable> {

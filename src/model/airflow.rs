@@ -244,6 +244,11 @@ fn buttons(asking: &Asking<'_>) -> Outcome<Area> {
     Ok(total)
 }
 
+/// The air of the standard day at an altitude.
+pub(super) fn standard_air(asking: &Asking<'_>, altitude: Length) -> Outcome<Air> {
+    atmosphere::at(altitude).map_err(|error| asking.refuse(error.to_string()))
+}
+
 /// The air at the field on the day.
 pub(super) fn air_at_field(asking: &Asking<'_>, root: EntityId) -> Outcome<Air> {
     let place = asking.part(root, rocket::flight)?.ok_or_else(|| asking.refuse("no flight is described"))?;
@@ -251,7 +256,7 @@ pub(super) fn air_at_field(asking: &Asking<'_>, root: EntityId) -> Outcome<Air> 
         asking.typed::<Length>(place, flight::site_elevation),
         asking.typed::<Temperature>(place, flight::temperature),
     )?;
-    let standard = asking.worked(atmosphere::at(elevation))?;
+    let standard = standard_air(asking, elevation)?;
     asking.worked(atmosphere::of(standard.pressure, temperature))
 }
 

@@ -1,5 +1,6 @@
 //! The descent: rates, time, drift, and what each piece lands with.
 
+use super::airflow::standard_air;
 use super::ascent::APOGEE;
 use super::joints::computed;
 use super::masses::MASS_AT_IGNITION;
@@ -8,8 +9,8 @@ use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
     ALTIMETER, JOINT, PARACHUTE, ROCKET, SECTION, altimeter, flight, joint, motor, parachute, recovery, rocket, section,
 };
-use crate::engineering::{atmosphere, parachute as descent};
-use crate::quantity::{Area, Dimension as D, Energy, Length, Mass, Quantity, Speed, Time};
+use crate::engineering::parachute as descent;
+use crate::quantity::{Area, Dimension as D, Length, Mass, Quantity, Speed, Time};
 use crate::vocabulary::{EntityId, Value};
 
 computed! {
@@ -35,7 +36,7 @@ computed! {
             let (mass, (area, site)) = both(
                 asking.ask_typed::<Mass>(id, &DESCENT_MASS),
                 both(asking.ask_typed::<Area>(id, &LANDING_DRAG_AREA), elevation(asking, id)))?;
-            let air = asking.worked(atmosphere::at(site))?;
+            let air = standard_air(asking, site)?;
             asking.step("density at the field", "standard atmosphere", air.density);
             Ok(Value::Quantity(asking.worked(descent::descent_rate(mass, area, air.density))?.into()))
         };
@@ -66,7 +67,7 @@ computed! {
     LANDING_ENERGY: "landing_energy" of SECTION gives Type::Quantity(D::ENERGY), "½ × landing mass × landing speed²", "mechanics", |asking, id| {
         let root = asking.model().design().store.root();
         let (mass, speed) = both(asking.ask_typed::<Mass>(id, &LANDING_MASS), asking.ask_typed::<Speed>(root, &LANDING_SPEED))?;
-        Ok(Value::Quantity(Quantity::from(asking.worked(descent::landing_energy(mass, speed))? as Energy)))
+        Ok(Value::Quantity(asking.worked(descent::landing_energy(mass, speed))?.into()))
     };
 }
 
@@ -120,7 +121,7 @@ fn descent_rate(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
         asking.ask_typed::<Mass>(root, &DESCENT_MASS),
         both(asking.ask_typed::<Area>(id, &DRAG_AREA), elevation(asking, root)),
     )?;
-    let air = asking.worked(atmosphere::at(site))?;
+    let air = standard_air(asking, site)?;
     asking.step("density at the field", "standard atmosphere", air.density);
     Ok(Value::Quantity(asking.worked(descent::descent_rate(mass, area, air.density))?.into()))
 }

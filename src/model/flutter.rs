@@ -1,11 +1,11 @@
 //! Fins against flutter along the computed ascent.
 
+use super::airflow::standard_air;
 use super::ascent::flown;
 use super::joints::computed;
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{FINS, fins};
 use crate::engineering::flutter::{self, Plate};
-use crate::engineering::{Unworkable, atmosphere};
 use crate::quantity::{Dimension as D, Length, Pressure, Quantity, Speed};
 use crate::tables::material;
 use crate::vocabulary::{EntityId, Value};
@@ -44,7 +44,7 @@ fn worst(asking: &Asking<'_>, id: EntityId) -> Outcome<(Speed, Speed)> {
     let peak = flight.bounds.calm.peak_dynamic_pressure;
     let site = flight.site();
     // The ratio is a product of the fin and of √q alone, so the air may be the standard one: the day's temperature cancels.
-    let air = asking.worked(atmosphere::at(site.elevation + peak.height).map_err(|e| Unworkable::because(e.to_string())))?;
+    let air = standard_air(asking, site.elevation + peak.height)?;
     let airspeed = Speed::from_si((2.0 * peak.value.si() / air.density.si()).sqrt());
     let plate = Plate { root_chord, tip_chord, span, thickness, shear_modulus };
     let speed = asking.worked(flutter::speed(&plate, &air))?;
