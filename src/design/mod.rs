@@ -6,12 +6,14 @@
 mod airframe;
 mod avionics;
 mod mount;
+mod pad;
 mod parachutes;
 mod site;
 
 pub use airframe::*;
 pub use avionics::*;
 pub use mount::*;
+pub use pad::*;
 pub use parachutes::*;
 pub use site::*;
 

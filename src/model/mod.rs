@@ -7,6 +7,7 @@ mod charges;
 mod joints;
 mod masses;
 mod outcome;
+mod packing;
 mod stations;
 
 use std::cell::{Cell, OnceCell, RefCell};
@@ -20,7 +21,7 @@ use crate::design::{Design, ROCKET};
 use crate::engineering::Unworkable;
 use crate::quantity::{ArithmeticError, Quantity, Style, System};
 use crate::tables::Tables;
-use crate::vocabulary::{Entity, EntityId, Key, Kind, Need, Shape, State, Value};
+use crate::vocabulary::{Date, Entity, EntityId, Key, Kind, Need, Shape, State, Value};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&Computed]] = &[
@@ -30,6 +31,7 @@ const COMPUTED: &[&[&Computed]] = &[
     charges::COMPUTED,
     masses::COMPUTED,
     balance::COMPUTED,
+    packing::COMPUTED,
 ];
 
 /// The catalogue before any pack adds to it.
@@ -80,6 +82,7 @@ pub struct Model<'d> {
     cache: Vec<OnceCell<Rc<Computation>>>,
     busy: Vec<Cell<bool>>,
     overrides: Vec<Override>,
+    today: Option<Date>,
 }
 
 impl<'d> Model<'d> {
@@ -100,7 +103,20 @@ impl<'d> Model<'d> {
         }
         let cache = (0..total).map(|_| OnceCell::new()).collect();
         let busy = (0..total).map(|_| Cell::new(false)).collect();
-        Self { design, catalogue, bases, cache, busy, overrides }
+        Self { design, catalogue, bases, cache, busy, overrides, today: None }
+    }
+
+    /// The same model on a day. The day is an input: nothing here looks at a clock.
+    #[must_use]
+    pub fn on_day(mut self, today: Option<Date>) -> Self {
+        self.today = today;
+        self
+    }
+
+    /// The day it is, where that was said.
+    #[must_use]
+    pub fn today(&self) -> Option<Date> {
+        self.today
     }
 
     /// The design.
