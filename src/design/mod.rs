@@ -5,15 +5,15 @@
 
 mod airframe;
 mod avionics;
+mod launch_pad;
 mod mount;
-mod pad;
 mod parachutes;
 mod site;
 
 pub use airframe::*;
 pub use avionics::*;
+pub use launch_pad::*;
 pub use mount::*;
-pub use pad::*;
 pub use parachutes::*;
 pub use site::*;
 

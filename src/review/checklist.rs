@@ -7,8 +7,8 @@ use std::fmt;
 
 use crate::design::{
     ALTIMETER, BATTERY, CHARGE, CIRCUIT, HARNESS, JOINT, PARACHUTE, RECORDER, SWITCH, altimeter, battery,
-    charge, circuit, fastening, flight, harness, igniter, joint, lid, motor, motor_mount, pad, parachute,
-    recorder, release, retainer, rocket, section, shear_pins, switch,
+    charge, circuit, fastening, flight, igniter, joint, lid, motor, motor_mount, pad, parachute, recorder,
+    release, retainer, rocket, section, shear_pins, switch,
 };
 use crate::model::Model;
 use crate::vocabulary::{EntityId, Key, Value};
