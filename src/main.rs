@@ -70,7 +70,7 @@ enum Command {
         /// Only what must be settled before this step
         #[arg(long, value_enum, value_name = "STEP")]
         before: Option<Step>,
-        /// The day it is, for waivers (year-month-day); today where not said
+        /// The day it is, for waivers and dates (year-month-day); today where not said
         #[arg(long, value_name = "DATE")]
         today: Option<Date>,
     },

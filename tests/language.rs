@@ -416,3 +416,28 @@ proptest! {
         prop_assert_eq!(truth == Yes, a < b);
     }
 }
+
+#[test]
+fn the_day_is_an_input_and_dates_give_days() {
+    let design = Design::read(Source::new("t", "holdpoint: 1\nmeasured: {on: 2026-02-27, motor: K1}\n"));
+    assert_eq!(design.problems, []);
+    let catalogue = catalogue();
+    let scope =
+        Scope { catalogue: &catalogue, subject: Some((ROCKET.name, &ROCKET)), root: &ROCKET, limits: &[] };
+    let on = |text: &str, day: Option<jiff::civil::Date>| {
+        let model = Model::new(&design, &catalogue).on_day(day);
+        evaluate(&check(&parse(text).unwrap(), &scope).unwrap(), &model, None, design.store.root()).value
+    };
+    // 2026 is no leap year: the 27th and 28th of February, then the 1st of March.
+    let march = Some(jiff::civil::date(2026, 3, 1));
+    let Ok(Value::Quantity(days)) = on("today - rocket.measured.on", march) else { panic!("no time") };
+    assert_eq!((days.si, days.to_string().as_str()), (2.0 * 86400.0, "2 days"));
+    let Ok(Value::Quantity(back)) = on("rocket.measured.on - today", march) else { panic!("no time") };
+    assert_eq!(back.si, -2.0 * 86400.0);
+    assert_eq!(on("rocket.measured.on <= today", march), Ok(Value::Truth(true)));
+    assert_eq!(
+        on("rocket.measured.on <= today", Some(jiff::civil::date(2026, 2, 26))),
+        Ok(Value::Truth(false))
+    );
+    assert!(on("rocket.measured.on <= today", None).is_err());
+}

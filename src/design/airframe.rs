@@ -1,6 +1,6 @@
 //! Sections and what they are built of: tubes, couplers, bulkheads, rings, fins, joints.
 
-use super::{ALTIMETER, MOTOR_MOUNT};
+use super::{ALTIMETER, MOTOR_MOUNT, RECORDER};
 use crate::quantity::Dimension as D;
 use crate::tables::{MATERIAL, THREAD};
 use crate::vocabulary::{Shape, Sign};
@@ -30,8 +30,14 @@ crate::kinds! {
         expected vents: Shape::Many(&VENT);
         /// The altimeters in this section.
         optional altimeters: Shape::Many(&ALTIMETER);
+        /// Altimeters that only record, trackers, cameras: they fire nothing and need no charge.
+        optional recorders: Shape::Many(&RECORDER);
         /// How much of the inside is filled by what is built in; what is left is air.
         optional filled: Shape::Measure(D::VOLUME, Sign::NotNegative);
+        /// The room for parachutes and cords, as measured; worked out from tube, couplers and bulkheads where not said.
+        optional packing_room: Shape::Measure(D::VOLUME, Sign::Positive);
+        /// The last day on which something of it was changed that moves mass or the way it comes apart.
+        optional changed_on: Shape::Date;
         /// Slots for the fins.
         optional fin_slots: Shape::One(&FIN_SLOTS);
         /// The motor mount.
@@ -170,6 +176,8 @@ crate::kinds! {
         expected pass_throughs: Shape::Many(&PASS_THROUGH);
         /// Terminals on its outside, where igniters are connected.
         expected terminals: Shape::Many(&TERMINAL);
+        /// Whether its outside says which end of the bay it is and which charge each terminal is for.
+        expected labelled: Shape::Truth;
     }
 
     /// A hole through which wires pass.
@@ -312,6 +320,8 @@ crate::kinds! {
         optional shear_pins: Shape::One(&SHEAR_PINS);
         /// What else holds it. Write `none` if nothing does.
         expected held_by: Shape::One(&FASTENING);
+        /// The last day on which its fit, its pins or its tubes were changed.
+        optional changed_on: Shape::Date;
     }
 
     /// The shear pins of a joint.

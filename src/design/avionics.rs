@@ -1,8 +1,8 @@
 //! Altimeters, batteries, switches and firing circuits.
 
-use super::{CHARGE, LID};
+use super::{CHARGE, LID, PASS_THROUGH, TERMINAL};
 use crate::quantity::Dimension as D;
-use crate::tables::CONNECTOR_FAMILY;
+use crate::tables::{CONNECTOR_FAMILY, WIRE};
 use crate::vocabulary::{Shape, Sign};
 
 crate::kinds! {
@@ -16,6 +16,26 @@ crate::kinds! {
         optional main_height: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How long after apogee it fires its apogee channel.
         optional apogee_delay: Shape::Measure(D::TIME, Sign::NotNegative);
+        /// Current that it draws while it waits, armed, on the pad.
+        expected standby_current: Shape::Measure(D::CURRENT, Sign::Positive);
+        /// The lowest battery voltage its maker allows.
+        expected least_voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
+        /// The highest battery voltage its maker allows.
+        expected most_voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
+        /// Whether a battery joined the wrong way round leaves it unhurt.
+        optional bears_reversed_battery: Shape::Truth;
+    }
+
+    /// A device that fires nothing: an altimeter that only records, a tracker, a camera.
+    RECORDER as recorder = "recorder" {
+        /// What it is.
+        expected kind: Shape::Word(&["altimeter", "tracker", "camera", "other"]);
+        /// The battery that feeds it.
+        expected battery: Shape::Refers(&BATTERY);
+        /// Whether it sends by radio.
+        expected transmits: Shape::Truth;
+        /// What keeps its radio from the altimeters that fire charges.
+        optional kept_from_altimeters: Shape::Word(&["shield", "distance", "nothing"]);
     }
 
     /// Batteries, switches and firing circuits.
@@ -35,7 +55,15 @@ crate::kinds! {
         /// Its own resistance.
         optional internal_resistance: Shape::Measure(D::RESISTANCE, Sign::NotNegative);
         /// Capacity.
-        optional capacity: Shape::Measure(D::CHARGE, Sign::Positive);
+        expected capacity: Shape::Measure(D::CHARGE, Sign::Positive);
+        /// What its cells are.
+        optional cells: Shape::Word(&["alkaline", "lithium polymer", "lithium-ion", "nickel-metal hydride"]);
+        /// Whether a case keeps it from sharp edges, and its outside says that it is a fire hazard.
+        optional guarded: Shape::Truth;
+        /// The connector on its leads.
+        expected connector: Shape::Row(&CONNECTOR_FAMILY);
+        /// Whether the halves of that connector are tied together.
+        optional connector_tied: Shape::Truth;
         /// How it is held in place.
         expected held: Shape::Word(&["zip tie", "strap", "printed holder", "bolted holder", "tape", "snap connector only", "nothing"]);
     }
@@ -48,6 +76,10 @@ crate::kinds! {
         expected reachable_from_outside: Shape::Truth;
         /// Whether it stays as it is set under acceleration and knocks.
         expected locks: Shape::Truth;
+        /// What tells from outside that it is on.
+        expected shown_by: Shape::Word(&["beeps", "light", "position", "nothing"]);
+        /// Its turn when the rocket is armed: 1 is first.
+        optional turn: Shape::Count(1);
     }
 
     /// A firing circuit: from one channel of an altimeter to the igniter of one charge.
@@ -62,6 +94,14 @@ crate::kinds! {
         expected lid: Shape::Refers(&LID);
         /// The connector between altimeter and lid, where the bay comes apart; `none` where the wires run through.
         expected connector: Shape::One(&CONNECTOR);
+        /// The hole in the lid that its wires go through.
+        expected pass_through: Shape::Refers(&PASS_THROUGH);
+        /// The terminal that the igniter is joined to; `none` where the wires run to the charge in one piece.
+        expected terminal: Shape::Refers(&TERMINAL);
+        /// The size of its wires.
+        expected wire: Shape::Row(&WIRE);
+        /// Whether its wires are tied down beside each contact, so that a jerk pulls at the tie.
+        expected strain_relief: Shape::Truth;
         /// The igniter.
         expected igniter: Shape::One(&IGNITER);
     }
@@ -88,5 +128,7 @@ crate::kinds! {
         optional no_fire: Shape::Measure(D::CURRENT, Sign::Positive);
         /// How many are wired in the charge.
         expected count: Shape::Count(1);
+        /// How they are joined, where there are several.
+        optional joined: Shape::Word(&["in series", "in parallel"]);
     }
 }

@@ -5,12 +5,14 @@
 
 mod airframe;
 mod avionics;
+mod launch_pad;
 mod mount;
 mod parachutes;
 mod site;
 
 pub use airframe::*;
 pub use avionics::*;
+pub use launch_pad::*;
 pub use mount::*;
 pub use parachutes::*;
 pub use site::*;

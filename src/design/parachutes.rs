@@ -20,7 +20,7 @@ crate::kinds! {
     PARACHUTE as parachute = "parachute" {
         /// The section it is packed in.
         expected packed_in: Shape::Refers(&SECTION);
-        /// When it comes out.
+        /// When it comes out of its section; a `release` may hold it shut for longer.
         expected opens_at: Shape::Word(&["apogee", "main", "motor ejection"]);
         /// Diameter of the canopy laid flat.
         optional diameter: Shape::Measure(D::LENGTH, Sign::Positive);
@@ -29,17 +29,37 @@ crate::kinds! {
         /// The area that the drag coefficient belongs to; the circle of `diameter` where not said.
         optional reference_area: Shape::Measure(D::AREA, Sign::Positive);
         /// The room it takes when packed, with its protector.
-        optional packed_volume: Shape::Measure(D::VOLUME, Sign::Positive);
+        expected packed_volume: Shape::Measure(D::VOLUME, Sign::Positive);
         /// What keeps the charge's heat from it.
         expected protected_by: Shape::Word(&["blanket", "bag", "wadding", "piston", "nothing"]);
         /// Mass.
         expected mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// The harness it is tied to.
+        expected hangs_on: Shape::Refers(&HARNESS);
+        /// How far from the fore end of that harness it is tied.
+        expected hangs_at: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        /// A device that keeps it shut in a bundle, after it is out, until it is low.
+        optional release: Shape::One(&RELEASE);
+        /// The last day on which it, its protector or the way it is folded was changed.
+        optional changed_on: Shape::Date;
+    }
+
+    /// A device around the folded parachute that lets it open at a height of its own.
+    RELEASE as release = "release" {
+        /// How high above the ground it lets go.
+        expected height: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Whether it is tied on, so that it is not lost and does not fall on anyone.
+        expected tethered: Shape::Truth;
+        /// Whether it has let go on the ground of this parachute, folded as for flight.
+        expected tried: Shape::Truth;
     }
 
     /// A recovery harness: the cord between two sections.
     HARNESS as harness = "harness" {
         /// Its length.
-        optional length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The room it takes when it is bundled.
+        expected packed_volume: Shape::Measure(D::VOLUME, Sign::Positive);
         /// What it is made of.
         optional material: Shape::Row(&MATERIAL);
         /// The load at which it breaks.
@@ -60,5 +80,9 @@ crate::kinds! {
         expected free_volume: Shape::Measure(D::VOLUME, Sign::Positive);
         /// The charge it stands behind, when it is a backup.
         optional backs_up: Shape::Refers(&CHARGE);
+        /// The last day on which its powder, its holder or its igniter was changed for another sort.
+        optional changed_on: Shape::Date;
+        refused "gas_cartridge": "gas cartridges instead of powder: the push of their gas is not worked out here, so no rule could vouch for the joint";
+        refused "carbon_dioxide": "gas cartridges instead of powder: the push of their gas is not worked out here, so no rule could vouch for the joint";
     }
 }

@@ -1,6 +1,6 @@
 //! Where the rocket is to fly, what it weighed, what was tested, and what is waived.
 
-use super::{CHARGE, JOINT};
+use super::{CHARGE, JOINT, PAD};
 use crate::quantity::Dimension as D;
 use crate::vocabulary::{Shape, Sign};
 
@@ -19,6 +19,8 @@ crate::kinds! {
         expected temperature: Shape::Measure(D::TEMPERATURE, Sign::Any);
         /// Wind at the field.
         expected wind: Shape::Measure(D::SPEED, Sign::NotNegative);
+        /// The pad, and the order of work on it.
+        expected pad: Shape::One(&PAD);
         /// The highest the field allows, above the ground.
         optional ceiling: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How far from the pad the rocket may come down.
@@ -30,7 +32,11 @@ crate::kinds! {
     /// The finished rocket on the scales.
     AS_BUILT as as_built = "as_built" {
         /// When.
-        optional on: Shape::Date;
+        expected on: Shape::Date;
+        /// The designation of the motor that was in.
+        expected motor: Shape::Text;
+        /// Mass ready to fly but without the motor.
+        optional mass_without_motor: Shape::Measure(D::MASS, Sign::Positive);
         /// Mass ready to fly, with motor.
         expected mass_with_motor: Shape::Measure(D::MASS, Sign::Positive);
         /// Where it balances with the motor in, from the fore or the aft end of the whole rocket.
@@ -40,17 +46,19 @@ crate::kinds! {
     /// A charge fired on the ground.
     GROUND_TEST as ground_test = "ground_test" {
         /// When.
-        optional on: Shape::Date;
+        expected on: Shape::Date;
         /// The joint.
-        optional joint: Shape::Refers(&JOINT);
-        /// The charge.
-        optional charge: Shape::Refers(&CHARGE);
+        expected joint: Shape::Refers(&JOINT);
+        /// The charge whose holder and place it was fired from.
+        expected charge: Shape::Refers(&CHARGE);
         /// Mass of powder fired.
-        optional powder: Shape::Measure(D::MASS, Sign::Positive);
-        /// How many shear pins were in.
-        optional pins: Shape::Count(0);
+        expected powder: Shape::Measure(D::MASS, Sign::Positive);
+        /// How many shear pins were in; 0 for none.
+        expected pins: Shape::Count(0);
+        /// Whether parachutes, cords and protectors were packed, and the sections as heavy, as for flight.
+        expected packed_as_flown: Shape::Truth;
         /// What happened.
-        optional result: Shape::Word(&["clean separation", "partial separation", "no separation", "damage"]);
+        expected result: Shape::Word(&["clean separation", "partial separation", "no separation", "damage"]);
     }
 
     /// A finding that someone answers for.

@@ -47,6 +47,7 @@ pub(super) enum Node {
     Constant(Value),
     Limit(Constant),
     Root,
+    Today,
     Variable(u8),
     Read { of: Box<Checked>, access: Access, contained: bool },
     Holder(Box<Checked>, &'static Kind),
@@ -137,6 +138,10 @@ impl Checker<'_, '_> {
 
     fn quantity(&mut self, tree: &Tree) -> Result<(Box<Checked>, Dimension), LanguageError> {
         let checked = self.boxed(tree)?;
+        Self::as_quantity(checked, tree)
+    }
+
+    fn as_quantity(checked: Box<Checked>, tree: &Tree) -> Result<(Box<Checked>, Dimension), LanguageError> {
         match checked.gives {
             Type::Quantity(dimension) => Ok((checked, dimension)),
             other => Err(LanguageError::new(
@@ -318,7 +323,11 @@ impl Checker<'_, '_> {
     }
 
     fn arithmetic(&mut self, which: Arithmetic, left: &Tree, right: &Tree, range: &Range<usize>) -> Result_ {
-        let ((l, a), (r, b)) = (self.quantity(left)?, self.quantity(right)?);
+        let l = self.boxed(left)?;
+        if l.gives == Type::Date {
+            return self.days_between(which, l, right, range);
+        }
+        let ((l, a), (r, b)) = (Self::as_quantity(l, left)?, self.quantity(right)?);
         let (doing, dimension) = match which {
             Arithmetic::Add => ("add", sum_dimension(a, b)),
             Arithmetic::Subtract => ("subtract", difference_dimension(a, b)),
@@ -329,6 +338,26 @@ impl Checker<'_, '_> {
             return Err(clash(doing, left, a, right, b));
         };
         Ok(done(range, Type::Quantity(dimension), Node::Arithmetic(which, l, r)))
+    }
+
+    /// The days from one date to another; nothing else can be worked out with dates.
+    fn days_between(
+        &mut self,
+        which: Arithmetic,
+        from: Box<Checked>,
+        to: &Tree,
+        range: &Range<usize>,
+    ) -> Result_ {
+        let other = self.boxed(to)?;
+        if which != Arithmetic::Subtract || other.gives != Type::Date {
+            let message = format!(
+                "from a date only a date can be subtracted, which gives a time; this is {}",
+                other.gives
+            );
+            return Err(LanguageError::new(message, range.clone())
+                .help("compare the difference of two dates with a time: `today - test.on <= 30 days`"));
+        }
+        Ok(done(range, Type::Quantity(Dimension::TIME), Node::Arithmetic(which, from, other)))
     }
 
     fn compare(&mut self, order: Order, left: &Tree, right: &Tree, range: &Range<usize>) -> Result_ {

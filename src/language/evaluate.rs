@@ -10,7 +10,7 @@ use super::functions::Calling;
 use super::tree::{Arithmetic, Fold, Order, Quantifier};
 use crate::model::{Access, Asking, Gap, Model, Outcome, Read, both};
 use crate::quantity::{ArithmeticError, Quantity};
-use crate::vocabulary::{EntityId, Value};
+use crate::vocabulary::{Date, EntityId, Value};
 
 /// A comparison that decided an outcome.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -103,6 +103,11 @@ impl Evaluator<'_> {
             Node::Constant(value) => Ok(value.clone()),
             Node::Limit(limit) => Ok(Value::Quantity(limit.value)),
             Node::Root => Ok(Value::Entity(self.model.design().store.root())),
+            Node::Today => self
+                .model
+                .today()
+                .map(Value::Date)
+                .ok_or_else(|| Gap::refused("the day of the review is not known", [])),
             Node::Variable(0) => Ok(Value::Entity(self.subject)),
             Node::Variable(number) => {
                 let id = self.variables.get(usize::from(*number)).copied().unwrap_or(self.subject);
@@ -146,7 +151,12 @@ impl Evaluator<'_> {
             Node::And(left, right) => self.short(left, right, false),
             Node::Or(left, right) => self.short(left, right, true),
             Node::Arithmetic(which, left, right) => {
-                let (a, b) = both(self.quantity(left), self.quantity(right))?;
+                let (a, b) = both(self.value(left), self.value(right))?;
+                let (a, b) = match (a, b) {
+                    (Value::Quantity(a), Value::Quantity(b)) => (a, b),
+                    (Value::Date(later), Value::Date(earlier)) => return days_between(earlier, later),
+                    _ => return Err(Gap::refused("there is no such quantity", [])),
+                };
                 let result = match which {
                     Arithmetic::Add => a.plus(b),
                     Arithmetic::Subtract => a.minus(b),
@@ -419,6 +429,13 @@ impl Evaluator<'_> {
             }
         }
     }
+}
+
+/// The time from one day to another, in whole days; negative when the second comes first.
+fn days_between(earlier: Date, later: Date) -> Outcome<Value> {
+    let days = later.since(earlier).map_err(|error| Gap::refused(error.to_string(), []))?.get_days();
+    let day = Quantity::read("1 days").map_err(|error| Gap::refused(error.message, []))?;
+    Ok(Value::Quantity(Quantity { si: f64::from(days) * day.si, ..day }))
 }
 
 /// Equal values, a word and a text of the same letters included.

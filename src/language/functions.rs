@@ -4,8 +4,8 @@ use crate::design::connector;
 use crate::engineering::atmosphere;
 use crate::model::{Access, Asking, Gap, Model, Outcome, Read, Type};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
-use crate::tables::{TAP_DRILL, Tables, drill, tap_drill};
-use crate::vocabulary::{EntityId, Rows, State, Value};
+use crate::tables::{TAP_DRILL, Tables, connector_family, drill, tap_drill};
+use crate::vocabulary::{EntityId, Key, Rows, State, Value};
 
 /// What a function takes.
 #[derive(Clone, Copy, Debug)]
@@ -193,10 +193,25 @@ fn clearance(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     Ok(Value::Quantity(result))
 }
 
+/// The open contacts that a connector is made of, where it has no housing of its own.
+fn open_contacts(calling: &Calling<'_>, id: EntityId) -> Option<Value> {
+    let Ok(Value::Entity(family)) = calling.read(id, Access::Field(connector::family.slot)) else {
+        return None;
+    };
+    calling.model.field(family, connector_family::contacts_of.slot).ok()
+}
+
 fn can_mate(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let (a, b) = (thing(values, 0)?, thing(values, 1)?);
     let mut gap: Option<Gap> = None;
-    for key in [connector::family, connector::contacts, connector::altimeter_half] {
+    // Open contacts on one pitch go on one another, whatever the name of the family and the number of poles.
+    let open = open_contacts(calling, a).is_some_and(|mine| open_contacts(calling, b) == Some(mine));
+    let told_apart: &[Key] = if open {
+        &[connector::altimeter_half]
+    } else {
+        &[connector::family, connector::contacts, connector::altimeter_half]
+    };
+    for key in told_apart {
         let access = Access::Field(key.slot);
         match (calling.read(a, access), calling.read(b, access)) {
             (Ok(x), Ok(y)) if x != y => return Ok(Value::Truth(false)),

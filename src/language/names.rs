@@ -27,6 +27,9 @@ impl Checker<'_, '_> {
             let pi = Value::Quantity(Quantity::number(std::f64::consts::PI));
             return Ok(done(range, Type::Quantity(Dimension::NUMBER), Node::Constant(pi)));
         }
+        if name == "today" {
+            return Ok(done(range, Type::Date, Node::Today));
+        }
         if let Some(at) = self.variables.iter().rposition(|(n, _)| n == name)
             && let Some((_, kind)) = self.variables.get(at)
         {

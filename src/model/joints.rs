@@ -88,7 +88,7 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &PRIMARY,
 ];
 
-fn ends(asking: &Asking<'_>, id: EntityId) -> Outcome<(EntityId, EntityId)> {
+pub(super) fn ends(asking: &Asking<'_>, id: EntityId) -> Outcome<(EntityId, EntityId)> {
     match asking.get(id, joint::between)? {
         Value::Entities(all) => match *all {
             [fore, aft] if fore != aft => {

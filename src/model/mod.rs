@@ -11,6 +11,7 @@ mod flutter;
 mod joints;
 mod masses;
 mod outcome;
+mod packing;
 mod parts_balance;
 mod stations;
 
@@ -26,7 +27,7 @@ use crate::design::{Design, ROCKET};
 use crate::engineering::Unworkable;
 use crate::quantity::{ArithmeticError, Quantity, Style, System};
 use crate::tables::Tables;
-use crate::vocabulary::{Entity, EntityId, Key, Kind, Need, Shape, State, Value};
+use crate::vocabulary::{Date, Entity, EntityId, Key, Kind, Need, Shape, State, Value};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&Computed]] = &[
@@ -41,6 +42,7 @@ const COMPUTED: &[&[&Computed]] = &[
     descent::COMPUTED,
     flutter::COMPUTED,
     parts_balance::COMPUTED,
+    packing::COMPUTED,
 ];
 
 /// The catalogue before any pack adds to it.
@@ -92,6 +94,7 @@ pub struct Model<'d> {
     busy: Vec<Cell<bool>>,
     overrides: Vec<Override>,
     flown: OnceCell<Rc<Flown>>,
+    today: Option<Date>,
 }
 
 impl<'d> Model<'d> {
@@ -112,7 +115,20 @@ impl<'d> Model<'d> {
         }
         let cache = (0..total).map(|_| OnceCell::new()).collect();
         let busy = (0..total).map(|_| Cell::new(false)).collect();
-        Self { design, catalogue, bases, cache, busy, overrides, flown: OnceCell::new() }
+        Self { design, catalogue, bases, cache, busy, overrides, flown: OnceCell::new(), today: None }
+    }
+
+    /// The same model on a day. The day is an input: nothing here looks at a clock.
+    #[must_use]
+    pub fn on_day(mut self, today: Option<Date>) -> Self {
+        self.today = today;
+        self
+    }
+
+    /// The day it is, where that was said.
+    #[must_use]
+    pub fn today(&self) -> Option<Date> {
+        self.today
     }
 
     /// The design.

@@ -1,5 +1,6 @@
 //! Rules over a model: outcomes, findings with their places, remedies that were tried, hold points.
 
+mod checklist;
 mod finding;
 mod places;
 mod remedies;
@@ -8,6 +9,7 @@ mod waivers;
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
+pub use checklist::{ChecklistStep, Moment, steps};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, WaiverUsed, Working};
 pub use waivers::{Waiver, waivers_of};
 
@@ -22,7 +24,7 @@ use crate::vocabulary::{Date, EntityId};
 pub struct Options {
     /// Only what must be settled before this step: the hold points up to it.
     pub before: Option<HoldPoint>,
-    /// The day it is, for waivers.
+    /// The day it is, for waivers and for rules that ask for `today`.
     pub today: Date,
     /// Try each remedy on a copy.
     pub try_remedies: bool,
@@ -143,7 +145,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
     let points: Vec<HoldPoint> =
         HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
     if design.is_readable() {
-        let model = Model::new(&design, &library.catalogue);
+        let model = Model::new(&design, &library.catalogue).on_day(Some(options.today));
         let waivers = waivers_of(&design);
         let all = judged(&model, library, options.before);
         for one in &all {

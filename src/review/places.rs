@@ -66,7 +66,8 @@ pub(super) fn deciding(
         let matters = direct.contains(&read)
             || match (judgement.slack, nudged(model, read)) {
                 (Some(slack), Some(change)) => {
-                    let tried = Model::with_overrides(model.design(), model.catalogue(), vec![change]);
+                    let tried = Model::with_overrides(model.design(), model.catalogue(), vec![change])
+                        .on_day(model.today());
                     let after = judge(rule, &tried, subject).slack;
                     after.is_none_or(|after| (after - slack).abs() > 1e-9 * slack.abs().max(1e-9))
                 }

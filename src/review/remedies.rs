@@ -107,7 +107,7 @@ fn attempt(
     if copy.problems.len() > model.design().problems.len() {
         return Tried::Breaks;
     }
-    let tried = Model::new(&copy, &library.catalogue);
+    let tried = Model::new(&copy, &library.catalogue).on_day(model.today());
     let now: Vec<(String, Verdict)> = judged(&tried, library, before)
         .iter()
         .filter(|j| !matches!(j.judgement.verdict, Verdict::Held | Verdict::NotApplicable))

@@ -20,11 +20,16 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),
     ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
     ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
+    ("rules/power.yaml", include_str!("../../rules/power.yaml")),
     ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
+    ("rules/packing.yaml", include_str!("../../rules/packing.yaml")),
+    ("rules/ground_tests.yaml", include_str!("../../rules/ground_tests.yaml")),
     ("rules/stability.yaml", include_str!("../../rules/stability.yaml")),
     ("rules/ascent.yaml", include_str!("../../rules/ascent.yaml")),
     ("rules/descent.yaml", include_str!("../../rules/descent.yaml")),
     ("rules/flight.yaml", include_str!("../../rules/flight.yaml")),
+    ("rules/as_built.yaml", include_str!("../../rules/as_built.yaml")),
+    ("rules/field.yaml", include_str!("../../rules/field.yaml")),
 ];
 
 /// A rule, checked.

@@ -88,6 +88,8 @@ crate::kinds! {
         optional without: Shape::Raw;
         /// The subject that is asked about; any where not said.
         optional on: Shape::Text;
+        /// The day it is, for a rule that asks for `today`.
+        optional today: Shape::Date;
         /// The outcome.
         required expect: Shape::Word(&["held", "broken", "unproven", "tight", "not applicable"]);
     }

@@ -6,7 +6,7 @@ use super::pack::{TRIAL, rule, trial};
 use crate::design::Design;
 use crate::model::Model;
 use crate::text::{NodeId, Problem, Source, Span, Tree, apply, insert_key, remove_entry, replace_value};
-use crate::vocabulary::{EntityId, State, Store, Value};
+use crate::vocabulary::{Date, EntityId, State, Store, Value};
 
 /// The specimens built into the program: name and text.
 static SPECIMENS: &[(&str, &str)] = &[
@@ -28,6 +28,8 @@ pub struct Trial {
     pub without: Vec<String>,
     /// The subject asked about; any where not said.
     pub on: Option<String>,
+    /// The day it is, for a rule that asks for `today`.
+    pub today: Option<Date>,
     /// The outcome.
     pub expect: Expectation,
     /// Its bytes in the rule file.
@@ -104,6 +106,10 @@ pub(super) fn read_trials(
             with,
             without,
             on: text(store, *id, trial::on.slot),
+            today: match entity.slot(trial::today.slot).state {
+                State::Known(Value::Date(day)) => Some(day),
+                _ => None,
+            },
             expect,
             place: entity.span,
         });
@@ -174,8 +180,9 @@ pub(super) fn outcome_on(
     library: &Library,
     design: &Design,
     on: Option<&str>,
+    today: Option<Date>,
 ) -> Result<Verdict, String> {
-    let model = Model::new(design, &library.catalogue);
+    let model = Model::new(design, &library.catalogue).on_day(today);
     let mut worst: Option<Verdict> = None;
     let mut asked = false;
     for subject in design.store.of_kind(rule.kind) {
@@ -212,7 +219,7 @@ pub fn run_trials(library: &Library, filter: &dyn Fn(&Rule) -> bool) -> Vec<Tria
                         problem.message
                     ));
                 }
-                outcome_on(rule, library, &design, trial.on.as_deref())
+                outcome_on(rule, library, &design, trial.on.as_deref(), trial.today)
             });
             let as_expected = outcome.as_ref() == Ok(&trial.expect);
             results.push(TrialResult { rule: number, trial: at, outcome, as_expected });

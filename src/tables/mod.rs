@@ -1,4 +1,4 @@
-//! Tables of the trade: threads, drills, tap drills, materials, connector families. Data in `rules/tables/`, a source for each group.
+//! Tables of the trade: threads, drills, tap drills, materials, connector families, wires. Data in `rules/tables/`, a source for each group.
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -112,6 +112,16 @@ crate::kinds! {
         expected locking: Shape::Truth;
         /// Can be unplugged at all.
         expected separable: Shape::Truth;
+        /// The open contacts it is made of, where families of other names have the same: they go on one another.
+        optional contacts_of: Shape::Text;
+        /// Other spellings.
+        optional also: Shape::Texts;
+    }
+
+    /// A size of wire.
+    WIRE as wire = "wire" {
+        /// Cross-section of its copper.
+        expected area: Shape::Measure(D::AREA, Sign::Positive);
         /// Other spellings.
         optional also: Shape::Texts;
     }
@@ -162,6 +172,7 @@ tables! {
     materials MATERIAL "materials"
     connectors CONNECTOR_FAMILY "connectors"
     finishes FINISH "finishes"
+    wires WIRE "wires"
 }
 
 /// All rows of all tables.

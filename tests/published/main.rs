@@ -29,3 +29,4 @@ mod threads;
 mod units;
 mod vents;
 mod whole_rocket;
+mod wires;
