@@ -5,12 +5,14 @@
 
 mod airframe;
 mod avionics;
+mod bonds;
 mod mount;
 mod parachutes;
 mod site;
 
 pub use airframe::*;
 pub use avionics::*;
+pub use bonds::*;
 pub use mount::*;
 pub use parachutes::*;
 pub use site::*;
@@ -34,6 +36,8 @@ crate::kinds! {
         expected sections: Shape::Many(&SECTION);
         /// Where two sections meet.
         expected joints: Shape::Many(&JOINT);
+        /// The ways of gluing, by name; parts say under `glued` which is theirs.
+        optional bonds: Shape::Many(&BOND);
         /// Parachutes, harnesses and ejection charges.
         expected recovery: Shape::One(&RECOVERY);
         /// Batteries, switches and firing circuits.

@@ -21,6 +21,8 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
     ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
     ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
+    ("rules/structure.yaml", include_str!("../../rules/structure.yaml")),
+    ("rules/bonds.yaml", include_str!("../../rules/bonds.yaml")),
     ("rules/stability.yaml", include_str!("../../rules/stability.yaml")),
     ("rules/flight.yaml", include_str!("../../rules/flight.yaml")),
 ];
