@@ -3,11 +3,11 @@
 use super::joints::{computed, meeting};
 use super::{Asking, Computed, Gap, Outcome, Type, both};
 use crate::design::{
-    BOND, BULKHEAD, COUPLER, MOTOR_MOUNT, RETAINER, SECTION, bond, bulkhead, coupler, motor_mount, nose_cone,
+    BULKHEAD, COUPLER, MOTOR_MOUNT, RETAINER, SECTION, bond, bulkhead, coupler, motor_mount, nose_cone,
     retainer, ring, section, shoulder, tube,
 };
 use crate::engineering::bond as glue;
-use crate::quantity::{Area, Dimension as D, Force, Length, Pressure, Quantity};
+use crate::quantity::{Area, Dimension as D, Force, Length, Pressure};
 use crate::tables::{adhesive, material};
 use crate::vocabulary::{EntityId, Key, Value};
 
@@ -128,8 +128,10 @@ fn mount_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 
 /// What a bulkhead is glued into: the shoulder that its place is measured on, else the tube, else the coupler; with the keys of its material.
 fn around(asking: &Asking<'_>, id: EntityId) -> Outcome<(EntityId, Key)> {
-    let section =
-        asking.model().holder(id, &SECTION).ok_or_else(|| asking.refuse("the bulkhead stands in no section"))?;
+    let section = asking
+        .model()
+        .holder(id, &SECTION)
+        .ok_or_else(|| asking.refuse("the bulkhead stands in no section"))?;
     let Value::Position(place) = asking.get(id, bulkhead::at)? else {
         return Err(asking.refuse("this is no place on a part"));
     };
@@ -137,9 +139,10 @@ fn around(asking: &Asking<'_>, id: EntityId) -> Outcome<(EntityId, Key)> {
     if matches!(named, Some("shoulder" | "nose_cone")) || named.is_none() {
         let tube = asking.part(section, section::tube)?;
         let coupler = asking.part(section, section::coupler)?;
-        if let (Some(nose), true) =
-            (asking.part(section, section::nose_cone)?, named.is_some() || (tube.is_none() && coupler.is_none()))
-        {
+        if let (Some(nose), true) = (
+            asking.part(section, section::nose_cone)?,
+            named.is_some() || (tube.is_none() && coupler.is_none()),
+        ) {
             return Ok((nose, nose_cone::material));
         }
     }
@@ -185,7 +188,8 @@ fn bulkhead_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let surface = around(asking, id);
     let stress = both(glued.clone(), surface)
         .and_then(|(bond, around)| strength(asking, bond, &[(id, bulkhead::material), around]));
-    let sizes = both(asking.ask_typed::<Length>(id, &GLUED_ALONG), asking.typed::<Length>(id, bulkhead::thickness));
+    let sizes =
+        both(asking.ask_typed::<Length>(id, &GLUED_ALONG), asking.typed::<Length>(id, bulkhead::thickness));
     let added = glued.and_then(|bond| fillets(asking, bond));
     let ((across, thick), (stress, added)) = both(sizes, both(stress, added))?;
     let area = asking.worked(glue::ring_area(1, thick + added, across))?;
@@ -194,8 +198,10 @@ fn bulkhead_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 fn coupler_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let section =
-        asking.model().holder(id, &SECTION).ok_or_else(|| asking.refuse("the coupler stands in no section"))?;
+    let section = asking
+        .model()
+        .holder(id, &SECTION)
+        .ok_or_else(|| asking.refuse("the coupler stands in no section"))?;
     let Some(around) = asking.part(section, section::tube)? else {
         return Err(asking.refuse("an altimeter bay's coupler is glued into no tube"));
     };
@@ -214,13 +220,17 @@ fn coupler_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 fn retainer_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let mount =
-        asking.model().holder(id, &MOTOR_MOUNT).ok_or_else(|| asking.refuse("the retainer stands on no mount"))?;
+    let mount = asking
+        .model()
+        .holder(id, &MOTOR_MOUNT)
+        .ok_or_else(|| asking.refuse("the retainer stands on no mount"))?;
     let tube = mount_tube(asking, mount)?;
-    let stress =
-        bond_of(asking, id, retainer::glued).and_then(|bond| strength(asking, bond, &[(tube, tube::material)]));
-    let sizes =
-        both(asking.typed::<Length>(tube, tube::outer_diameter), asking.typed::<Length>(id, retainer::engagement));
+    let stress = bond_of(asking, id, retainer::glued)
+        .and_then(|bond| strength(asking, bond, &[(tube, tube::material)]));
+    let sizes = both(
+        asking.typed::<Length>(tube, tube::outer_diameter),
+        asking.typed::<Length>(id, retainer::engagement),
+    );
     let ((across, long), stress) = both(sizes, stress)?;
     let area = asking.worked(glue::ring_area(1, long, across))?;
     asking.step("bonded area", "π × tube outer diameter × engagement", area);

@@ -63,8 +63,7 @@ fn force(force: Force) -> Value {
 }
 
 fn cord(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let (strength, ends) =
-        both(asking.typed::<Force>(id, harness::strength), asking.get(id, harness::ends))?;
+    let (strength, ends) = both(asking.typed::<Force>(id, harness::strength), asking.get(id, harness::ends))?;
     let left = if ends == Value::Word("knots") { LEFT_BY_A_KNOT } else { 1.0 };
     asking.step("left by its ends", "half by a knot, all by a sewn loop", Quantity::number(left));
     Ok(force(strength * left))
@@ -111,7 +110,9 @@ fn eye(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     }
     let legs = match asking.get(id, attachment::kind)? {
         Value::Word("bent eye bolt") => {
-            return Err(asking.refuse("a bent eye opens before its thread breaks, at a load that is not known"));
+            return Err(
+                asking.refuse("a bent eye opens before its thread breaks, at a load that is not known")
+            );
         }
         // Only a test or its maker knows what a loop bears.
         Value::Word("cord loop" | "moulded loop") => {
@@ -172,9 +173,10 @@ fn screwed(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let joint = held_joint(asking, id)?;
     let count = asking.count(id, fastening::count);
     let across = asking.get(id, fastening::thread).and_then(|row| match row {
-        Value::Entity(row) => {
-            both(asking.typed::<Length>(row, thread::major_diameter), asking.typed::<Area>(row, thread::root_area))
-        }
+        Value::Entity(row) => both(
+            asking.typed::<Length>(row, thread::major_diameter),
+            asking.typed::<Area>(row, thread::root_area),
+        ),
         _ => Err(asking.refuse("the thread is no row of the table")),
     });
     let edge = both(extent(asking, id), overlap(asking, joint))
@@ -188,7 +190,8 @@ fn screwed(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     asking.step("to the nearer end of the overlap", "from the middle of the screws", edge);
 
     let meeting = meeting(asking, joint)?;
-    let mut walls = vec![(meeting.socket, tube::outer_diameter, tube::inner_diameter, tube::material, "tube")];
+    let mut walls =
+        vec![(meeting.socket, tube::outer_diameter, tube::inner_diameter, tube::material, "tube")];
     if meeting.plug_diameter.kind == &COUPLER {
         let inner = (coupler::outer_diameter, coupler::inner_diameter, coupler::material);
         walls.push((meeting.plug, inner.0, inner.1, inner.2, "coupler"));
@@ -234,7 +237,8 @@ fn weakest(asking: &Asking<'_>) -> Outcome<(String, Force)> {
     train.extend(store.of_kind(&ATTACHMENT).map(|id| (id, &EYE)));
     for bay in store.of_kind(&SECTION) {
         let pulled = asking.things(bay, section::lids)?.iter().any(|lid| {
-            model.has(*lid, lid::attach.slot).unwrap_or(true) && model.entity(*lid).is_some_and(|e| e.kind == &LID)
+            model.has(*lid, lid::attach.slot).unwrap_or(true)
+                && model.entity(*lid).is_some_and(|e| e.kind == &LID)
         });
         if pulled && let Some(rods) = asking.part(bay, section::rods)? {
             train.push((rods, &RODS_BEAR));

@@ -31,7 +31,9 @@ fn opening_delay(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let mut longest: Outcome<Option<Time>> = Ok(None);
     for one in store.of_kind(&CIRCUIT) {
         let delay = asking.get(one, circuit::fires).and_then(|fired| {
-            let Value::Entity(fired) = fired else { return Err(asking.refuse("the circuit fires no charge")) };
+            let Value::Entity(fired) = fired else {
+                return Err(asking.refuse("the circuit fires no charge"));
+            };
             let Value::Entity(opened) = asking.get(fired, charge::joint)? else {
                 return Err(asking.refuse("the charge opens no joint"));
             };
