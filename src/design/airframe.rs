@@ -1,6 +1,6 @@
 //! Sections and what they are built of: tubes, couplers, bulkheads, rings, fins, joints.
 
-use super::{ALTIMETER, MOTOR_MOUNT, RECORDER};
+use super::{ALTIMETER, BOND, MOTOR_MOUNT, RECORDER};
 use crate::quantity::Dimension as D;
 use crate::tables::{MATERIAL, THREAD};
 use crate::vocabulary::{Shape, Sign};
@@ -68,6 +68,8 @@ crate::kinds! {
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
         /// The part that slides into the tube.
         expected shoulder: Shape::One(&SHOULDER);
+        /// What the recovery harness is fastened to, where it is part of the cone itself.
+        optional attach: Shape::One(&ATTACHMENT);
     }
 
     /// A shoulder: the part of a nose cone or transition that slides into a tube.
@@ -108,6 +110,8 @@ crate::kinds! {
         optional end: Shape::Word(&["fore", "aft"]);
         /// How far it stands out of that end.
         optional stands_out: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// How it is glued into that tube: one of `bonds`.
+        optional glued: Shape::Refers(&BOND);
         /// Its mass.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
     }
@@ -160,6 +164,8 @@ crate::kinds! {
         optional material: Shape::Row(&MATERIAL);
         /// What the recovery harness is fastened to.
         optional attach: Shape::One(&ATTACHMENT);
+        /// How it is glued in: one of `bonds`; `none` where it is screwed.
+        expected glued: Shape::Refers(&BOND);
     }
 
     /// A lid of an altimeter bay.
@@ -199,13 +205,19 @@ crate::kinds! {
     /// What a recovery harness is fastened to.
     ATTACHMENT as attachment = "attachment" {
         /// What it is.
-        expected kind: Shape::Word(&["forged eye bolt", "welded eye bolt", "forged eye nut", "u-bolt", "bent eye bolt", "cord loop"]);
+        expected kind: Shape::Word(&["forged eye bolt", "welded eye bolt", "forged eye nut", "u-bolt", "bent eye bolt", "cord loop", "moulded loop"]);
         /// Its thread.
         optional thread: Shape::Row(&THREAD);
         /// What keeps its nuts from turning.
         optional locked: Shape::Word(&["threadlocker", "lock nut", "epoxy", "nothing"]);
         /// A washer or backing plate under the nut.
         optional backing: Shape::Word(&["washer", "plate", "nothing"]);
+        /// What it is made of; plain steel where not said.
+        optional material: Shape::Row(&MATERIAL);
+        /// The load at which it breaks, by its maker or by a test.
+        optional breaks_at: Shape::Measure(D::FORCE, Sign::Positive);
+        /// The load that its maker allows.
+        optional working_load: Shape::Measure(D::FORCE, Sign::Positive);
     }
 
     /// The threaded rods of an altimeter bay.
@@ -270,6 +282,8 @@ crate::kinds! {
         expected aft_end: Shape::Position;
         /// The part that goes through the slot to the motor tube.
         optional tab: Shape::One(&FIN_TAB);
+        /// How they are glued: one of `bonds`.
+        expected glued: Shape::Refers(&BOND);
         /// Radius of the fillets outside.
         optional fillet_radius: Shape::Measure(D::LENGTH, Sign::NotNegative);
         /// Mass of all of them.
@@ -352,5 +366,9 @@ crate::kinds! {
         optional material: Shape::Row(&MATERIAL);
         /// Where along the joint they go through both tubes.
         optional at: Shape::Position;
+        /// How the joint is glued, where it is: one of `bonds`.
+        optional glued: Shape::Refers(&BOND);
+        /// The pull along the rocket at which the whole joint lets go, where it was tested.
+        optional breaks_at: Shape::Measure(D::FORCE, Sign::Positive);
     }
 }

@@ -5,6 +5,7 @@
 
 mod airframe;
 mod avionics;
+mod bonds;
 mod launch_pad;
 mod mount;
 mod parachutes;
@@ -12,6 +13,7 @@ mod site;
 
 pub use airframe::*;
 pub use avionics::*;
+pub use bonds::*;
 pub use launch_pad::*;
 pub use mount::*;
 pub use parachutes::*;
@@ -42,6 +44,8 @@ crate::kinds! {
         expected sections: Shape::Many(&SECTION);
         /// Where two sections meet.
         expected joints: Shape::Many(&JOINT);
+        /// The ways of gluing, by name; parts say under `glued` which is theirs.
+        optional bonds: Shape::Many(&BOND);
         /// Parachutes, harnesses and ejection charges.
         expected recovery: Shape::One(&RECOVERY);
         /// Batteries, switches and firing circuits.

@@ -1,6 +1,6 @@
 //! The motor mount and the motor.
 
-use super::TUBE;
+use super::{ATTACHMENT, BEFORE_CLOSING, BOND, TUBE};
 use crate::quantity::Dimension as D;
 use crate::tables::MATERIAL;
 use crate::vocabulary::{Shape, Sign};
@@ -14,6 +14,10 @@ crate::kinds! {
         expected aft_end: Shape::Position;
         /// The centring rings.
         expected rings: Shape::Many(&RING);
+        /// How its rings are glued to the motor tube and into the body: one of `bonds`.
+        expected glued: Shape::Refers(&BOND);
+        /// What is done before it is glued in.
+        expected before_closing: Shape::One(&BEFORE_CLOSING);
         /// What keeps the motor from leaving at either end.
         expected retainer: Shape::One(&RETAINER);
         /// A plate at the aft end that takes the thrust.
@@ -34,6 +38,8 @@ crate::kinds! {
         optional material: Shape::Row(&MATERIAL);
         /// Whether it carries the motor's thrust into the body.
         optional takes_thrust: Shape::Truth;
+        /// What the recovery harness is fastened to.
+        optional attach: Shape::One(&ATTACHMENT);
     }
 
     /// What keeps the motor in its tube.
@@ -46,6 +52,8 @@ crate::kinds! {
         expected engagement: Shape::Measure(D::LENGTH, Sign::Positive);
         /// What fastens it to the rocket.
         expected bond: Shape::Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);
+        /// How it is glued, where it is: one of `bonds`.
+        optional glued: Shape::Refers(&BOND);
     }
 
     /// A plate at the aft end that passes thrust from the motor into the body.

@@ -32,6 +32,10 @@ crate::kinds! {
         expected packed_volume: Shape::Measure(D::VOLUME, Sign::Positive);
         /// What keeps the charge's heat from it.
         expected protected_by: Shape::Word(&["blanket", "bag", "wadding", "piston", "nothing"]);
+        /// The load that its lines, seams and bridle bear before something breaks.
+        optional strength: Shape::Measure(D::FORCE, Sign::Positive);
+        /// The fastest it can be moving when it opens, where that is known better than the program can work it out.
+        optional speed_at_opening: Shape::Measure(D::SPEED, Sign::Positive);
         /// Mass.
         expected mass: Shape::Measure(D::MASS, Sign::Positive);
         /// The harness it is tied to.
@@ -63,11 +67,25 @@ crate::kinds! {
         /// What it is made of.
         optional material: Shape::Row(&MATERIAL);
         /// The load at which it breaks.
-        optional strength: Shape::Measure(D::FORCE, Sign::Positive);
+        expected strength: Shape::Measure(D::FORCE, Sign::Positive);
+        /// How its ends are made: a knot leaves about half of its strength.
+        expected ends: Shape::Word(&["sewn loops", "knots"]);
+        /// What joins it to parachutes and attachments: quick links, swivels, shackles.
+        optional links: Shape::Many(&LINK);
         /// Its mass, where it is not counted in a section's.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
         /// The sections it ties together, the fore one first.
         expected between: Shape::RefersAll(&SECTION);
+    }
+
+    /// A part that joins cord, parachute and attachment.
+    LINK as link = "link" {
+        /// What it is.
+        expected kind: Shape::Word(&["quick link", "swivel", "shackle", "carabiner"]);
+        /// The load at which it breaks, by its maker.
+        optional breaks_at: Shape::Measure(D::FORCE, Sign::Positive);
+        /// The load that is stamped on it or that its maker allows.
+        optional working_load: Shape::Measure(D::FORCE, Sign::Positive);
     }
 
     /// A black-powder ejection charge fired by an altimeter.

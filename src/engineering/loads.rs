@@ -1,8 +1,8 @@
-//! Loads on hardware: bolts in tension, threads in a plate, and the weakest link of a chain.
+//! Loads on hardware: bolts in tension, threads in a plate, screws across a tube's wall, and the weakest link of a chain.
 
 use std::f64::consts::PI;
 
-use super::{Unworkable, above_zero, finite};
+use super::{Unworkable, above_zero, at_least_one, finite};
 use crate::quantity::{Area, Force, Length, Pressure};
 
 /// Load F = σ A that a bolt bears: its stress area A times its proof strength σ, up to which it takes no lasting set. With the tensile strength instead of
@@ -67,6 +67,55 @@ pub fn stripping(hole: &ThreadedHole, plate: Pressure, screw: Pressure) -> Resul
     let plate = finite("the load of the plate's threads", tau_plate * 7.0 / 8.0 * PI * major * l)?;
     let screw = finite("the load of the screw's threads", tau_screw * 3.0 / 4.0 * PI * minor * l)?;
     Ok(Stripping { plate: Force::from_si(plate), screw: Force::from_si(screw) })
+}
+
+/// Shear strength τ of a ductile metal of which only the tensile strength σ is known: τ = σ/√3.
+///
+/// Holds for ductile metals; plastics, wood and laminates have strengths of their own. Errors: a strength that is not above zero. Source:
+/// distortion-energy (von Mises) criterion for pure shear, strength of materials.
+pub fn shear_of_metal(tensile: Pressure) -> Result<Pressure, Unworkable> {
+    let s = above_zero("the tensile strength", tensile.si())?;
+    finite("the shear strength", s / 3.0_f64.sqrt()).map(Pressure::from_si)
+}
+
+/// Screws or rivets through the wall of a tube that are pulled along it toward its edge.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WallHoles {
+    /// How many, n, sharing the load.
+    pub count: u32,
+    /// Diameter d of each.
+    pub diameter: Length,
+    /// Thickness t of the wall.
+    pub wall: Length,
+    /// Distance e from the middle of the hole to the edge of the tube.
+    pub edge: Length,
+}
+
+/// Load F at which the strips of wall between the holes and the edge shear out: F = n 2 (e − d/2) t τ, with the wall's shear strength τ.
+///
+/// The least length of the strip is taken, from the far side of the hole. Errors: no hole, a value that is not above zero, an edge that the
+/// hole reaches. Source: average shear on two planes, strength of materials.
+pub fn tear_out(holes: &WallHoles, shear: Pressure) -> Result<Force, Unworkable> {
+    let n = at_least_one("screw", holes.count)?;
+    let d = above_zero("the diameter of the screw", holes.diameter.si())?;
+    let t = above_zero("the thickness of the wall", holes.wall.si())?;
+    let tau = above_zero("the shear strength of the wall", shear.si())?;
+    let strip = holes.edge.si() - d / 2.0;
+    if strip.is_nan() || strip <= 0.0 {
+        return Err(Unworkable::because("the hole reaches the edge of the tube"));
+    }
+    finite("the load that tears the wall", n * 2.0 * strip * t * tau).map(Force::from_si)
+}
+
+/// Load F at which the screws crush the wall before them: F = n d t σ, with the wall's bearing strength σ.
+///
+/// Errors: no hole, a value that is not above zero. Source: average pressure on the hole's projected area, strength of materials.
+pub fn bearing(holes: &WallHoles, strength: Pressure) -> Result<Force, Unworkable> {
+    let n = at_least_one("screw", holes.count)?;
+    let d = above_zero("the diameter of the screw", holes.diameter.si())?;
+    let t = above_zero("the thickness of the wall", holes.wall.si())?;
+    let s = above_zero("the bearing strength of the wall", strength.si())?;
+    finite("the load that crushes the wall", n * d * t * s).map(Force::from_si)
 }
 
 /// The weakest link of a chain that carries one load, with its place in the list; the first of equals.

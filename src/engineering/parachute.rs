@@ -123,6 +123,9 @@ pub fn speed_within(section: Mass, energy: Energy) -> Result<Speed, Unworkable> 
     finite("the landing speed", (2.0 * e / m).sqrt()).map(Speed::from_si)
 }
 
+/// Exponent j with which the drag area of a solid canopy grows while it fills (Knacke, NWC TP 6575, ch. 5, from memory).
+pub const SOLID_CANOPY: f64 = 2.0;
+
 /// A parachute at the moment its lines are stretched.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Opening {

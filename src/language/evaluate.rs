@@ -101,7 +101,12 @@ impl Evaluator<'_> {
         }
         match &checked.node {
             Node::Constant(value) => Ok(value.clone()),
-            Node::Limit(limit) => Ok(Value::Quantity(limit.value)),
+            Node::Limit(limit) => {
+                if let Some(asking) = self.asking {
+                    asking.fixed(&limit.name, "a limit of its pack", limit.value);
+                }
+                Ok(Value::Quantity(limit.value))
+            }
             Node::Root => Ok(Value::Entity(self.model.design().store.root())),
             Node::Today => self
                 .model

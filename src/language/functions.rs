@@ -1,7 +1,7 @@
 //! Functions of the trade that expressions may call.
 
 use crate::design::connector;
-use crate::engineering::atmosphere;
+use crate::engineering::{atmosphere, parachute};
 use crate::model::{Access, Asking, Gap, Model, Outcome, Read, Type};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
 use crate::tables::{TAP_DRILL, Tables, connector_family, drill, tap_drill};
@@ -322,6 +322,16 @@ pub static FUNCTIONS: &[Function] = &[
         parameters: &[Parameter::Quantity(D::LENGTH)],
         gives: |_| Some(Type::Quantity(D::DENSITY)),
         call: |_, values| Ok(styled(air(values)?.density, quantity(values, 0))),
+    },
+    Function {
+        name: "reduction_of_opening",
+        doc: "reduction_of_opening(a): what is left of a parachute's opening force because its load slows down while a solid canopy fills, by its ballistic parameter: ((2/3) (3 a/2)^(1/3))^2 where 3 a/2 is at most 1, else (1 + 1/(3 a))^-2",
+        parameters: &[Parameter::Quantity(D::NUMBER)],
+        gives: |_| Some(Type::Quantity(D::NUMBER)),
+        call: |_, values| {
+            let left = parachute::reduction(quantity(values, 0).si, parachute::SOLID_CANOPY);
+            left.map(|x| Value::Quantity(Quantity::number(x))).map_err(unworkable)
+        },
     },
     Function {
         name: "smaller",

@@ -14,9 +14,24 @@ computed! {
     /// The mass ready to fly: as measured, else the sum of what is written down.
     MASS_AT_IGNITION: "mass_at_ignition" of ROCKET gives Type::Quantity(D::MASS),
         "measured mass with motor; else the mass of the parts", "", mass_at_ignition;
+    /// What comes down under the parachutes.
+    MASS_IN_DESCENT: "mass_in_descent" of ROCKET gives Type::Quantity(D::MASS),
+        "mass ready to fly less the propellant, where that is written down", "", |asking, root| {
+            let mut mass = asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION)?;
+            // Without it the rocket is taken with its propellant: heavier, which is the safe side.
+            if let Some(engine) = asking.part(root, rocket::motor)?
+                && asking.model().has(engine, motor::propellant_mass.slot)?
+            {
+                mass = mass - asking.typed::<Mass>(engine, motor::propellant_mass)?;
+            }
+            if mass.si() <= 0.0 {
+                return Err(asking.refuse("the propellant weighs more than the rocket"));
+            }
+            Ok(Value::Quantity(mass.into()))
+        };
 }
 
-pub(super) const COMPUTED: &[&Computed] = &[&MASS_OF_PARTS, &MASS_AT_IGNITION];
+pub(super) const COMPUTED: &[&Computed] = &[&MASS_OF_PARTS, &MASS_AT_IGNITION, &MASS_IN_DESCENT];
 
 fn mass_at_ignition(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     if let Ok(Some(measured)) = asking.part(root, rocket::measured)

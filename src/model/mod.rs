@@ -4,12 +4,15 @@ mod airflow;
 mod ascent;
 mod balance;
 mod bays;
+mod bonds;
 mod catalogue;
 mod charges;
 mod descent;
 mod flutter;
 mod joints;
+mod load_path;
 mod masses;
+mod openings;
 mod outcome;
 mod packing;
 mod parts_balance;
@@ -43,6 +46,9 @@ const COMPUTED: &[&[&Computed]] = &[
     flutter::COMPUTED,
     parts_balance::COMPUTED,
     packing::COMPUTED,
+    load_path::COMPUTED,
+    bonds::COMPUTED,
+    openings::COMPUTED,
 ];
 
 /// The catalogue before any pack adds to it.
@@ -461,6 +467,13 @@ impl<'m> Asking<'m> {
             value.style.system = self.system.get();
         }
         self.steps.borrow_mut().push(Step { name: name.to_owned(), formula: formula.to_owned(), value });
+    }
+
+    /// Records a number that is fixed beforehand, once.
+    pub fn fixed(&self, name: &str, what: &str, value: Quantity) {
+        if !self.steps.borrow().iter().any(|s| s.name == name) {
+            self.step(name, what, value);
+        }
     }
 
     /// A gap that says why the values asked for so far make no sense together.

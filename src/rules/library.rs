@@ -24,6 +24,8 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
     ("rules/packing.yaml", include_str!("../../rules/packing.yaml")),
     ("rules/ground_tests.yaml", include_str!("../../rules/ground_tests.yaml")),
+    ("rules/structure.yaml", include_str!("../../rules/structure.yaml")),
+    ("rules/bonds.yaml", include_str!("../../rules/bonds.yaml")),
     ("rules/stability.yaml", include_str!("../../rules/stability.yaml")),
     ("rules/ascent.yaml", include_str!("../../rules/ascent.yaml")),
     ("rules/descent.yaml", include_str!("../../rules/descent.yaml")),

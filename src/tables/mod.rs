@@ -1,4 +1,5 @@
-//! Tables of the trade: threads, drills, tap drills, materials, connector families, wires. Data in `rules/tables/`, a source for each group.
+//! Tables of the trade: threads, drills, tap drills, materials, connector families, wires,
+//! adhesives, finishes. Data in `rules/tables/`, a source for each group.
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -86,6 +87,12 @@ crate::kinds! {
         expected shear_strength_high: Shape::Measure(D::PRESSURE, Sign::Positive);
         /// Tensile strength, the low end.
         expected tensile_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// Pressure with which a screw in a hole crushes it, the low end.
+        expected bearing_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// Shear stress at which its surface gives way under glue, the low end.
+        expected glue_line_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// Whether glue soaks into it.
+        expected porous: Shape::Truth;
         /// Whether it is a metal.
         expected metal: Shape::Truth;
         /// Whether a tracker's signal passes through it.
@@ -98,6 +105,26 @@ crate::kinds! {
     FINISH as finish = "finish" {
         /// Equivalent height of its roughness.
         expected roughness: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        /// Other spellings.
+        optional also: Shape::Texts;
+    }
+
+    /// A kind of adhesive.
+    ADHESIVE as adhesive = "adhesive" {
+        /// Average shear stress that a good bond of strong parts bears, the low end.
+        expected shear_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// Where it begins to go soft, the low end.
+        expected softens_at: Shape::Measure(D::TEMPERATURE, Sign::Any);
+        /// The coldest at which it hardens.
+        expected coldest: Shape::Measure(D::TEMPERATURE, Sign::Any);
+        /// How long it hardens before it may be loaded, at room temperature.
+        expected hardens_in: Shape::Measure(D::TIME, Sign::Positive);
+        /// Whether it is mixed of two parts.
+        expected two_part: Shape::Truth;
+        /// Whether it may hold what the flight depends on.
+        expected structural: Shape::Truth;
+        /// Whether it holds only what it soaks into.
+        expected for_porous_only: Shape::Truth;
         /// Other spellings.
         optional also: Shape::Texts;
     }
@@ -173,6 +200,7 @@ tables! {
     connectors CONNECTOR_FAMILY "connectors"
     finishes FINISH "finishes"
     wires WIRE "wires"
+    adhesives ADHESIVE "adhesives"
 }
 
 /// All rows of all tables.

@@ -99,3 +99,24 @@ fn refuses_what_makes_no_sense() {
         loads::stripping(&ThreadedHole { minor_diameter: good.major_diameter, ..good }, tau, tau).is_err()
     );
 }
+
+/// Two 4 mm screws 14 mm from the edge of a 2 mm wall of 50 MPa in shear and 120 MPa in bearing, evaluated apart from this program:
+/// 2 x 2 x (14 - 2) x 2 x 50 = 4800 N to tear out, 2 x 4 x 2 x 120 = 1920 N to crush. Source: average stress, strength of materials.
+#[test]
+fn screws_tear_and_crush_a_wall() {
+    let mm = |value: f64| Length::from_si(value * 1e-3);
+    let holes = loads::WallHoles { count: 2, diameter: mm(4.0), wall: mm(2.0), edge: mm(14.0) };
+    let mpa = |value: f64| Pressure::from_si(value * 1e6);
+    close("torn", loads::tear_out(&holes, mpa(50.0)).unwrap().si(), 4800.0, 1e-12);
+    close("crushed", loads::bearing(&holes, mpa(120.0)).unwrap().si(), 1920.0, 1e-12);
+    let at_the_edge = loads::WallHoles { edge: mm(2.0), ..holes };
+    assert!(loads::tear_out(&at_the_edge, mpa(50.0)).is_err());
+    assert!(loads::tear_out(&loads::WallHoles { count: 0, ..holes }, mpa(50.0)).is_err());
+    assert!(loads::bearing(&holes, mpa(0.0)).is_err());
+}
+
+/// Distortion energy: a metal of 60 ksi in tension shears at 34.64 ksi (60/1.7320508).
+#[test]
+fn a_metal_shears_by_distortion_energy() {
+    close("shear", loads::shear_of_metal(Pressure::from_si(60.0)).unwrap().si(), 34.641_016, 1e-6);
+}

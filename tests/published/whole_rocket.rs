@@ -56,3 +56,23 @@ flight: {{site_elevation: 0 m}}
     let found = explained(&design, "main.descent_rate")["si"]["value"].as_f64().unwrap();
     assert!((found / 6.546_55 - 1.0).abs() < 1e-4, "{found}");
 }
+
+/// A solid canopy that opens in the air of the field: 10 kg, 2.4384 m, drag coefficient 0.80, at 25 m/s, sea level.
+/// Source: Pflanz's method in closed form (T. W. Knacke's manual) evaluated apart from this program with the limits of the pack, C_x 1.8
+/// and 4 diameters to fill: drag area 3.735853 m2, q = 1.225 x 625/2 = 382.8125 Pa, bound 2574.236 N, t_f = 0.390144 s,
+/// A = 20/(3.735853 x 1.225 x 25 x 0.390144) = 0.448063, t* = (1.5 A)^(1/3) = 0.875945, X1 = (4/9) t*^2 = 0.341013, F = 877.848 N.
+#[test]
+fn opening_force_of_a_written_down_rocket() {
+    let design = format!(
+        "{OGIVE_AND_FINS}recovery: {{parachutes: {{main: {{packed_in: booster, opens_at: main, diameter: 2438.4 mm, drag_coefficient: 0.8, speed_at_opening: 25 m/s}}}}}}
+motor: {{designation: K1}}
+flight: {{site_elevation: 0 m}}
+"
+    )
+    .replace("measured: {", "measured: {mass_with_motor: 10 kg, ");
+    let newtons = |quantity: &str| explained(&design, quantity)["si"]["value"].as_f64().unwrap();
+    let bound = newtons("main.opening_bound");
+    assert!((bound / 2574.236 - 1.0).abs() < 1e-4, "{bound}");
+    let force = newtons("main.opening_force");
+    assert!((force / 877.848 - 1.0).abs() < 2e-4, "{force}");
+}
