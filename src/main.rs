@@ -7,7 +7,8 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand, ValueEnum};
 use holdpoint::commands::{self, Output};
 use holdpoint::report::Style;
-use holdpoint::rules::HoldPoint;
+use holdpoint::review;
+use holdpoint::rules::{HoldPoint, Level};
 use holdpoint::vocabulary::Date;
 
 /// A second pair of eyes on the design of a high-power rocket.
@@ -46,6 +47,21 @@ enum Step {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
+enum LevelOf {
+    Error,
+    Warning,
+    Note,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum FailOn {
+    Error,
+    Warning,
+    Note,
+    Never,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
 enum SchemaOf {
     Design,
     Pack,
@@ -56,7 +72,7 @@ enum SchemaOf {
 enum Command {
     /// Review designs: what is wrong, what is not proven, and what to change
     ///
-    /// Exit: 0 nothing holds, 1 something holds, 2 something could not be reviewed.
+    /// Exit: 0 nothing holds, 1 something holds (see --fail-on), 2 something could not be reviewed.
     Review {
         /// Design files, folders, or `-` for standard input
         #[arg(required = true)]
@@ -73,6 +89,12 @@ enum Command {
         /// The day it is, for waivers and dates (year-month-day); today where not said
         #[arg(long, value_name = "DATE")]
         today: Option<Date>,
+        /// What makes exit code 1: a finding of this level or a graver one
+        #[arg(long, value_enum, value_name = "LEVEL", default_value_t = FailOn::Error)]
+        fail_on: FailOn,
+        /// Show findings of this level and graver ones; the others are counted. What makes exit code 1 is always shown
+        #[arg(long, value_enum, value_name = "LEVEL", default_value_t = LevelOf::Note)]
+        level: LevelOf,
     },
     /// Explain a rule, or how a quantity of a design came about
     Explain {
@@ -116,7 +138,7 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let style = Style { colour: colour(arguments.color), width: 100 };
     let output = match arguments.command {
-        Command::Review { paths, format, rules, before, today } => {
+        Command::Review { paths, format, rules, before, today, fail_on, level } => {
             commands::review(&commands::ReviewOptions {
                 paths,
                 rules,
@@ -124,6 +146,8 @@ fn main() -> ExitCode {
                 style,
                 before: before.map(Into::into),
                 today: today.unwrap_or_else(this_day),
+                fail_on: fail_on.into(),
+                level: level.into(),
             })
         }
         Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {
@@ -165,6 +189,27 @@ impl From<Step> for HoldPoint {
             Step::Wiring => Self::Wiring,
             Step::Loading => Self::Loading,
             Step::Flight => Self::Flight,
+        }
+    }
+}
+
+impl From<LevelOf> for Level {
+    fn from(level: LevelOf) -> Self {
+        match level {
+            LevelOf::Error => Self::Error,
+            LevelOf::Warning => Self::Warning,
+            LevelOf::Note => Self::Note,
+        }
+    }
+}
+
+impl From<FailOn> for review::FailOn {
+    fn from(on: FailOn) -> Self {
+        match on {
+            FailOn::Error => Self::Level(Level::Error),
+            FailOn::Warning => Self::Level(Level::Warning),
+            FailOn::Note => Self::Level(Level::Note),
+            FailOn::Never => Self::Never,
         }
     }
 }

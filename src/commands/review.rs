@@ -8,8 +8,8 @@ use rayon::prelude::*;
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
 use crate::report::{Review, Style, concise, json, text};
-use crate::review::{Options, review_all};
-use crate::rules::{HoldPoint, Library};
+use crate::review::{FailOn, Options, review_all, show_from};
+use crate::rules::{HoldPoint, Level, Library};
 use crate::text::{Problem, Source};
 use crate::vocabulary::Date;
 
@@ -40,6 +40,10 @@ pub struct ReviewOptions {
     pub before: Option<HoldPoint>,
     /// The day it is.
     pub today: Date,
+    /// What makes exit code 1.
+    pub fail_on: FailOn,
+    /// The least grave level to show; what makes the review fail is shown all the same.
+    pub level: Level,
 }
 
 /// The packs in force: the built-in ones and those of some paths.
@@ -129,7 +133,9 @@ pub fn review(options: &ReviewOptions) -> Output {
     }
     let mut how = Options::on(options.today);
     how.before = options.before;
-    let review = Review { designs: review_all(readable, &library, &how), problems };
+    let mut designs = review_all(readable, &library, &how);
+    show_from(&mut designs, options.fail_on.shows(options.level));
+    let review = Review { designs, problems, fail_on: options.fail_on };
     let report = match options.format {
         Format::Text => text(&review, options.style),
         Format::Concise => concise(&review),

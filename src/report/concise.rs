@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::Review;
+use crate::review::Standing;
 use crate::text::{Source, Span, clean_line};
 
 /// `path:line:column: level[rule] message`, one line each.
@@ -16,8 +17,12 @@ pub fn concise(review: &Review) -> String {
     for design in &review.designs {
         let source = &design.design.source;
         for finding in &design.findings {
+            let waived = match &finding.standing {
+                Standing::Shown => String::new(),
+                Standing::Waived(waiver) => format!(" (waived until {})", waiver.until),
+                Standing::Baselined | Standing::Below => continue,
+            };
             let place = place(source, finding.places.first().map(|p| p.span));
-            let waived = if finding.waived.is_some() { " (waived)" } else { "" };
             let _ = writeln!(
                 out,
                 "{place}: {}[{}] {}{waived}",
@@ -27,7 +32,8 @@ pub fn concise(review: &Review) -> String {
             );
         }
         let verdict = if design.is_clear() { "clear" } else { "hold" };
-        let _ = writeln!(out, "{}: {verdict}", one_line(source.name()));
+        let _ =
+            writeln!(out, "{}: {verdict}, {}", one_line(source.name()), design.accounts().in_words());
     }
     out
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde_json::{Value as Json, json};
 
 use super::Review;
-use crate::review::{DesignReview, Finding};
+use crate::review::{Accounts, DesignReview, Finding};
 use crate::rules::Margin;
 use crate::text::{Source, Span, clean_json};
 
@@ -36,6 +36,7 @@ struct Design<'r> {
     hold_points: Vec<HoldPoint>,
     findings: Vec<FindingOut<'r>>,
     counts: Counts,
+    accounts: AccountsOut,
 }
 
 #[derive(Serialize)]
@@ -57,6 +58,7 @@ struct FindingOut<'r> {
     margin: Option<MarginOut>,
     source: &'r str,
     fingerprint: &'r str,
+    standing: &'static str,
     waived: Option<Waived<'r>>,
     remedies: Vec<RemedyOut<'r>>,
 }
@@ -110,6 +112,15 @@ struct Counts {
     tight: usize,
     not_applicable: usize,
     waived: usize,
+}
+
+#[derive(Serialize)]
+struct AccountsOut {
+    shown: usize,
+    waived: usize,
+    baselined: usize,
+    below: usize,
+    total: usize,
 }
 
 #[derive(Serialize)]
@@ -170,7 +181,13 @@ fn design(review: &DesignReview) -> Design<'_> {
             not_applicable: review.counts.not_applicable,
             waived: review.counts.waived,
         },
+        accounts: accounts(review.accounts()),
     }
+}
+
+fn accounts(accounts: Accounts) -> AccountsOut {
+    let Accounts { shown, waived, baselined, below, total } = accounts;
+    AccountsOut { shown, waived, baselined, below, total }
 }
 
 fn finding<'r>(source: &'r Source, finding: &'r Finding) -> FindingOut<'r> {
@@ -192,7 +209,8 @@ fn finding<'r>(source: &'r Source, finding: &'r Finding) -> FindingOut<'r> {
         }),
         source: &finding.source,
         fingerprint: &finding.fingerprint,
-        waived: finding.waived.as_ref().map(|w| Waived { reason: &w.reason, by: &w.by, until: &w.until }),
+        standing: finding.standing.name(),
+        waived: finding.waiver().map(|w| Waived { reason: &w.reason, by: &w.by, until: &w.until }),
         remedies: finding
             .remedies
             .iter()
@@ -255,6 +273,9 @@ pub fn review_schema() -> Json {
             "counts": closed(json!({
                 "held": count, "broken": count, "unproven": count, "tight": count, "not_applicable": count, "waived": count,
             })),
+            "accounts": closed(json!({
+                "shown": count, "waived": count, "baselined": count, "below": count, "total": count,
+            })),
         })),
         "finding": closed(json!({
             "rule": text, "pack": text,
@@ -264,6 +285,7 @@ pub fn review_schema() -> Json {
             "subject": { "type": "string", "description": "path of the thing; empty for the whole rocket" },
             "message": text, "places": list("place"), "margin": maybe("margin"), "source": text,
             "fingerprint": { "type": "string", "pattern": "^[0-9a-f]{16}$" },
+            "standing": { "enum": ["shown", "waived", "baselined", "below"], "description": "baselined and below: counted, not drawn" },
             "waived": maybe("waived"), "remedies": list("remedy"),
         })),
         "place": closed(json!({

@@ -12,7 +12,7 @@ pub use text::{caution, text};
 
 use std::sync::Arc;
 
-use crate::review::DesignReview;
+use crate::review::{DesignReview, FailOn};
 use crate::text::{Problem, Source};
 
 /// A review of several designs, with what could not be read.
@@ -22,16 +22,18 @@ pub struct Review {
     pub designs: Vec<DesignReview>,
     /// Problems of files that are no designs, of rule packs and of designs, each with its source.
     pub problems: Vec<(Arc<Source>, Problem)>,
+    /// What makes the review fail.
+    pub fail_on: FailOn,
 }
 
 impl Review {
-    /// 0 nothing holds, 1 something holds, 2 something could not be read.
+    /// 0 nothing that was found makes it fail, 1 something does, 2 something could not be read.
     #[must_use]
     pub fn exit_code(&self) -> u8 {
         if self.designs.is_empty() || !self.problems.is_empty() {
             2
         } else {
-            u8::from(self.designs.iter().any(|d| !d.is_clear()))
+            u8::from(self.designs.iter().flat_map(|d| &d.findings).any(|f| self.fail_on.fails(f)))
         }
     }
 }

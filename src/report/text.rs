@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::{Diagram, Review, Style, problem_text};
-use crate::review::{DesignReview, Finding, Tried};
+use crate::review::{DesignReview, Finding, Standing, Tried};
 use crate::rules::{HoldPoint, Level, Margin, Verdict};
 use crate::text::{Span, clean_line};
 
@@ -85,6 +85,7 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
         "\n{} held, {} broken, {} tight, {} unproven, {} waived; {} do not apply to this rocket",
         counts.held, counts.broken, counts.tight, counts.unproven, counts.waived, counts.not_applicable
     );
+    let _ = writeln!(out, "{}", design.accounts().in_words());
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
 }
 
@@ -98,7 +99,7 @@ fn item(out: &mut String, name: &str, words: &str, style: Style) {
 
 /// Findings that are drawn in full: an unproven one that only lacks a key is folded into the list of keys.
 fn drawn(finding: &Finding) -> bool {
-    finding.waived.is_none() && (finding.outcome != Verdict::Unproven || finding.missing.is_empty())
+    finding.is_shown() && (finding.outcome != Verdict::Unproven || finding.missing.is_empty())
 }
 
 fn verdict_line(design: &DesignReview) -> String {
@@ -121,9 +122,18 @@ fn verdict_line(design: &DesignReview) -> String {
 
 fn hold_points(out: &mut String, design: &DesignReview) {
     for state in &design.hold_points {
-        let mine = design.findings.iter().filter(|f| f.before == state.point && f.waived.is_none());
+        let mine = design.findings.iter().filter(|f| f.before == state.point && f.waiver().is_none());
         let (mut broken, mut tight, mut unproven, mut remarks) = (0, 0, 0, 0);
+        let (mut known, mut below) = (0, 0);
         for finding in mine {
+            match finding.standing {
+                Standing::Baselined => known += 1,
+                Standing::Below => below += 1,
+                Standing::Shown | Standing::Waived(_) => {}
+            }
+            if !finding.is_shown() {
+                continue;
+            }
             match (finding.level, finding.outcome) {
                 (Level::Error, Verdict::Broken) => broken += 1,
                 (Level::Error, Verdict::Tight) => tight += 1,
@@ -139,6 +149,11 @@ fn hold_points(out: &mut String, design: &DesignReview) {
         }
         if remarks > 0 {
             words.push(format!("{remarks} that do{} not hold", if remarks == 1 { "es" } else { "" }));
+        }
+        for (count, what) in [(known, "in the baseline"), (below, "below the level shown")] {
+            if count > 0 {
+                words.push(format!("{count} {what}"));
+            }
         }
         let state_word = if state.clear { "clear" } else { "HOLD" };
         let _ = writeln!(out, "  {:<9} {state_word:<6} {}", state.point, words.join(", "));
@@ -199,7 +214,7 @@ pub(super) fn margin_text(margin: Margin) -> String {
 /// What is not written down, by key, most useful first. A draft must not drown its author.
 fn missing(out: &mut String, design: &DesignReview) {
     let mut keys: Vec<(&str, bool, Vec<&Finding>)> = Vec::new();
-    for finding in design.findings.iter().filter(|f| f.waived.is_none() && f.outcome == Verdict::Unproven) {
+    for finding in design.findings.iter().filter(|f| f.is_shown() && f.outcome == Verdict::Unproven) {
         for value in &finding.missing {
             match keys.iter_mut().find(|(k, ..)| *k == value.key) {
                 Some((.., findings)) => findings.push(finding),
@@ -245,7 +260,7 @@ fn missing(out: &mut String, design: &DesignReview) {
 
 fn waived(out: &mut String, design: &DesignReview) {
     for finding in &design.findings {
-        if let Some(waiver) = &finding.waived {
+        if let Some(waiver) = finding.waiver() {
             let _ = writeln!(
                 out,
                 "  waived: {} on {}, by {} until {}: {}",

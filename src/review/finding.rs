@@ -6,7 +6,7 @@ use crate::rules::{HoldPoint, Judgement, Level, Margin, Rule, Verdict};
 use crate::text::{Edit, Span};
 use crate::vocabulary::{EntityId, State, Value};
 
-use super::{fingerprint, level_of, places};
+use super::{Standing, fingerprint, level_of, places};
 
 /// A place in the file that decided a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -68,17 +68,6 @@ pub struct Remedy {
     pub edits: Vec<Edit>,
 }
 
-/// A waiver that covers a finding.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct WaiverUsed {
-    /// Why it is acceptable.
-    pub reason: String,
-    /// Who answers for it.
-    pub by: String,
-    /// The last day.
-    pub until: String,
-}
-
 /// A key whose value an unproven finding wants.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct MissingValue {
@@ -119,20 +108,12 @@ pub struct Finding {
     pub source: String,
     /// The same for the same rule on the same subject.
     pub fingerprint: String,
-    /// The waiver that covers it.
-    pub waived: Option<WaiverUsed>,
+    /// Where it stands in a report: shown, waived, known from the baseline, or below the level that is shown.
+    pub standing: Standing,
     /// Remedies.
     pub remedies: Vec<Remedy>,
     /// The keys that would settle it, when unproven.
     pub missing: Vec<MissingValue>,
-}
-
-impl Finding {
-    /// True when the step may not be taken because of it.
-    #[must_use]
-    pub fn holds(&self) -> bool {
-        self.level == Level::Error && self.waived.is_none()
-    }
 }
 
 /// A finding from a judgement that is broken, tight or unproven.
@@ -178,7 +159,7 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
         working: working(model, rule, subject, judgement),
         margin: judgement.margin,
         source: rule.citation.clone(),
-        waived: None,
+        standing: Standing::Shown,
         remedies: Vec::new(),
         missing,
     }

@@ -4,13 +4,15 @@ mod checklist;
 mod finding;
 mod places;
 mod remedies;
+mod standing;
 mod waivers;
 
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 pub use checklist::{ChecklistStep, Moment, steps};
-pub use finding::{Finding, MissingValue, Place, Remedy, Tried, WaiverUsed, Working};
+pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
+pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
 pub use waivers::{Waiver, waivers_of};
 
 use crate::design::Design;
@@ -99,6 +101,12 @@ impl DesignReview {
         self.hold_points.iter().all(|h| h.clear) && self.design.problems.is_empty()
     }
 
+    /// How many findings stand where.
+    #[must_use]
+    pub fn accounts(&self) -> Accounts {
+        Accounts::of(&self.findings)
+    }
+
     /// What is wrong with the file itself.
     #[must_use]
     pub fn problems(&self) -> &[Problem] {
@@ -163,7 +171,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         }
         waivers::apply(&mut findings, &waivers, options.today);
         for finding in &findings {
-            match (finding.waived.is_some(), finding.outcome) {
+            match (finding.waiver().is_some(), finding.outcome) {
                 (true, _) => counts.waived += 1,
                 (false, Verdict::Broken) => counts.broken += 1,
                 (false, Verdict::Tight) => counts.tight += 1,

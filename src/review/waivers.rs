@@ -1,7 +1,7 @@
 //! Waivers: findings that someone answers for. One that is expired, unused or names no rule is itself a finding.
 
-use super::finding::{Finding, Place, WaiverUsed};
-use super::{Options, fingerprint};
+use super::finding::{Finding, Place};
+use super::{Options, Standing, WaiverUsed, fingerprint};
 use crate::design::{Design, WAIVER, waiver};
 use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
 use crate::vocabulary::{Date, EntityId, State, Value, suggest};
@@ -74,11 +74,13 @@ fn no_worse(waiver: &Waiver, finding: &Finding) -> bool {
 pub(super) fn apply(findings: &mut [Finding], waivers: &[Waiver], today: Date) {
     for finding in findings {
         let used = waivers.iter().find(|w| covers(w, finding) && w.until >= today && no_worse(w, finding));
-        finding.waived = used.map(|w| WaiverUsed {
-            reason: w.reason.clone(),
-            by: w.by.clone(),
-            until: w.until.to_string(),
-        });
+        if let Some(w) = used {
+            finding.standing = Standing::Waived(WaiverUsed {
+                reason: w.reason.clone(),
+                by: w.by.clone(),
+                until: w.until.to_string(),
+            });
+        }
     }
 }
 
@@ -142,7 +144,7 @@ pub(super) fn complaints(
             working: Vec::new(),
             margin: None,
             source: "how waivers work".to_owned(),
-            waived: None,
+            standing: Standing::Shown,
             remedies: Vec::new(),
             missing: Vec::new(),
         });
