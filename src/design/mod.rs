@@ -7,12 +7,14 @@ mod airframe;
 mod avionics;
 mod mount;
 mod parachutes;
+mod plan;
 mod site;
 
 pub use airframe::*;
 pub use avionics::*;
 pub use mount::*;
 pub use parachutes::*;
+pub use plan::{MAY_BE_SET, may_be_set};
 pub use site::*;
 
 use crate::tables::Tables;

@@ -1,6 +1,7 @@
 //! Rules over a model: outcomes, findings with their places, remedies that were tried, hold points.
 
 mod finding;
+mod mend;
 mod places;
 mod remedies;
 mod waivers;
@@ -9,6 +10,7 @@ use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, WaiverUsed, Working};
+pub use mend::{Changed, Choice, Mended, mend};
 pub use waivers::{Waiver, waivers_of};
 
 use crate::design::Design;
