@@ -7,7 +7,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand, ValueEnum};
 use holdpoint::commands::{self, Output};
 use holdpoint::report::Style;
-use holdpoint::review;
+use holdpoint::review::{self, Choice};
 use holdpoint::rules::{HoldPoint, Level};
 use holdpoint::vocabulary::Date;
 
@@ -96,6 +96,35 @@ enum Command {
         #[arg(long, value_enum, value_name = "LEVEL", default_value_t = LevelOf::Note)]
         level: LevelOf,
     },
+    /// Mend designs: make the remedies that can be proved on paper, or show them
+    ///
+    /// A hole, a slot, a place or a count is set without asking; what a person must look at, choose or test first is
+    /// only listed. Each remedy is tried on a copy, and made when it settles its finding and breaks nothing else.
+    ///
+    /// Exit: that of a review of what comes of it.
+    Mend {
+        /// Design files or folders
+        #[arg(required = true, value_name = "FILES")]
+        paths: Vec<PathBuf>,
+        /// Show what would change, and write nothing
+        #[arg(long)]
+        diff: bool,
+        /// Also make the remedies that a person should look at first
+        #[arg(long = "unsafe")]
+        unsafe_too: bool,
+        /// Also make the remedies of this rule; may be given again
+        #[arg(long = "rule", value_name = "NAME")]
+        chosen: Vec<String>,
+        /// Rule packs of your own, besides the built-in ones: files or folders
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+        /// Only what must be settled before this step
+        #[arg(long, value_enum, value_name = "STEP")]
+        before: Option<Step>,
+        /// The day it is, for waivers (year-month-day); today where not said
+        #[arg(long, value_name = "DATE")]
+        today: Option<Date>,
+    },
     /// Explain a rule, or how a quantity of a design came about
     Explain {
         /// A rule's name, or a design file
@@ -148,6 +177,17 @@ fn main() -> ExitCode {
                 today: today.unwrap_or_else(this_day),
                 fail_on: fail_on.into(),
                 level: level.into(),
+            })
+        }
+        Command::Mend { paths, diff, unsafe_too, chosen, rules, before, today } => {
+            commands::mend(&commands::MendOptions {
+                paths,
+                rules,
+                diff,
+                choice: Choice { unsafe_too, rules: chosen },
+                before: before.map(Into::into),
+                today: today.unwrap_or_else(this_day),
+                style,
             })
         }
         Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {

@@ -1,12 +1,15 @@
 //! The commands: one file each. They gather input, call the library, and give back text and an exit code.
 
 mod explain;
+mod mend;
 mod review;
 mod rules;
 mod schema;
 mod trial;
+mod writing;
 
 pub use explain::{ExplainOptions, explain};
+pub use mend::{MendOptions, mend};
 pub use review::{Format, ReviewOptions, review};
 pub use rules::{RulesOptions, rules};
 pub use schema::{SchemaOf, schema};

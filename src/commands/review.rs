@@ -73,7 +73,7 @@ fn is_design(path: &Path) -> bool {
 }
 
 /// The design files of the paths, and what could not be found. Links are not followed inside folders.
-fn designs(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Vec<PathBuf> {
+pub(super) fn designs(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Vec<PathBuf> {
     let mut found: Vec<PathBuf> = Vec::new();
     for path in paths {
         if !path.is_dir() {

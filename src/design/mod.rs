@@ -9,6 +9,7 @@ mod bonds;
 mod launch_pad;
 mod mount;
 mod parachutes;
+mod plan;
 mod site;
 
 pub use airframe::*;
@@ -17,6 +18,7 @@ pub use bonds::*;
 pub use launch_pad::*;
 pub use mount::*;
 pub use parachutes::*;
+pub use plan::{MAY_BE_SET, may_be_set};
 pub use site::*;
 
 use crate::tables::{FINISH, Tables};

@@ -66,6 +66,8 @@ pub struct Remedy {
     pub tried: Option<Tried>,
     /// The edits.
     pub edits: Vec<Edit>,
+    /// Whether it may be made without asking a person first.
+    pub safe: bool,
 }
 
 /// A key whose value an unproven finding wants.

@@ -2,6 +2,7 @@
 
 mod checklist;
 mod finding;
+mod mend;
 mod places;
 mod remedies;
 mod standing;
@@ -12,6 +13,7 @@ use sha2::{Digest, Sha256};
 
 pub use checklist::{ChecklistStep, Moment, steps};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
+pub use mend::{Changed, Choice, Mended, mend};
 pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
 pub use waivers::{Waiver, waivers_of};
 

@@ -5,9 +5,10 @@ use super::{fingerprint, judged};
 use crate::design::Design;
 use crate::language::{evaluate, value_text};
 use crate::model::Model;
-use crate::rules::{HoldPoint, Library, Verdict};
+use crate::quantity::{Dimension, Form, Quantity, System, unit};
+use crate::rules::{Change, HoldPoint, Library, Rule, Verdict};
 use crate::text::{Edit, EditError, Source, apply, insert_key, replace_scalar};
-use crate::vocabulary::{EntityId, State, Value};
+use crate::vocabulary::{Edge, EntityId, Position, Slot, State, Value};
 
 /// Works out the remedy of a finding's rule and tries it.
 pub(super) fn offer(
@@ -18,64 +19,148 @@ pub(super) fn offer(
     before: Option<HoldPoint>,
 ) {
     let Some(rule) = library.rule(&finding.rule) else { return };
-    let Some(remedy) = &rule.remedy else { return };
-    let subject = finding.subject_id;
-    let Some((target, to)) = &remedy.set else {
-        let say = remedy.said(model, subject, "");
-        finding.remedies.push(Remedy { say, tried: None, edits: Vec::new() });
-        return;
+    let Some(mut remedy) = work_out(rule, model, finding.subject_id) else { return };
+    if !remedy.edits.is_empty() {
+        remedy.tried = Some(attempt(model, library, &remedy.edits, &finding.fingerprint, known, before));
+    }
+    finding.remedies.push(remedy);
+}
+
+/// The remedy of a rule for a subject, not tried yet. Without edits it is words only.
+pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Option<Remedy> {
+    let remedy = rule.remedy.as_ref()?;
+    let words = |say: String| Remedy { say, tried: None, edits: Vec::new(), safe: false };
+    let Some((target, change)) = &remedy.set else {
+        return Some(words(remedy.said(model, subject, "")));
     };
-    let Ok(value) = evaluate(to, model, None, subject).value else { return };
-    let shown = value_text(model, &value);
-    let say = remedy.said(model, subject, &shown);
+    let (Change::To(expression) | Change::By(expression)) = change;
+    let value = evaluate(expression, model, None, subject).value.ok()?;
+    let mut shown = value_text(model, &value);
     let mut edits = Vec::new();
     for thing in target.things(model, subject) {
-        match edit(model, thing, target.slot, &value) {
-            Ok(Some(edit)) => edits.push(edit),
-            Ok(None) => {}
+        let edit = match (change, &value) {
+            (Change::By(_), Value::Quantity(by)) => moved(model, thing, target.slot, *by).and_then(|place| {
+                shown.clone_from(&place);
+                write(model, thing, target.slot, &place)
+            }),
+            _ => written(model, thing, target.slot, &value)
+                .and_then(|text| write(model, thing, target.slot, &text)),
+        };
+        match edit {
+            Ok(edit) => edits.extend(edit),
             Err(error) => {
-                let say = format!("{say} (to be edited by hand: {error})");
-                finding.remedies.push(Remedy { say, tried: None, edits: Vec::new() });
-                return;
+                let say = remedy.said(model, subject, &shown);
+                return Some(words(format!("{say} (to be edited by hand: {error})")));
             }
         }
     }
-    if edits.is_empty() {
-        finding.remedies.push(Remedy { say, tried: None, edits });
-        return;
-    }
-    let tried = attempt(model, library, &edits, &finding.fingerprint, known, before);
-    finding.remedies.push(Remedy { say, tried: Some(tried), edits });
+    Some(Remedy { say: remedy.said(model, subject, &shown), tried: None, edits, safe: remedy.safe })
 }
 
-/// The edit that writes a value into a field; none where it stands there already.
-fn edit(model: &Model<'_>, id: EntityId, slot: u16, value: &Value) -> Result<Option<Edit>, EditError> {
+fn slot_of<'m>(model: &'m Model<'_>, id: EntityId, slot: u16) -> Result<&'m Slot, EditError> {
+    model.entity(id).map(|e| e.slot(slot)).ok_or(EditError::NotHere("the part is not in the file"))
+}
+
+/// A value as the author would write it: in the unit that stands there, so that a file in millimetres stays one, and
+/// with the tolerance that stands there.
+fn written(model: &Model<'_>, id: EntityId, slot: u16, value: &Value) -> Result<String, EditError> {
+    let field = slot_of(model, id, slot)?;
+    let Value::Quantity(quantity) = value else { return Ok(value_text(model, value)) };
+    let like = match &field.state {
+        State::Known(Value::Quantity(old)) if quantity.style.form != Form::Fraction => old.style,
+        _ => quantity.style,
+    };
+    let text = quantity.with_style(like).exact();
+    match (field.tolerance, field.place) {
+        (Some(_), Some(place)) => with_tolerance(model.design().source.slice(place), &text),
+        _ => Ok(text),
+    }
+}
+
+/// Marks of a tape: sixteenths of an inch, and millimetres.
+const MARKS: [(&str, f64); 2] = [("in", 0.0254 / 16.0), ("mm", 0.001)];
+
+/// A place moved aft, on to the next mark of the author's tape.
+fn moved(model: &Model<'_>, id: EntityId, slot: u16, aft: Quantity) -> Result<String, EditError> {
+    let field = slot_of(model, id, slot)?;
+    let State::Known(Value::Position(position)) = &field.state else {
+        return Err(EditError::NotHere("no place is written down"));
+    };
+    let along = if position.edge == Edge::Fore { aft.si } else { -aft.si };
+    let mut style = position.distance.style;
+    if style.unit.is_none() {
+        style = aft.style;
+    }
+    let metric = Quantity { style, ..aft }
+        .unit()
+        .map(crate::quantity::unit_row)
+        .is_some_and(|u| u.system == System::Metric);
+    let (name, mark) = if metric { MARKS[1] } else { MARKS[0] };
+    if position.distance.style.unit.is_none() {
+        style.unit = unit(name).and_then(|u| u.id);
+    }
+    let marks = (position.distance.si + along) / mark;
+    let on_mark = (marks - marks.round()).abs() < 1e-6;
+    let marks = match (on_mark, along > 0.0) {
+        (true, _) => marks.round(),
+        (false, true) => marks.ceil(),
+        (false, false) => marks.floor(),
+    };
+    let distance = Quantity { si: marks * mark, dimension: Dimension::LENGTH, style };
+    let text = place_text(position, distance);
+    match (position.tolerance, field.place) {
+        (Some(_), Some(place)) => {
+            // The tape's words stand behind the tolerance.
+            let old = model.design().source.slice(place);
+            let words = [" from ", " past "].iter().find_map(|w| old.find(w)).unwrap_or(old.len());
+            let (head, tail) =
+                text.split_at([" from ", " past "].iter().find_map(|w| text.find(w)).unwrap_or(text.len()));
+            Ok(format!("{}{tail}", with_tolerance(old.get(..words).unwrap_or(old), head)?))
+        }
+        _ => Ok(text),
+    }
+}
+
+/// A place in the words of the tape.
+fn place_text(position: &Position, distance: Quantity) -> String {
+    let edge = if position.edge == Edge::Fore { "fore" } else { "aft" };
+    let of = position.of.as_ref().map(|of| format!(" of {of}")).unwrap_or_default();
+    if distance.si == 0.0 && position.tolerance.is_none() {
+        return format!("flush with {edge}{of}");
+    }
+    let way = if distance.si < 0.0 { "past" } else { "from" };
+    let size = Quantity { si: distance.si.abs(), ..distance };
+    format!("{} {way} {edge}{of}", size.exact())
+}
+
+/// A new measure with the tolerance of the old one: `3.9 ± 0.01 in` and `3.95 in` give `3.95 ± 0.01 in`.
+fn with_tolerance(old: &str, new: &str) -> Result<String, EditError> {
+    let by_hand = EditError::NotHere("a tolerance stands beside the value");
+    let number =
+        new.find(|c: char| c.is_alphabetic() || c == '°').map_or(new, |at| new.get(..at).unwrap_or(new));
+    let unit = new.get(number.len()..).unwrap_or("");
+    let old = old.trim_matches(['"', '\'']);
+    let at = old.find(['±', '+']).filter(|at| *at > 0).ok_or(by_hand.clone())?;
+    let tail = old.get(at..).unwrap_or("");
+    if unit.is_empty() || !tail.trim_end().ends_with(unit.trim()) || number.trim().contains(' ') {
+        return Err(by_hand);
+    }
+    Ok(format!("{} {tail}", number.trim()))
+}
+
+/// The edit that writes a text into a field; none where it stands there already.
+fn write(model: &Model<'_>, id: EntityId, slot: u16, text: &str) -> Result<Option<Edit>, EditError> {
     let design = model.design();
     let (Some(entity), Some(tree)) = (model.entity(id), &design.tree) else {
         return Err(EditError::NotHere("the part is not in the file"));
     };
     let field = entity.slot(slot);
-    let text = match value {
-        Value::Quantity(quantity) => {
-            // Written in the unit that stands there, so that a file in millimetres stays one.
-            let like = match &field.state {
-                State::Known(Value::Quantity(old))
-                    if quantity.style.form != crate::quantity::Form::Fraction =>
-                {
-                    old.style
-                }
-                _ => quantity.style,
-            };
-            quantity.with_style(like).exact()
-        }
-        other => value_text(model, other),
-    };
     match field.node {
         Some(node) if !matches!(field.state, State::Absent) => {
             if design.source.slice(tree.span(node)) == text {
                 return Ok(None);
             }
-            replace_scalar(&design.source, tree, node, &text, field.shared).map(Some)
+            replace_scalar(&design.source, tree, node, text, field.shared).map(Some)
         }
         _ => {
             let name = entity.kind.field(slot).map_or("", |f| f.name);
@@ -84,12 +169,19 @@ fn edit(model: &Model<'_>, id: EntityId, slot: u16, value: &Value) -> Result<Opt
                 tree,
                 entity.node,
                 name,
-                &crate::text::scalar_text(&text),
+                &crate::text::scalar_text(text),
                 entity.shared,
             )
             .map(Some)
         }
     }
+}
+
+/// The design with some edits made; none where they cannot be made or the text then reads worse.
+pub(super) fn edited(design: &Design, edits: &[Edit]) -> Option<Design> {
+    let text = apply(design.source.text(), edits).ok()?;
+    let copy = Design::read(Source::new(design.source.name(), text));
+    (copy.problems.len() <= design.problems.len()).then_some(copy)
 }
 
 /// Makes the edits on a copy, reviews the copy as far as the design was, and says what came of it.
@@ -101,12 +193,7 @@ fn attempt(
     known: &[(String, Verdict)],
     before: Option<HoldPoint>,
 ) -> Tried {
-    let source = &model.design().source;
-    let Ok(text) = apply(source.text(), edits) else { return Tried::Breaks };
-    let copy = Design::read(Source::new(source.name(), text));
-    if copy.problems.len() > model.design().problems.len() {
-        return Tried::Breaks;
-    }
+    let Some(copy) = edited(model.design(), edits) else { return Tried::Breaks };
     let tried = Model::new(&copy, &library.catalogue).on_day(model.today());
     let now: Vec<(String, Verdict)> = judged(&tried, library, before)
         .iter()
@@ -127,5 +214,19 @@ fn attempt(
         Tried::Partly
     } else {
         Tried::Clears
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may panic")]
+    use super::*;
+
+    #[test]
+    fn a_tolerance_stays_beside_its_value() {
+        assert_eq!(with_tolerance("3.9 ± 0.01 in", "3.95 in").unwrap(), "3.95 ± 0.01 in");
+        assert_eq!(with_tolerance("3.9 in +0.02/-0.00", "3.95 in").ok(), None);
+        assert_eq!(with_tolerance("16.62 ± 0.25 in", "16.5 in").unwrap(), "16.5 ± 0.25 in");
+        assert_eq!(with_tolerance("4 ± 0.1 mm", "1/4 in").ok(), None);
     }
 }

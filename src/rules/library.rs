@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
+use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, rule};
 use super::trial::{Trial, read_trials};
-use super::{HoldPoint, Level, PACK, Target};
+use super::{HoldPoint, Level, PACK, Remedy};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
 use crate::model::{Asking, Body, Catalogue, Entry, Model, Outcome, Type, Worded, catalogue};
@@ -73,26 +73,6 @@ pub struct Rule {
     pub place: Span,
 }
 
-/// What to change.
-#[derive(Clone, Debug)]
-pub struct Remedy {
-    /// The field and the value it should have; none where only words can help.
-    pub set: Option<(Target, Checked)>,
-    /// The change in words, as written in the rule file.
-    pub say: String,
-    /// The same, cut where `{value}` stands, with the other values in braces to be filled in.
-    pub words: Vec<Template>,
-}
-
-impl Remedy {
-    /// The change in words for a subject, with the value it should have.
-    #[must_use]
-    pub fn said(&self, model: &Model<'_>, subject: EntityId, value: &str) -> String {
-        let pieces: Vec<String> = self.words.iter().map(|words| words.fill(model, subject)).collect();
-        pieces.join(value)
-    }
-}
-
 /// A limit in force.
 #[derive(Clone, Debug)]
 pub struct LimitInForce {
@@ -141,12 +121,12 @@ impl Worded for InWords {
 }
 
 /// A pack file read, before its expressions are checked.
-struct Opened {
-    source: Arc<Source>,
+pub(super) struct Opened {
+    pub(super) source: Arc<Source>,
     tree: Tree,
-    store: Store,
+    pub(super) store: Store,
     name: String,
-    limits: Vec<Constant>,
+    pub(super) limits: Vec<Constant>,
 }
 
 impl Library {
@@ -248,7 +228,7 @@ impl Library {
     }
 
     /// Reports an error inside a scalar of a pack, at its own bytes where it stands letter by letter in the file.
-    fn problem(&mut self, opened: &Opened, node: Option<NodeId>, error: &LanguageError) {
+    pub(super) fn problem(&mut self, opened: &Opened, node: Option<NodeId>, error: &LanguageError) {
         let problem = place(opened, node, error);
         self.problems.push((Arc::clone(&opened.source), problem));
     }
@@ -326,7 +306,7 @@ impl Library {
     }
 
     /// Checks one expression of a rule; an error goes to the problems.
-    fn checked(
+    pub(super) fn checked(
         &mut self,
         opened: &Opened,
         id: EntityId,
@@ -419,81 +399,6 @@ impl Library {
             source: Arc::clone(&opened.source),
             place: entity.key,
         })
-    }
-
-    fn remedy_from(&mut self, opened: &Opened, rule_id: EntityId, kind: &'static Kind) -> Option<Remedy> {
-        let State::Known(Value::Entity(id)) = opened.store.get(rule_id)?.slot(rule::remedy.slot).state else {
-            return None;
-        };
-        let say = text(&opened.store, id, remedy::say.slot)?;
-        let entity = opened.store.get(id)?;
-        let scope = Scope {
-            catalogue: &self.catalogue,
-            subject: Some((kind.name, kind)),
-            root: &ROCKET,
-            limits: &opened.limits,
-        };
-        let words: Result<Vec<Template>, LanguageError> = say
-            .split("{value}")
-            .scan(0, |at, piece| {
-                let start = *at;
-                *at += piece.len() + "{value}".len();
-                Some(Template::read(piece, &scope).map_err(|error| LanguageError {
-                    range: error.range.start + start..error.range.end + start,
-                    also: error.also.map(|(r, l)| (r.start + start..r.end + start, l)),
-                    ..error
-                }))
-            })
-            .collect();
-        let words = match words {
-            Ok(words) => words,
-            Err(error) => {
-                self.problem(opened, entity.slot(remedy::say.slot).node, &error);
-                return None;
-            }
-        };
-        let (Some(path), Some(_)) =
-            (text(&opened.store, id, remedy::set.slot), text(&opened.store, id, remedy::to.slot))
-        else {
-            let one_only = entity.slot(remedy::set.slot).key.or(entity.slot(remedy::to.slot).key);
-            if let Some(span) = one_only {
-                let problem = Problem::at(
-                    span,
-                    "`set` and `to` stand together: the field, and the value it should have",
-                );
-                self.problems.push((Arc::clone(&opened.source), problem));
-            }
-            if words.len() > 1 {
-                let problem = Problem::at(entity.span, "`say` has `{value}`, and no `to` says what it is");
-                self.problems.push((Arc::clone(&opened.source), problem));
-            }
-            return Some(Remedy { set: None, say, words });
-        };
-        let scope = Scope {
-            catalogue: &self.catalogue,
-            subject: Some((kind.name, kind)),
-            root: &ROCKET,
-            limits: &opened.limits,
-        };
-        let target = match Target::read(&path, &scope) {
-            Ok(target) => target,
-            Err(error) => {
-                self.problem(opened, entity.slot(remedy::set.slot).node, &error);
-                return None;
-            }
-        };
-        let to = self.checked(opened, id, remedy::to.slot, kind, target.dimension().map(Type::Quantity))?;
-        if target.dimension().is_none() && !matches!(to.gives, Type::Text | Type::Word(_) | Type::Truth) {
-            let error = LanguageError {
-                message: format!("this is {}, and the field takes a word", to.gives),
-                range: to.range,
-                help: None,
-                also: None,
-            };
-            self.problem(opened, entity.slot(remedy::to.slot).node, &error);
-            return None;
-        }
-        Some(Remedy { set: Some((target, to)), say, words })
     }
 }
 

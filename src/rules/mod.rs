@@ -3,11 +3,13 @@
 mod judge;
 mod library;
 mod pack;
+mod remedy;
 mod target;
 mod trial;
 
 pub use judge::{Judgement, Margin, Verdict, judge, tolerances_hold};
-pub use library::{BUILT_IN, Library, LimitInForce, PackInForce, Remedy, Rule, citation};
+pub use library::{BUILT_IN, Library, LimitInForce, PackInForce, Rule, citation};
 pub use pack::{DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
+pub use remedy::{Change, Remedy};
 pub use target::Target;
 pub use trial::{Expectation, Trial, TrialResult, run_trials, specimens};

@@ -74,8 +74,12 @@ crate::kinds! {
         optional set: Shape::Text;
         /// The value it should have.
         optional to: Shape::Text;
+        /// For a place on a part, instead of `to`: how far aft to move it; forward where negative. It is rounded on to the next mark of the tape, 1/16 in or 1 mm.
+        optional by: Shape::Text;
         /// The change in words; `{value}` is the value.
         required say: Shape::Text;
+        /// `false` where only a person can tell, though the field is one that may be set without asking.
+        optional safe: Shape::Truth;
     }
 
     /// A specimen with changes, and the outcome the rule must give.

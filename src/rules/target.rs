@@ -9,6 +9,8 @@ use crate::vocabulary::{EntityId, Kind, Shape, Value, suggest};
 #[derive(Clone, Debug)]
 pub struct Target {
     steps: Vec<Step>,
+    /// The kind of thing that has the field.
+    pub kind: &'static Kind,
     /// The slot of the field.
     pub slot: u16,
     /// Its shape.
@@ -73,7 +75,7 @@ impl Target {
             };
         }
         match scope.catalogue.named(kind, last.text()) {
-            Some(Named::Field(slot, field)) => Ok(Self { steps, slot, shape: &field.shape }),
+            Some(Named::Field(slot, field)) => Ok(Self { steps, kind, slot, shape: &field.shape }),
             Some(_) => Err(error(format!("`{}` is worked out and cannot be set", last.text()), last.range())),
             None => Err(unknown(scope, kind, &last)),
         }

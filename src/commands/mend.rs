@@ -1,0 +1,213 @@
+//! `holdpoint mend`: makes the remedies that can be proved on paper, or shows what they would change.
+
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use similar::{ChangeTag, TextDiff};
+
+use super::review::{designs, library};
+use super::writing::replace;
+use super::{Output, open};
+use crate::design::Design;
+use crate::report::{Style, caution, problem_text};
+use crate::review::{Choice, Finding, Mended, Options, Tried, mend as mend_design};
+use crate::rules::{HoldPoint, Level, Library, Verdict};
+use crate::text::{Source, clean_line};
+use crate::vocabulary::{Date, suggest};
+
+/// What `mend` is asked to do.
+#[derive(Clone, Debug)]
+pub struct MendOptions {
+    /// Files and folders.
+    pub paths: Vec<PathBuf>,
+    /// More rule packs.
+    pub rules: Vec<PathBuf>,
+    /// Show what would change, and write nothing.
+    pub diff: bool,
+    /// Which remedies are made.
+    pub choice: Choice,
+    /// Only what must be settled before this step.
+    pub before: Option<HoldPoint>,
+    /// The day it is.
+    pub today: Date,
+    /// How text is drawn.
+    pub style: Style,
+}
+
+/// Mends designs. The exit code is that of a review of the mended designs.
+#[must_use]
+pub fn mend(options: &MendOptions) -> Output {
+    let mut problems = Vec::new();
+    let library = library(&options.rules, &mut problems);
+    let files = designs(&options.paths, &mut problems);
+    let mut output = Output::default();
+    for name in &options.choice.rules {
+        if library.rule(name).is_none() {
+            let near = suggest(name, library.rules.iter().map(|r| r.name.as_str()));
+            let help = near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
+            return Output::failed(format!("no rule is named `{}`{help}\n", clean_line(name)));
+        }
+    }
+    for path in &files {
+        if path.as_os_str() == "-" {
+            output.complaints.push_str("standard input cannot be mended: name a file\n");
+            output.code = 2;
+            continue;
+        }
+        match open(path) {
+            Ok(source) => one(source, path, &library, options, &mut output),
+            Err(placed) => problems.push(placed),
+        }
+    }
+    for (source, problem) in &problems {
+        output.complaints.push_str(&problem_text(source, problem, options.style));
+        output.code = 2;
+    }
+    if !output.report.is_empty() {
+        output.report.push_str(caution());
+    }
+    output
+}
+
+fn one(source: Source, path: &PathBuf, library: &Library, options: &MendOptions, output: &mut Output) {
+    let design = Design::read(source);
+    if !design.problems.is_empty() || !design.is_readable() {
+        for problem in &design.problems {
+            output.complaints.push_str(&problem_text(&design.source, problem, options.style));
+        }
+        let _ = writeln!(
+            output.complaints,
+            "{}: nothing was mended: what cannot be read is mended by hand first",
+            clean_line(design.source.name())
+        );
+        output.code = 2;
+        return;
+    }
+    let mut how = Options::on(options.today);
+    how.before = options.before;
+    let mended = mend_design(design, library, &how, &options.choice);
+    let (old, new) = (&mended.first.design.source, &mended.last.design.source);
+    if options.diff {
+        output.report.push_str(&diff(old, new, options.style));
+    } else if old.text() != new.text()
+        && let Err(why) = replace(path, old.text(), new.text())
+    {
+        let _ = writeln!(
+            output.complaints,
+            "{}: nothing was written: {}",
+            clean_line(old.name()),
+            clean_line(&why)
+        );
+        output.code = 2;
+        return;
+    }
+    output.code = output.code.max(u8::from(!mended.last.is_clear()));
+    output.report.push_str(&told(&mended, options));
+}
+
+/// A unified diff; line ends are not shown, so that a file of another system's reads the same.
+fn diff(old: &Source, new: &Source, style: Style) -> String {
+    if old.text() == new.text() {
+        return String::new();
+    }
+    let diff = TextDiff::from_lines(old.text(), new.text());
+    let paint = |code: &str, line: &str| {
+        if style.colour { format!("\u{1b}[{code}m{line}\u{1b}[0m\n") } else { format!("{line}\n") }
+    };
+    let name = clean_line(old.name());
+    let mut text = paint("1", &format!("--- {name}"));
+    text.push_str(&paint("1", &format!("+++ {name}")));
+    for hunk in diff.unified_diff().context_radius(2).iter_hunks() {
+        text.push_str(&paint("36", &hunk.header().to_string()));
+        for change in hunk.iter_changes() {
+            let line = clean_line(change.value().trim_end_matches(['\n', '\r'])).into_owned();
+            text.push_str(&match change.tag() {
+                ChangeTag::Equal => format!(" {line}\n"),
+                ChangeTag::Delete => paint("31", &format!("-{line}")),
+                ChangeTag::Insert => paint("32", &format!("+{line}")),
+            });
+        }
+    }
+    text.push('\n');
+    text
+}
+
+/// What was mended and what is left.
+fn told(mended: &Mended, options: &MendOptions) -> String {
+    let last = &mended.last;
+    let source = &last.design.source;
+    let title = match last.design.given_name() {
+        Some(name) => format!("{} ({})", clean_line(name), clean_line(source.name())),
+        None => clean_line(source.name()).into_owned(),
+    };
+    let left: Vec<&Finding> =
+        last.findings.iter().filter(|f| f.waived.is_none() && f.outcome != Verdict::Unproven).collect();
+    let unproven =
+        last.findings.iter().filter(|f| f.waived.is_none() && f.outcome == Verdict::Unproven).count();
+    let done = match (mended.changes.len(), options.diff) {
+        (0, _) => "nothing to mend".to_owned(),
+        (count, true) => format!("{} would be mended", values(count)),
+        (count, false) => format!("{} mended", values(count)),
+    };
+    let verdict = match last.hold_points.iter().find(|h| !h.clear) {
+        Some(hold) => format!("HOLD before {}", hold.point),
+        None => "nothing holds".to_owned(),
+    };
+    let mut text = format!("{title}: {done}; {} left; {verdict}\n", findings(left.len() + unproven));
+    if !mended.changes.is_empty() {
+        text.push('\n');
+        for change in &mended.changes {
+            let old = if change.old.is_empty() { "nothing" } else { &change.old };
+            let line = format!(
+                "line {}, {}: {} -> {} ({}: {})",
+                change.line, change.key, old, change.new, change.rule, change.say
+            );
+            text.push_str(&wrapped(&line, "  mended  ", options.style));
+        }
+    }
+    let mut before = None;
+    for finding in &left {
+        if before != Some(finding.before) {
+            before = Some(finding.before);
+            let _ = writeln!(text, "\n  left before {}", finding.before);
+        }
+        let level = if finding.level == Level::Error { "error" } else { finding.level.name() };
+        let line = format!("{level} {}: {}", finding.rule, finding.message);
+        text.push_str(&wrapped(&line, "    ", options.style));
+        for remedy in &finding.remedies {
+            let line = match (remedy.tried, options.choice.takes(&finding.rule, remedy)) {
+                (Some(Tried::Clears), false) => {
+                    format!("for you to decide: {} (made by `--rule {}`)", remedy.say, finding.rule)
+                }
+                (Some(Tried::Breaks), _) => format!("not made, it would break another rule: {}", remedy.say),
+                (Some(_), _) => format!("not made, it would not settle it alone: {}", remedy.say),
+                (None, _) => format!("by hand: {}", remedy.say),
+            };
+            text.push_str(&wrapped(&line, "      ", options.style));
+        }
+    }
+    if unproven > 0 {
+        let line = format!(
+            "{} of these cannot be judged yet; `holdpoint review` lists the values to write down",
+            findings(unproven)
+        );
+        text.push('\n');
+        text.push_str(&wrapped(&line, "  ", options.style));
+    }
+    text.push('\n');
+    text
+}
+
+fn values(count: usize) -> String {
+    if count == 1 { "1 value".to_owned() } else { format!("{count} values") }
+}
+
+fn findings(count: usize) -> String {
+    if count == 1 { "1 finding".to_owned() } else { format!("{count} findings") }
+}
+
+fn wrapped(line: &str, indent: &str, style: Style) -> String {
+    let deeper = format!("{}  ", " ".repeat(indent.len()));
+    let how = textwrap::Options::new(style.width).initial_indent(indent).subsequent_indent(&deeper);
+    format!("{}\n", textwrap::fill(&clean_line(line), how))
+}

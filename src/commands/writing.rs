@@ -1,0 +1,68 @@
+//! Writing files so that whatever happens leaves the old one or the new one, never a half.
+
+use std::io::Write as _;
+use std::path::Path;
+
+use tempfile::{NamedTempFile, TempPath};
+
+/// Replaces a file by a new text: a temporary file beside it, brought to the disk, then renamed over it. A link stays a
+/// link, and what it leads to is replaced. Permissions stay, and the owner where the system lets us.
+///
+/// # Errors
+/// In words: when the file is not a plain one, is read-only, does not hold what was read any more, or cannot be written.
+pub(super) fn replace(path: &Path, as_read: &str, text: &str) -> Result<(), String> {
+    let words = |error: std::io::Error| error.to_string();
+    let target = std::fs::canonicalize(path).map_err(words)?;
+    let about = std::fs::metadata(&target).map_err(words)?;
+    if !about.is_file() {
+        return Err("it is not a plain file".to_owned());
+    }
+    if about.permissions().readonly() {
+        return Err("it is read-only".to_owned());
+    }
+    let part = beside(&target, text)?;
+    keep_owner(&part, &about);
+    std::fs::set_permissions(&part, about.permissions()).map_err(words)?;
+    // As late as can be: an editor may have saved it since it was read.
+    if std::fs::read(&target).map_err(words)? != as_read.as_bytes() {
+        return Err("it changed after it was read; run the command again".to_owned());
+    }
+    part.persist(&target).map_err(|error| words(error.error))?;
+    settle_folder(&target);
+    Ok(())
+}
+
+/// The text on the disk, in a hidden file beside its target, that goes away by itself unless it is put in place.
+fn beside(target: &Path, text: &str) -> Result<TempPath, String> {
+    let folder = target.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let name = target.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    let make = || -> std::io::Result<NamedTempFile> {
+        let mut part =
+            tempfile::Builder::new().prefix(&format!(".{name}.")).suffix(".part").tempfile_in(folder)?;
+        part.write_all(text.as_bytes())?;
+        part.as_file().sync_all()?;
+        Ok(part)
+    };
+    make().map(NamedTempFile::into_temp_path).map_err(|error| match error.kind() {
+        // The temporary file's name tells a reader nothing.
+        std::io::ErrorKind::PermissionDenied => "its folder cannot be written to".to_owned(),
+        _ => error.to_string(),
+    })
+}
+
+#[cfg(unix)]
+fn keep_owner(part: &Path, about: &std::fs::Metadata) {
+    use std::os::unix::fs::{MetadataExt as _, chown};
+    // Only an administrator may give a file away; anyone else owns both already, or leaves theirs as the group allows.
+    let _ = chown(part, Some(about.uid()), Some(about.gid()));
+}
+
+#[cfg(not(unix))]
+fn keep_owner(_: &Path, _: &std::fs::Metadata) {}
+
+/// A rename is only on the disk when its folder is.
+fn settle_folder(target: &Path) {
+    if let Some(Ok(folder)) = target.parent().map(std::fs::File::open) {
+        let _ = folder.sync_all();
+    }
+}

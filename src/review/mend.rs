@@ -1,0 +1,178 @@
+//! Mending: remedies made one by one, in build order, each only when what follows from it is better than what was.
+
+use super::finding::Remedy;
+use super::{DesignReview, Finding, Options, remedies, review};
+use crate::design::Design;
+use crate::model::Model;
+use crate::rules::{Library, Verdict};
+use crate::text::{Edit, Span};
+
+/// Which remedies are made.
+#[derive(Clone, Debug, Default)]
+pub struct Choice {
+    /// Also those that a person should look at first.
+    pub unsafe_too: bool,
+    /// Also those of these rules.
+    pub rules: Vec<String>,
+}
+
+impl Choice {
+    /// Whether a remedy of a rule may be made.
+    #[must_use]
+    pub fn takes(&self, rule: &str, remedy: &Remedy) -> bool {
+        !remedy.edits.is_empty()
+            && (remedy.safe || self.unsafe_too || self.rules.iter().any(|name| name == rule))
+    }
+}
+
+/// A value that was changed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Changed {
+    /// The rule whose remedy it is.
+    pub rule: String,
+    /// The thing that the rule found wanting.
+    pub subject: String,
+    /// The remedy in words.
+    pub say: String,
+    /// The path of the key.
+    pub key: String,
+    /// The line, from 1, in the text as it stood then.
+    pub line: u32,
+    /// What stood there; empty where nothing did.
+    pub old: String,
+    /// What stands there now.
+    pub new: String,
+}
+
+/// A design after mending.
+#[derive(Debug)]
+pub struct Mended {
+    /// The review of the design as it was.
+    pub first: DesignReview,
+    /// What was changed, in order.
+    pub changes: Vec<Changed>,
+    /// The review of the mended design, remedies of what is left tried anew.
+    pub last: DesignReview,
+}
+
+/// More remedies than this are not made in one run. Each one settles a finding and leaves none behind, so that there is
+/// an end without it; it bounds the time that a hostile file can take.
+const MOST_REMEDIES: usize = 200;
+/// So many further remedies may follow from one: a ring is moved, and the button over it follows.
+const MOST_FOLLOWING: usize = 6;
+
+/// Mends a design as far as the remedies in force can. The file is not touched: the text is in the last review.
+///
+/// In each round the findings are gone through in the order of the report, and the first remedy is made that settles its
+/// finding and worsens none. A remedy that would break another rule is followed up by that rule's own remedy; where that
+/// does not end well, none of them is made. So of two remedies that contradict each other the earlier step's wins, and
+/// a second run finds nothing to do.
+#[must_use]
+pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choice) -> Mended {
+    let first = review(design, library, options);
+    let quick = Options { try_remedies: false, ..options.clone() };
+    let mut changes = Vec::new();
+    let mut now = review(first.design.clone(), library, &quick);
+    if first.design.problems.is_empty() {
+        while changes.len() < MOST_REMEDIES {
+            let candidates = candidates(&now, library, choice);
+            let settled = candidates
+                .iter()
+                .find_map(|(finding, remedy)| follow(&now, finding, remedy, library, &quick, choice));
+            let Some((next, made)) = settled else { break };
+            changes.extend(made);
+            now = next;
+        }
+    }
+    let last = if changes.is_empty() { first.clone() } else { review(now.design, library, options) };
+    Mended { first, changes, last }
+}
+
+/// The findings that a remedy could settle, each with its remedy, in the order of the report.
+fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<(Finding, Remedy)> {
+    let model = Model::new(&review.design, &library.catalogue);
+    let open = review.findings.iter().filter(|f| f.outcome != Verdict::Unproven && f.waived.is_none());
+    open.filter_map(|finding| {
+        let rule = library.rule(&finding.rule)?;
+        let remedy = remedies::work_out(rule, &model, finding.subject_id)?;
+        choice.takes(&finding.rule, &remedy).then(|| (finding.clone(), remedy))
+    })
+    .collect()
+}
+
+/// Makes a remedy on a copy, and those that it calls for; gives the copy's review when the finding is gone and no other is
+/// worse than it was.
+fn follow(
+    start: &DesignReview,
+    finding: &Finding,
+    remedy: &Remedy,
+    library: &Library,
+    options: &Options,
+    choice: &Choice,
+) -> Option<(DesignReview, Vec<Changed>)> {
+    let mut made = Vec::new();
+    let mut at = step(start, finding, remedy, library, options, &mut made)?;
+    for _ in 0..MOST_FOLLOWING {
+        if at.findings.iter().any(|f| f.fingerprint == finding.fingerprint) {
+            return None;
+        }
+        let Some(worse) = at.findings.iter().find(|f| is_worse(f, start)) else {
+            return Some((at, made));
+        };
+        let (next, its) = candidates(&at, library, choice)
+            .into_iter()
+            .find(|(candidate, _)| candidate.fingerprint == worse.fingerprint)?;
+        at = step(&at, &next, &its, library, options, &mut made)?;
+    }
+    None
+}
+
+/// Whether a finding was not there before, or was less grave, or was answered for.
+fn is_worse(finding: &Finding, before: &DesignReview) -> bool {
+    // A waiver that covers nothing any more is no harm: what it was for is gone.
+    if finding.rule == "waiver-unused" {
+        return false;
+    }
+    !before.findings.iter().any(|old| {
+        old.fingerprint == finding.fingerprint
+            && old.outcome <= finding.outcome
+            && (old.waived.is_none() || finding.waived.is_some())
+    })
+}
+
+fn step(
+    from: &DesignReview,
+    finding: &Finding,
+    remedy: &Remedy,
+    library: &Library,
+    options: &Options,
+    made: &mut Vec<Changed>,
+) -> Option<DesignReview> {
+    let copy = remedies::edited(&from.design, &remedy.edits)?;
+    for edit in &remedy.edits {
+        made.push(changed(from, finding, remedy, edit));
+    }
+    Some(review(copy, library, options))
+}
+
+fn changed(from: &DesignReview, finding: &Finding, remedy: &Remedy, edit: &Edit) -> Changed {
+    let source = &from.design.source;
+    Changed {
+        rule: finding.rule.clone(),
+        subject: finding.subject.clone(),
+        say: remedy.say.clone(),
+        key: key_at(&from.design, edit.span).unwrap_or_else(|| finding.subject.clone()),
+        line: source.position(edit.span.start).line,
+        old: source.slice(edit.span).trim().to_owned(),
+        new: edit.text.trim().trim_start_matches(", ").to_owned(),
+    }
+}
+
+/// The path of the field whose value stands at some bytes.
+fn key_at(design: &Design, span: Span) -> Option<String> {
+    design.store.all().find_map(|(id, entity)| {
+        let slots = 0..u16::try_from(entity.kind.fields.len()).unwrap_or(0);
+        let slot = slots.into_iter().find(|slot| entity.slot(*slot).place == Some(span))?;
+        Some(design.store.field_path(id, slot))
+    })
+}

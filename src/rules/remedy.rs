@@ -1,0 +1,184 @@
+//! Remedies of rules: the field to change, the value it should have or how far to move it, and whether to ask first.
+
+use super::library::{Library, Opened, text};
+use super::pack::{remedy, rule};
+use super::target::Target;
+use crate::design::{ROCKET, may_be_set};
+use crate::language::{Checked, LanguageError, Scope, Template};
+use crate::model::{Model, Type};
+use crate::quantity::Dimension;
+use crate::text::Problem;
+use crate::vocabulary::{EntityId, Kind, Shape, State, Value};
+
+/// What to change.
+#[derive(Clone, Debug)]
+pub struct Remedy {
+    /// The field and its change; none where only words can help.
+    pub set: Option<(Target, Change)>,
+    /// The change in words, as written in the rule file.
+    pub say: String,
+    /// The same, cut where `{value}` stands, with the other values in braces to be filled in.
+    pub words: Vec<Template>,
+    /// Whether it may be made without asking: it sets a field of [`may_be_set`], and the rule does not hold it back.
+    pub safe: bool,
+}
+
+/// How a remedy changes its field.
+#[derive(Clone, Debug)]
+pub enum Change {
+    /// To this value.
+    To(Checked),
+    /// A place on a part, this far aft.
+    By(Checked),
+}
+
+impl Remedy {
+    /// The change in words for a subject, with the value it should have.
+    #[must_use]
+    pub fn said(&self, model: &Model<'_>, subject: EntityId, value: &str) -> String {
+        let pieces: Vec<String> = self.words.iter().map(|words| words.fill(model, subject)).collect();
+        pieces.join(value)
+    }
+}
+
+impl Library {
+    /// The remedy of a rule as its pack has it; what is wrong with it goes to the problems.
+    pub(super) fn remedy_from(
+        &mut self,
+        opened: &Opened,
+        rule_id: EntityId,
+        kind: &'static Kind,
+    ) -> Option<Remedy> {
+        let State::Known(Value::Entity(id)) = opened.store.get(rule_id)?.slot(rule::remedy.slot).state else {
+            return None;
+        };
+        let say = text(&opened.store, id, remedy::say.slot)?;
+        let words = match self.words_of(opened, kind, &say) {
+            Ok(words) => words,
+            Err(error) => {
+                self.problem(opened, opened.store.get(id)?.slot(remedy::say.slot).node, &error);
+                return None;
+            }
+        };
+        let entity = opened.store.get(id)?;
+        let key = |slot: u16| entity.slot(slot).key;
+        let (set, to, by) = (remedy::set.slot, remedy::to.slot, remedy::by.slot);
+        let at = |span, message: &str| Problem::at(span, message.to_owned());
+        let complaint = match (key(set), key(to), key(by)) {
+            (Some(_), Some(_), None) | (Some(_), None, Some(_)) => None,
+            (None, None, None) if words.len() > 1 => {
+                Some(at(entity.span, "`say` has `{value}`, and no `to` says what it is"))
+            }
+            (None, None, None) => {
+                return Some(Remedy { set: None, say, words, safe: false });
+            }
+            (Some(_), Some(_), Some(span)) => Some(at(span, "a field is set `to` a value or moved `by` one, not both")),
+            (set, to, by) => set.or(to).or(by).map(|span| {
+                at(span, "`set` and `to` stand together: the field, and the value it should have; for a place, `set` and `by`")
+            }),
+        };
+        if let Some(problem) = complaint {
+            self.problems.push((std::sync::Arc::clone(&opened.source), problem));
+            return None;
+        }
+        let path = text(&opened.store, id, set)?;
+        let scope = Scope {
+            catalogue: &self.catalogue,
+            subject: Some((kind.name, kind)),
+            root: &ROCKET,
+            limits: &opened.limits,
+        };
+        let target = match Target::read(&path, &scope) {
+            Ok(target) => target,
+            Err(error) => {
+                self.problem(opened, entity.slot(set).node, &error);
+                return None;
+            }
+        };
+        let change = self.change_from(opened, id, kind, &target)?;
+        let safe = self.safety_from(opened, id, &target)?;
+        Some(Remedy { set: Some((target, change)), say, words, safe })
+    }
+
+    fn words_of(
+        &self,
+        opened: &Opened,
+        kind: &'static Kind,
+        say: &str,
+    ) -> Result<Vec<Template>, LanguageError> {
+        let scope = Scope {
+            catalogue: &self.catalogue,
+            subject: Some((kind.name, kind)),
+            root: &ROCKET,
+            limits: &opened.limits,
+        };
+        say.split("{value}")
+            .scan(0, |at, piece| {
+                let start = *at;
+                *at += piece.len() + "{value}".len();
+                Some(Template::read(piece, &scope).map_err(|error| LanguageError {
+                    range: error.range.start + start..error.range.end + start,
+                    also: error.also.map(|(r, l)| (r.start + start..r.end + start, l)),
+                    ..error
+                }))
+            })
+            .collect()
+    }
+
+    fn change_from(
+        &mut self,
+        opened: &Opened,
+        id: EntityId,
+        kind: &'static Kind,
+        target: &Target,
+    ) -> Option<Change> {
+        let entity = opened.store.get(id)?;
+        let place = matches!(target.shape, Shape::Position);
+        let moved = entity.slot(remedy::by.slot).key;
+        if let Some(span) = moved.or(entity.slot(remedy::to.slot).key).filter(|_| place != moved.is_some()) {
+            let message = if place {
+                "a place on a part is moved: write `by`, how far aft"
+            } else {
+                "only a place on a part is moved; write `to`, the value it should have"
+            };
+            self.problems.push((std::sync::Arc::clone(&opened.source), Problem::at(span, message)));
+            return None;
+        }
+        if place {
+            let length = Some(Type::Quantity(Dimension::LENGTH));
+            return self.checked(opened, id, remedy::by.slot, kind, length).map(Change::By);
+        }
+        let to = self.checked(opened, id, remedy::to.slot, kind, target.dimension().map(Type::Quantity))?;
+        if target.dimension().is_none() && !matches!(to.gives, Type::Text | Type::Word(_) | Type::Truth) {
+            let error = LanguageError {
+                message: format!("this is {}, and the field takes a word", to.gives),
+                range: to.range,
+                help: None,
+                also: None,
+            };
+            self.problem(opened, entity.slot(remedy::to.slot).node, &error);
+            return None;
+        }
+        Some(Change::To(to))
+    }
+
+    /// Whether a remedy may be made without asking. What a rule says of it is held against the field.
+    fn safety_from(&mut self, opened: &Opened, id: EntityId, target: &Target) -> Option<bool> {
+        let slot = opened.store.get(id)?.slot(remedy::safe.slot);
+        let allowed = may_be_set(target.kind, target.slot);
+        match (&slot.state, slot.place) {
+            (State::Known(Value::Truth(true)), Some(span)) if !allowed => {
+                let field = target.kind.field(target.slot).map_or("", |f| f.name);
+                let message =
+                    format!("`{field}` of {} is never set without asking", target.kind.with_article());
+                let problem = Problem::at(span, message).help(
+                    "only what a builder lays out and can prove on paper is: holes, slots, places, counts",
+                );
+                self.problems.push((std::sync::Arc::clone(&opened.source), problem));
+                None
+            }
+            (State::Known(Value::Truth(safe)), _) => Some(*safe),
+            _ => Some(allowed),
+        }
+    }
+}
