@@ -141,9 +141,9 @@ fn told(mended: &Mended, options: &MendOptions) -> String {
         None => clean_line(source.name()).into_owned(),
     };
     let left: Vec<&Finding> =
-        last.findings.iter().filter(|f| f.waived.is_none() && f.outcome != Verdict::Unproven).collect();
+        last.findings.iter().filter(|f| f.waiver().is_none() && f.outcome != Verdict::Unproven).collect();
     let unproven =
-        last.findings.iter().filter(|f| f.waived.is_none() && f.outcome == Verdict::Unproven).count();
+        last.findings.iter().filter(|f| f.waiver().is_none() && f.outcome == Verdict::Unproven).count();
     let done = match (mended.changes.len(), options.diff) {
         (0, _) => "nothing to mend".to_owned(),
         (count, true) => format!("{} would be mended", values(count)),

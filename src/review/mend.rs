@@ -91,7 +91,7 @@ pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choic
 /// The findings that a remedy could settle, each with its remedy, in the order of the report.
 fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<(Finding, Remedy)> {
     let model = Model::new(&review.design, &library.catalogue);
-    let open = review.findings.iter().filter(|f| f.outcome != Verdict::Unproven && f.waived.is_none());
+    let open = review.findings.iter().filter(|f| f.outcome != Verdict::Unproven && f.waiver().is_none());
     open.filter_map(|finding| {
         let rule = library.rule(&finding.rule)?;
         let remedy = remedies::work_out(rule, &model, finding.subject_id)?;
@@ -136,7 +136,7 @@ fn is_worse(finding: &Finding, before: &DesignReview) -> bool {
     !before.findings.iter().any(|old| {
         old.fingerprint == finding.fingerprint
             && old.outcome <= finding.outcome
-            && (old.waived.is_none() || finding.waived.is_some())
+            && (old.waiver().is_none() || finding.waiver().is_some())
     })
 }
 
