@@ -3,9 +3,8 @@
 use std::rc::Rc;
 
 use super::airflow::{self, Law, REFERENCE_AREA, air_at_field};
-use super::balance::mass_without_propellant;
 use super::joints::computed;
-use super::masses::MASS_AT_IGNITION;
+use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::stations::{LENGTH, extent};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{FLIGHT, MOTOR, RAIL_BUTTON, ROCKET, flight, motor, rocket};
@@ -293,7 +292,7 @@ fn rail(asking: &Asking<'_>, root: EntityId, place: EntityId) -> Outcome<Rail> {
 
 fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let (place, engine) = both(place(asking, root), engine(asking, root))?;
-    let masses = both(mass_without_propellant(asking, root), asking.typed::<Mass>(engine, motor::propellant_mass));
+    let masses = both(asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT), asking.typed::<Mass>(engine, motor::propellant_mass));
     let air = both(airflow::law(asking, root), asking.ask_typed::<Area>(root, &REFERENCE_AREA));
     let ground = both(rail(asking, root, place), site(asking, place));
     let ((dry_mass, propellant), ((law, area), ((rail, site), thrust))) =

@@ -3,7 +3,7 @@
 use super::airflow::nose;
 use super::ascent::{RAIL_EXIT_ANGLE, flown};
 use super::joints::computed;
-use super::masses::MASS_AT_IGNITION;
+use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::stations::{LENGTH, extent, sections};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
@@ -214,18 +214,6 @@ fn margin(asking: &Asking<'_>, root: EntityId, parts: &[Contribution], balance: 
     Ok(Value::Quantity(Quantity::number(margin)))
 }
 
-/// Mass ready to fly less the propellant.
-pub(super) fn mass_without_propellant(asking: &Asking<'_>, root: EntityId) -> Outcome<Mass> {
-    let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
-    let (ready, propellant) =
-        both(asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION), asking.typed::<Mass>(engine, motor::propellant_mass))?;
-    let left = ready - propellant;
-    if left.si() <= 0.0 {
-        return Err(asking.refuse("the propellant weighs as much as the rocket ready to fly, or more"));
-    }
-    Ok(left)
-}
-
 /// The middle of the motor, aft from the nose tip, when its thrust ring meets the aft end of the motor tube.
 pub(super) fn motor_middle(asking: &Asking<'_>, root: EntityId) -> Outcome<Length> {
     let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
@@ -243,7 +231,7 @@ fn balance_at(asking: &Asking<'_>, root: EntityId, burnout: bool) -> Outcome<Val
     let before = both(asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION), asking.ask_typed::<Length>(root, &BALANCE));
     let inside = both(asking.typed::<Mass>(engine, motor::propellant_mass), motor_middle(asking, root));
     let ((mass, balance), (propellant, middle)) = both(before, inside)?;
-    mass_without_propellant(asking, root)?;
+    asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT)?;
     let burnt = if burnout {
         propellant
     } else {

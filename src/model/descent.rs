@@ -3,7 +3,7 @@
 use super::airflow::standard_air;
 use super::ascent::APOGEE;
 use super::joints::computed;
-use super::masses::MASS_AT_IGNITION;
+use super::masses::MASS_IN_DESCENT;
 use super::stations::sections;
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
@@ -19,10 +19,8 @@ computed! {
         "drag coefficient × its reference area, or the circle of the canopy's diameter", "", drag_area;
     /// How fast the rocket comes down under it at the field's height, all sections hanging from it.
     DESCENT_RATE: "descent_rate" of PARACHUTE gives Type::Quantity(D::SPEED),
-        "√(2 × mass × g / (density at the field × drag area)); mass ready to fly less the propellant, where that is written down",
+        "√(2 × mass × g / (density at the field × drag area)); the mass that comes down",
         "T. W. Knacke, Parachute Recovery Systems Design Manual, NWC TP 6575; standard density", descent_rate;
-    /// Mass that comes down: ready to fly less the propellant; with it where that is not written down, which is the safe side.
-    DESCENT_MASS: "descent_mass" of ROCKET gives Type::Quantity(D::MASS), "mass ready to fly − propellant", "", descent_mass;
     /// Drag area of all that is open when the rocket lands.
     LANDING_DRAG_AREA: "landing_drag_area" of ROCKET gives Type::Quantity(D::AREA),
         "Σ drag area of the parachutes that open last; what opened before them is not counted (safe side)", "", |asking, id| {
@@ -34,7 +32,7 @@ computed! {
         "√(2 × mass that comes down × g / (density at the field × drag area at landing))",
         "T. W. Knacke, Parachute Recovery Systems Design Manual, NWC TP 6575; standard density", |asking, id| {
             let (mass, (area, site)) = both(
-                asking.ask_typed::<Mass>(id, &DESCENT_MASS),
+                asking.ask_typed::<Mass>(id, &MASS_IN_DESCENT),
                 both(asking.ask_typed::<Area>(id, &LANDING_DRAG_AREA), elevation(asking, id)))?;
             let air = standard_air(asking, site)?;
             asking.step("density at the field", "standard atmosphere", air.density);
@@ -74,7 +72,6 @@ computed! {
 pub(super) const COMPUTED: &[&Computed] = &[
     &DRAG_AREA,
     &DESCENT_RATE,
-    &DESCENT_MASS,
     &LANDING_DRAG_AREA,
     &LANDING_SPEED,
     &MAIN_HEIGHT,
@@ -101,24 +98,10 @@ fn drag_area(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(Value::Quantity(asking.worked(descent::round_canopy(coefficient.si, across))?.into()))
 }
 
-fn descent_mass(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
-    let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
-    let ready = asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION)?;
-    // Without it the rocket is taken with its propellant: heavier, so faster, which is the safe side.
-    if !asking.model().has(engine, motor::propellant_mass.slot).unwrap_or(false) {
-        return Ok(Value::Quantity(ready.into()));
-    }
-    let left = ready - asking.typed::<Mass>(engine, motor::propellant_mass)?;
-    if left.si() <= 0.0 {
-        return Err(asking.refuse("the propellant weighs as much as the rocket ready to fly, or more"));
-    }
-    Ok(Value::Quantity(left.into()))
-}
-
 fn descent_rate(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let root = asking.model().design().store.root();
     let (mass, (area, site)) = both(
-        asking.ask_typed::<Mass>(root, &DESCENT_MASS),
+        asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT),
         both(asking.ask_typed::<Area>(id, &DRAG_AREA), elevation(asking, root)),
     )?;
     let air = standard_air(asking, site)?;
@@ -172,7 +155,7 @@ fn main_height(asking: &Asking<'_>, _: EntityId, highest: bool) -> Outcome<Value
 fn descent_time(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let (first, last) = events(asking, root)?;
     let (mass, (site, apogee)) = both(
-        asking.ask_typed::<Mass>(root, &DESCENT_MASS),
+        asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT),
         both(elevation(asking, root), asking.ask_typed::<Length>(root, &APOGEE)),
     )?;
     let under = |canopies: &[EntityId], from: Length, to: Length| -> Outcome<Time> {

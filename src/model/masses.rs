@@ -16,18 +16,15 @@ computed! {
         "measured mass with motor; else the mass of the parts", "", mass_at_ignition;
     /// What comes down under the parachutes.
     MASS_IN_DESCENT: "mass_in_descent" of ROCKET gives Type::Quantity(D::MASS),
-        "mass ready to fly less the propellant, where that is written down", "", |asking, root| {
-            let mut mass = asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION)?;
-            // Without it the rocket is taken with its propellant: heavier, which is the safe side.
-            if let Some(engine) = asking.part(root, rocket::motor)?
-                && asking.model().has(engine, motor::propellant_mass.slot)?
-            {
-                mass = mass - asking.typed::<Mass>(engine, motor::propellant_mass)?;
+        "mass ready to fly − propellant", "", |asking, root| {
+            let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
+            let (ready, propellant) =
+                both(asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION), asking.typed::<Mass>(engine, motor::propellant_mass))?;
+            let left = ready - propellant;
+            if left.si() <= 0.0 {
+                return Err(asking.refuse("the propellant weighs as much as the rocket ready to fly, or more"));
             }
-            if mass.si() <= 0.0 {
-                return Err(asking.refuse("the propellant weighs more than the rocket"));
-            }
-            Ok(Value::Quantity(mass.into()))
+            Ok(Value::Quantity(left.into()))
         };
 }
 
