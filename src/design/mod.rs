@@ -23,7 +23,8 @@ pub use site::*;
 
 use crate::tables::{FINISH, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::vocabulary::{Shape, Store, read};
+use crate::quantity::Dimension as D;
+use crate::vocabulary::{Shape, Sign, Store, read};
 
 crate::kinds! {
     /// A rocket as written in a design file.

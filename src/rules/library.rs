@@ -7,7 +7,7 @@ use super::trial::{Trial, read_trials};
 use super::{HoldPoint, Level, PACK, Remedy};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
-use crate::model::{Asking, Body, Catalogue, Entry, Model, Outcome, Type, Worded, catalogue};
+use crate::model::{Asking, Body, Catalogue, Entry, Outcome, Type, Worded, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::source as cited;
 use crate::text::{NodeId, Problem, Source, Span, Tree, in_order};
