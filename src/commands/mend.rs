@@ -1,7 +1,7 @@
 //! `holdpoint mend`: makes the remedies that can be proved on paper, or shows what they would change.
 
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use similar::{ChangeTag, TextDiff};
 
@@ -69,7 +69,7 @@ pub fn mend(options: &MendOptions) -> Output {
     output
 }
 
-fn one(source: Source, path: &PathBuf, library: &Library, options: &MendOptions, output: &mut Output) {
+fn one(source: Source, path: &Path, library: &Library, options: &MendOptions, output: &mut Output) {
     let design = Design::read(source);
     if !design.problems.is_empty() || !design.is_readable() {
         for problem in &design.problems {

@@ -21,9 +21,9 @@ pub use parachutes::*;
 pub use plan::{MAY_BE_SET, may_be_set};
 pub use site::*;
 
+use crate::quantity::Dimension as D;
 use crate::tables::{FINISH, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::quantity::Dimension as D;
 use crate::vocabulary::{Shape, Sign, Store, read};
 
 crate::kinds! {

@@ -7,8 +7,8 @@ use super::joints::computed;
 use super::stations::sections;
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
-    RAIL_BUTTON, ROCKET, boat_tail, drag as stated, fins, flight, motor, nose_cone, rail_button, rocket, section,
-    switch_band, transition, tube,
+    RAIL_BUTTON, ROCKET, boat_tail, drag as stated, fins, flight, motor, nose_cone, rail_button, rocket,
+    section, switch_band, transition, tube,
 };
 use crate::engineering::atmosphere::{self, Air};
 use crate::engineering::drag::{self, Airframe, Fins, INTERFERENCE, Motor};
@@ -85,7 +85,10 @@ fn skin(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
                 asking.typed::<Length>(part, transition::aft_diameter),
             );
             let one = both(ends, asking.typed::<Length>(part, transition::length));
-            add(&format!("transition of {name}"), one.and_then(|((f, a), l)| asking.worked(drag::skin(f, a, l))));
+            add(
+                &format!("transition of {name}"),
+                one.and_then(|((f, a), l)| asking.worked(drag::skin(f, a, l))),
+            );
         }
         if let Some(tail) = asking.part(section, section::boat_tail)? {
             let ends = both(
@@ -93,7 +96,10 @@ fn skin(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
                 asking.typed::<Length>(tail, boat_tail::aft_diameter),
             );
             let one = both(ends, asking.typed::<Length>(tail, boat_tail::length));
-            add(&format!("boat-tail of {name}"), one.and_then(|((f, a), l)| asking.worked(drag::skin(f, a, l))));
+            add(
+                &format!("boat-tail of {name}"),
+                one.and_then(|((f, a), l)| asking.worked(drag::skin(f, a, l))),
+            );
         }
     }
     total.map(|si| Value::Quantity(Area::from_si(si).into()))
@@ -202,7 +208,8 @@ fn build_up(asking: &Asking<'_>, root: EntityId) -> Outcome<BuildUp> {
     if motor > base {
         return Err(asking.refuse("the motor is wider than the base it burns from"));
     }
-    let airframe = Airframe { length, diameter, skin, base, roughness, fins, buttons, interference: INTERFERENCE };
+    let airframe =
+        Airframe { length, diameter, skin, base, roughness, fins, buttons, interference: INTERFERENCE };
     Ok(BuildUp { airframe, motor })
 }
 
@@ -217,14 +224,23 @@ fn fins_of(asking: &Asking<'_>) -> Outcome<Fins> {
         sets.extend(asking.part(*section, section::fins)?);
     }
     let set = match *sets {
-        [] => return Err(asking.refuse("the drag of a rocket without fins is not worked out here: state `drag`")),
+        [] => {
+            return Err(
+                asking.refuse("the drag of a rocket without fins is not worked out here: state `drag`")
+            );
+        }
         [set] => set,
-        _ => return Err(asking.refuse("the drag of fins on several sections is not worked out here: state `drag`")),
+        _ => {
+            return Err(
+                asking.refuse("the drag of fins on several sections is not worked out here: state `drag`")
+            );
+        }
     };
     let chords =
         both(asking.typed::<Length>(set, fins::root_chord), asking.typed::<Length>(set, fins::tip_chord));
     let reach = both(asking.typed::<Length>(set, fins::span), asking.typed::<Length>(set, fins::thickness));
-    let ((root, tip), ((span, thickness), count)) = both(chords, both(reach, asking.count(set, fins::count)))?;
+    let ((root, tip), ((span, thickness), count)) =
+        both(chords, both(reach, asking.count(set, fins::count)))?;
     Ok(Fins { count, mean_chord: (root + tip) * 0.5, span, thickness })
 }
 

@@ -256,8 +256,9 @@ fn travel(asking: &Asking<'_>, root: EntityId, lower: bool) -> Outcome<Length> {
             Some(so_far) => both(so_far, here).map(|(a, b)| if lower { a.max(b) } else { a.min(b) }),
         });
     }
-    let station = station
-        .unwrap_or_else(|| Err(asking.refuse("no rail buttons are described: nothing tells where the rocket leaves the rail")));
+    let station = station.unwrap_or_else(|| {
+        Err(asking.refuse("no rail buttons are described: nothing tells where the rocket leaves the rail"))
+    });
     let sizes = both(asking.typed::<Length>(place, flight::rail), asking.ask_typed::<Length>(root, &LENGTH));
     let (station, (rail, overall)) = both(station, sizes)?;
     let stop = if asking.model().has(place, flight::rail_stop.slot)? {
@@ -274,7 +275,10 @@ fn travel(asking: &Asking<'_>, root: EntityId, lower: bool) -> Outcome<Length> {
 fn site(asking: &Asking<'_>, place: EntityId) -> Outcome<Site> {
     let (elevation, (temperature_offset, wind)) = both(
         asking.typed::<Length>(place, flight::site_elevation),
-        both(asking.ask_typed::<TemperatureDifference>(place, &OFFSET), asking.typed::<Speed>(place, flight::wind)),
+        both(
+            asking.ask_typed::<TemperatureDifference>(place, &OFFSET),
+            asking.typed::<Speed>(place, flight::wind),
+        ),
     )?;
     Ok(Site { elevation, temperature_offset, wind })
 }
@@ -292,7 +296,10 @@ fn rail(asking: &Asking<'_>, root: EntityId, place: EntityId) -> Outcome<Rail> {
 
 fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let (place, engine) = both(place(asking, root), engine(asking, root))?;
-    let masses = both(asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT), asking.typed::<Mass>(engine, motor::propellant_mass));
+    let masses = both(
+        asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT),
+        asking.typed::<Mass>(engine, motor::propellant_mass),
+    );
     let air = both(airflow::law(asking, root), asking.ask_typed::<Area>(root, &REFERENCE_AREA));
     let ground = both(rail(asking, root, place), site(asking, place));
     let ((dry_mass, propellant), ((law, area), ((rail, site), thrust))) =
@@ -302,17 +309,13 @@ fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let calm = &bounds.calm;
     asking.step("mass at burnout", "ready to fly − propellant", dry_mass);
     asking.step("impulse of the curve", "area under its straight lines", thrust.impulse());
-    for (name, time, speed, height) in [
-        ("off the rail", calm.rail_exit.time, calm.rail_exit.speed, None),
-        ("burnout", calm.burnout.time, calm.burnout.speed, Some(calm.burnout.height)),
-        ("highest point", calm.apogee.time, calm.apogee.speed, Some(calm.apogee.height)),
-    ] {
-        asking.step(&format!("{name}: time"), "since ignition", time);
-        asking.step(&format!("{name}: speed"), "over the ground", speed);
-        if let Some(height) = height {
-            asking.step(&format!("{name}: height"), "above the field", height);
-        }
-    }
+    asking.step("off the rail: time", "since ignition", calm.rail_exit.time);
+    asking.step("off the rail: speed", "over the ground", calm.rail_exit.speed);
+    asking.step("burnout: time", "since ignition", calm.burnout.time);
+    asking.step("burnout: speed", "over the ground", calm.burnout.speed);
+    asking.step("burnout: height", "above the field", calm.burnout.height);
+    asking.step("highest point: time", "since ignition", calm.apogee.time);
+    asking.step("highest point: height", "above the field", calm.apogee.height);
     asking.model().keep(Flown { dry_mass, propellant, area, thrust, law, rail, site, bounds });
     Ok(Value::Truth(true))
 }
@@ -332,7 +335,8 @@ fn when<T>(asking: &Asking<'_>, peak: &Peak<T>) {
 fn hand_rail(asking: &Asking<'_>, root: EntityId, flown: &Flown) -> Outcome<()> {
     let mass = asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION)?;
     let exit = flown.bounds.calm.rail_exit;
-    let mean = Force::from_si(flown.thrust.impulse().si() * flown.thrust.share_until(exit.time) / exit.time.si());
+    let mean =
+        Force::from_si(flown.thrust.impulse().si() * flown.thrust.share_until(exit.time) / exit.time.si());
     let pull = mean.si() / mass.si() - crate::engineering::STANDARD_GRAVITY * flown.rail.angle.si().cos();
     asking.step("mean thrust on the rail", "impulse of the curve up to the exit / its time", mean);
     asking.step("acceleration", "mean thrust / mass − g", Acceleration::from_si(pull));
@@ -363,8 +367,16 @@ fn by_hand(asking: &Asking<'_>, root: EntityId, flown: &Flown) -> Outcome<()> {
     asking.step("density of the air", "at the field", air.density);
     asking.step("drag coefficient", "coasting, at half the top Mach number", Quantity::number(coefficient));
     asking.step("k, in kg/m", "density × drag coefficient × reference area / 2", Quantity::number(drag));
-    asking.step("by hand: speed at burnout v", "√((F − m g)/k) × tanh((t/m) √(k (F − m g)))", heights.burnout_speed);
-    asking.step("by hand: height at burnout", "(m/k) × ln cosh((t/m) √(k (F − m g)))", heights.burnout_height);
+    asking.step(
+        "by hand: speed at burnout v",
+        "√((F − m g)/k) × tanh((t/m) √(k (F − m g)))",
+        heights.burnout_speed,
+    );
+    asking.step(
+        "by hand: height at burnout",
+        "(m/k) × ln cosh((t/m) √(k (F − m g)))",
+        heights.burnout_height,
+    );
     asking.step("by hand: height of the coast", "(M/2k) × ln(1 + k v²/(M g))", heights.coasted);
     asking.step(
         "by hand: highest point",

@@ -41,10 +41,16 @@ computed! {
     BALANCE_BURNOUT: "balance_at_burnout" of ROCKET gives Type::Quantity(D::LENGTH),
         "(mass × balance point − propellant × middle of the motor) / (mass − propellant)", "statics; the propellant's mass at the middle of the motor",
         |asking, id| balance_at(asking, id, true);
-    /// How far the centre of pressure lies behind the balance point as the rocket leaves the rail in the stated wind, in calibres, the lift of the body included.
+    /// How far the centre of pressure lies behind the balance point as the rocket leaves the rail in still air, in calibres.
     STABILITY_RAIL_EXIT: "stability_at_rail_exit" of ROCKET gives Type::Quantity(D::NUMBER),
+        "(centre of pressure − balance point at rail exit) / calibre", "Barrowman 1966", |asking, id| {
+            let (balance, parts) = both(asking.ask_typed::<Length>(id, &BALANCE_RAIL_EXIT), contributions(asking, id, 0.0))?;
+            margin(asking, id, &parts, balance)
+        };
+    /// The same in the stated wind, which meets the rocket at an angle: the lift of the body included.
+    STABILITY_WIND: "stability_in_wind" of ROCKET gives Type::Quantity(D::NUMBER),
         "(centre of pressure with body lift at atan(wind / rail exit speed), at most 0.35 rad − balance point) / calibre",
-        "Barrowman 1966; body lift: 1.1 × side view / reference area × angle (from memory)", stability_at_rail_exit;
+        "Barrowman 1966; body lift: 1.1 × side view / reference area × angle (from memory)", stability_in_wind;
     /// How far the centre of pressure lies behind the balance point at burnout, in calibres; the fins by their Mach number up to 0.8.
     STABILITY_BURNOUT: "stability_at_burnout" of ROCKET gives Type::Quantity(D::NUMBER),
         "(centre of pressure at the Mach number of burnout, at most 0.8 − balance point) / calibre",
@@ -59,6 +65,7 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &BALANCE_RAIL_EXIT,
     &BALANCE_BURNOUT,
     &STABILITY_RAIL_EXIT,
+    &STABILITY_WIND,
     &STABILITY_BURNOUT,
 ];
 
@@ -169,7 +176,8 @@ fn body_lift(asking: &Asking<'_>, root: EntityId, angle: Angle) -> Outcome<Vec<C
             views.push((at(band)?, tapered(across(), across(), asking.typed(band, switch_band::length))));
         }
         if let Some(part) = asking.part(section, section::transition)? {
-            let (fore, aft) = (asking.typed(part, transition::fore_diameter), asking.typed(part, transition::aft_diameter));
+            let (fore, aft) =
+                (asking.typed(part, transition::fore_diameter), asking.typed(part, transition::aft_diameter));
             views.push((at(part)?, tapered(fore, aft, asking.typed(part, transition::length))));
         }
         if let Some(tail) = asking.part(section, section::boat_tail)? {
@@ -179,13 +187,14 @@ fn body_lift(asking: &Asking<'_>, root: EntityId, angle: Angle) -> Outcome<Vec<C
     }
     let mut lifts = Vec::new();
     for (fore, view) in views {
-        let lift = asking.worked(stability::body_lift(view?, stability::BODY_LIFT_FACTOR, angle, reference))?;
+        let lift =
+            asking.worked(stability::body_lift(view?, stability::BODY_LIFT_FACTOR, angle, reference))?;
         lifts.push(lift.aft_by(Length::from_si(fore)));
     }
     Ok(lifts)
 }
 
-fn stability_at_rail_exit(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn stability_in_wind(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let (angle, balance) = both(
         asking.ask_typed::<Angle>(root, &RAIL_EXIT_ANGLE),
         asking.ask_typed::<Length>(root, &BALANCE_RAIL_EXIT),
@@ -193,7 +202,11 @@ fn stability_at_rail_exit(asking: &Asking<'_>, root: EntityId) -> Outcome<Value>
     let angle = Angle::from_si(angle.si().min(stability::LARGEST_ANGLE));
     let (mut parts, lifts) = both(contributions(asking, root, 0.0), body_lift(asking, root, angle))?;
     let slope: f64 = lifts.iter().map(|lift| lift.slope).sum();
-    asking.step("lift of the body: slope", "1.1 × side view / reference area × angle", Quantity::number(slope));
+    asking.step(
+        "lift of the body: slope",
+        "1.1 × side view / reference area × angle",
+        Quantity::number(slope),
+    );
     parts.extend(lifts);
     margin(asking, root, &parts, balance)
 }
@@ -228,7 +241,8 @@ pub(super) fn motor_middle(asking: &Asking<'_>, root: EntityId) -> Outcome<Lengt
 
 fn balance_at(asking: &Asking<'_>, root: EntityId, burnout: bool) -> Outcome<Value> {
     let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
-    let before = both(asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION), asking.ask_typed::<Length>(root, &BALANCE));
+    let before =
+        both(asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION), asking.ask_typed::<Length>(root, &BALANCE));
     let inside = both(asking.typed::<Mass>(engine, motor::propellant_mass), motor_middle(asking, root));
     let ((mass, balance), (propellant, middle)) = both(before, inside)?;
     asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT)?;

@@ -5,9 +5,10 @@ use super::ascent::APOGEE;
 use super::joints::computed;
 use super::masses::MASS_IN_DESCENT;
 use super::stations::sections;
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{Asking, Computed, Gap, Outcome, Type, both};
 use crate::design::{
-    ALTIMETER, JOINT, PARACHUTE, ROCKET, SECTION, altimeter, flight, joint, motor, parachute, recovery, rocket, section,
+    ALTIMETER, CIRCUIT, JOINT, PARACHUTE, ROCKET, SECTION, altimeter, circuit, flight, joint, motor,
+    parachute, recovery, rocket, section,
 };
 use crate::engineering::parachute as descent;
 use crate::quantity::{Area, Dimension as D, Length, Mass, Quantity, Speed, Time};
@@ -143,13 +144,28 @@ fn main_height(asking: &Asking<'_>, _: EntityId, highest: bool) -> Outcome<Value
     for one in asking.model().design().store.of_kind(&ALTIMETER) {
         if asking.model().has(one, altimeter::main_height.slot).unwrap_or(true) {
             let height = asking.quantity(one, altimeter::main_height)?;
-            let better = found.is_none_or(|so_far| if highest { height.si > so_far.si } else { height.si < so_far.si });
+            let better = found
+                .is_none_or(|so_far| if highest { height.si > so_far.si } else { height.si < so_far.si });
             if better {
                 found = Some(height);
             }
+        } else if lets_out_main(asking, one)? {
+            return Err(Gap::missing(one, altimeter::main_height.slot));
         }
     }
     found.map(Value::Quantity).ok_or_else(|| asking.refuse("no altimeter lets out a main"))
+}
+
+/// Whether a circuit on its main channel says that this altimeter lets out the main.
+fn lets_out_main(asking: &Asking<'_>, one: EntityId) -> Outcome<bool> {
+    for wired in asking.model().design().store.of_kind(&CIRCUIT) {
+        let (fires, channel) =
+            both(asking.get(wired, circuit::altimeter), asking.get(wired, circuit::channel))?;
+        if fires == Value::Entity(one) && channel == Value::Word("main") {
+            return Ok(true);
+        }
+    }
+    Ok(false)
 }
 
 fn descent_time(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
@@ -166,12 +182,18 @@ fn descent_time(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let time = if first == last {
         under(&last, apogee, ground)?
     } else if first.is_empty() {
-        return Err(asking.refuse("nothing opens at the highest point: the time down to the main is not known"));
+        return Err(
+            asking.refuse("nothing opens at the highest point: the time down to the main is not known")
+        );
     } else {
         let height = asking.ask_typed::<Length>(root, &MAIN_HEIGHT)?;
         let height = if height > apogee { apogee } else { height };
         let (high, low) = both(under(&first, apogee, height), under(&last, height, ground))?;
-        asking.step("from the highest point to the main's height", "∫ dh / rate under what opened at apogee", high);
+        asking.step(
+            "from the highest point to the main's height",
+            "∫ dh / rate under what opened at apogee",
+            high,
+        );
         asking.step("from the main's height to the ground", "∫ dh / rate under the main", low);
         high + low
     };
@@ -212,7 +234,8 @@ fn landing_mass(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     for one in piece(asking, id)? {
         total = add(total, asking.typed::<Mass>(one, section::mass));
         if asking.part(one, section::motor_mount)?.is_some() {
-            let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
+            let engine =
+                asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
             let burnt = both(
                 asking.typed::<Mass>(engine, motor::loaded_mass),
                 asking.typed::<Mass>(engine, motor::propellant_mass),

@@ -5,6 +5,7 @@ mod ascent;
 mod balance;
 mod bays;
 mod bonds;
+mod breathing;
 mod catalogue;
 mod charges;
 mod descent;
@@ -37,6 +38,7 @@ const COMPUTED: &[&[&Computed]] = &[
     stations::COMPUTED,
     joints::COMPUTED,
     bays::COMPUTED,
+    breathing::COMPUTED,
     charges::COMPUTED,
     masses::COMPUTED,
     balance::COMPUTED,

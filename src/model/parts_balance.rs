@@ -8,8 +8,8 @@ use super::joints::computed;
 use super::stations::{extent, sections};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
-    PARACHUTE, ROCKET, SECTION, bulkhead, coupler, fins, motor, motor_mount, nose_cone, parachute, ring, rocket, section,
-    tube,
+    PARACHUTE, ROCKET, SECTION, bulkhead, coupler, fins, motor, motor_mount, nose_cone, parachute, ring,
+    rocket, section, tube,
 };
 use crate::engineering::stability;
 use crate::quantity::{Density, Dimension as D, Length, Mass, Quantity, Volume};
@@ -66,7 +66,11 @@ fn section_balance(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     }
     let left = left.max(0.0);
     asking.step("parts weighed or reckoned", "Σ mass", Mass::from_si(known));
-    asking.step("rest of the section", "its mass − those; taken at its middle (estimate)", Mass::from_si(left));
+    asking.step(
+        "rest of the section",
+        "its mass − those; taken at its middle (estimate)",
+        Mass::from_si(left),
+    );
     let moment: f64 = parts.iter().map(|part| part.mass * part.station).sum();
     Ok(Value::Quantity(Length::from_si((moment + left * middle) / (known + left)).into()))
 }
@@ -209,7 +213,8 @@ fn balance_of_parts(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let mut total: Outcome<(f64, f64)> = Ok((0.0, 0.0));
     let mut add = |mass: Outcome<Mass>, station: Outcome<Length>| {
         let so_far = std::mem::replace(&mut total, Ok((0.0, 0.0)));
-        total = both(so_far, both(mass, station)).map(|((m, moment), (mass, at))| (m + mass.si(), moment + mass.si() * at.si()));
+        total = both(so_far, both(mass, station))
+            .map(|((m, moment), (mass, at))| (m + mass.si(), moment + mass.si() * at.si()));
     };
     for one in sections(asking)?.iter() {
         add(asking.typed::<Mass>(*one, section::mass), asking.ask_typed::<Length>(*one, &SECTION_BALANCE));

@@ -32,8 +32,7 @@ pub fn concise(review: &Review) -> String {
             );
         }
         let verdict = if design.is_clear() { "clear" } else { "hold" };
-        let _ =
-            writeln!(out, "{}: {verdict}, {}", one_line(source.name()), design.accounts().in_words());
+        let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), design.accounts().in_words());
     }
     out
 }

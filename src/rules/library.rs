@@ -20,6 +20,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),
     ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
     ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
+    ("rules/charges.yaml", include_str!("../../rules/charges.yaml")),
     ("rules/power.yaml", include_str!("../../rules/power.yaml")),
     ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
     ("rules/packing.yaml", include_str!("../../rules/packing.yaml")),

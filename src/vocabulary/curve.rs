@@ -20,9 +20,14 @@ impl Reader<'_> {
         } else {
             return Err(wants_pairs(span, x, y));
         };
-        for ((first, _), (next, place)) in points.iter().zip(points.iter().skip(1)).map(|(a, b)| ((a.0, a.1), (b.0, b.2))) {
+        for ((first, _), (next, place)) in
+            points.iter().zip(points.iter().skip(1)).map(|(a, b)| ((a.0, a.1), (b.0, b.2)))
+        {
             if first.si >= next.si {
-                return Err(Problem::at(place, "the points go forward: this one does not come after the last"));
+                return Err(Problem::at(
+                    place,
+                    "the points go forward: this one does not come after the last",
+                ));
             }
         }
         if points.len() < 2 {
@@ -31,12 +36,19 @@ impl Reader<'_> {
         Ok(Value::Curve(points.into_iter().map(|(a, b, _)| (a, b)).collect::<Vec<_>>().into()))
     }
 
-    fn pairs(&self, node: NodeId, x: Dimension, y: Dimension) -> Result<Vec<(Quantity, Quantity, Span)>, Problem> {
+    fn pairs(
+        &self,
+        node: NodeId,
+        x: Dimension,
+        y: Dimension,
+    ) -> Result<Vec<(Quantity, Quantity, Span)>, Problem> {
         let mut points = Vec::new();
         for item in self.tree.items(node) {
             let wrong = || wants_pairs(self.tree.span(*item), x, y);
             let [a, b] = *self.tree.items(*item) else { return Err(wrong()) };
-            let (Some(first), Some(second)) = (self.tree.scalar(a), self.tree.scalar(b)) else { return Err(wrong()) };
+            let (Some(first), Some(second)) = (self.tree.scalar(a), self.tree.scalar(b)) else {
+                return Err(wrong());
+            };
             let first = self.measure(&first.value, a, x, Sign::NotNegative)?.nominal;
             let second = self.measure(&second.value, b, y, Sign::NotNegative)?.nominal;
             points.push((first, second, self.tree.span(a)));
@@ -45,7 +57,13 @@ impl Reader<'_> {
     }
 
     /// Two columns of numbers under a line that names their units, as `time (s), thrust (N)`.
-    fn table(&self, node: NodeId, text: &str, x: Dimension, y: Dimension) -> Result<Vec<(Quantity, Quantity, Span)>, Problem> {
+    fn table(
+        &self,
+        node: NodeId,
+        text: &str,
+        x: Dimension,
+        y: Dimension,
+    ) -> Result<Vec<(Quantity, Quantity, Span)>, Problem> {
         let mut lines = text.lines().filter(|line| !line.trim().is_empty());
         let whole = self.tree.span(node);
         let Some((heading, Some((left, right)))) = lines.next().map(|line| (line, columns(line))) else {
@@ -93,10 +111,8 @@ fn unit(heading: &str, dimension: Dimension, at: Span) -> Result<&str, Problem> 
     if dimension == Dimension::NUMBER {
         return Ok("");
     }
-    let inner = heading
-        .split_once(['(', '['])
-        .map_or(heading, |(_, rest)| rest.trim_end_matches([')', ']']))
-        .trim();
+    let inner =
+        heading.split_once(['(', '[']).map_or(heading, |(_, rest)| rest.trim_end_matches([')', ']'])).trim();
     Measure::read(&format!("1 {inner}"), dimension).map(|_| inner).map_err(|_| {
         Problem::at(at, format!("`{heading}` names no unit of {}", dimension.in_words()))
             .help("the first line of the table names the unit of each column in brackets, as `time (s), thrust (N)`")

@@ -1,0 +1,66 @@
+//! How far the air in an altimeter bay lags behind the air outside along the computed ascent.
+
+use std::f64::consts::FRAC_PI_4;
+
+use super::ascent::flown;
+use super::bays::AIR_VOLUME;
+use super::joints::computed;
+use super::{Asking, Computed, Outcome, Type, both};
+use crate::design::{SECTION, flight, rocket, section, vent};
+use crate::engineering::lag::{self, BayLag, Waypoint};
+use crate::engineering::venting::BreathingBay;
+use crate::quantity::{Area, Dimension as D, Length, Temperature, Time, Volume};
+use crate::vocabulary::{EntityId, Value};
+
+/// Discharge coefficient of a drilled hole with sharp edges: the low end, which makes the lag larger (from memory).
+const SHARP_EDGE: f64 = 0.6;
+/// How far apart the points of the ascent lie, s: the curve between them is a cubic with their climbs.
+const APART: f64 = 0.05;
+
+computed! {
+    /// How much too low an altimeter in the bay reads at most on the way up.
+    CLIMB_LAG: "climb_lag" of SECTION gives Type::Quantity(D::LENGTH),
+        "greatest along the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
+        "mass balance and isentropic orifice, first principles", |asking, id| {
+            let lag = breathe(asking, id)?;
+            asking.step("greatest lag: when", "since ignition", lag.greatest_at);
+            asking.step("greatest lag: pressure", "inside − outside", lag.greatest.pressure);
+            Ok(Value::Quantity(lag.greatest.height.into()))
+        };
+    /// How much too low an altimeter in the bay reads at the highest point.
+    APOGEE_LAG: "apogee_lag" of SECTION gives Type::Quantity(D::LENGTH),
+        "at the end of the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
+        "mass balance and isentropic orifice, first principles", |asking, id| {
+            let lag = breathe(asking, id)?;
+            asking.step("lag: pressure", "inside − outside", lag.last.pressure);
+            Ok(Value::Quantity(lag.last.height.into()))
+        };
+}
+
+pub(super) const COMPUTED: &[&Computed] = &[&CLIMB_LAG, &APOGEE_LAG];
+
+fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<BayLag> {
+    let root = asking.model().design().store.root();
+    let mut vents: Outcome<f64> = Ok(0.0);
+    for hole in asking.things(id, section::vents)?.iter().copied() {
+        let one = both(asking.count(hole, vent::count), asking.typed::<Length>(hole, vent::diameter));
+        vents =
+            both(vents, one).map(|(sum, (count, d))| sum + f64::from(count) * FRAC_PI_4 * d.si() * d.si());
+    }
+    let place = asking.part(root, rocket::flight)?.ok_or_else(|| asking.refuse("no flight is described"))?;
+    let bay = both(vents, asking.ask_typed::<Volume>(id, &AIR_VOLUME));
+    let day = both(
+        asking.typed::<Temperature>(place, flight::temperature),
+        asking.typed::<Length>(place, flight::site_elevation),
+    );
+    let ((vents, volume), ((temperature, elevation), flight)) = both(bay, both(day, flown(asking, root)))?;
+    if vents <= 0.0 {
+        return Err(asking.refuse("a bay without holes does not follow the air outside at all"));
+    }
+    let vents = Area::from_si(vents);
+    asking.step("vent area", "Σ count × π/4 × diameter²", vents);
+    let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
+    let way: Vec<Waypoint> =
+        flight.moments(Time::from_si(APART)).iter().map(|moment| Waypoint::of(moment, elevation)).collect();
+    asking.worked(lag::along(&bay, &way))
+}
