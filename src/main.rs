@@ -37,6 +37,16 @@ enum Format {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
+enum ReportFormat {
+    Text,
+    Concise,
+    Json,
+    Sarif,
+    Junit,
+    Github,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
 enum Step {
     Parts,
     Bonding,
@@ -78,8 +88,14 @@ enum Command {
         #[arg(required = true)]
         paths: Vec<PathBuf>,
         /// The form of the report
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
+        #[arg(long, value_enum, default_value_t = ReportFormat::Text)]
+        format: ReportFormat,
+        /// A report in another form to a file besides: `sarif=review.sarif`; may be given again
+        #[arg(long = "output", value_name = "FORM=FILE")]
+        outputs: Vec<commands::OutputFile>,
+        /// Waived findings too, as suppressed ones, where the form leaves them out (sarif)
+        #[arg(long)]
+        show_waived: bool,
         /// Rule packs of your own, besides the built-in ones: files or folders
         #[arg(long, value_name = "PATH")]
         rules: Vec<PathBuf>,
@@ -167,11 +183,13 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let style = Style { colour: colour(arguments.color), width: 100 };
     let output = match arguments.command {
-        Command::Review { paths, format, rules, before, today, fail_on, level } => {
+        Command::Review { paths, format, outputs, show_waived, rules, before, today, fail_on, level } => {
             commands::review(&commands::ReviewOptions {
                 paths,
                 rules,
                 format: format.into(),
+                outputs,
+                show_waived,
                 style,
                 before: before.map(Into::into),
                 today: today.unwrap_or_else(this_day),
@@ -216,6 +234,19 @@ impl From<Format> for commands::Format {
             Format::Text => Self::Text,
             Format::Concise => Self::Concise,
             Format::Json => Self::Json,
+        }
+    }
+}
+
+impl From<ReportFormat> for commands::Format {
+    fn from(format: ReportFormat) -> Self {
+        match format {
+            ReportFormat::Text => Self::Text,
+            ReportFormat::Concise => Self::Concise,
+            ReportFormat::Json => Self::Json,
+            ReportFormat::Sarif => Self::Sarif,
+            ReportFormat::Junit => Self::Junit,
+            ReportFormat::Github => Self::Github,
         }
     }
 }

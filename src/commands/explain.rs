@@ -5,7 +5,8 @@ use std::path::PathBuf;
 
 use serde_json::json;
 
-use super::review::{Format, library};
+use super::outputs::Format;
+use super::review::library;
 use super::{Output, open};
 use crate::design::Design;
 use crate::language::value_text;

@@ -2,6 +2,7 @@
 
 mod explain;
 mod mend;
+mod outputs;
 mod review;
 mod rules;
 mod schema;
@@ -10,7 +11,8 @@ mod writing;
 
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
-pub use review::{Format, ReviewOptions, review};
+pub use outputs::{Format, OutputFile};
+pub use review::{ReviewOptions, review};
 pub use rules::{RulesOptions, rules};
 pub use schema::{SchemaOf, schema};
 pub use trial::{TrialOptions, trial};

@@ -5,25 +5,14 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use super::outputs::{Format, OutputFile, write_reports};
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
-use crate::report::{Review, Style, concise, json, text};
+use crate::report::{Review, Style};
 use crate::review::{FailOn, Options, review_all, show_from};
 use crate::rules::{HoldPoint, Level, Library};
 use crate::text::{Problem, Source};
 use crate::vocabulary::Date;
-
-/// The form of a report.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Format {
-    /// As a mentor would write it.
-    #[default]
-    Text,
-    /// One line a finding.
-    Concise,
-    /// The contract for programs.
-    Json,
-}
 
 /// What `review` is asked to do.
 #[derive(Clone, Debug)]
@@ -34,6 +23,10 @@ pub struct ReviewOptions {
     pub rules: Vec<PathBuf>,
     /// The form of the report.
     pub format: Format,
+    /// Reports in other forms, each to a file.
+    pub outputs: Vec<OutputFile>,
+    /// Waived findings too, in a form that otherwise leaves them out.
+    pub show_waived: bool,
     /// How text is drawn.
     pub style: Style,
     /// Only what must be settled before this step.
@@ -136,10 +129,5 @@ pub fn review(options: &ReviewOptions) -> Output {
     let mut designs = review_all(readable, &library, &how);
     show_from(&mut designs, options.fail_on.shows(options.level));
     let review = Review { designs, problems, fail_on: options.fail_on };
-    let report = match options.format {
-        Format::Text => text(&review, options.style),
-        Format::Concise => concise(&review),
-        Format::Json => json(&review),
-    };
-    Output { report, complaints: String::new(), code: review.exit_code() }
+    write_reports(&review, &files, options)
 }

@@ -6,7 +6,8 @@ use std::path::PathBuf;
 use serde_json::json;
 
 use super::Output;
-use super::review::{Format, library};
+use super::outputs::Format;
+use super::review::library;
 use crate::language::FUNCTIONS;
 use crate::model::Type;
 use crate::report::{Style, problem_text};

@@ -3,12 +3,19 @@
 mod concise;
 mod diagram;
 mod json;
+mod junit;
+mod location;
+mod sarif;
 mod text;
+mod workflow;
 
 pub use concise::concise;
 pub use diagram::{Diagram, Style, problem_text};
 pub use json::{REVIEW_FORMAT, json, review_schema};
+pub use junit::junit;
+pub use sarif::sarif;
 pub use text::{caution, text};
+pub use workflow::workflow;
 
 use std::sync::Arc;
 

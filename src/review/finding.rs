@@ -86,6 +86,8 @@ pub struct Finding {
     pub rule: String,
     /// Its pack.
     pub pack: String,
+    /// What a rocket that keeps the rule is like.
+    pub title: String,
     /// The outcome: broken, tight or unproven.
     pub outcome: Verdict,
     /// How grave it is.
@@ -149,6 +151,7 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
     Finding {
         rule: rule.name.clone(),
         pack: rule.pack.clone(),
+        title: rule.title.clone(),
         outcome: judgement.verdict,
         level: level_of(rule),
         before: rule.before,

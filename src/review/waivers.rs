@@ -132,6 +132,7 @@ pub(super) fn complaints(
         all.push(Finding {
             rule: name.to_owned(),
             pack: "waivers".to_owned(),
+            title: "Every waiver is in force, covers something and names a rule".to_owned(),
             outcome: Verdict::Broken,
             level: Level::Warning,
             before: HoldPoint::Parts,

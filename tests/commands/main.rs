@@ -10,6 +10,7 @@
 
 mod bad_input;
 mod contract;
+mod formats;
 mod hostile;
 mod packs;
 mod tolerance;
