@@ -76,6 +76,7 @@ enum SchemaOf {
     Design,
     Pack,
     Review,
+    Settings,
 }
 
 #[derive(Subcommand)]
@@ -85,8 +86,11 @@ enum Command {
     /// Exit: 0 nothing holds, 1 something holds (see --fail-on), 2 something could not be reviewed.
     Review {
         /// Design files, folders, or `-` for standard input
-        #[arg(required = true)]
+        #[arg(required_unless_present = "show_settings")]
         paths: Vec<PathBuf>,
+        /// Only say which settings hold for this design, and where each value comes from
+        #[arg(long, value_name = "FILE")]
+        show_settings: Option<PathBuf>,
         /// The form of the report
         #[arg(long, value_enum, default_value_t = ReportFormat::Text)]
         format: ReportFormat,
@@ -171,7 +175,7 @@ enum Command {
         #[arg(long, value_name = "PATH")]
         rules: Vec<PathBuf>,
     },
-    /// Print the JSON Schema of design files, rule packs or the JSON report
+    /// Print the JSON Schema of design files, rule packs, settings or the JSON report
     Schema {
         /// What the schema is of
         #[arg(value_enum)]
@@ -183,20 +187,30 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let style = Style { colour: colour(arguments.color), width: 100 };
     let output = match arguments.command {
-        Command::Review { paths, format, outputs, show_waived, rules, before, today, fail_on, level } => {
-            commands::review(&commands::ReviewOptions {
-                paths,
-                rules,
-                format: format.into(),
-                outputs,
-                show_waived,
-                style,
-                before: before.map(Into::into),
-                today: today.unwrap_or_else(this_day),
-                fail_on: fail_on.into(),
-                level: level.into(),
-            })
-        }
+        Command::Review {
+            paths,
+            show_settings,
+            format,
+            outputs,
+            show_waived,
+            rules,
+            before,
+            today,
+            fail_on,
+            level,
+        } => commands::review(&commands::ReviewOptions {
+            paths,
+            rules,
+            format: format.into(),
+            outputs,
+            show_settings,
+            show_waived,
+            style,
+            before: before.map(Into::into),
+            today: today.unwrap_or_else(this_day),
+            fail_on: fail_on.into(),
+            level: level.into(),
+        }),
         Command::Mend { paths, diff, unsafe_too, chosen, rules, before, today } => {
             commands::mend(&commands::MendOptions {
                 paths,
@@ -223,6 +237,7 @@ fn main() -> ExitCode {
             SchemaOf::Design => commands::SchemaOf::Design,
             SchemaOf::Pack => commands::SchemaOf::Pack,
             SchemaOf::Review => commands::SchemaOf::Review,
+            SchemaOf::Settings => commands::SchemaOf::Settings,
         }),
     };
     write_out(&output)

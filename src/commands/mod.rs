@@ -6,6 +6,7 @@ mod outputs;
 mod review;
 mod rules;
 mod schema;
+mod settings;
 mod trial;
 mod writing;
 
@@ -42,7 +43,8 @@ impl Output {
     }
 }
 
-/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below, tables and specimens left out.
+/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below; tables, designs and settings
+/// are left out.
 fn rule_files(path: &Path) -> Vec<PathBuf> {
     if !path.is_dir() {
         return vec![path.to_path_buf()];
@@ -53,6 +55,7 @@ fn rule_files(path: &Path) -> Vec<PathBuf> {
         .map(ignore::DirEntry::into_path)
         .filter(|p| p.extension().is_some_and(|e| e == "yaml" || e == "yml"))
         .filter(|p| !p.to_string_lossy().ends_with(".rocket.yaml"))
+        .filter(|p| !p.file_name().is_some_and(|name| name == settings::FILE || name == "rocket.yaml"))
         .filter(|p| !p.components().any(|c| c.as_os_str() == "tables"))
         .collect();
     found.sort();

@@ -211,7 +211,7 @@ impl Log<'_> {
             put(
                 "suppressions",
                 json!([{
-                    "kind": "inSource", "status": "accepted",
+                    "kind": if waiver.settings.is_some() { "external" } else { "inSource" }, "status": "accepted",
                     "justification": format!("{} ({}, until {})", waiver.reason, waiver.by, waiver.until),
                 }]),
             );

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, rule};
 use super::trial::{Trial, read_trials};
-use super::{HoldPoint, Level, PACK, Remedy};
+use super::{HoldPoint, Level, PACK, Remedy, Settings};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
 use crate::model::{Asking, Body, Catalogue, Entry, Outcome, Type, Worded, catalogue};
@@ -130,6 +130,13 @@ pub(super) struct Opened {
     pub(super) limits: Vec<Constant>,
 }
 
+impl Opened {
+    /// The pack's name.
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+}
+
 impl Library {
     /// The packs built into the program.
     #[must_use]
@@ -142,6 +149,13 @@ impl Library {
     pub fn load(more: Vec<Source>) -> Self {
         let own = BUILT_IN.iter().map(|(name, text)| Source::new(*name, *text));
         Self::compile(own.chain(more).collect())
+    }
+
+    /// The built-in packs and more, with the limits and levels of a club's settings.
+    #[must_use]
+    pub fn load_set(more: Vec<Source>, settings: &Settings) -> Self {
+        let own = BUILT_IN.iter().map(|(name, text)| Source::new(*name, *text));
+        Self::compile_set(own.chain(more).collect(), settings)
     }
 
     /// The built-in packs and more; one that bears the name of a built-in pack takes its place.
@@ -158,6 +172,10 @@ impl Library {
     /// Compiles packs, in order; later packs may use the derived quantities of earlier ones.
     #[must_use]
     pub fn compile(sources: Vec<Source>) -> Self {
+        Self::compile_set(sources, &Settings::default())
+    }
+
+    fn compile_set(sources: Vec<Source>, settings: &Settings) -> Self {
         let mut library =
             Self { catalogue: catalogue(), packs: Vec::new(), rules: Vec::new(), problems: Vec::new() };
         let mut opened = Vec::new();
@@ -166,12 +184,14 @@ impl Library {
                 opened.push(pack);
             }
         }
+        library.set_limits(&mut opened, settings);
         for pack in &opened {
             library.add_derived(pack);
         }
         for pack in &opened {
             library.add_rules(pack);
         }
+        library.set_levels(settings);
         library
     }
 

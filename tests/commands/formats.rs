@@ -29,7 +29,7 @@ fn sarif_validator() -> jsonschema::Validator {
 /// The designs of the bench and one with waivers, of which one covers something.
 fn with_waivers() -> Bench {
     let bench = bench();
-    let waivers = "waivers:\n  - {rule: windless, reason: \"a <calm> & \\\"quiet\\\" field\", by: club mentor, until: 2030-01-01}\n  - {rule: wide-vents, reason: as before, by: club mentor, until: 2020-01-01}\n";
+    let waivers = "waivers:\n  - {rule: windless, reason: \"a <calm> & \\\"quiet\\\" field\", by: club mentor, until: 2030-01-01, margin: -0.7}\n  - {rule: wide-vents, reason: as before, by: club mentor, until: 2020-01-01}\n";
     bench.write("waived.rocket.yaml", format!("{WIDE}{waivers}"));
     bench
 }

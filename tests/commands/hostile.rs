@@ -72,7 +72,7 @@ fn in_waivers_and_rule_files() {
     let bench = Bench::new();
     bench.write(
         "a.rocket.yaml",
-        format!("{DUAL}\nwaivers:\n  - {{rule: \"{EVIL}\", reason: \"{EVIL}\", by: \"{EVIL}\", until: 2030-01-01}}\n  - {{rule: rail-length, reason: \"{EVIL}\", by: \"{EVIL}\", until: 2030-01-01}}\n"),
+        format!("{DUAL}\nwaivers:\n  - {{rule: \"{EVIL}\", reason: \"{EVIL}\", by: \"{EVIL}\", until: 2030-01-01}}\n  - {{rule: rail-length, reason: \"{EVIL}\", by: \"{EVIL}\", until: 2030-01-01, margin: -0.1}}\n"),
     );
     let rule = |name: &str, text: &str| {
         format!(

@@ -13,6 +13,7 @@ mod contract;
 mod formats;
 mod hostile;
 mod packs;
+mod settings;
 mod tolerance;
 
 use std::io::Write as _;
