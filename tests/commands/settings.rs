@@ -301,6 +301,17 @@ fn a_waiver_in_settings_that_does_not_hold_is_a_finding() {
 }
 
 #[test]
+fn the_settings_of_the_readme_are_right() {
+    let readme = include_str!("../../README.md");
+    let block = readme.split("```yaml\n").find(|b| b.starts_with("settings: 1\n")).unwrap();
+    let bench = club(block.split("```").next().unwrap());
+    bench.write("designs/tern.rocket.yaml", swap(DUAL, "name: Reed Bunting", "name: Tern"));
+    let run = bench.run(&["review", ".", "--format", "json", "--today", "2026-06-01"]);
+    assert!(run.code < 2 && run.json()["problems"].as_array().unwrap().is_empty(), "{run:?}");
+    assert_eq!(run.json()["designs"].as_array().unwrap().len(), 2);
+}
+
+#[test]
 fn mending_and_explaining_go_by_the_settings_too() {
     let bench =
         club("settings: 1\npacks: [packs]\nlevels: [{rule: club-rail, level: error, reason: ours}]\n");
