@@ -48,7 +48,7 @@ crate::kinds! {
         expected kind: Shape::Word(&["screw cap", "flange", "snap ring", "clips", "hook", "bolted plate", "fore closure screw", "friction"]);
         /// The motor diameter it is made for.
         expected motor_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
-        /// How much of the motor tube it grips or is threaded onto; of a fore closure screw, how deep it goes into the closure.
+        /// How much of the motor tube it grips or is threaded onto; of what is screwed on, how deep its screws go.
         expected engagement: Shape::Measure(D::LENGTH, Sign::Positive);
         /// What fastens it to the rocket.
         expected bond: Shape::Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);

@@ -82,11 +82,16 @@ fn a_broken_file_does_not_hide_the_others() {
     for name in CLEAN.into_iter().chain(["first-draft.rocket.yaml"]) {
         std::fs::copy(example(name), folder.path().join(name)).unwrap();
     }
-    std::fs::write(folder.path().join("spoonbill.rocket.yaml"), "holdpoint: 1\nname: \"Spoonbill\nsections: [\n")
-        .unwrap();
+    std::fs::write(
+        folder.path().join("spoonbill.rocket.yaml"),
+        "holdpoint: 1\nname: \"Spoonbill\nsections: [\n",
+    )
+    .unwrap();
     let (code, report) = review_of(folder.path());
     assert_eq!(code, 2, "{report}");
-    for name in ["Marsh Harrier", "Sand Martin", "Bittern", "Jack Snipe", "Water Rail", "spoonbill.rocket.yaml"] {
+    for name in
+        ["Marsh Harrier", "Sand Martin", "Bittern", "Jack Snipe", "Water Rail", "spoonbill.rocket.yaml"]
+    {
         assert!(report.contains(name), "{name} is not in the report");
     }
     assert_eq!(
