@@ -115,6 +115,9 @@ enum Command {
         /// Show findings of this level and graver ones; the others are counted. What makes exit code 1 is always shown
         #[arg(long, value_enum, value_name = "LEVEL", default_value_t = LevelOf::Note)]
         level: LevelOf,
+        /// List every margin of what is held in the text report, and not the ten narrowest only
+        #[arg(long)]
+        margins: bool,
     },
     /// Mend designs: make the remedies that can be proved on paper, or show them
     ///
@@ -185,7 +188,7 @@ enum Command {
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    let style = Style { colour: colour(arguments.color), width: 100 };
+    let style = Style { colour: colour(arguments.color), ..Style::default() };
     let output = match arguments.command {
         Command::Review {
             paths,
@@ -198,19 +201,23 @@ fn main() -> ExitCode {
             today,
             fail_on,
             level,
-        } => commands::review(&commands::ReviewOptions {
-            paths,
-            rules,
-            format: format.into(),
-            outputs,
-            show_settings,
-            show_waived,
-            style,
-            before: before.map(Into::into),
-            today: today.unwrap_or_else(this_day),
-            fail_on: fail_on.into(),
-            level: level.into(),
-        }),
+            margins,
+        } => {
+            let style = Style { margins: if margins { usize::MAX } else { style.margins }, ..style };
+            commands::review(&commands::ReviewOptions {
+                paths,
+                rules,
+                format: format.into(),
+                outputs,
+                show_settings,
+                show_waived,
+                style,
+                before: before.map(Into::into),
+                today: today.unwrap_or_else(this_day),
+                fail_on: fail_on.into(),
+                level: level.into(),
+            })
+        }
         Command::Mend { paths, diff, unsafe_too, chosen, rules, before, today } => {
             commands::mend(&commands::MendOptions {
                 paths,

@@ -12,6 +12,7 @@ mod bad_input;
 mod contract;
 mod formats;
 mod hostile;
+mod mend;
 mod packs;
 mod settings;
 mod tolerance;
