@@ -148,6 +148,9 @@ enum Command {
         /// List the quantities and functions that rules may use instead
         #[arg(long)]
         quantities: bool,
+        /// Print the rules as a page in Markdown, with why each matters
+        #[arg(long, conflicts_with_all = ["quantities", "format"])]
+        markdown: bool,
         /// The form of the list
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
@@ -198,9 +201,13 @@ fn main() -> ExitCode {
             style,
         }),
         Command::Trial { paths } => commands::trial(&commands::TrialOptions { paths, style }),
-        Command::Rules { quantities, format, rules } => {
-            commands::rules(&commands::RulesOptions { rules, quantities, format: format.into(), style })
-        }
+        Command::Rules { quantities, markdown, format, rules } => commands::rules(&commands::RulesOptions {
+            rules,
+            quantities,
+            markdown,
+            format: format.into(),
+            style,
+        }),
         Command::Schema { of } => commands::schema(match of {
             SchemaOf::Design => commands::SchemaOf::Design,
             SchemaOf::Pack => commands::SchemaOf::Pack,
