@@ -142,6 +142,9 @@ enum Command {
     Trial {
         /// Rule files or folders; the built-in packs where none is given
         paths: Vec<PathBuf>,
+        /// Tell which conditions no trial has seen come out true, and which ones false
+        #[arg(long)]
+        coverage: bool,
     },
     /// List the rules in force by the step that waits for them
     Rules {
@@ -200,7 +203,9 @@ fn main() -> ExitCode {
             format: format.into(),
             style,
         }),
-        Command::Trial { paths } => commands::trial(&commands::TrialOptions { paths, style }),
+        Command::Trial { paths, coverage } => {
+            commands::trial(&commands::TrialOptions { paths, coverage, style })
+        }
         Command::Rules { quantities, markdown, format, rules } => commands::rules(&commands::RulesOptions {
             rules,
             quantities,

@@ -11,6 +11,7 @@ mod names;
 mod parse;
 mod template;
 mod tree;
+mod walk;
 
 use std::ops::Range;
 

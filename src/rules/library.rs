@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, rule};
+use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
+use super::place::Place;
 use super::trial::{Trial, read_trials};
 use super::{HoldPoint, Level, PACK, Remedy};
 use crate::design::ROCKET;
@@ -72,6 +73,21 @@ pub struct Rule {
     pub source: Arc<Source>,
     /// The bytes of its name there.
     pub place: Span,
+    /// Where its expressions stand there.
+    pub places: Places,
+}
+
+/// Where the expressions of a rule stand in its file.
+#[derive(Clone, Debug)]
+pub struct Places {
+    /// Its condition, where it has one.
+    pub when: Place,
+    /// Its requirement.
+    pub require: Place,
+    /// Its message.
+    pub finding: Place,
+    /// The value that its remedy sets, or how far it moves a place.
+    pub change: Place,
 }
 
 /// A limit in force.
@@ -98,6 +114,37 @@ pub struct PackInForce {
     pub limits: Vec<LimitInForce>,
 }
 
+/// A derived quantity in force.
+#[derive(Clone, Debug)]
+pub struct DerivedInForce {
+    /// Its name.
+    pub name: String,
+    /// The pack it stands in.
+    pub pack: String,
+    /// The kind of thing that has it.
+    pub kind: &'static Kind,
+    /// Its number among the quantities of that kind.
+    pub number: u16,
+    /// How it is worked out, as written.
+    pub text: String,
+    /// The same, checked: the very expression that is evaluated.
+    body: Arc<InWords>,
+    /// Where that stands.
+    pub written: Place,
+    /// The file it stands in.
+    pub source: Arc<Source>,
+    /// The bytes of its name there.
+    pub place: Span,
+}
+
+impl DerivedInForce {
+    /// The expression that works it out.
+    #[must_use]
+    pub fn checked(&self) -> &Checked {
+        &self.body.0
+    }
+}
+
 /// All packs, compiled.
 #[derive(Clone, Debug)]
 pub struct Library {
@@ -105,6 +152,8 @@ pub struct Library {
     pub catalogue: Catalogue,
     /// The packs.
     pub packs: Vec<PackInForce>,
+    /// The quantities that the packs work out in words, in the order of the packs.
+    pub derived: Vec<DerivedInForce>,
     /// The rules, in the order of the packs.
     pub rules: Vec<Rule>,
     /// What is wrong with the packs, each with its file. Other packs and rules are not affected.
@@ -128,6 +177,14 @@ pub(super) struct Opened {
     pub(super) store: Store,
     name: String,
     pub(super) limits: Vec<Constant>,
+}
+
+impl Opened {
+    /// Where a text of one of its things stands.
+    fn place(&self, id: EntityId, slot: u16) -> Place {
+        let node = self.store.get(id).and_then(|e| e.slot(slot).node);
+        node.map(|node| Place::of(&self.tree, &self.source, node)).unwrap_or_default()
+    }
 }
 
 impl Library {
@@ -158,8 +215,13 @@ impl Library {
     /// Compiles packs, in order; later packs may use the derived quantities of earlier ones.
     #[must_use]
     pub fn compile(sources: Vec<Source>) -> Self {
-        let mut library =
-            Self { catalogue: catalogue(), packs: Vec::new(), rules: Vec::new(), problems: Vec::new() };
+        let mut library = Self {
+            catalogue: catalogue(),
+            packs: Vec::new(),
+            derived: Vec::new(),
+            rules: Vec::new(),
+            problems: Vec::new(),
+        };
         let mut opened = Vec::new();
         for source in sources {
             if let Some(pack) = library.open(Arc::new(source)) {
@@ -270,19 +332,34 @@ impl Library {
                     continue;
                 }
             };
+            let gives = checked.gives;
+            let body = Arc::new(InWords(checked));
             let entry = Entry {
                 name: entity.name.to_string(),
                 doc: text(&opened.store, id, derived::doc.slot).unwrap_or_default(),
-                gives: checked.gives,
-                formula: is,
+                gives,
+                formula: is.clone(),
                 source: cite(&opened.store, id, derived::source.slot),
-                body: Body::Words(Arc::new(InWords(checked))),
+                body: Body::Words(Arc::clone(&body) as Arc<dyn Worded>),
             };
+            let number = self.catalogue.computed(kind).len();
             if !self.catalogue.add(kind, entry) {
                 let problem =
                     Problem::at(entity.key, format!("{} already has `{}`", kind.with_article(), entity.name));
                 self.problems.push((Arc::clone(&opened.source), problem));
+                continue;
             }
+            self.derived.push(DerivedInForce {
+                name: entity.name.to_string(),
+                pack: opened.name.clone(),
+                kind,
+                number: u16::try_from(number).unwrap_or(u16::MAX),
+                text: is,
+                body,
+                written: node.map(|n| Place::of(&opened.tree, &opened.source, n)).unwrap_or_default(),
+                source: Arc::clone(&opened.source),
+                place: entity.key,
+            });
         }
     }
 
@@ -367,6 +444,18 @@ impl Library {
             }
         };
         let remedy = self.remedy_from(opened, id, kind);
+        let places = Places {
+            when: opened.place(id, rule::when.slot),
+            require: opened.place(id, rule::require.slot),
+            finding: opened.place(id, rule::finding.slot),
+            change: match entity.slot(rule::remedy.slot).state {
+                State::Known(Value::Entity(remedy)) => {
+                    let to = opened.store.get(remedy).is_some_and(|e| e.slot(remedy::to.slot).node.is_some());
+                    opened.place(remedy, if to { remedy::to.slot } else { remedy::by.slot })
+                }
+                _ => Place::default(),
+            },
+        };
         let trials = match read_trials(&opened.store, &opened.tree, &opened.source, id) {
             Ok(trials) => trials,
             Err(problem) => {
@@ -399,6 +488,7 @@ impl Library {
             trials,
             source: Arc::clone(&opened.source),
             place: entity.key,
+            places,
         })
     }
 }
@@ -411,19 +501,11 @@ fn pack_name(source: &Source) -> Option<String> {
 
 fn place(opened: &Opened, node: Option<NodeId>, error: &LanguageError) -> Problem {
     let Some(node) = node else { return Problem::of_file(error.message.clone()) };
-    let whole = opened.tree.span(node);
-    let start = opened.tree.content_start(&opened.source, node);
-    let shift = |range: &std::ops::Range<usize>| match start {
-        Some(start) => {
-            let (from, to) = (start as usize + range.start, start as usize + range.end);
-            // At the end of the text there is nothing to underline but its last character.
-            if from == to { Span::new(from.saturating_sub(1), to) } else { Span::new(from, to) }
-        }
-        None => whole,
-    };
-    let mut problem = Problem::at(shift(&error.range), error.message.clone()).maybe_help(error.help.clone());
+    let place = Place::of(&opened.tree, &opened.source, node);
+    let mut problem =
+        Problem::at(place.span(&error.range), error.message.clone()).maybe_help(error.help.clone());
     if let Some((range, label)) = &error.also {
-        problem = problem.related(shift(range), label.clone());
+        problem = problem.related(place.span(range), label.clone());
     }
     problem
 }
