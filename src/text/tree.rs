@@ -266,7 +266,7 @@ impl Tree {
                 lines.push((u32::try_from(offset).ok()?, u32::try_from(span.start as usize + at).ok()?));
                 broken = false;
             }
-            if written.get(at..)?.chars().next() != Some(c) {
+            if !written.get(at..)?.starts_with(c) {
                 // What a block ends with is no part of an expression.
                 if scalar.value.get(offset..).is_some_and(|rest| rest.trim().is_empty()) {
                     break;

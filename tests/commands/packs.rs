@@ -282,3 +282,36 @@ fn a_rule_that_is_not_there() {
         .has("no rule is named `rail-in-clbu`; did you mean `rail-in-club`?");
     bench.run(&["explain", "qqqqqqqqqqqqqqq"]).code(2).has("`holdpoint rules` lists them");
 }
+
+#[test]
+fn coverage_names_each_condition_that_no_trial_settles_both_ways() {
+    let bench = Bench::new();
+    let run = |pack: &str| {
+        bench.write("p/pack.yaml", pack);
+        bench.run(&["trial", "--coverage", "p"])
+    };
+    run(PACK).code(0).has("2 of 2 outcomes of 1 conditions were seen: 100.0 %");
+    // Not a word of it where it is not asked for.
+    assert!(!bench.run(&["trial", "p"]).all().contains("outcomes"));
+    let wordy = with(
+        ">-\n      rocket.flight.rail >= 100 in or\n      rocket.flight has ceiling and rocket.flight.ceiling > 9000 ft",
+    );
+    let line = wordy.lines().position(|l| l.contains("has ceiling")).unwrap() + 1;
+    run(&wordy)
+        .code(0)
+        .has("`rail-in-club` has conditions that no trial settles both ways")
+        .has(&format!("p/pack.yaml:{line}:7: never false: rocket.flight has ceiling\n"))
+        .has(&format!("p/pack.yaml:{line}:37: never true: rocket.flight.ceiling > 9000 ft\n"))
+        .has("7 of 10 outcomes of 5 conditions were seen: 70.0 %");
+    // Conditions of a derived quantity and of a message count, and one that is asked for only when another is so.
+    let derived = "derived:\n  on_club_rail: {of: flight, is: flight.rail >= 100 in, doc: x}\nrules:";
+    let message = "the rail is {if rocket.flight.rail > 1 in and rocket.flight.rail < 2 in then 1 in else rocket.flight.rail}";
+    let pack = with("rocket.flight.on_club_rail")
+        .replace("rules:", derived)
+        .replace("the rail is {rocket.flight.rail}", message);
+    let line = pack.lines().position(|l| l.contains("the rail is")).unwrap() + 1;
+    run(&pack)
+        .code(0)
+        .has(&format!("p/pack.yaml:{line}:31: never false: rocket.flight.rail > 1 in\n"))
+        .has(&format!("p/pack.yaml:{line}:61: never true: rocket.flight.rail < 2 in\n"));
+}
