@@ -4,9 +4,9 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use super::{Output, is_built_in, open, rule_files};
-use crate::report::{Diagram, Style, problem_text};
-use crate::rules::{Coverage, Library, Rule, Verdict, coverage, run_trials};
-use crate::text::clean_line;
+use crate::report::{Diagram, Style, problem_text, remark_text};
+use crate::rules::{Coverage, Level, Library, Rule, Verdict, coverage, inspect, run_trials};
+use crate::text::{Source, clean_line};
 
 /// What `trial` is asked to do.
 #[derive(Clone, Debug, Default)]
@@ -84,6 +84,17 @@ pub fn trial(options: &TrialOptions) -> Output {
         let diagram = Diagram::new(&message, "error", &rule.source, &label, None);
         output.report.push_str(&diagram.draw(options.style));
     }
+    let (mut errors, mut warnings) = (0, 0);
+    let asked_for =
+        |source: &Source| options.paths.is_empty() || asked.iter().any(|name| name == source.name());
+    for remark in inspect(&library, &asked_for) {
+        match remark.level {
+            Level::Error => errors += 1,
+            Level::Warning | Level::Note => warnings += 1,
+        }
+        let text = remark_text(&remark.source, &remark.problem, remark.level.name(), options.style);
+        output.report.push_str(&text);
+    }
     let mut incomplete = 0;
     for rule in library.rules.iter().filter(|r| wanted(r)) {
         let lacking: Vec<&str> = [Verdict::Broken, Verdict::Held, Verdict::Unproven]
@@ -117,6 +128,9 @@ pub fn trial(options: &TrialOptions) -> Output {
         results.len(),
         results.len() - failed,
     );
+    if errors + warnings > 0 {
+        let _ = writeln!(output.report, "{errors} errors and {warnings} warnings in the packs themselves");
+    }
     if let Some(coverage) = &coverage {
         let _ = writeln!(
             output.report,
@@ -128,7 +142,7 @@ pub fn trial(options: &TrialOptions) -> Output {
         );
     }
     if output.code == 0 {
-        output.code = if rules == 0 { 2 } else { u8::from(failed + incomplete > 0) };
+        output.code = if rules == 0 { 2 } else { u8::from(failed + incomplete + errors > 0) };
     }
     output
 }

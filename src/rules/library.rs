@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::inspect::told;
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
 use super::place::Place;
 use super::trial::{Trial, read_trials};
@@ -101,6 +102,8 @@ pub struct LimitInForce {
     pub doc: String,
     /// Where it comes from.
     pub citation: String,
+    /// The bytes of its name in the pack's file.
+    pub place: Span,
 }
 
 /// A pack in force.
@@ -112,6 +115,8 @@ pub struct PackInForce {
     pub about: String,
     /// Its limits.
     pub limits: Vec<LimitInForce>,
+    /// The file it stands in.
+    pub source: Arc<Source>,
 }
 
 /// A derived quantity in force.
@@ -177,6 +182,8 @@ pub(super) struct Opened {
     pub(super) store: Store,
     name: String,
     pub(super) limits: Vec<Constant>,
+    /// One of the built-in packs, which the project's own tests have looked through.
+    trusted: bool,
 }
 
 impl Opened {
@@ -260,7 +267,8 @@ impl Library {
             ));
             return None;
         }
-        let mut opened = Opened { source, tree, store, name: name.clone(), limits: Vec::new() };
+        let trusted = BUILT_IN.iter().any(|(_, text)| *text == source.text());
+        let mut opened = Opened { source, tree, store, name: name.clone(), limits: Vec::new(), trusted };
         let mut limits = Vec::new();
         for id in opened.store.of_kind(&LIMIT) {
             let Some(entity) = opened.store.get(id) else { continue };
@@ -271,6 +279,7 @@ impl Library {
                     value,
                     doc: text(&opened.store, id, limit::doc.slot).unwrap_or_default(),
                     citation: cite(&opened.store, id, limit::source.slot),
+                    place: entity.key,
                 }),
                 Err(error) => {
                     let node = entity.slot(limit::is.slot).node;
@@ -286,7 +295,7 @@ impl Library {
         }
         opened.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
         let about = text(&opened.store, opened.store.root(), pack::about.slot).unwrap_or_default();
-        self.packs.push(PackInForce { name, about, limits });
+        self.packs.push(PackInForce { name, about, limits, source: Arc::clone(&opened.source) });
         Some(opened)
     }
 
@@ -375,11 +384,23 @@ impl Library {
                 continue;
             }
             let before = self.problems.len();
-            if let Some(rule) = self.rule_from(opened, id)
-                && self.problems.len() == before
-            {
+            let Some(rule) = self.rule_from(opened, id).filter(|_| self.problems.len() == before) else {
+                continue;
+            };
+            if opened.trusted {
+                self.rules.push(rule);
+                continue;
+            }
+            let fixed: Vec<Problem> = rule
+                .fixed()
+                .into_iter()
+                .filter(|(fixed, _)| !fixed.by_limit)
+                .map(|(fixed, place)| told(&fixed, place))
+                .collect();
+            if fixed.is_empty() {
                 self.rules.push(rule);
             }
+            self.problems.extend(fixed.into_iter().map(|problem| (Arc::clone(&opened.source), problem)));
         }
     }
 
@@ -421,6 +442,13 @@ impl Library {
     fn rule_from(&mut self, opened: &Opened, id: EntityId) -> Option<Rule> {
         let entity = opened.store.get(id)?;
         let kind = self.kind_of(opened, id, rule::r#for.slot)?;
+        if !self.catalogue.is_in_designs(kind) {
+            let message = format!("no design holds {}, so this rule is about nothing", kind.with_article());
+            let at = entity.slot(rule::r#for.slot).place.unwrap_or(entity.key);
+            let problem =
+                Problem::at(at, message).help("it is a row of a table: write the rule for what refers to it");
+            self.problems.push((Arc::clone(&opened.source), problem));
+        }
         let has_when = entity.slot(rule::when.slot).state != State::Absent;
         let when = if has_when {
             Some(self.checked(opened, id, rule::when.slot, kind, Some(Type::Truth)))

@@ -1,6 +1,7 @@
 //! Rule packs: limits, derived quantities, rules and their trials, read from YAML and checked when they are loaded.
 
 mod coverage;
+mod inspect;
 mod judge;
 mod library;
 mod pack;
@@ -10,6 +11,7 @@ mod target;
 mod trial;
 
 pub use coverage::{Coverage, Lacking, coverage};
+pub use inspect::{Remark, inspect};
 pub use judge::{Judgement, Margin, Verdict, judge, tolerances_hold};
 pub use library::{BUILT_IN, DerivedInForce, Library, LimitInForce, PackInForce, Places, Rule, citation};
 pub use pack::{DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};

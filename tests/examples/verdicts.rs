@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::{Command, Output};
 
-use holdpoint::rules::{Library, Verdict, coverage};
+use holdpoint::rules::{Library, Verdict, coverage, inspect};
 
 use super::{example, reviewed, text_of};
 
@@ -105,6 +105,9 @@ fn every_trial_of_every_rule_comes_out_as_it_says() {
     );
     assert!(library.rules.len() >= 40, "{}", library.rules.len());
     assert!(library.packs.len() >= 5);
+    let remarks: Vec<String> =
+        inspect(&library, &|_| true).iter().map(|r| format!("{}: {}", r.source.name(), r.problem)).collect();
+    assert!(remarks.is_empty(), "{remarks:#?}");
     let (results, coverage) = coverage(&library, &|_| true);
     for result in &results {
         let rule = &library.rules[result.rule];
