@@ -83,7 +83,7 @@ impl Checked {
         }
     }
 
-    fn joined<'c>(&'c self, and: bool, negated: bool, parts: &mut Vec<String>) {
+    fn joined(&self, and: bool, negated: bool, parts: &mut Vec<String>) {
         match (&self.node, and != negated) {
             (Node::And(a, b), true) | (Node::Or(a, b), false) => {
                 a.joined(and, negated, parts);
