@@ -4,6 +4,7 @@ mod explain;
 mod mend;
 mod outputs;
 mod review;
+mod rule_page;
 mod rules;
 mod schema;
 mod settings;

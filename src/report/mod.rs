@@ -10,7 +10,7 @@ mod text;
 mod workflow;
 
 pub use concise::concise;
-pub use diagram::{Diagram, Style, problem_text};
+pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use json::{REVIEW_FORMAT, json, review_schema};
 pub use junit::junit;
 pub use sarif::sarif;
