@@ -2,6 +2,7 @@
 
 mod explain;
 mod mend;
+mod new;
 mod outputs;
 mod review;
 mod rule_page;
@@ -13,6 +14,7 @@ mod writing;
 
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
+pub use new::{Deployment, NewOptions, new};
 pub use outputs::{Format, OutputFile};
 pub use review::{ReviewOptions, review};
 pub use rules::{RulesOptions, rules};

@@ -13,6 +13,7 @@ mod contract;
 mod formats;
 mod hostile;
 mod mend;
+mod new;
 mod packs;
 mod settings;
 mod tolerance;
