@@ -40,6 +40,18 @@ computed! {
 pub(super) const COMPUTED: &[&Computed] = &[&CLIMB_LAG, &APOGEE_LAG];
 
 fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<BayLag> {
+    let (bay, way) = breathing(asking, id)?;
+    asking.worked(lag::along(&bay, &way))
+}
+
+/// The lag of an altimeter bay along the ascent: how much too low an altimeter in it reads, by time since ignition.
+pub(super) fn lag_course(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<(Time, Length)>> {
+    let (bay, way) = breathing(asking, id)?;
+    let points = asking.worked(lag::course(&bay, &way))?;
+    Ok(points.into_iter().map(|(time, lag)| (time, lag.height)).collect())
+}
+
+fn breathing(asking: &Asking<'_>, id: EntityId) -> Outcome<(BreathingBay, Vec<Waypoint>)> {
     let root = asking.model().design().store.root();
     let mut vents: Outcome<f64> = Ok(0.0);
     for hole in asking.things(id, section::vents)?.iter().copied() {
@@ -62,5 +74,5 @@ fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<BayLag> {
     let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let way: Vec<Waypoint> =
         flight.moments(Time::from_si(APART)).iter().map(|moment| Waypoint::of(moment, elevation)).collect();
-    asking.worked(lag::along(&bay, &way))
+    Ok((bay, way))
 }

@@ -2,7 +2,9 @@
 
 mod concise;
 mod diagram;
+pub mod drawing;
 mod json;
+mod reading;
 mod text;
 
 pub use concise::concise;
