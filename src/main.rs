@@ -34,6 +34,7 @@ enum Format {
     Text,
     Concise,
     Json,
+    Html,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -216,6 +217,7 @@ impl From<Format> for commands::Format {
             Format::Text => Self::Text,
             Format::Concise => Self::Concise,
             Format::Json => Self::Json,
+            Format::Html => Self::Html,
         }
     }
 }

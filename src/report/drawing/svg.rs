@@ -336,6 +336,14 @@ fn outside(drawing: &Drawing, prefix: &str, balloon: &dyn Fn(usize) -> Balloon) 
     }
 }
 
+/// From the first of two stations to the second.
+fn width(pair: &[f64]) -> f64 {
+    match pair {
+        [from, to] => to - from,
+        _ => 0.0,
+    }
+}
+
 /// Where to break the cut: near equal strips, through as few parts as can be.
 fn breaks(drawing: &Drawing, strips: usize) -> Vec<f64> {
     let end = drawing.end();
@@ -362,7 +370,7 @@ fn cut(drawing: &Drawing, prefix: &str, balloon: &dyn Fn(usize) -> Balloon) -> M
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped first")]
     let strips = wanted.clamp(1.0, MOST_STRIPS as f64) as usize;
     let edges = breaks(drawing, strips);
-    let longest = edges.windows(2).map(|w| w.iter().rev().fold(0.0, |a, b| a - b).abs()).fold(0.0, f64::max);
+    let longest = edges.windows(2).map(width).fold(0.0, f64::max);
     let scale = (WIDTH - 2.0 * MARGIN) / longest;
     html! {
         @for (place, pair) in edges.windows(2).enumerate() {
@@ -371,7 +379,7 @@ fn cut(drawing: &Drawing, prefix: &str, balloon: &dyn Fn(usize) -> Balloon) -> M
             @let strip = Strip { from, to, scale, axis: 46.0 + up };
             @let bottom = strip.axis + up + 10.0;
             @let clip = format!("{prefix}clip-{place}");
-            svg class="rocket" viewBox={ "0 0 " (n(WIDTH)) " " (n(bottom + 30.0)) } role="img"
+            svg class="rocket" viewBox={ "0 0 " (n(WIDTH)) " " (n(bottom + 34.0)) } role="img"
                 aria-label={ "The rocket cut open, strip " (place + 1) " of " (strips) } {
                 defs { clipPath id=(clip) {
                     rect x=(n(strip.x(from) - if place == 0 { MARGIN } else { 0.0 })) y="0"
@@ -419,7 +427,7 @@ fn tape(drawing: &Drawing, strip: &Strip, y: f64) -> Markup {
                 line x1=(n(strip.x(tick * unit))) y1=(n(y)) x2=(n(strip.x(tick * unit))) y2=(n(y + 5.0)) {}
                 text x=(n(strip.x(tick * unit))) y=(n(y + 17.0)) text-anchor="middle" { (n(*tick)) }
             }
-            text x=(n(WIDTH - 2.0)) y=(n(y + 29.0)) text-anchor="end" { "station, " (drawing.unit) " aft from the nose tip" }
+            text x=(n(WIDTH - 8.0)) y=(n(y + 29.0)) text-anchor="end" { "station, " (drawing.unit) " aft from the nose tip" }
         }
     }
 }
@@ -464,7 +472,7 @@ pub fn aft_view(drawing: &Drawing) -> Markup {
             line class="axis" x1=(n(centre.0)) y1=(n(centre.1 - r - 8.0)) x2=(n(centre.0)) y2=(n(centre.1 + r + 8.0)) {}
             line class="axis" x1=(n(centre.0 - r - 8.0)) y1=(n(centre.1)) x2=(n(centre.0 + r + 8.0)) y2=(n(centre.1)) {}
             text x=(n(centre.0)) y=(n(centre.1 - r - 30.0)) text-anchor="middle" { "0°" }
-            text x=(n(centre.0)) y=(n(centre.1 + 4.0)) text-anchor="middle" { "seen from aft" }
+            text x=(n(centre.0)) y=(n(centre.1 + r + 34.0)) text-anchor="middle" { "seen from aft" }
             @for (angle, numbers) in &angles {
                 @let (sin, cos) = angle.to_radians().sin_cos();
                 @let (x, y) = (centre.0 + r * sin, centre.1 - r * cos);
@@ -486,7 +494,7 @@ mod tests {
     #[test]
     fn numbers_never_cover_one_another() {
         let places = spread(&[100.0, 101.0, 102.0, 300.0, 990.0, 995.0], 13.0, 987.0);
-        assert!(places.windows(2).all(|w| w.iter().rev().fold(0.0, |a, b| a - b).abs() >= APART - 1e-9), "{places:?}");
+        assert!(places.windows(2).all(|w| width(w) >= APART - 1e-9), "{places:?}");
         assert!(places.iter().all(|p| (13.0..=987.0).contains(p)), "{places:?}");
         assert!(spread(&[], 0.0, 10.0).is_empty());
     }
