@@ -266,12 +266,7 @@ impl<'d> Model<'d> {
     }
 
     fn asking(&self) -> Asking<'_> {
-        Asking {
-            model: self,
-            reads: RefCell::default(),
-            steps: RefCell::default(),
-            seen: Cell::default(),
-        }
+        Asking { model: self, reads: RefCell::default(), steps: RefCell::default(), seen: Cell::default() }
     }
 
     /// A computed quantity with its working; worked out on the first asking.

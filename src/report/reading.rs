@@ -46,7 +46,9 @@ impl<'m> Reading<'m> {
             .store
             .all()
             .filter(|(id, e)| e.kind != &SECTION && model.holder(*id, &SECTION).is_some())
-            .flat_map(|(_, e)| (0..e.kind.fields.len()).filter_map(|s| u16::try_from(s).ok().map(|s| e.slot(s))))
+            .flat_map(|(_, e)| {
+                (0..e.kind.fields.len()).filter_map(|s| u16::try_from(s).ok().map(|s| e.slot(s)))
+            })
             .find_map(|slot| match &slot.state {
                 State::Known(Value::Quantity(q)) if q.dimension == Dimension::LENGTH => Some(q.style),
                 _ => None,
@@ -102,13 +104,6 @@ impl<'m> Reading<'m> {
     pub(super) fn word(&self, id: EntityId, key: Key) -> Option<&'static str> {
         match self.model.field(id, key.slot) {
             Ok(Value::Word(word)) => Some(word),
-            _ => None,
-        }
-    }
-
-    pub(super) fn truth(&self, id: EntityId, key: Key) -> Option<bool> {
-        match self.model.field(id, key.slot) {
-            Ok(Value::Truth(truth)) => Some(truth),
             _ => None,
         }
     }
@@ -189,15 +184,23 @@ impl<'m> Reading<'m> {
     /// Why a value is not known, in words.
     pub(super) fn why(&self, gap: &Gap) -> String {
         let store = &self.model.design().store;
-        let mut reasons: Vec<String> = gap.refusals().iter().map(|r| clean_line(&r.reason).into_owned()).collect();
-        let keys: Vec<String> =
-            gap.keys().iter().map(|k| format!("`{}`", clean_line(&store.field_path(k.entity, k.slot)))).collect();
+        let mut reasons: Vec<String> =
+            gap.refusals().iter().map(|r| clean_line(&r.reason).into_owned()).collect();
+        let keys: Vec<String> = gap
+            .keys()
+            .iter()
+            .map(|k| format!("`{}`", clean_line(&store.field_path(k.entity, k.slot))))
+            .collect();
         match keys.as_slice() {
             [] => {}
             [one] => reasons.push(format!("{one} is not written down")),
             several => {
                 let first = several.get(..3).unwrap_or(several).join(", ");
-                let more = if several.len() > 3 { format!(" and {} more", several.len() - 3) } else { String::new() };
+                let more = if several.len() > 3 {
+                    format!(" and {} more", several.len() - 3)
+                } else {
+                    String::new()
+                };
                 reasons.push(format!("{first}{more} are not written down"));
             }
         }

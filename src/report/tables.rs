@@ -2,8 +2,8 @@
 
 use super::reading::{Reading, Told};
 use crate::design::{
-    ATTACHMENT, BULKHEAD, CHARGE, CIRCUIT, FASTENING, FINS, GROUND_TEST, HARNESS, JOINT, LINK, PARACHUTE, RODS,
-    SECTION, SHEAR_PINS, VENT, rocket, section,
+    ATTACHMENT, BULKHEAD, CHARGE, CIRCUIT, FASTENING, FINS, GROUND_TEST, HARNESS, JOINT, LINK, PARACHUTE,
+    RODS, SECTION, SHEAR_PINS, VENT, rocket, section,
 };
 use crate::vocabulary::{EntityId, Kind};
 
@@ -17,13 +17,8 @@ pub(super) struct Table {
     pub(super) rows: Vec<Row>,
 }
 
-/// A row of it.
-#[derive(Clone, Debug)]
-pub(super) struct Row {
-    /// The thing that it is about.
-    pub(super) of: Option<EntityId>,
-    pub(super) cells: Vec<Told>,
-}
+/// The cells of a row, the first naming what it is about.
+pub(super) type Row = Vec<Told>;
 
 /// A table of every thing of a kind: its columns by the names that rules use.
 pub(super) struct Spec {
@@ -166,7 +161,12 @@ pub(super) const LINKS: Spec = Spec {
     kind: &LINK,
     title: "Load path: links",
     about: "",
-    columns: &[("kind", "kind"), ("breaks at", "breaks_at"), ("working load", "working_load"), ("bears", "bears")],
+    columns: &[
+        ("kind", "kind"),
+        ("breaks at", "breaks_at"),
+        ("working load", "working_load"),
+        ("bears", "bears"),
+    ],
 };
 
 pub(super) const ATTACHMENTS: Spec = Spec {
@@ -199,7 +199,12 @@ pub(super) const BULKHEADS: Spec = Spec {
     kind: &BULKHEAD,
     title: "Load path: bulkheads",
     about: "",
-    columns: &[("at", "at"), ("thickness", "thickness"), ("glued", "glued"), ("its glue bears", "bond_bears")],
+    columns: &[
+        ("at", "at"),
+        ("thickness", "thickness"),
+        ("glued", "glued"),
+        ("its glue bears", "bond_bears"),
+    ],
 };
 
 pub(super) const FIN_TABLE: Spec = Spec {
@@ -254,8 +259,22 @@ pub(super) const GROUND_TESTS: Spec = Spec {
 /// Every table of a kind.
 #[cfg(test)]
 pub(super) const ALL: &[&Spec] = &[
-    &SECTIONS, &CHARGES, &PINS, &JOINTS, &SCREWS, &VENTS, &BAYS, &PARACHUTES, &HARNESSES, &LINKS, &ATTACHMENTS,
-    &RODS_TABLE, &BULKHEADS, &FIN_TABLE, &CIRCUITS, &GROUND_TESTS,
+    &SECTIONS,
+    &CHARGES,
+    &PINS,
+    &JOINTS,
+    &SCREWS,
+    &VENTS,
+    &BAYS,
+    &PARACHUTES,
+    &HARNESSES,
+    &LINKS,
+    &ATTACHMENTS,
+    &RODS_TABLE,
+    &BULKHEADS,
+    &FIN_TABLE,
+    &CIRCUITS,
+    &GROUND_TESTS,
 ];
 
 impl Spec {
@@ -271,7 +290,9 @@ impl Spec {
             .iter()
             .map(|id| self.columns.iter().map(|(_, name)| reading.told(*id, name)).collect())
             .collect();
-        let says = |place: usize| told.iter().any(|row: &Vec<Told>| row.get(place).is_some_and(|t| *t != Told::None));
+        let says = |place: usize| {
+            told.iter().any(|row: &Vec<Told>| row.get(place).is_some_and(|t| *t != Told::None))
+        };
         let kept: Vec<usize> = (0..self.columns.len()).filter(|place| says(*place)).collect();
         let heading = |place: &usize| self.columns.get(*place).map(|(heading, _)| (*heading).to_owned());
         let mut head = vec![String::new()];
@@ -282,7 +303,7 @@ impl Spec {
             .map(|(id, row)| {
                 let mut cells = vec![Told::Known(reading.short_path(*id))];
                 cells.extend(kept.iter().filter_map(|place| row.get(*place).cloned()));
-                Row { of: Some(*id), cells }
+                cells
             })
             .collect();
         Table { title: self.title.to_owned(), about: self.about.to_owned(), head, rows }
@@ -307,7 +328,7 @@ pub(super) fn facts(
     for (words, name) in asked {
         let told = of.map_or(Told::NotKnown("it is not described".to_owned()), |of| reading.told(of, name));
         if told != Told::None {
-            rows.push(Row { of, cells: vec![Told::Known((*words).to_owned()), told] });
+            rows.push(vec![Told::Known((*words).to_owned()), told]);
         }
     }
     Table { title: title.to_owned(), about: about.to_owned(), head: Vec::new(), rows }

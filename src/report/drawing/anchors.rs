@@ -2,8 +2,8 @@
 
 use super::Drawing;
 use crate::design::{
-    ALTIMETER, BATTERY, CHARGE, CIRCUIT, GROUND_TEST, HARNESS, MOTOR_MOUNT, SECTION, SWITCH, altimeter, charge,
-    circuit, ground_test, harness, motor_mount, section,
+    ALTIMETER, BATTERY, CHARGE, CIRCUIT, GROUND_TEST, HARNESS, MOTOR_MOUNT, SECTION, SWITCH, altimeter,
+    charge, circuit, ground_test, harness, motor_mount, section,
 };
 use crate::report::reading::Reading;
 use crate::vocabulary::EntityId;

@@ -4,11 +4,11 @@ use std::f64::consts::PI;
 
 use super::{Clocked, Drawing, Form, Look, Mark, Part, Shape, Undrawn, View};
 use crate::design::{
-    BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, HARNESS, JOINT, LID, MOTOR, MOTOR_MOUNT, NOSE_CONE,
-    PARACHUTE, RAIL_BUTTON, RETAINER, RING, RODS, SECTION, SHEAR_PINS, SHOULDER, SWITCH_BAND, THRUST_PLATE,
-    TRANSITION, TUBE, VENT, boat_tail, bulkhead, coupler, fastening, fin_slots, fin_tab, fins, joint, lid, motor,
-    motor_mount, nose_cone, parachute, rail_button, retainer, ring, rods, section, shear_pins, shoulder,
-    switch_band, transition, tube, vent,
+    BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, HARNESS, JOINT, LID, MOTOR, MOTOR_MOUNT,
+    NOSE_CONE, PARACHUTE, RAIL_BUTTON, RETAINER, RING, RODS, SECTION, SHEAR_PINS, SHOULDER, SWITCH_BAND,
+    THRUST_PLATE, TRANSITION, TUBE, VENT, boat_tail, bulkhead, coupler, fastening, fin_slots, fin_tab, fins,
+    joint, lid, motor, motor_mount, nose_cone, parachute, rail_button, retainer, ring, rods, section,
+    shear_pins, shoulder, switch_band, transition, tube, vent,
 };
 use crate::report::reading::Reading;
 use crate::tables::thread;
@@ -19,19 +19,34 @@ const OUTLINE: u32 = 48;
 
 /// The kinds that stand for themselves in the drawing, in the order in which they are painted.
 const PAINTED: &[&Kind] = &[
-    &SHOULDER, &COUPLER, &TUBE, &NOSE_CONE, &TRANSITION, &BOAT_TAIL, &SWITCH_BAND, &BULKHEAD, &RING, &LID, &RODS,
-    &MOTOR, &RETAINER, &THRUST_PLATE, &FIN_SLOTS, &FINS, &RAIL_BUTTON, &VENT, &JOINT, &SHEAR_PINS, &FASTENING,
-    &PARACHUTE, &HARNESS,
+    &SHOULDER,
+    &COUPLER,
+    &TUBE,
+    &NOSE_CONE,
+    &TRANSITION,
+    &BOAT_TAIL,
+    &SWITCH_BAND,
+    &BULKHEAD,
+    &RING,
+    &LID,
+    &RODS,
+    &MOTOR,
+    &RETAINER,
+    &THRUST_PLATE,
+    &FIN_SLOTS,
+    &FINS,
+    &RAIL_BUTTON,
+    &VENT,
+    &JOINT,
+    &SHEAR_PINS,
+    &FASTENING,
+    &PARACHUTE,
+    &HARNESS,
 ];
 
 pub(super) fn draw(reading: Reading<'_>) -> Drawing {
-    let mut pen = Pen {
-        reading,
-        parts: Vec::new(),
-        undrawn: Vec::new(),
-        notes: Vec::new(),
-        clocked: Vec::new(),
-    };
+    let mut pen =
+        Pen { reading, parts: Vec::new(), undrawn: Vec::new(), notes: Vec::new(), clocked: Vec::new() };
     let store = &reading.model.design().store;
     for kind in PAINTED {
         for id in store.of_kind(kind) {
@@ -246,7 +261,10 @@ impl Pen<'_> {
 
     /// An outline for the cut view where the inside is not known.
     fn unsure(&mut self, ends: (f64, f64), half: f64, id: EntityId, what: &str) -> Shape {
-        let words = format!("{}: {what} not written down, so only the outside is drawn, dashed", self.reading.path(id));
+        let words = format!(
+            "{}: {what} not written down, so only the outside is drawn, dashed",
+            self.reading.path(id)
+        );
         self.note(words);
         shape(View::Cut, Look::Unsure, rectangle(ends.0, ends.1, -half, half))
     }
@@ -254,7 +272,11 @@ impl Pen<'_> {
     fn coupler(&mut self, id: EntityId, ends: (f64, f64)) {
         let size = self.sizes(
             id,
-            &[(coupler::length, "long"), (coupler::outer_diameter, "outside"), (coupler::inner_diameter, "inside")],
+            &[
+                (coupler::length, "long"),
+                (coupler::outer_diameter, "outside"),
+                (coupler::inner_diameter, "inside"),
+            ],
         );
         let Some(outer) = self.half(id, coupler::outer_diameter) else {
             return self.leave_out(id, "its outer diameter is not written down");
@@ -280,7 +302,10 @@ impl Pen<'_> {
                 .map(|one| self.reading.name(one))
                 .collect();
             let bay = self.reading.name(section);
-            self.note(format!("{bay}: the altimeters and recorders in it ({}) have no place of their own in a design", all.join(", ")));
+            self.note(format!(
+                "{bay}: the altimeters and recorders in it ({}) have no place of their own in a design",
+                all.join(", ")
+            ));
         }
         self.put(id, ends, View::Cut, size, shapes);
     }
@@ -299,7 +324,8 @@ impl Pen<'_> {
     }
 
     fn nose_cone(&mut self, id: EntityId, ends: (f64, f64)) {
-        let mut size = self.sizes(id, &[(nose_cone::length, "long"), (nose_cone::outer_diameter, "at the base")]);
+        let mut size =
+            self.sizes(id, &[(nose_cone::length, "long"), (nose_cone::outer_diameter, "at the base")]);
         if let Some(word) = self.reading.word(id, nose_cone::shape) {
             size = format!("{word}, {size}");
         }
@@ -332,8 +358,10 @@ impl Pen<'_> {
                 shapes.extend(both_sides(View::Cut, Look::Cut, form));
             }
             _ => {
-                let words =
-                    format!("{}: wall not written down, so only the outside is drawn, dashed", self.reading.path(id));
+                let words = format!(
+                    "{}: wall not written down, so only the outside is drawn, dashed",
+                    self.reading.path(id)
+                );
                 self.note(words);
                 shapes.push(shape(View::Cut, Look::Unsure, outline));
             }
@@ -344,7 +372,11 @@ impl Pen<'_> {
     fn transition(&mut self, id: EntityId, ends: (f64, f64)) {
         let size = self.sizes(
             id,
-            &[(transition::length, "long"), (transition::fore_diameter, "fore"), (transition::aft_diameter, "aft")],
+            &[
+                (transition::length, "long"),
+                (transition::fore_diameter, "fore"),
+                (transition::aft_diameter, "aft"),
+            ],
         );
         let (Some(fore), Some(aft)) =
             (self.half(id, transition::fore_diameter), self.half(id, transition::aft_diameter))
@@ -364,9 +396,13 @@ impl Pen<'_> {
 
     fn taper(&mut self, id: EntityId, ends: (f64, f64), fore: f64, aft: f64, size: String) {
         let form = Form::Area(vec![(ends.0, -fore), (ends.0, fore), (ends.1, aft), (ends.1, -aft)]);
-        let words = format!("{}: no wall is part of a design, so the cut shows its outside, dashed", self.reading.path(id));
+        let words = format!(
+            "{}: no wall is part of a design, so the cut shows its outside, dashed",
+            self.reading.path(id)
+        );
         self.note(words);
-        let shapes = vec![shape(View::Outside, Look::Skin, form.clone()), shape(View::Cut, Look::Unsure, form)];
+        let shapes =
+            vec![shape(View::Outside, Look::Skin, form.clone()), shape(View::Cut, Look::Unsure, form)];
         self.put(id, ends, View::Outside, size, shapes);
     }
 
@@ -422,7 +458,11 @@ impl Pen<'_> {
         let section = self.reading.model.holder(id, &SECTION);
         let closed = section.and_then(|s| self.reading.part(s, section::coupler));
         let across = closed.and_then(|c| {
-            Some((self.half(c, coupler::outer_diameter)?, self.half(c, coupler::inner_diameter)?, self.ends(c).ok()?))
+            Some((
+                self.half(c, coupler::outer_diameter)?,
+                self.half(c, coupler::inner_diameter)?,
+                self.ends(c).ok()?,
+            ))
         });
         let Some((outer, inner, coupler)) = across else {
             return self.leave_out(id, "the coupler that it closes is not known");
@@ -473,12 +513,15 @@ impl Pen<'_> {
 
     fn motor(&mut self, id: EntityId) {
         let size = self.sizes(id, &[(motor::length, "long"), (motor::diameter, "across")]);
-        let (Some(long), Some(half)) = (self.reading.si(id, motor::length), self.half(id, motor::diameter)) else {
+        let (Some(long), Some(half)) = (self.reading.si(id, motor::length), self.half(id, motor::diameter))
+        else {
             return self.leave_out(id, "its length or its diameter is not written down");
         };
         let aft = match self.mount().map(|mount| self.ends(mount)) {
             Some(Ok((_, aft))) => aft,
-            Some(Err(why)) => return self.leave_out(id, format!("the motor mount has no known place: {why}")),
+            Some(Err(why)) => {
+                return self.leave_out(id, format!("the motor mount has no known place: {why}"));
+            }
             None => return self.leave_out(id, "no motor mount is described"),
         };
         let ends = (aft - long, aft);
@@ -513,13 +556,19 @@ impl Pen<'_> {
             None => size,
         };
         let section = self.reading.model.holder(id, &SECTION);
-        let wall = section.and_then(|s| self.reading.part(s, section::tube)).and_then(|t| {
-            Some((self.half(t, tube::inner_diameter)?, self.half(t, tube::outer_diameter)?))
-        });
+        let wall = section
+            .and_then(|s| self.reading.part(s, section::tube))
+            .and_then(|t| Some((self.half(t, tube::inner_diameter)?, self.half(t, tube::outer_diameter)?)));
         let Some((inner, outer)) = wall else {
             return self.leave_out(id, "the wall of the body tube is not known");
         };
-        self.put(id, ends, View::Cut, size, both_sides(View::Cut, Look::Gap, rectangle(ends.0, ends.1, inner, outer)));
+        self.put(
+            id,
+            ends,
+            View::Cut,
+            size,
+            both_sides(View::Cut, Look::Gap, rectangle(ends.0, ends.1, inner, outer)),
+        );
     }
 
     fn fins(&mut self, id: EntityId, ends: (f64, f64)) {
@@ -542,7 +591,12 @@ impl Pen<'_> {
         let whole = match (self.reading.si(id, fins::sweep), self.reading.si(id, fins::tip_chord)) {
             (Some(sweep), Some(tip)) => {
                 let lead = ends.0 + sweep;
-                Some(Form::Area(vec![(ends.0, body), (lead, body + span), (lead + tip, body + span), (ends.1, body)]))
+                Some(Form::Area(vec![
+                    (ends.0, body),
+                    (lead, body + span),
+                    (lead + tip, body + span),
+                    (ends.1, body),
+                ]))
             }
             _ => None,
         };
@@ -571,7 +625,8 @@ impl Pen<'_> {
     /// The tab of the fins: in the middle of its slot, since no key says where it begins.
     fn tab(&mut self, id: EntityId, root: (f64, f64), body: f64) -> Vec<Shape> {
         let Some(tab) = self.reading.part(id, fins::tab) else { return Vec::new() };
-        let (Some(long), Some(deep)) = (self.reading.si(tab, fin_tab::length), self.reading.si(tab, fin_tab::depth))
+        let (Some(long), Some(deep)) =
+            (self.reading.si(tab, fin_tab::length), self.reading.si(tab, fin_tab::depth))
         else {
             self.leave_out(tab, "its length or its depth is not written down");
             return Vec::new();
@@ -581,7 +636,9 @@ impl Pen<'_> {
         let (fore, aft) = slots.and_then(|s| self.ends(s).ok()).unwrap_or(root);
         let middle = f64::midpoint(fore, aft);
         let path = self.reading.path(tab);
-        self.note(format!("{path}: where the tab begins is not part of a design; dashed, in the middle of its slot"));
+        self.note(format!(
+            "{path}: where the tab begins is not part of a design; dashed, in the middle of its slot"
+        ));
         let form = rectangle(middle - long / 2.0, middle + long / 2.0, body - deep, body);
         both_sides(View::Cut, Look::Unsure, form)
     }
@@ -604,7 +661,9 @@ impl Pen<'_> {
         };
         let path = self.reading.path(id);
         let (Some(width), Some(height)) = (width, height) else {
-            self.note(format!("{path}: width or height not written down, so only the place of its screw is drawn"));
+            self.note(format!(
+                "{path}: width or height not written down, so only the place of its screw is drawn"
+            ));
             return self.around(id, ends, body, None, size, View::Outside);
         };
         let Some(angle) = self.clock(id).first().copied() else {
@@ -661,7 +720,9 @@ impl Pen<'_> {
         let mut size = size;
         if angles.is_empty() {
             let path = self.reading.path(id);
-            self.note(format!("{path}: clock angles not written down; a dashed line around the body at its station"));
+            self.note(format!(
+                "{path}: clock angles not written down; a dashed line around the body at its station"
+            ));
             let line = Form::Line(vec![(ends.0, -body), (ends.0, body)]);
             shapes.push(shape(View::Outside, Look::Unsure, line));
             if radius > 0.0 {
@@ -694,7 +755,8 @@ impl Pen<'_> {
             None => "when it parts is not written down".to_owned(),
         };
         let over = body * 1.18;
-        let mut shapes = vec![shape(View::Outside, Look::Line, Form::Line(vec![(edge, -over), (edge, over)]))];
+        let mut shapes =
+            vec![shape(View::Outside, Look::Line, Form::Line(vec![(edge, -over), (edge, over)]))];
         // A bracket over the two tubes that lie in one another.
         let reach = vec![(ends.0, over), (ends.0, over * 1.06), (ends.1, over * 1.06), (ends.1, over)];
         shapes.push(shape(View::Cut, Look::Line, Form::Line(reach)));
@@ -710,8 +772,9 @@ impl Pen<'_> {
             .iter()
             .filter(|p| {
                 let kind = self.reading.model.entity(p.id).map(|e| e.kind);
-                let fills = [&SHOULDER, &COUPLER, &BULKHEAD, &RING, &MOTOR].map(|k| kind == Some(k)).contains(&true)
-                    || (kind == Some(&TUBE) && self.reading.model.holder(p.id, &MOTOR_MOUNT).is_some());
+                let fills =
+                    [&SHOULDER, &COUPLER, &BULKHEAD, &RING, &MOTOR].map(|k| kind == Some(k)).contains(&true)
+                        || (kind == Some(&TUBE) && self.reading.model.holder(p.id, &MOTOR_MOUNT).is_some());
                 fills && p.fore < tube.1 && p.aft > tube.0
             })
             .map(|p| (p.fore, p.aft))

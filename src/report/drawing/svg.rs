@@ -224,7 +224,8 @@ fn aim(part: &Part, view: View, middle: f64) -> (f64, f64) {
                 let top = all.iter().map(|(_, y)| *y).fold(f64::MIN, f64::max);
                 let on_top: Vec<f64> =
                     all.iter().filter(|(_, y)| (y - top).abs() < 1e-9).map(|(x, _)| *x).collect();
-                let (low, high) = on_top.iter().fold((f64::MAX, f64::MIN), |(l, h), x| (l.min(*x), h.max(*x)));
+                let (low, high) =
+                    on_top.iter().fold((f64::MAX, f64::MIN), |(l, h), x| (l.min(*x), h.max(*x)));
                 (middle.clamp(low, high), top)
             }
         };
@@ -354,7 +355,11 @@ fn breaks(drawing: &Drawing, strips: usize) -> Vec<f64> {
         #[allow(clippy::cast_precision_loss, reason = "at most four strips")]
         let ideal = each * place as f64;
         let crossed = |x: f64| {
-            drawing.parts.iter().filter(|p| p.home == View::Cut && p.fore < x + 1e-3 && p.aft > x - 1e-3).count()
+            drawing
+                .parts
+                .iter()
+                .filter(|p| p.home == View::Cut && p.fore < x + 1e-3 && p.aft > x - 1e-3)
+                .count()
         };
         let tries = (-10_i32..=10).map(|step| (step, ideal + each * 0.012 * f64::from(step)));
         let best = tries.min_by_key(|(step, x)| (crossed(*x), step.abs())).map_or(ideal, |(_, x)| x);

@@ -3,9 +3,9 @@
 use maud::{Markup, html};
 
 use super::{Numbered, Sheet, grave};
+use crate::report::text::margin_text;
 use crate::review::{Finding, Tried};
 use crate::rules::Verdict;
-use crate::report::text::margin_text;
 use crate::text::clean_line;
 
 /// The class of a finding: how grave it looks.
@@ -43,7 +43,8 @@ impl Sheet<'_> {
 
     /// Where a finding is: its part in the drawing, and the lines of its bytes.
     fn places(&self, one: &Numbered<'_>) -> Markup {
-        let part = self.findings.iter().position(|f| f.number == one.number).and_then(|at| self.pinned.get(at));
+        let part =
+            self.findings.iter().position(|f| f.number == one.number).and_then(|at| self.pinned.get(at));
         let part = part.copied().unwrap_or(0);
         let source = &self.review.design.source;
         html! {

@@ -13,12 +13,12 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 pub(super) use shown::{figure, table};
 
+use super::Review;
+use super::concise::problem_line;
 use super::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use super::reading::{Reading, Told};
 use super::tables::{self, Table};
 use super::text::{caution, margin_text, verdict_line};
-use super::Review;
-use super::concise::problem_line;
 use crate::model::Model;
 use crate::review::DesignReview;
 use crate::rules::{HoldPoint, Level, Library, Verdict};
@@ -28,7 +28,8 @@ use crate::text::clean_line;
 pub(super) const STYLE: &str = include_str!("style.css");
 
 /// Nothing may be fetched and nothing may run, whatever a reader's browser would allow.
-pub(super) const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+pub(super) const POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
 /// The head of a page or of papers.
 pub(super) fn head(title: &str) -> Markup {

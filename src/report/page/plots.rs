@@ -40,7 +40,10 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
             let calm = &flown.bounds.calm;
             let apart = Time::from_si((calm.apogee.time.si() / POINTS).max(0.01));
             let moments = flown.moments(apart);
-            let plot = |title: &str, dimension, marks: &[(f64, f64, &str)], of: &dyn Fn(&crate::engineering::ascent::Moment) -> f64| {
+            let plot = |title: &str,
+                        dimension,
+                        marks: &[(f64, f64, &str)],
+                        of: &dyn Fn(&crate::engineering::ascent::Moment) -> f64| {
                 let largest = moments.iter().map(of).fold(0.0, f64::max);
                 let scale = Scale::of(reading, dimension, largest);
                 let points = moments.iter().map(|m| (m.time.si(), of(m) * scale.factor)).collect();
@@ -157,7 +160,11 @@ fn lag(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
                 let points: Vec<(f64, f64)> = course.iter().map(|(t, h)| (t.si(), h.si())).collect();
                 lines.push((reading.name(bay), points));
             }
-            Err(gap) => lacking.push(format!("The lag of {} is not plotted: {}.", reading.name(bay), reading.why(&gap))),
+            Err(gap) => lacking.push(format!(
+                "The lag of {} is not plotted: {}.",
+                reading.name(bay),
+                reading.why(&gap)
+            )),
         }
     }
     let largest = lines.iter().flat_map(|(_, points)| points).map(|(_, h)| *h).fold(0.0, f64::max);

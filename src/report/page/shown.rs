@@ -39,9 +39,8 @@ pub(in crate::report) fn parts_table(reading: Reading<'_>, drawing: &Drawing) ->
         .parts
         .iter()
         .enumerate()
-        .map(|(place, part)| Row {
-            of: Some(part.id),
-            cells: [
+        .map(|(place, part)| {
+            [
                 (place + 1).to_string(),
                 part.what.clone(),
                 reading.length(part.fore),
@@ -51,7 +50,7 @@ pub(in crate::report) fn parts_table(reading: Reading<'_>, drawing: &Drawing) ->
             ]
             .into_iter()
             .map(Told::Known)
-            .collect(),
+            .collect::<Row>()
         })
         .collect();
     let head = ["no.", "part", "from", "to", "size", "in the file"].map(str::to_owned).to_vec();
@@ -78,7 +77,7 @@ pub(in crate::report) fn table(table: &Table, prefix: &str, more: &dyn Fn(usize)
             tbody {
                 @for (place, row) in table.rows.iter().enumerate() {
                     tr id=[anchored.then(|| format!("{prefix}at-{}", place + 1))] {
-                        @for (column, told) in row.cells.iter().enumerate() {
+                        @for (column, told) in row.iter().enumerate() {
                             @if anchored && column == 0 {
                                 td { a href={ "#" (prefix) "part-" (place + 1) } { (cell(told)) } }
                             } @else if column == 0 {
