@@ -109,3 +109,44 @@ fn prints_on_either_paper() {
         }
     }
 }
+
+/// Follows every link of a finding, and measures what does not fit on the screen. The page itself forbids scripts, so this one
+/// runs in a copy that does not.
+const FOLLOW: &str = "<script>
+const lost = [];
+let followed = 0;
+const all = [...document.querySelectorAll('.findings a, .code .mark, .code .refs a, svg.rocket a')];
+// A browser puts up with no more than 200 such steps at once.
+for (const link of all.filter((_, place) => place % Math.ceil(all.length / 150) === 0)) {
+  const id = (link.getAttribute('href') || '').slice(1);
+  link.dispatchEvent(new MouseEvent('click', {bubbles: true, cancelable: true, view: window}));
+  followed += 1;
+  const there = document.getElementById(id);
+  const box = there && there.getBoundingClientRect();
+  if (decodeURIComponent(location.hash.slice(1)) !== id || !box || box.width + box.height === 0) lost.push(id);
+}
+const wide = document.documentElement.scrollWidth - window.innerWidth;
+document.title = `followed ${followed}, lost [${lost}], too wide by ${Math.max(0, wide)}`;
+</script></body>";
+
+#[test]
+fn findings_lead_to_their_places_and_back() {
+    let Some(browser) = browser() else { return };
+    let folder = tempfile::TempDir::new().unwrap();
+    for (design, _) in EXAMPLES {
+        let text = page_of(design);
+        let (before, after) = text.split_once("<meta http-equiv").unwrap();
+        let (_, after) = after.split_once('>').unwrap();
+        let path = folder.path().join("page.html");
+        std::fs::write(&path, format!("{before}{}", after.replace("</body>", FOLLOW))).unwrap();
+        for size in ["--window-size=1400,900", "--window-size=600,900"] {
+            let (dom, _) =
+                run(browser, folder.path(), &[size, "--dump-dom", &format!("file://{}", path.display())]);
+            let title = dom.split("<title>").nth(1).unwrap().split("</title>").next().unwrap();
+            assert!(
+                title.starts_with("followed ") && title.ends_with("lost [], too wide by 0"),
+                "{design} {size}: {title}"
+            );
+        }
+    }
+}

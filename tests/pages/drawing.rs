@@ -184,6 +184,24 @@ fn holes_stand_at_their_clock_angles() {
 }
 
 #[test]
+fn a_free_fin_has_its_own_outline() {
+    let edges = "leading_edge: [[0 in, 0 in], [2 in, 1 in], [4.25 in, 5 in]]\n      trailing_edge: [[0 in, 9.75 in], [4.25 in, 8 in]]";
+    let design = file(EXAMPLES[0].0).replace("sweep: 4.5 in", edges).replace("      tip_chord: 4 in\n", "");
+    with("free", &design, |model, drawing| {
+        let fins = drawing.parts.iter().find(|p| model.entity(p.id).unwrap().kind == &FINS).unwrap();
+        let Form::Area(points) = &fins.shapes[0].form else { panic!("{:?}", fins.shapes) };
+        let body = 4.024 / 2.0;
+        let due = [(0.0, 0.0), (1.0, 2.0), (5.0, 4.25), (8.0, 4.25), (9.75, 0.0)];
+        assert_eq!(points.len(), due.len());
+        for ((x, y), (along, out)) in points.iter().zip(due) {
+            assert!(
+                (x - fins.fore - along * 0.0254).abs() < 1e-9 && (y - (body + out) * 0.0254).abs() < 1e-9
+            );
+        }
+    });
+}
+
+#[test]
 fn what_is_not_known_is_told_and_not_guessed() {
     let without = |old: &str| file(EXAMPLES[0].0).replace(old, "");
     with("no sweep", &without("      sweep: 4.5 in\n"), |model, drawing| {

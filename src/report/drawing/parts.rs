@@ -588,18 +588,13 @@ impl Pen<'_> {
             return self.leave_out(id, "their span, or the body that they stand on, is not known");
         };
         let path = self.reading.path(id);
-        let whole = match (self.reading.si(id, fins::sweep), self.reading.si(id, fins::tip_chord)) {
-            (Some(sweep), Some(tip)) => {
-                let lead = ends.0 + sweep;
-                Some(Form::Area(vec![
-                    (ends.0, body),
-                    (lead, body + span),
-                    (lead + tip, body + span),
-                    (ends.1, body),
-                ]))
-            }
-            _ => None,
-        };
+        let whole = self.free_outline(id, ends.0, body).or_else(|| {
+            let (sweep, tip) = (self.reading.si(id, fins::sweep)?, self.reading.si(id, fins::tip_chord)?);
+            let lead = ends.0 + sweep;
+            let corners =
+                vec![(ends.0, body), (lead, body + span), (lead + tip, body + span), (ends.1, body)];
+            Some(Form::Area(corners))
+        });
         let look = if whole.is_some() { Look::Skin } else { Look::Unsure };
         let form = whole.unwrap_or_else(|| {
             self.note(format!(
@@ -620,6 +615,19 @@ impl Pen<'_> {
         }
         shapes.extend(self.tab(id, ends, body));
         self.put(id, ends, View::Outside, size, shapes);
+    }
+
+    /// The outline of a fin that is no trapezoid: out along its leading edge and back along its trailing one.
+    fn free_outline(&self, id: EntityId, root: f64, body: f64) -> Option<Form> {
+        let edge = |key: Key| match self.reading.model.field(id, key.slot) {
+            Ok(Value::Curve(points)) => {
+                Some(points.iter().map(|(y, x)| (root + x.si, body + y.si)).collect::<Vec<_>>())
+            }
+            _ => None,
+        };
+        let (mut outline, trailing) = (edge(fins::leading_edge)?, edge(fins::trailing_edge)?);
+        outline.extend(trailing.into_iter().rev());
+        Some(Form::Area(outline))
     }
 
     /// The tab of the fins: in the middle of its slot, since no key says where it begins.

@@ -20,7 +20,7 @@ use super::reading::{Reading, Told};
 use super::tables::{self, Table};
 use super::text::{caution, margin_text, verdict_line};
 use crate::model::Model;
-use crate::review::DesignReview;
+use crate::review::{DesignReview, MarginLine};
 use crate::rules::{HoldPoint, Level, Library, Verdict};
 use crate::text::clean_line;
 
@@ -30,6 +30,9 @@ pub(super) const STYLE: &str = include_str!("style.css");
 /// Nothing may be fetched and nothing may run, whatever a reader's browser would allow.
 pub(super) const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+
+/// So many margins are shown before a reader asks for the others.
+const NARROWEST: usize = 10;
 
 /// The head of a page or of papers.
 pub(super) fn head(title: &str) -> Markup {
@@ -309,13 +312,11 @@ impl Sheet<'_> {
         html! {
             section {
                 h2 { "Margins, the narrowest first" }
-                @if rows.is_empty() { p { "No rule that is held has a margin to tell." } } @else {
-                    div class="scroll" { table class="margins" {
-                        thead { tr { th { "rule" } th { "on" } th { "to spare" } } }
-                        tbody { @for one in rows {
-                            tr { td { (clean_line(&one.rule)) } td { (clean_line(&one.subject)) } td { (margin_text(one.margin)) } }
-                        } }
-                    } }
+                @if rows.is_empty() { p { "No rule that is held has a margin to tell." } }
+                @let (narrow, wide) = rows.split_at(rows.len().min(NARROWEST));
+                @if !narrow.is_empty() { (margin_rows(narrow)) }
+                @if !wide.is_empty() {
+                    details class="long" { summary { "The other " (wide.len()) } (margin_rows(wide)) }
                 }
             }
         }
@@ -334,6 +335,17 @@ impl Sheet<'_> {
                 p class={ "verdict " (if self.review.is_clear() { "clear" } else { "holds" }) } { (verdict_line(self.review)) }
             }
         }
+    }
+}
+
+fn margin_rows(rows: &[MarginLine]) -> Markup {
+    html! {
+        div class="scroll" { table class="margins" {
+            thead { tr { th { "rule" } th { "on" } th { "to spare" } } }
+            tbody { @for one in rows {
+                tr { td { (clean_line(&one.rule)) } td { (clean_line(&one.subject)) } td { (margin_text(one.margin)) } }
+            } }
+        } }
     }
 }
 
