@@ -44,3 +44,13 @@ fn no_value_of_the_dual_deployment_example_vanishes_in_silence() {
 fn no_value_of_the_motor_ejection_example_vanishes_in_silence() {
     removals("sand-martin.rocket.yaml");
 }
+
+#[test]
+fn no_value_of_the_level_three_example_vanishes_in_silence() {
+    removals("bittern.rocket.yaml");
+}
+
+#[test]
+fn no_value_of_the_minimum_diameter_example_vanishes_in_silence() {
+    removals("jack-snipe.rocket.yaml");
+}
