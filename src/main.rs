@@ -44,6 +44,7 @@ enum ReportFormat {
     Sarif,
     Junit,
     Github,
+    Html,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -329,6 +330,7 @@ impl From<ReportFormat> for commands::Format {
             ReportFormat::Sarif => Self::Sarif,
             ReportFormat::Junit => Self::Junit,
             ReportFormat::Github => Self::Github,
+            ReportFormat::Html => Self::Html,
         }
     }
 }

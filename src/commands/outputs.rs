@@ -6,7 +6,8 @@ use std::str::FromStr;
 use super::Output;
 use super::review::ReviewOptions;
 use super::writing::write_whole;
-use crate::report::{Review, Style, concise, json, junit, sarif, text, workflow};
+use crate::report::{Review, Style, concise, json, junit, page, sarif, text, workflow};
+use crate::rules::Library;
 use crate::text::{clean_line, no_commands};
 use crate::vocabulary::suggest;
 
@@ -26,17 +27,20 @@ pub enum Format {
     Junit,
     /// GitHub's workflow commands.
     Github,
+    /// One page for a browser or a printer.
+    Html,
 }
 
 impl Format {
     /// Each with its name on the command line.
-    pub const ALL: [(&'static str, Self); 6] = [
+    pub const ALL: [(&'static str, Self); 7] = [
         ("text", Self::Text),
         ("concise", Self::Concise),
         ("json", Self::Json),
         ("sarif", Self::Sarif),
         ("junit", Self::Junit),
         ("github", Self::Github),
+        ("html", Self::Html),
     ];
 }
 
@@ -72,8 +76,20 @@ impl FromStr for OutputFile {
     }
 }
 
+/// What a report is made of.
+#[derive(Clone, Copy)]
+struct Told<'r> {
+    review: &'r Review,
+    /// The packs that each design was reviewed by.
+    libraries: &'r [&'r Library],
+    options: &'r ReviewOptions,
+    /// The folder of the run.
+    base: &'r Path,
+}
+
 /// A review in one form.
-fn rendered(review: &Review, format: Format, style: Style, options: &ReviewOptions, base: &Path) -> String {
+fn rendered(told: &Told<'_>, format: Format, style: Style) -> String {
+    let Told { review, libraries, options, base } = *told;
     match format {
         Format::Text => no_commands(text(review, style)),
         Format::Concise => no_commands(concise(review)),
@@ -81,15 +97,22 @@ fn rendered(review: &Review, format: Format, style: Style, options: &ReviewOptio
         Format::Sarif => sarif(review, base, options.show_waived),
         Format::Junit => junit(review, base),
         Format::Github => workflow(review, base),
+        Format::Html => page(review, libraries),
     }
 }
 
 /// The review printed in one form and written to files in others. A file that cannot be written is complained of, and
 /// makes the exit code 2: whoever waits for it must not take an old one for the new.
-pub(super) fn write_reports(review: &Review, designs: &[PathBuf], options: &ReviewOptions) -> Output {
+pub(super) fn write_reports(
+    review: &Review,
+    libraries: &[&Library],
+    designs: &[PathBuf],
+    options: &ReviewOptions,
+) -> Output {
     let base = std::env::current_dir().unwrap_or_default();
+    let told = Told { review, libraries, options, base: &base };
     let mut output = Output {
-        report: rendered(review, options.format, options.style, options, &base),
+        report: rendered(&told, options.format, options.style),
         complaints: String::new(),
         code: review.exit_code(),
     };
@@ -103,7 +126,7 @@ pub(super) fn write_reports(review: &Review, designs: &[PathBuf], options: &Revi
         } else if written.contains(&place) {
             Err("another report goes there".to_owned())
         } else {
-            write_whole(&file.path, &rendered(review, file.format, plain, options, &base))
+            write_whole(&file.path, &rendered(&told, file.format, plain))
         };
         written.push(place);
         if let Err(why) = outcome {

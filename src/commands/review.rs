@@ -154,16 +154,16 @@ pub fn review(options: &ReviewOptions) -> Output {
     }
     let mut how = Options::on(options.today);
     how.before = options.before;
-    let mut designs: Vec<DesignReview> = readable
+    let (mut designs, libraries): (Vec<DesignReview>, Vec<&Library>) = readable
         .into_par_iter()
         .filter_map(|(design, path, number)| {
             let force = shelf.get(number)?;
-            Some(review_design(design, &force.library, &force.options(path, &how)))
+            Some((review_design(design, &force.library, &force.options(path, &how)), &force.library))
         })
-        .collect();
+        .unzip();
     show_from(&mut designs, options.fail_on.shows(options.level));
     let review = Review { designs, problems, fail_on: options.fail_on };
-    let mut output = write_reports(&review, &files, options);
+    let mut output = write_reports(&review, &libraries, &files, options);
     output.complaints.insert_str(0, &told);
     output
 }

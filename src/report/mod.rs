@@ -2,10 +2,15 @@
 
 mod concise;
 mod diagram;
+pub mod drawing;
 mod json;
 mod junit;
 mod location;
+mod page;
+mod plot;
+mod reading;
 mod sarif;
+mod tables;
 mod text;
 mod workflow;
 
@@ -13,6 +18,7 @@ pub use concise::concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use json::{REVIEW_FORMAT, json, review_schema};
 pub use junit::junit;
+pub use page::page;
 pub use sarif::sarif;
 pub use text::{caution, text};
 pub use workflow::workflow;

@@ -101,6 +101,8 @@ pub struct DesignReview {
     pub digest: String,
     /// The settings that it was reviewed by, and what they change, in words; `None` where there are none.
     pub settings: Option<String>,
+    /// The day it was reviewed on.
+    pub today: Date,
     /// Findings, worst first within each hold point.
     pub findings: Vec<Finding>,
     /// The hold points that were asked about.
@@ -224,6 +226,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         design,
         digest,
         settings: options.settings.clone(),
+        today: options.today,
         findings,
         hold_points,
         counts,

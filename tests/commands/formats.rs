@@ -7,7 +7,8 @@ use serde_json::Value as Json;
 use super::contract::{FILES, WIDE, bench};
 use super::{Bench, Run, swap};
 
-const FORMS: [&str; 7] = ["text", "concise", "json", "sarif", "junit", "github", "sarif --show-waived"];
+const FORMS: [&str; 8] =
+    ["text", "concise", "json", "sarif", "junit", "github", "html", "sarif --show-waived"];
 
 fn report(bench: &Bench, paths: &[&str], form: &str) -> Run {
     let (name, more) = form.split_once(' ').map_or((form, None), |(name, more)| (name, Some(more)));
@@ -341,7 +342,7 @@ fn what_is_waived_is_left_out_of_sarif_unless_it_is_asked_for() {
 fn one_run_writes_several_reports() {
     let bench = with_waivers();
     let review = ["review", "wide.rocket.yaml", "--rules", "pack.yaml", "--today", "2026-01-01"];
-    let outputs: Vec<String> = FORMS[..6].iter().map(|f| format!("{f}=out.{f}")).collect();
+    let outputs: Vec<String> = FORMS[..7].iter().map(|f| format!("{f}=out.{f}")).collect();
     let mut arguments = review.to_vec();
     for output in &outputs {
         arguments.extend(["--output", output]);
@@ -350,7 +351,7 @@ fn one_run_writes_several_reports() {
     let run = bench.run(&arguments);
     run.code(1);
     assert_eq!(run.out, report(&bench, &["wide.rocket.yaml"], "text").out);
-    for form in &FORMS[..6] {
+    for form in &FORMS[..7] {
         let written = std::fs::read_to_string(bench.path().join(format!("out.{form}"))).unwrap();
         assert_eq!(written, report(&bench, &["wide.rocket.yaml"], form).out, "{form}");
     }
