@@ -30,6 +30,7 @@ fn in_names_notes_reasons_and_file_names() {
         let text = design
             .replace("name: Marsh Harrier", &format!("name: {name}\nnotes: \"{EVIL}\""))
             .replace("designation: K540", &format!("designation: \"K540 {EVIL}\""))
+            .replace("motor: K540", &format!("motor: \"K540 {EVIL}\""))
             + &waivers;
         let path = folder.path().join(format!("<b>'{place}\".rocket.yaml"));
         std::fs::write(&path, &text).unwrap();
