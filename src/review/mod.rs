@@ -32,13 +32,16 @@ pub struct Options {
     pub today: Date,
     /// Try each remedy on a copy.
     pub try_remedies: bool,
+    /// Find out which values decided, for places and working. It takes a flight for each value that a finding rests on, and who
+    /// only counts findings has no use for it.
+    pub find_places: bool,
 }
 
 impl Options {
     /// Everything, on a day.
     #[must_use]
     pub fn on(today: Date) -> Self {
-        Self { before: None, today, try_remedies: true }
+        Self { before: None, today, try_remedies: true, find_places: true }
     }
 }
 
@@ -170,7 +173,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
                     }
                 }
                 Verdict::NotApplicable => counts.not_applicable += 1,
-                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement)),
+                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement, options)),
             }
         }
         waivers::apply(&mut findings, &waivers, options.today);
