@@ -6,7 +6,7 @@ use crate::rules::{HoldPoint, Judgement, Level, Margin, Rule, Verdict};
 use crate::text::{Edit, Span};
 use crate::vocabulary::{EntityId, State, Value};
 
-use super::{Standing, fingerprint, level_of, places};
+use super::{Options, Standing, fingerprint, level_of, places};
 
 /// A place in the file that decided a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -125,10 +125,17 @@ pub struct Finding {
 }
 
 /// A finding from a judgement that is broken, tight or unproven.
-pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> Finding {
+pub(super) fn make(
+    model: &Model<'_>,
+    rule: &Rule,
+    subject: EntityId,
+    judgement: &Judgement,
+    options: &Options,
+) -> Finding {
     let store = &model.design().store;
     let path = store.path(subject);
-    let deciding = places::deciding(model, rule, subject, judgement);
+    let deciding =
+        if options.find_places { places::deciding(model, rule, subject, judgement) } else { Vec::new() };
     let mut missing = Vec::new();
     let message = match judgement.verdict {
         Verdict::Unproven => {

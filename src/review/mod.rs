@@ -32,6 +32,9 @@ pub struct Options {
     pub today: Date,
     /// Try each remedy on a copy.
     pub try_remedies: bool,
+    /// Find out which values decided, for places and working. It takes a flight for each value that a finding rests on, and who
+    /// only counts findings has no use for it.
+    pub find_places: bool,
     /// The settings in force, in words for the report.
     pub settings: Option<String>,
     /// Waivers that are not written in the design.
@@ -48,6 +51,7 @@ impl Options {
             before: None,
             today,
             try_remedies: true,
+            find_places: true,
             settings: None,
             waivers: Vec::new(),
             waivers_need: Vec::new(),
@@ -186,7 +190,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
                     }
                 }
                 Verdict::NotApplicable => counts.not_applicable += 1,
-                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement)),
+                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement, options)),
             }
         }
         waivers::apply(&mut findings, &waivers, options);
