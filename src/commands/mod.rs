@@ -1,10 +1,14 @@
 //! The commands: one file each. They gather input, call the library, and give back text and an exit code.
 
+mod baseline;
+mod compare;
 mod explain;
+mod git;
 mod mend;
 mod new;
 mod outputs;
 mod packet;
+mod progress;
 mod review;
 mod rule_page;
 mod rules;
@@ -13,6 +17,8 @@ mod settings;
 mod trial;
 mod writing;
 
+pub use baseline::BaselineFile;
+pub use compare::{Against, CompareOptions, compare};
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
 pub use new::{Deployment, NewOptions, new};

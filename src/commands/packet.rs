@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::review::library;
+use super::settings::Shelf;
 use super::{Output, open};
 use crate::design::Design;
 use crate::report::{Bound, PaperForm, Style, papers, problem_text};
@@ -80,7 +80,9 @@ pub(super) fn reviewed(
     output: &mut Output,
 ) -> Option<(Library, DesignReview)> {
     let mut problems = Vec::new();
-    let library = library(rules, &mut problems);
+    let mut shelf = Shelf::new(rules);
+    let number = shelf.number(path, &mut problems);
+    let force = shelf.into_one(number)?;
     let design = match open(path) {
         Ok(source) => Some(Design::read(source)),
         Err(placed) => {
@@ -99,8 +101,9 @@ pub(super) fn reviewed(
         output.code = 2;
         return None;
     };
-    let reviewed = review(design, &library, &Options { try_remedies: false, ..Options::on(today) });
-    Some((library, reviewed))
+    let how = force.options(path, &Options { try_remedies: false, ..Options::on(today) });
+    let reviewed = review(design, &force.library, &how);
+    Some((force.library, reviewed))
 }
 
 fn verify(

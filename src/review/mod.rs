@@ -1,6 +1,8 @@
 //! Rules over a model: outcomes, findings with their places, remedies that were tried, hold points.
 
+mod baseline;
 mod checklist;
+mod compare;
 mod finding;
 mod mend;
 mod places;
@@ -11,7 +13,9 @@ mod waivers;
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
+pub use baseline::{BASELINE_FORMAT, Baseline};
 pub use checklist::{ChecklistStep, Moment, steps};
+pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
@@ -210,10 +214,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         }
         findings.extend(waivers::complaints(&design, &waivers, &findings, library, options));
     }
-    findings.sort_by(|a, b| {
-        (a.before, a.outcome, a.level, &a.subject, &a.rule)
-            .cmp(&(b.before, b.outcome, b.level, &b.subject, &b.rule))
-    });
+    in_order(&mut findings);
     // A gap has a unit, so it cannot be set against a share: shares first.
     let is_gap = |line: &MarginLine| matches!(line.margin, Margin::Gap(_));
     margins.sort_by(|a, b| {
@@ -236,6 +237,14 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         counts,
         margins,
     }
+}
+
+/// Findings in the order of a report: by hold point, the worst first.
+fn in_order(findings: &mut [Finding]) {
+    findings.sort_by(|a, b| {
+        (a.before, a.outcome, a.level, &a.subject, &a.rule)
+            .cmp(&(b.before, b.outcome, b.level, &b.subject, &b.rule))
+    });
 }
 
 /// Reviews many designs on all cores; the order is kept.

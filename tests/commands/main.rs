@@ -9,6 +9,8 @@
 )]
 
 mod bad_input;
+mod baseline;
+mod compare;
 mod contract;
 mod formats;
 mod hostile;
@@ -16,6 +18,7 @@ mod mend;
 mod new;
 mod packs;
 mod settings;
+mod shell;
 mod tolerance;
 
 use std::io::Write as _;
