@@ -4,6 +4,7 @@ mod explain;
 mod mend;
 mod new;
 mod packet;
+mod pass;
 mod review;
 mod rule_page;
 mod rules;
@@ -15,6 +16,7 @@ pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
 pub use new::{Deployment, NewOptions, new};
 pub use packet::{PacketOptions, packet};
+pub use pass::{PassOptions, pass};
 pub use review::{Format, ReviewOptions, review};
 pub use rules::{RulesOptions, rules};
 pub use schema::{SchemaOf, schema};
@@ -45,7 +47,7 @@ impl Output {
     }
 }
 
-/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below, tables and specimens left out.
+/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below, tables, designs and records left out.
 fn rule_files(path: &Path) -> Vec<PathBuf> {
     if !path.is_dir() {
         return vec![path.to_path_buf()];
@@ -55,7 +57,7 @@ fn rule_files(path: &Path) -> Vec<PathBuf> {
         .filter_map(Result::ok)
         .map(ignore::DirEntry::into_path)
         .filter(|p| p.extension().is_some_and(|e| e == "yaml" || e == "yml"))
-        .filter(|p| !p.to_string_lossy().ends_with(".rocket.yaml"))
+        .filter(|p| [".rocket.yaml", ".passed.yaml"].iter().all(|end| !p.to_string_lossy().ends_with(end)))
         .filter(|p| !p.components().any(|c| c.as_os_str() == "tables"))
         .collect();
     found.sort();

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
+use super::pass::hold_to_records;
 use super::review::library;
 use super::{Output, open};
 use crate::design::Design;
@@ -99,8 +100,16 @@ pub(super) fn reviewed(
         output.code = 2;
         return None;
     };
-    let reviewed = review(design, &library, &Options { try_remedies: false, ..Options::on(today) });
-    Some((library, reviewed))
+    let mut reviewed = review(design, &library, &Options { try_remedies: false, ..Options::on(today) });
+    hold_to_records(std::slice::from_mut(&mut reviewed), &library, &mut problems);
+    if problems.is_empty() {
+        return Some((library, reviewed));
+    }
+    for (source, problem) in &problems {
+        output.complaints.push_str(&problem_text(source, problem, style));
+    }
+    output.code = 2;
+    None
 }
 
 fn verify(

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use super::pass::hold_to_records;
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
 use crate::report::{Review, Style, concise, json, page, text};
@@ -136,6 +137,7 @@ pub fn review(options: &ReviewOptions) -> Output {
     let mut how = Options::on(options.today);
     how.before = options.before;
     let mut designs = review_all(readable, &library, &how);
+    hold_to_records(&mut designs, &library, &mut problems);
     show_from(&mut designs, options.fail_on.shows(options.level));
     let review = Review { designs, problems, fail_on: options.fail_on };
     let report = match options.format {

@@ -32,6 +32,30 @@ pub(super) fn replace(path: &Path, as_read: &str, text: &str) -> Result<(), Stri
     Ok(())
 }
 
+/// Writes a file that is not there yet, whole or not at all.
+///
+/// # Errors
+/// In words: when there is one by now, or it cannot be written.
+pub(super) fn create(path: &Path, text: &str) -> Result<(), String> {
+    let part = beside(path, text)?;
+    readable_by_all(&part).map_err(|error| error.to_string())?;
+    part.persist_noclobber(path).map_err(|error| error.error.to_string())?;
+    settle_folder(path);
+    Ok(())
+}
+
+/// A temporary file is its owner's alone; a record is for whoever may read its folder.
+#[cfg(unix)]
+fn readable_by_all(part: &Path) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt as _;
+    std::fs::set_permissions(part, std::fs::Permissions::from_mode(0o644))
+}
+
+#[cfg(not(unix))]
+fn readable_by_all(_: &Path) -> std::io::Result<()> {
+    Ok(())
+}
+
 /// The text on the disk, in a hidden file beside its target, that goes away by itself unless it is put in place.
 fn beside(target: &Path, text: &str) -> Result<TempPath, String> {
     let folder = target.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));

@@ -14,6 +14,7 @@ mod hostile;
 mod mend;
 mod new;
 mod packs;
+mod passing;
 mod tolerance;
 
 use std::io::Write as _;
