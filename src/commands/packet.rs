@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::pass::hold_to_records;
-use super::review::library;
+use super::settings::Shelf;
 use super::{Output, open};
 use crate::design::Design;
 use crate::report::{Bound, PaperForm, Style, papers, problem_text};
@@ -81,7 +81,8 @@ pub(super) fn reviewed(
     output: &mut Output,
 ) -> Option<(Library, DesignReview)> {
     let mut problems = Vec::new();
-    let library = library(rules, &mut problems);
+    let mut shelf = Shelf::new(rules);
+    let number = shelf.number(path, &mut problems);
     let design = match open(path) {
         Ok(source) => Some(Design::read(source)),
         Err(placed) => {
@@ -100,10 +101,12 @@ pub(super) fn reviewed(
         output.code = 2;
         return None;
     };
-    let mut reviewed = review(design, &library, &Options { try_remedies: false, ..Options::on(today) });
-    hold_to_records(std::slice::from_mut(&mut reviewed), &library, &mut problems);
+    let force = shelf.get(number)?;
+    let how = Options { try_remedies: false, ..Options::on(today) };
+    let mut reviewed = review(design, &force.library, &force.options(path, &how));
+    hold_to_records(std::slice::from_mut(&mut reviewed), &[&force.library], &mut problems);
     if problems.is_empty() {
-        return Some((library, reviewed));
+        return Some((force.library.clone(), reviewed));
     }
     for (source, problem) in &problems {
         output.complaints.push_str(&problem_text(source, problem, style));

@@ -58,8 +58,12 @@ fn read_record(design: &Path) -> Result<Option<(Passes, String)>, Vec<Placed>> {
 }
 
 /// Holds each design to the record beside it. A record that cannot be read is a problem of its own.
-pub(super) fn hold_to_records(designs: &mut [DesignReview], library: &Library, problems: &mut Vec<Placed>) {
-    for one in designs {
+pub(super) fn hold_to_records(
+    designs: &mut [DesignReview],
+    libraries: &[&Library],
+    problems: &mut Vec<Placed>,
+) {
+    for (one, library) in designs.iter_mut().zip(libraries) {
         match read_record(Path::new(one.design.source.name())) {
             Ok(None) => {}
             Ok(Some((passes, _))) => hold_to(one, &passes, library),

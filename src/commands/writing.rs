@@ -38,21 +38,44 @@ pub(super) fn replace(path: &Path, as_read: &str, text: &str) -> Result<(), Stri
 /// In words: when there is one by now, or it cannot be written.
 pub(super) fn create(path: &Path, text: &str) -> Result<(), String> {
     let part = beside(path, text)?;
-    readable_by_all(&part).map_err(|error| error.to_string())?;
+    open_to_others(&part, None).map_err(|error| error.to_string())?;
     part.persist_noclobber(path).map_err(|error| error.error.to_string())?;
     settle_folder(path);
     Ok(())
 }
 
-/// A temporary file is its owner's alone; a record is for whoever may read its folder.
+/// Writes a file of our own making, anew or over an old one, whole or not at all. What is no plain file (a pipe, a
+/// device) is written to as it is.
+///
+/// # Errors
+/// In words: when it is a folder, or cannot be written.
+pub(super) fn write_whole(path: &Path, text: &str) -> Result<(), String> {
+    let words = |error: std::io::Error| error.to_string();
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let about = std::fs::metadata(&target).ok();
+    match &about {
+        Some(about) if about.is_dir() => return Err("it is a folder".to_owned()),
+        Some(about) if !about.is_file() => return std::fs::write(&target, text).map_err(words),
+        Some(about) if about.permissions().readonly() => return Err("it is read-only".to_owned()),
+        _ => {}
+    }
+    let part = beside(&target, text)?;
+    open_to_others(&part, about.as_ref()).map_err(words)?;
+    part.persist(&target).map_err(|error| words(error.error))?;
+    settle_folder(&target);
+    Ok(())
+}
+
+/// A temporary file is for its owner alone; a report is for whoever may read the folder, as the old one was.
 #[cfg(unix)]
-fn readable_by_all(part: &Path) -> std::io::Result<()> {
+fn open_to_others(part: &Path, old: Option<&std::fs::Metadata>) -> std::io::Result<()> {
     use std::os::unix::fs::PermissionsExt as _;
-    std::fs::set_permissions(part, std::fs::Permissions::from_mode(0o644))
+    let mode = old.map_or(std::fs::Permissions::from_mode(0o644), std::fs::Metadata::permissions);
+    std::fs::set_permissions(part, mode)
 }
 
 #[cfg(not(unix))]
-fn readable_by_all(_: &Path) -> std::io::Result<()> {
+fn open_to_others(_: &Path, _: Option<&std::fs::Metadata>) -> std::io::Result<()> {
     Ok(())
 }
 

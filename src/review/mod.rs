@@ -19,7 +19,7 @@ pub use passes::{
     CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
 };
 pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
-pub use waivers::{Waiver, waivers_of};
+pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::design::Design;
 use crate::model::{Access, Model, Read};
@@ -36,13 +36,30 @@ pub struct Options {
     pub today: Date,
     /// Try each remedy on a copy.
     pub try_remedies: bool,
+    /// Find out which values decided, for places and working. It takes a flight for each value that a finding rests on, and who
+    /// only counts findings has no use for it.
+    pub find_places: bool,
+    /// The settings in force, in words for the report.
+    pub settings: Option<String>,
+    /// Waivers that are not written in the design.
+    pub waivers: Vec<Waiver>,
+    /// What a waiver must say besides what every waiver must, to hold: `subject`, `margin`.
+    pub waivers_need: Vec<String>,
 }
 
 impl Options {
     /// Everything, on a day.
     #[must_use]
     pub fn on(today: Date) -> Self {
-        Self { before: None, today, try_remedies: true }
+        Self {
+            before: None,
+            today,
+            try_remedies: true,
+            find_places: true,
+            settings: None,
+            waivers: Vec::new(),
+            waivers_need: Vec::new(),
+        }
     }
 }
 
@@ -90,6 +107,8 @@ pub struct DesignReview {
     pub design: Design,
     /// SHA-256 of the file's bytes, in hexadecimal.
     pub digest: String,
+    /// The settings that it was reviewed by, and what they change, in words; `None` where there are none.
+    pub settings: Option<String>,
     /// The day it was reviewed on.
     pub today: Date,
     /// Findings, worst first within each hold point.
@@ -176,7 +195,8 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
     if design.is_readable() {
         let model = Model::new(&design, &library.catalogue).on_day(Some(options.today));
-        let waivers = waivers_of(&design);
+        let mut waivers = waivers_of(&design);
+        waivers.extend(options.waivers.iter().cloned());
         let all = judged(&model, library, options.before);
         for one in &all {
             match one.judgement.verdict {
@@ -188,10 +208,10 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
                     }
                 }
                 Verdict::NotApplicable => counts.not_applicable += 1,
-                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement)),
+                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement, options)),
             }
         }
-        waivers::apply(&mut findings, &waivers, options.today);
+        waivers::apply(&mut findings, &waivers, options);
         for finding in &findings {
             match (finding.waiver().is_some(), finding.outcome) {
                 (true, _) => counts.waived += 1,
@@ -217,8 +237,17 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
             .then_with(|| (&a.rule, &a.subject).cmp(&(&b.rule, &b.subject)))
     });
     let hold_points = points.into_iter().map(|point| HoldState { point, clear: true }).collect();
-    let (today, passed) = (options.today, Vec::new());
-    let mut review = DesignReview { design, digest, today, findings, hold_points, passed, counts, margins };
+    let mut review = DesignReview {
+        design,
+        digest,
+        settings: options.settings.clone(),
+        today: options.today,
+        findings,
+        hold_points,
+        passed: Vec::new(),
+        counts,
+        margins,
+    };
     review.settle();
     review
 }

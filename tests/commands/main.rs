@@ -10,11 +10,13 @@
 
 mod bad_input;
 mod contract;
+mod formats;
 mod hostile;
 mod mend;
 mod new;
 mod packs;
 mod passing;
+mod settings;
 mod tolerance;
 
 use std::io::Write as _;

@@ -161,6 +161,7 @@ fn belongs_to(review: &DesignReview, bound: &Bound) -> Table {
             row("design", &clean_line(review.design.source.name())),
             row("SHA-256 of the design", &bound.design),
             row("SHA-256 of the rules in force", &bound.packs),
+            row("settings", &clean_line(review.settings.as_deref().unwrap_or("none"))),
             row("reviewed on", &bound.day),
             row("by", &format!("holdpoint {}", bound.version)),
         ],

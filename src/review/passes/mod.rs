@@ -66,7 +66,14 @@ fn changed(model: &Model<'_>, pass: &Pass, was: &PassedValue, is: &PassedValue) 
     let one = |key: &str, message: String| {
         let place = values::place_of(model, key);
         let subject = place.as_ref().map_or(model.design().store.root(), |(id, _)| *id);
-        finding(model, CHANGED, (pass.point, subject, key), message, place.map(|(_, place)| place), why)
+        finding(
+            model,
+            (CHANGED, "What a passed hold point rests on is as it was"),
+            (pass.point, subject, key),
+            message,
+            place.map(|(_, place)| place),
+            why,
+        )
     };
     if let Some(kind) = was.key.strip_prefix(values::EVERY) {
         let kind = kind.replace('_', " ");
@@ -97,12 +104,19 @@ fn altered(model: &Model<'_>, passes: &Passes, pass: &Pass) -> Finding {
     );
     let place = places::thing_place(model, root);
     let why = "A record that was edited no longer tells what was looked at. Pass the step again.";
-    finding(model, ALTERED, (pass.point, root, pass.point.name()), message, place, why)
+    finding(
+        model,
+        (ALTERED, "The record of a passed hold point is as it was written"),
+        (pass.point, root, pass.point.name()),
+        message,
+        place,
+        why,
+    )
 }
 
 fn finding(
     model: &Model<'_>,
-    rule: &str,
+    (rule, title): (&str, &str),
     (before, subject_id, key): (HoldPoint, EntityId, &str),
     message: String,
     place: Option<Place>,
@@ -111,6 +125,7 @@ fn finding(
     Finding {
         rule: rule.to_owned(),
         pack: "hold points".to_owned(),
+        title: title.to_owned(),
         outcome: Verdict::Broken,
         level: Level::Error,
         before,
