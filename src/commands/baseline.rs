@@ -22,7 +22,9 @@ pub struct BaselineFile {
 /// Passes over what the baseline knows, or takes in what is found. What is to be told beside the report comes back.
 pub(super) fn hold_against(
     file: &BaselineFile,
-    designs: &mut [(DesignReview, &Library, Options)],
+    designs: &mut [DesignReview],
+    libraries: &[&Library],
+    hows: &[Options],
     problems: &mut Vec<Placed>,
 ) -> String {
     let here = std::env::current_dir().unwrap_or_default();
@@ -60,7 +62,7 @@ pub(super) fn hold_against(
         for path in &gone {
             baseline.forget(path);
         }
-        for (review, ..) in &*designs {
+        for review in &*designs {
             baseline.take(&named(review), review);
         }
         if before != baseline || !file.path.exists() {
@@ -82,7 +84,7 @@ pub(super) fn hold_against(
             told.push_str(&format!("{name}: `{}` is not there any more\n", clean_line(path)));
         }
     }
-    for (review, library, options) in designs {
+    for ((review, library), options) in designs.iter_mut().zip(libraries).zip(hows) {
         let path = named(review);
         baseline.apply(&path, review, library, options);
     }

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
+use super::pass::hold_to_records;
 use super::settings::Shelf;
 use super::{Output, open};
 use crate::design::Design;
@@ -82,7 +83,6 @@ pub(super) fn reviewed(
     let mut problems = Vec::new();
     let mut shelf = Shelf::new(rules);
     let number = shelf.number(path, &mut problems);
-    let force = shelf.into_one(number)?;
     let design = match open(path) {
         Ok(source) => Some(Design::read(source)),
         Err(placed) => {
@@ -101,9 +101,18 @@ pub(super) fn reviewed(
         output.code = 2;
         return None;
     };
-    let how = force.options(path, &Options { try_remedies: false, ..Options::on(today) });
-    let reviewed = review(design, &force.library, &how);
-    Some((force.library, reviewed))
+    let force = shelf.get(number)?;
+    let how = Options { try_remedies: false, ..Options::on(today) };
+    let mut reviewed = review(design, &force.library, &force.options(path, &how));
+    hold_to_records(std::slice::from_mut(&mut reviewed), &[&force.library], &mut problems);
+    if problems.is_empty() {
+        return Some((force.library.clone(), reviewed));
+    }
+    for (source, problem) in &problems {
+        output.complaints.push_str(&problem_text(source, problem, style));
+    }
+    output.code = 2;
+    None
 }
 
 fn verify(

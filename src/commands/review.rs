@@ -7,6 +7,7 @@ use rayon::prelude::*;
 
 use super::baseline::{BaselineFile, hold_against};
 use super::outputs::{Format, OutputFile, write_reports};
+use super::pass::hold_to_records;
 use super::progress::bar;
 use super::settings::{Shelf, show};
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
@@ -159,22 +160,22 @@ pub fn review(options: &ReviewOptions) -> Output {
     let mut how = Options::on(options.today);
     how.before = options.before;
     let progress = bar(readable.len());
-    let mut designs: Vec<(DesignReview, &Library, Options)> = readable
+    let (mut designs, settled): (Vec<DesignReview>, Vec<(&Library, Options)>) = readable
         .into_par_iter()
         .filter_map(|(design, path, number)| {
             let force = shelf.get(number)?;
             let how = force.options(path, &how);
             let review = review_design(design, &force.library, &how);
             progress.inc(1);
-            Some((review, &force.library, how))
+            Some((review, (&force.library, how)))
         })
-        .collect();
+        .unzip();
     progress.finish_and_clear();
+    let (libraries, hows): (Vec<&Library>, Vec<Options>) = settled.into_iter().unzip();
+    hold_to_records(&mut designs, &libraries, &mut problems);
     if let Some(file) = &options.baseline {
-        told.push_str(&hold_against(file, &mut designs, &mut problems));
+        told.push_str(&hold_against(file, &mut designs, &libraries, &hows, &mut problems));
     }
-    let (mut designs, libraries): (Vec<DesignReview>, Vec<&Library>) =
-        designs.into_iter().map(|(review, library, _)| (review, library)).unzip();
     show_from(&mut designs, options.fail_on.shows(options.level));
     let review = Review { designs, problems, fail_on: options.fail_on };
     let mut output = write_reports(&review, &libraries, &files, options);

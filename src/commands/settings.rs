@@ -76,11 +76,6 @@ impl Shelf {
         self.all.get(number)
     }
 
-    /// What is in force under a number, for a run of one design.
-    pub(super) fn into_one(mut self, number: usize) -> Option<InForce> {
-        (number < self.all.len()).then(|| self.all.swap_remove(number))
-    }
-
     /// The settings file of a design: in its folder or the nearest one above it, as far as the root of its repository.
     fn settings_file(&mut self, design: &Path) -> Option<PathBuf> {
         let here = if design.as_os_str() == "-" { PathBuf::from(".") } else { design.to_path_buf() };

@@ -148,6 +148,6 @@ impl Baseline {
             stale.push(about_records("baseline-stale", PACK, words, about, root, whole(&review.design)));
         }
         review.findings.extend(stale);
-        super::in_order(&mut review.findings);
+        review.settle();
     }
 }

@@ -17,6 +17,7 @@ mod hostile;
 mod mend;
 mod new;
 mod packs;
+mod passing;
 mod settings;
 mod shell;
 mod tolerance;
