@@ -72,7 +72,7 @@ fn trials_say_what_went_otherwise() {
     )
     .code(1)
     .has("no flight `flihgt`; ")
-        .has("`flight`?");
+    .has("`flight`?");
     trial(&swap(PACK, "{with: {flight.rail: 120 in}", "{with: {flight.rail: 120}"))
         .code(1)
         .has("a length is due here");
