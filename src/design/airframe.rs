@@ -1,6 +1,6 @@
 //! Sections and what they are built of: tubes, couplers, bulkheads, rings, fins, joints.
 
-use super::{ALTIMETER, BOND, MOTOR_MOUNT, RECORDER};
+use super::{ALTIMETER, BOND, HOLES, MOTOR_MOUNT, PROTUBERANCE, RECORDER};
 use crate::quantity::Dimension as D;
 use crate::tables::{MATERIAL, THREAD};
 use crate::vocabulary::{Shape, Sign};
@@ -46,6 +46,8 @@ crate::kinds! {
         optional fins: Shape::One(&FINS);
         /// Rail buttons or guides.
         optional rail_buttons: Shape::Many(&RAIL_BUTTON);
+        /// Whatever else stands out of the body.
+        optional protuberances: Shape::Many(&PROTUBERANCE);
         /// The whole section's mass, without motor and parachutes.
         expected mass: Shape::Measure(D::MASS, Sign::Positive);
         /// Where the section balances by itself, without motor and parachutes; worked out from its parts where not said.
@@ -230,6 +232,10 @@ crate::kinds! {
         expected length: Shape::Measure(D::LENGTH, Sign::Positive);
         /// What they are made of.
         optional material: Shape::Row(&MATERIAL);
+        /// Whether they stand evenly around the bay's axis.
+        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        /// Their clock angles; that of the first is enough where they are spaced evenly.
+        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
     }
 
     /// Holes to the outside, all alike.
@@ -242,10 +248,12 @@ crate::kinds! {
         expected at: Shape::Position;
         /// Whether they are spaced evenly around the body.
         optional spaced: Shape::Word(&["evenly", "unevenly"]);
-        /// Their clock angles, seen from aft, with 0° at the rail buttons.
+        /// Their clock angles; that of the first is enough where they are spaced evenly.
         optional clock: Shape::Measures(D::ANGLE, Sign::Any);
         /// Why fewer than three will do, where it is so.
         optional because: Shape::Text;
+        /// The holes themselves.
+        implied holes: Shape::One(&HOLES);
     }
 
     /// Slots in the body tube for the fins.
@@ -280,6 +288,8 @@ crate::kinds! {
         expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Where the aft end of the root is on the body.
         expected aft_end: Shape::Position;
+        /// The clock angle of the first; 0° where not said, so that the others count from it.
+        optional clock: Shape::Measure(D::ANGLE, Sign::Any);
         /// The part that goes through the slot to the motor tube.
         optional tab: Shape::One(&FIN_TAB);
         /// How they are glued: one of `bonds`.
@@ -306,8 +316,12 @@ crate::kinds! {
         expected into: Shape::Word(&["ring", "bulkhead", "block", "weld nut", "wall only"]);
         /// Its thread.
         optional thread: Shape::Row(&THREAD);
+        /// The drill for the hole in the wall, where it is not that of the thread.
+        optional drill: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Its clock angle.
         optional clock: Shape::Measure(D::ANGLE, Sign::Any);
+        /// The hole for its screw.
+        implied holes: Shape::One(&HOLES);
         /// Across it, as the air meets it.
         optional width: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How far it stands out of the body.
@@ -348,6 +362,16 @@ crate::kinds! {
         expected material: Shape::Row(&MATERIAL);
         /// Where along the outer tube they go through it and what slides into it.
         expected at: Shape::Position;
+        /// What their threads go into in the inner tube.
+        optional into: Shape::Word(&["tapped hole", "plain hole"]);
+        /// The drill before the tap, or for the plain hole, where it is not the usual one for the thread.
+        optional drill: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Whether they are spaced evenly around the body.
+        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        /// Their clock angles; that of the first is enough where they are spaced evenly.
+        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        /// The holes that they go through.
+        implied holes: Shape::One(&HOLES);
         /// Whether the sheared halves can fall out or are kept from jamming the joint.
         expected debris_falls_free: Shape::Truth;
         /// Why fewer than two will do, where it is so.
@@ -366,6 +390,16 @@ crate::kinds! {
         optional material: Shape::Row(&MATERIAL);
         /// Where along the joint they go through both tubes.
         optional at: Shape::Position;
+        /// What the screws or rivets go into in the inner tube.
+        optional into: Shape::Word(&["tapped hole", "nut", "insert", "plain hole"]);
+        /// The drill for the hole, where it is not the usual one for the thread: for a rivet, for an insert.
+        optional drill: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Whether they are spaced evenly around the body.
+        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        /// Their clock angles; that of the first is enough where they are spaced evenly.
+        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        /// The holes that they go through.
+        implied holes: Shape::One(&HOLES);
         /// How the joint is glued, where it is: one of `bonds`.
         optional glued: Shape::Refers(&BOND);
         /// The pull along the rocket at which the whole joint lets go, where it was tested.

@@ -6,6 +6,7 @@
 mod airframe;
 mod avionics;
 mod bonds;
+mod drilling;
 mod launch_pad;
 mod mount;
 mod parachutes;
@@ -15,6 +16,7 @@ mod site;
 pub use airframe::*;
 pub use avionics::*;
 pub use bonds::*;
+pub use drilling::*;
 pub use launch_pad::*;
 pub use mount::*;
 pub use parachutes::*;

@@ -1,10 +1,14 @@
 //! Functions of the trade that expressions may call.
 
+use std::f64::consts::TAU;
+
 use crate::design::connector;
 use crate::engineering::{atmosphere, parachute};
 use crate::model::{Access, Asking, Gap, Model, Outcome, Read, Type};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
-use crate::tables::{TAP_DRILL, Tables, connector_family, drill, tap_drill};
+use crate::tables::{
+    CLEARANCE_DRILL, TAP_DRILL, Tables, clearance_drill, connector_family, drill, tap_drill,
+};
 use crate::vocabulary::{EntityId, Key, Rows, State, Value};
 
 /// What a function takes.
@@ -179,6 +183,16 @@ fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     size.map(Value::Quantity).ok_or_else(|| Gap::refused(format!("no tap drill is listed for {name}"), []))
 }
 
+fn clearance_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let id = thing(values, 0)?;
+    let name = calling.model.entity(id).map(|e| e.name.to_string()).unwrap_or_default();
+    let tables = Tables::built_in();
+    let row = tables.find(&CLEARANCE_DRILL, &name);
+    let size = row.and_then(|row| tables.quantity(row, clearance_drill::diameter));
+    size.map(Value::Quantity)
+        .ok_or_else(|| Gap::refused(format!("no clearance drill is listed for {name}"), []))
+}
+
 fn clearance(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let (a, b) = (thing(values, 0)?, thing(values, 1)?);
     let (a_fore, a_aft) = (calling.station(a, "fore_station")?, calling.station(a, "aft_station")?);
@@ -301,6 +315,28 @@ pub static FUNCTIONS: &[Function] = &[
         parameters: &[Parameter::Thing("thread")],
         gives: length,
         call: tap_drill_of,
+    },
+    Function {
+        name: "clearance_drill",
+        doc: "clearance_drill(thread): the close-fitting drill that lets a screw of a thread pass",
+        parameters: &[Parameter::Thing("thread")],
+        gives: length,
+        call: clearance_drill_of,
+    },
+    Function {
+        name: "arc_between",
+        doc: "arc_between(a, b, d): the shorter way around a body of diameter d between two clock angles",
+        parameters: &[
+            Parameter::Quantity(D::ANGLE),
+            Parameter::Quantity(D::ANGLE),
+            Parameter::Quantity(D::LENGTH),
+        ],
+        gives: length,
+        call: |_, values| {
+            let way = (quantity(values, 0).si - quantity(values, 1).si).rem_euclid(TAU);
+            let around = quantity(values, 2);
+            Ok(styled(Length::from_si(way.min(TAU - way) * around.si / 2.0), around))
+        },
     },
     Function {
         name: "can_mate",

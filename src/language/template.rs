@@ -117,7 +117,13 @@ pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
     let words = if own {
         format!("{} `{}`", entity.kind.name.replace('_', " "), entity.name)
     } else {
-        format!("the {}", entity.name.replace('_', " "))
+        // `held_by` and `attach` read well as keys, and badly as things.
+        let thing = if matches!(entity.kind.name, "fastening" | "attachment") {
+            entity.kind.name.to_owned()
+        } else {
+            entity.name.replace('_', " ")
+        };
+        format!("the {thing}")
     };
     match holder {
         Some(holder)

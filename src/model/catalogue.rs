@@ -6,7 +6,9 @@ use std::sync::Arc;
 
 use super::{Asking, Outcome};
 use crate::quantity::Dimension;
-use crate::tables::{ADHESIVE, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE};
+use crate::tables::{
+    ADHESIVE, CLEARANCE_DRILL, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE,
+};
 use crate::vocabulary::{EntityId, Field, Kind, Shape, Value};
 
 /// What a quantity is.
@@ -164,7 +166,17 @@ impl Catalogue {
     pub fn new(root: &'static Kind, computed: &[&[&'static Computed]]) -> Self {
         let mut catalogue = Self::default();
         catalogue.visit(root);
-        for table in [&THREAD, &DRILL, &TAP_DRILL, &MATERIAL, &CONNECTOR_FAMILY, &FINISH, &WIRE, &ADHESIVE] {
+        for table in [
+            &THREAD,
+            &DRILL,
+            &TAP_DRILL,
+            &CLEARANCE_DRILL,
+            &MATERIAL,
+            &CONNECTOR_FAMILY,
+            &FINISH,
+            &WIRE,
+            &ADHESIVE,
+        ] {
             catalogue.visit(table);
         }
         for one in computed.iter().copied().flatten() {

@@ -10,6 +10,7 @@ mod catalogue;
 mod charges;
 mod descent;
 mod flutter;
+mod holes;
 mod joints;
 mod load_path;
 mod masses;
@@ -37,6 +38,7 @@ use crate::vocabulary::{Date, Entity, EntityId, Key, Kind, Need, Shape, State, V
 const COMPUTED: &[&[&Computed]] = &[
     stations::COMPUTED,
     joints::COMPUTED,
+    holes::COMPUTED,
     bays::COMPUTED,
     breathing::COMPUTED,
     charges::COMPUTED,

@@ -71,8 +71,9 @@ pub(super) fn deciding(
                     let after = judge(rule, &tried, subject).slack;
                     after.is_none_or(|after| (after - slack).abs() > 1e-9 * slack.abs().max(1e-9))
                 }
-                // A word or a reference on the way decides nothing that the numbers beside it do not show.
-                (Some(_), None) => false,
+                // A word or a reference on the way decides nothing that the numbers beside it do not show; a list of
+                // angles is numbers itself.
+                (Some(_), None) => matches!(model.read(read), Ok(Value::Quantities(_))),
                 (None, _) => true,
             };
         if matters {

@@ -19,6 +19,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/retention.yaml", include_str!("../../rules/retention.yaml")),
     ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),
     ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
+    ("rules/drilling.yaml", include_str!("../../rules/drilling.yaml")),
     ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
     ("rules/charges.yaml", include_str!("../../rules/charges.yaml")),
     ("rules/power.yaml", include_str!("../../rules/power.yaml")),

@@ -99,6 +99,8 @@ pub enum Need {
     Optional,
     /// The file cannot be read without it.
     Required,
+    /// Never written: it comes with the thing itself, as holes come with the pins that stand in them.
+    Implied,
 }
 
 /// A key that is understood and turned away by name.
@@ -126,7 +128,7 @@ pub enum Sign {
 pub enum Shape {
     /// A quantity with its unit.
     Measure(Dimension, Sign),
-    /// A list of quantities of one dimension.
+    /// A list of quantities of one dimension; one alone may stand without the list.
     Measures(Dimension, Sign),
     /// A plain number.
     Number(Sign),
@@ -180,7 +182,8 @@ pub const fn spelled(name: &'static str) -> &'static str {
     }
 }
 
-/// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means.
+/// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means; `implied` is a part
+/// that is never written and always there.
 #[macro_export]
 macro_rules! kinds {
     ($(
@@ -218,4 +221,5 @@ macro_rules! kinds {
     (@need expected) => { $crate::vocabulary::Need::Expected };
     (@need optional) => { $crate::vocabulary::Need::Optional };
     (@need required) => { $crate::vocabulary::Need::Required };
+    (@need implied) => { $crate::vocabulary::Need::Implied };
 }

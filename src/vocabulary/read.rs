@@ -148,15 +148,16 @@ impl Reader<'_> {
         for entry in &entries {
             let key_span = self.tree.span(entry.key);
             let word = self.tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
-            let Some(slot) = kind.slot(&word) else {
+            let written = kind.slot(&word).and_then(|slot| kind.field(slot).map(|field| (slot, field)));
+            let Some((slot, field)) = written.filter(|(_, field)| field.need != Need::Implied) else {
                 self.unknown_key(kind, &word, key_span);
                 continue;
             };
-            let Some(field) = kind.field(slot) else { continue };
             let shared = shared || entry.origin != Origin::Own || self.tree.resolve(entry.value).1;
             let read = self.slot(id, slot, field, entry.value, key_span, shared);
             self.set(id, slot, read);
         }
+        self.imply(kind, id);
         for (slot, field) in kind.fields.iter().enumerate() {
             let absent = self.store.get(id).is_some_and(|e| {
                 e.slots.get(slot).is_some_and(|s| matches!(s.state, State::Absent | State::None))
@@ -168,6 +169,28 @@ impl Reader<'_> {
             }
         }
         id
+    }
+
+    /// Adds the parts that come with a thing and are never written; their place is its own.
+    fn imply(&mut self, kind: &'static Kind, id: EntityId) {
+        for (slot, field) in (0..).zip(kind.fields) {
+            let (Need::Implied, Shape::One(part)) = (field.need, &field.shape) else { continue };
+            let Some(owner) = self.store.get(id) else { continue };
+            let (node, span, key, shared) = (owner.node, owner.span, owner.key, owner.shared);
+            let child = self.store.next();
+            self.store.entities.push(Entity {
+                kind: part,
+                name: Arc::from(field.name),
+                parent: Some(id),
+                parent_slot: slot,
+                node,
+                span,
+                key,
+                shared,
+                slots: vec![Slot::ABSENT; part.fields.len()].into_boxed_slice(),
+            });
+            self.set(id, slot, Slot { state: State::Known(Value::Entity(child)), ..Slot::ABSENT });
+        }
     }
 
     fn set(&mut self, id: EntityId, slot: u16, read: Slot) {
@@ -182,7 +205,8 @@ impl Reader<'_> {
             self.problem(Problem::at(span, format!("`{word}` is not covered yet: {}", refused.why)));
             return;
         }
-        let names: Vec<&str> = kind.fields.iter().map(|f| f.name).collect();
+        let written = kind.fields.iter().filter(|f| f.need != Need::Implied);
+        let names: Vec<&str> = written.map(|f| f.name).collect();
         let help = match suggest(word, names.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("it may have {}", listed(&names)),
@@ -378,6 +402,10 @@ impl Reader<'_> {
         dimension: Dimension,
         sign: Sign,
     ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+        if let Some(scalar) = self.tree.scalar(node) {
+            let one = self.measure(&scalar.value, node, dimension, sign)?.nominal;
+            return Ok((Value::Quantities(Arc::from([one])), None));
+        }
         if !self.tree.is_list(node) {
             return Err(Problem::at(
                 self.tree.span(node),

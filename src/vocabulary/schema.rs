@@ -25,7 +25,7 @@ fn define(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Js
     definitions.insert(kind.name.to_owned(), Json::Null);
     let mut properties = Map::new();
     let mut required = Vec::new();
-    for field in kind.fields {
+    for field in kind.fields.iter().filter(|f| f.need != Need::Implied) {
         let mut schema = shape(&field.shape, rows, definitions);
         if let Some(object) = schema.as_object_mut() {
             object.insert("description".to_owned(), Json::String(field.about().to_owned()));
@@ -60,7 +60,7 @@ fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) ->
             json!({ "type": "string", "examples": units.iter().take(3).map(|u| format!("1 {u}")).collect::<Vec<_>>() })
         }
         Shape::Measures(..) => {
-            json!({ "anyOf": [{ "type": "array", "items": { "type": "string" } }, { "const": "none" }] })
+            json!({ "anyOf": [{ "type": "array", "items": { "type": "string" } }, { "type": "string" }] })
         }
         Shape::Number(_) => json!({ "type": ["number", "string"] }),
         Shape::Count(least) => {
