@@ -208,7 +208,7 @@ fn find(model: &Model<'_>, quantity: &str) -> Vec<Read> {
 }
 
 fn quantity_text(model: &Model<'_>, read: Read) -> String {
-    let lines = working_of(model, read);
+    let lines = folded(working_of(model, read), model.design().source.name());
     let mut text = String::new();
     let name = name_of(model, read);
     let _ = writeln!(text, "{}", clean_line(&name));
@@ -222,6 +222,31 @@ fn quantity_text(model: &Model<'_>, read: Read) -> String {
             writeln!(text, "  {:<width$}  {}", clean_line(&line.name), clean_line(&describe(model, line)));
     }
     text
+}
+
+/// More lines than this, two quantities away or further, are left to be asked for by themselves.
+const LONG_BRANCH: usize = 20;
+
+/// A working whose long branches far from the root are folded to the quantity that they come to. In a working the lines that
+/// a quantity rests on stand before it, one deeper.
+fn folded(lines: Vec<Working>, file: &str) -> Vec<Working> {
+    let mut kept: Vec<Working> = Vec::new();
+    for line in lines {
+        let steps = kept.iter().rev().take_while(|w| w.step && w.depth == line.depth).count();
+        let end = kept.len() - steps;
+        let branch = kept.iter().take(end).rev().take_while(|w| w.depth > line.depth).count();
+        if line.step || line.depth < 2 || branch <= LONG_BRANCH {
+            kept.push(line);
+            continue;
+        }
+        kept.drain(end - branch..end);
+        let value = format!(
+            "{}   (rests on {branch} more lines: holdpoint explain {file} {})",
+            line.value, line.name
+        );
+        kept.push(Working { value, ..line });
+    }
+    kept
 }
 
 fn describe(model: &Model<'_>, line: &Working) -> String {

@@ -14,7 +14,7 @@ use crate::engineering::drag_law::{DragLaw, Flow};
 use crate::engineering::motors;
 use crate::engineering::thrust::ThrustCurve;
 use crate::quantity::{
-    Acceleration, Angle, Area, Dimension as D, Force, Impulse, Length, Mass, Quantity, Speed, Temperature,
+    Angle, Area, Dimension as D, Force, Impulse, Length, Mass, Quantity, Speed, Temperature,
     TemperatureDifference, Time,
 };
 use crate::vocabulary::{EntityId, Value};
@@ -242,7 +242,16 @@ fn thrust_curve(asking: &Asking<'_>, id: EntityId) -> Outcome<ThrustCurve> {
     let Value::Curve(points) = curve else { return Err(asking.refuse("the thrust curve is no curve")) };
     let points: Vec<(Time, Force)> =
         points.iter().map(|(t, f)| (Time::from_si(t.si), Force::from_si(f.si))).collect();
-    asking.worked(ThrustCurve::new(&points, Some(impulse)))
+    ThrustCurve::new(&points, Some(impulse)).map_err(|wrong| match ThrustCurve::new(&points, None) {
+        // Motors are sold by the newton second everywhere.
+        Ok(curve) => asking.refuse(format!(
+            "{}: {:.0} N·s lie under the curve, and {:.0} N·s are stated",
+            wrong.reason,
+            curve.impulse().si(),
+            impulse.si()
+        )),
+        Err(_) => asking.refuse(wrong.reason),
+    })
 }
 
 /// How far the rocket slides until its upper button, or its lower one, leaves the rail.
@@ -296,14 +305,17 @@ fn rail(asking: &Asking<'_>, root: EntityId, place: EntityId) -> Outcome<Rail> {
 
 fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let (place, engine) = both(place(asking, root), engine(asking, root))?;
+    // By itself, so that a curve that makes no sense is told at its own place.
+    let curve = asking.ask(engine, &CURVE_IMPULSE);
     let masses = both(
         asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT),
         asking.typed::<Mass>(engine, motor::propellant_mass),
     );
     let air = both(airflow::law(asking, root), asking.ask_typed::<Area>(root, &REFERENCE_AREA));
     let ground = both(rail(asking, root, place), site(asking, place));
-    let ((dry_mass, propellant), ((law, area), ((rail, site), thrust))) =
-        both(masses, both(air, both(ground, thrust_curve(asking, engine))))?;
+    let (_, ((dry_mass, propellant), ((law, area), (rail, site)))) =
+        both(curve, both(masses, both(air, ground)))?;
+    let thrust = thrust_curve(asking, engine)?;
     let rocket = Rocket { dry_mass, propellant, area, thrust: &thrust, drag: &law };
     let bounds = asking.worked(ascent::fly_both(&rocket, &rail, &site))?;
     let calm = &bounds.calm;
@@ -331,17 +343,16 @@ fn when<T>(asking: &Asking<'_>, peak: &Peak<T>) {
     asking.step("where", "above the field", peak.height);
 }
 
-/// The speed off the rail as a calculator gives it: the thrust over the travel, no drag.
+/// The speed off the rail as a calculator gives it: the push so far over the mass, less what gravity takes; no drag.
 fn hand_rail(asking: &Asking<'_>, root: EntityId, flown: &Flown) -> Outcome<()> {
     let mass = asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION)?;
     let exit = flown.bounds.calm.rail_exit;
-    let mean =
-        Force::from_si(flown.thrust.impulse().si() * flown.thrust.share_until(exit.time) / exit.time.si());
-    let pull = mean.si() / mass.si() - crate::engineering::STANDARD_GRAVITY * flown.rail.angle.si().cos();
-    asking.step("mean thrust on the rail", "impulse of the curve up to the exit / its time", mean);
-    asking.step("acceleration", "mean thrust / mass − g", Acceleration::from_si(pull));
-    let check = Speed::from_si((2.0 * pull * flown.rail.travel.si()).max(0.0).sqrt());
-    asking.step("to follow by hand", "√(2 × acceleration × rail travel): steady thrust, no drag", check);
+    let push = flown.thrust.impulse() * flown.thrust.share_until(exit.time);
+    let along = crate::engineering::STANDARD_GRAVITY * flown.rail.angle.si().cos();
+    asking.step("time on the rail", "of the ascent", exit.time);
+    asking.step("impulse by then", "area under the thrust curve", push);
+    let check = Speed::from_si((push.si() / mass.si() - along * exit.time.si()).max(0.0));
+    asking.step("by hand", "impulse by then / mass at ignition − g × time, no drag", check);
     Ok(())
 }
 

@@ -2,6 +2,7 @@
 
 mod airflow;
 mod ascent;
+mod asking;
 mod balance;
 mod bays;
 mod bonds;
@@ -25,14 +26,15 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 pub use ascent::Flown;
+pub use asking::Asking;
+use asking::{counted, more_often};
 pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
 pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 
 use crate::design::{Design, ROCKET};
-use crate::engineering::Unworkable;
-use crate::quantity::{ArithmeticError, Quantity, Style, System};
+use crate::quantity::{Quantity, System};
 use crate::tables::Tables;
-use crate::vocabulary::{Date, Entity, EntityId, Key, Kind, Need, Shape, State, Value};
+use crate::vocabulary::{Date, Entity, EntityId, Kind, Need, Shape, State, Value};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&Computed]] = &[
@@ -90,7 +92,7 @@ pub struct Override {
     pub entity: EntityId,
     /// The field.
     pub slot: u16,
-    /// The value in SI.
+    /// The value in SI; for a curve, what its ordinates are multiplied with.
     pub si: f64,
 }
 
@@ -105,6 +107,7 @@ pub struct Model<'d> {
     overrides: Vec<Override>,
     flown: OnceCell<Rc<Flown>>,
     today: Option<Date>,
+    system: System,
 }
 
 impl<'d> Model<'d> {
@@ -125,7 +128,8 @@ impl<'d> Model<'d> {
         }
         let cache = (0..total).map(|_| OnceCell::new()).collect();
         let busy = (0..total).map(|_| Cell::new(false)).collect();
-        Self { design, catalogue, bases, cache, busy, overrides, flown: OnceCell::new(), today: None }
+        let system = habit(design);
+        Self { design, catalogue, bases, cache, busy, overrides, flown: OnceCell::new(), today: None, system }
     }
 
     /// The same model on a day. The day is an input: nothing here looks at a clock.
@@ -199,6 +203,13 @@ impl<'d> Model<'d> {
             State::Known(Value::Quantity(quantity)) => {
                 let over = self.overrides.iter().find(|o| o.entity == id && o.slot == slot);
                 Ok(Value::Quantity(over.map_or(*quantity, |o| Quantity { si: o.si, ..*quantity })))
+            }
+            State::Known(Value::Curve(points)) => {
+                let over = self.overrides.iter().find(|o| o.entity == id && o.slot == slot);
+                Ok(Value::Curve(over.map_or_else(
+                    || Arc::clone(points),
+                    |o| points.iter().map(|(x, y)| (*x, Quantity { si: o.si * y.si, ..*y })).collect(),
+                )))
             }
             State::Known(value) => Ok(value.clone()),
             State::None if collection => Ok(Value::Entities(Arc::from([]))),
@@ -274,7 +285,7 @@ impl<'d> Model<'d> {
             model: self,
             reads: RefCell::default(),
             steps: RefCell::default(),
-            system: Cell::default(),
+            seen: Cell::default(),
         };
         let mut value = match &entry.body {
             Body::Rust(computed) => (computed.compute)(&asking, id),
@@ -284,7 +295,7 @@ impl<'d> Model<'d> {
             && quantity.style.system == System::Unknown
             && quantity.style.unit.is_none()
         {
-            quantity.style.system = asking.system.get();
+            quantity.style.system = asking.system();
         }
         busy.set(false);
         let computation =
@@ -319,178 +330,20 @@ impl<'d> Model<'d> {
     }
 }
 
-/// A computed quantity asking for what it needs; what it asks for becomes its working.
-#[derive(Debug)]
-pub struct Asking<'m> {
-    model: &'m Model<'m>,
-    reads: RefCell<Vec<Read>>,
-    steps: RefCell<Vec<Step>>,
-    system: Cell<System>,
-}
-
-impl<'m> Asking<'m> {
-    /// The model.
-    #[must_use]
-    pub fn model(&self) -> &'m Model<'m> {
-        self.model
-    }
-
-    /// Records that a quantity was asked for.
-    pub fn note(&self, read: Read, value: &Outcome<Value>) {
-        let mut reads = self.reads.borrow_mut();
-        if !reads.contains(&read) {
-            reads.push(read);
-        }
-        if let Ok(Value::Quantity(quantity)) = value
-            && self.system.get() == System::Unknown
-        {
-            self.system.set(quantity.style.system);
+/// The system of units that a design is mostly written in.
+fn habit(design: &Design) -> System {
+    let mut seen = (0, 0);
+    for (_, entity) in design.store.all() {
+        for (slot, _) in entity.kind.fields.iter().enumerate() {
+            let state = u16::try_from(slot).map(|slot| &entity.slot(slot).state);
+            match state {
+                Ok(State::Known(Value::Quantity(quantity))) => seen = counted(seen, quantity.style.system),
+                Ok(State::Known(Value::Position(position))) => {
+                    seen = counted(seen, position.distance.style.system);
+                }
+                _ => {}
+            }
         }
     }
-
-    /// A field.
-    ///
-    /// # Errors
-    /// When it is missing.
-    pub fn get(&self, entity: EntityId, key: Key) -> Outcome<Value> {
-        let read = Read { entity, access: Access::Field(key.slot) };
-        let value = self.model.read(read);
-        self.note(read, &value);
-        value
-    }
-
-    /// A field that is a quantity.
-    ///
-    /// # Errors
-    /// When it is missing.
-    pub fn quantity(&self, entity: EntityId, key: Key) -> Outcome<Quantity> {
-        match self.get(entity, key)? {
-            Value::Quantity(quantity) => Ok(quantity),
-            _ => Err(self.refuse("the value is no quantity")),
-        }
-    }
-
-    /// A field that is a quantity of a dimension known to the compiler.
-    ///
-    /// # Errors
-    /// When it is missing.
-    pub fn typed<T: TryFrom<Quantity, Error = ArithmeticError>>(
-        &self,
-        entity: EntityId,
-        key: Key,
-    ) -> Outcome<T> {
-        self.quantity(entity, key).and_then(|q| T::try_from(q).map_err(|e| self.refuse(e.to_string())))
-    }
-
-    /// A field that is a whole number.
-    ///
-    /// # Errors
-    /// When it is missing.
-    pub fn count(&self, entity: EntityId, key: Key) -> Outcome<u32> {
-        let count = self.quantity(entity, key)?.si;
-        #[allow(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "read as a whole number below a million"
-        )]
-        Ok(count.round() as u32)
-    }
-
-    /// A part of a thing, or `None` where none means none.
-    ///
-    /// # Errors
-    /// When it must have one that is not written down.
-    pub fn part(&self, entity: EntityId, key: Key) -> Outcome<Option<EntityId>> {
-        if !self.model.has(entity, key.slot)? {
-            return Ok(None);
-        }
-        match self.model.field(entity, key.slot)? {
-            Value::Entity(id) => Ok(Some(id)),
-            _ => Ok(None),
-        }
-    }
-
-    /// Things named by a field.
-    ///
-    /// # Errors
-    /// When it is missing.
-    pub fn things(&self, entity: EntityId, key: Key) -> Outcome<Arc<[EntityId]>> {
-        match self.model.field(entity, key.slot)? {
-            Value::Entities(all) => Ok(all),
-            Value::Entity(one) => Ok(Arc::from([one])),
-            _ => Ok(Arc::from([])),
-        }
-    }
-
-    /// Another computed quantity.
-    ///
-    /// # Errors
-    /// When it is missing or refused.
-    pub fn ask(&self, entity: EntityId, computed: &'static Computed) -> Outcome<Value> {
-        let Some(number) = self.model.catalogue.number(computed) else {
-            return Err(self.refuse("no such quantity"));
-        };
-        let read = Read { entity, access: Access::Computed(number) };
-        let value = self.model.read(read);
-        self.note(read, &value);
-        value
-    }
-
-    /// Another computed quantity of a dimension known to the compiler.
-    ///
-    /// # Errors
-    /// When it is missing or refused.
-    pub fn ask_typed<T: TryFrom<Quantity, Error = ArithmeticError>>(
-        &self,
-        entity: EntityId,
-        computed: &'static Computed,
-    ) -> Outcome<T> {
-        match self.ask(entity, computed)? {
-            Value::Quantity(quantity) => T::try_from(quantity).map_err(|e| self.refuse(e.to_string())),
-            _ => Err(self.refuse("the value is no quantity")),
-        }
-    }
-
-    /// The system of units of the values asked for so far.
-    #[must_use]
-    pub fn system(&self) -> System {
-        self.system.get()
-    }
-
-    /// Takes note of the units of a value that is part of another, as the distance of a place.
-    pub fn see(&self, quantity: Quantity) {
-        if self.system.get() == System::Unknown {
-            self.system.set(quantity.style.system);
-        }
-    }
-
-    /// Records a step on the way.
-    pub fn step(&self, name: &str, formula: &str, value: impl Into<Quantity>) {
-        let mut value: Quantity = value.into();
-        if value.style == Style::default() {
-            value.style.system = self.system.get();
-        }
-        self.steps.borrow_mut().push(Step { name: name.to_owned(), formula: formula.to_owned(), value });
-    }
-
-    /// Records a number that is fixed beforehand, once.
-    pub fn fixed(&self, name: &str, what: &str, value: Quantity) {
-        if !self.steps.borrow().iter().any(|s| s.name == name) {
-            self.step(name, what, value);
-        }
-    }
-
-    /// A gap that says why the values asked for so far make no sense together.
-    #[must_use]
-    pub fn refuse(&self, reason: impl Into<Arc<str>>) -> Gap {
-        Gap::refused(reason, self.reads.borrow().clone())
-    }
-
-    /// The result of an engineering function, its error turned into a refusal.
-    ///
-    /// # Errors
-    /// When the function could not be worked.
-    pub fn worked<T>(&self, result: Result<T, Unworkable>) -> Outcome<T> {
-        result.map_err(|error| self.refuse(error.reason))
-    }
+    more_often(seen).unwrap_or_default()
 }

@@ -18,7 +18,7 @@ const HABITS: &[(Dimension, &str, &str)] = &[
     (Dimension::PRESSURE, "psi", "kPa"),
     (Dimension::ENERGY, "ft-lbf", "J"),
     (Dimension::IMPULSE, "N·s", "N·s"),
-    (Dimension::DENSITY, "lb/in³", "g/cm³"),
+    (Dimension::DENSITY, "lb/ft³", "kg/m³"),
     (Dimension::TEMPERATURE, "degF", "degC"),
     (Dimension::TEMPERATURE_DIFFERENCE, "deltaF", "deltaC"),
     (Dimension::ANGLE, "°", "°"),

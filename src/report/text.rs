@@ -43,6 +43,9 @@ pub fn text(review: &Review, style: Style) -> String {
     out
 }
 
+/// More lines of working than this hide the finding; the rest is for `explain`.
+const MOST_WORKING: usize = 8;
+
 fn one(out: &mut String, design: &DesignReview, style: Style) {
     let source = &design.design.source;
     let title = match design.design.given_name() {
@@ -176,8 +179,18 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
     }
     item(out, "why", &first.why, style);
     let computed: Vec<_> = first.working.iter().filter(|w| !w.formula.is_empty()).collect();
-    for line in &computed {
+    let deepest = (0..=u8::MAX)
+        .take_while(|depth| computed.iter().filter(|w| w.depth <= *depth).count() <= MOST_WORKING)
+        .last()
+        .unwrap_or(0);
+    for line in computed.iter().filter(|w| w.depth <= deepest) {
         item(out, "worked out", &format!("{} = {}  [{}]", line.name, line.value, line.formula), style);
+    }
+    if let Some(asked) = computed.iter().rfind(|w| w.depth == 0)
+        && computed.iter().any(|w| w.depth > deepest)
+    {
+        let whole = format!("`holdpoint explain {} {}`", design.design.source.name(), asked.name);
+        item(out, "in full", &whole, style);
     }
     if let Some(margin) = first.margin {
         let _ = writeln!(out, "  margin: {}", margin_text(margin));

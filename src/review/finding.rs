@@ -32,6 +32,10 @@ pub struct Working {
     pub source: String,
     /// Where it is written, for a value as written.
     pub place: Option<Span>,
+    /// How many quantities stand between it and what was asked for: 0 for that itself and its own steps.
+    pub depth: u8,
+    /// Whether it is a step on the way to the next quantity at its depth, and no quantity itself.
+    pub step: bool,
 }
 
 /// What came of trying a remedy on a copy.
@@ -122,6 +126,7 @@ pub struct Finding {
 pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> Finding {
     let store = &model.design().store;
     let path = store.path(subject);
+    let deciding = places::deciding(model, rule, subject, judgement);
     let mut missing = Vec::new();
     let message = match judgement.verdict {
         Verdict::Unproven => {
@@ -157,8 +162,8 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
         subject_id: subject,
         message,
         why: rule.why.trim().to_owned(),
-        places: places::places(model, rule, subject, judgement),
-        working: working(model, rule, subject, judgement),
+        places: places::places(model, subject, judgement, &deciding),
+        working: working(model, judgement, &deciding),
         margin: judgement.margin,
         source: rule.citation.clone(),
         standing: Standing::Shown,
@@ -185,8 +190,7 @@ fn unproven(title: &str, missing: &[MissingValue], refused: &[String]) -> String
 }
 
 /// The working of a judgement: each computed quantity it read, and what that was worked out from, as far as it decided.
-fn working(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> Vec<Working> {
-    let deciding = places::deciding(model, rule, subject, judgement);
+fn working(model: &Model<'_>, judgement: &Judgement, deciding: &[Read]) -> Vec<Working> {
     let mut lines = Vec::new();
     for read in &judgement.trace.reads {
         if model.leaves(*read).iter().any(|leaf| leaf.entity.is_row() || deciding.contains(leaf)) {
@@ -229,7 +233,15 @@ fn describe_where(
                 Err(_) => "not written down".to_owned(),
             };
             let place = if read.entity.is_row() { None } else { entity.slot(slot).place };
-            lines.push(Working { name, formula: String::new(), value, source: String::new(), place });
+            lines.push(Working {
+                name,
+                formula: String::new(),
+                value,
+                source: String::new(),
+                place,
+                depth,
+                step: false,
+            });
         }
         Access::Computed(number) => {
             let Some(entry) = model.catalogue().computed(entity.kind).get(usize::from(number)) else {
@@ -250,6 +262,8 @@ fn describe_where(
                     value: step.value.to_string(),
                     source: String::new(),
                     place: None,
+                    depth,
+                    step: true,
                 });
             }
             let value = match &computation.value {
@@ -268,6 +282,8 @@ fn describe_where(
                 value,
                 source: entry.source.clone(),
                 place: None,
+                depth,
+                step: false,
             });
         }
     }

@@ -9,9 +9,18 @@ use crate::vocabulary::{EntityId, State, Value};
 
 /// More places than this make a finding harder to read, not easier.
 const MOST_PLACES: usize = 6;
+/// How much a value is changed to see whether it matters.
+const NUDGE: f64 = 1e-3;
+/// Of many values that move a margin, those that move it less than this beside the one that moves it most are left out.
+const LEAST_SHARE: f64 = 0.1;
 
 /// The deciding places of a judgement; never empty for a design with anything in it.
-pub(super) fn places(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> Vec<Place> {
+pub(super) fn places(
+    model: &Model<'_>,
+    subject: EntityId,
+    judgement: &Judgement,
+    deciding: &[Read],
+) -> Vec<Place> {
     let mut places: Vec<Place> = Vec::new();
     let mut add = |place: Option<Place>| {
         if let Some(place) = place
@@ -32,8 +41,8 @@ pub(super) fn places(model: &Model<'_>, rule: &Rule, subject: EntityId, judgemen
         }
     }
     if judgement.verdict != Verdict::Unproven || judgement.gap.as_ref().is_none_or(|g| g.keys().is_empty()) {
-        for read in deciding(model, rule, subject, judgement) {
-            add(read_place(model, read));
+        for read in deciding {
+            add(read_place(model, *read));
         }
         for member in &judgement.trace.members {
             add(thing_place(model, *member));
@@ -49,49 +58,61 @@ pub(super) fn places(model: &Model<'_>, rule: &Rule, subject: EntityId, judgemen
 }
 
 /// The fields that decided a judgement: what the rule itself read, then those that its computed quantities rest on and
-/// that move the margin when they change. The lengths of the sections before, say, shift both sides of a gap alike.
+/// that move the margin when they change. The lengths of the sections before, say, shift both sides of a gap alike. Where
+/// more fields move it than a reader takes in, those that move it most come first, and those that hardly do are left out.
 pub(super) fn deciding(
     model: &Model<'_>,
     rule: &Rule,
     subject: EntityId,
     judgement: &Judgement,
 ) -> Vec<Read> {
-    let direct: Vec<Read> =
-        judgement.trace.reads.iter().copied().filter(|r| is_field(r) && !r.entity.is_row()).collect();
-    let mut found = Vec::new();
-    for read in direct.iter().copied().chain(leaves(model, judgement)) {
-        if found.contains(&read) {
-            continue;
-        }
-        let matters = direct.contains(&read)
-            || match (judgement.slack, nudged(model, read)) {
-                (Some(slack), Some(change)) => {
-                    let tried = Model::with_overrides(model.design(), model.catalogue(), vec![change])
-                        .on_day(model.today());
-                    let after = judge(rule, &tried, subject).slack;
-                    after.is_none_or(|after| (after - slack).abs() > 1e-9 * slack.abs().max(1e-9))
-                }
-                // A word or a reference on the way decides nothing that the numbers beside it do not show; a list of
-                // angles is numbers itself.
-                (Some(_), None) => matches!(model.read(read), Ok(Value::Quantities(_))),
-                (None, _) => true,
-            };
-        if matters {
-            found.push(read);
+    let mut found: Vec<Read> = Vec::new();
+    for read in judgement.trace.reads.iter().filter(|r| is_field(r) && !r.entity.is_row()) {
+        if !found.contains(read) {
+            found.push(*read);
         }
     }
+    let mut moving: Vec<(Read, f64)> = Vec::new();
+    for read in leaves(model, judgement) {
+        if found.contains(&read) || moving.iter().any(|(known, _)| *known == read) {
+            continue;
+        }
+        let moved = match (judgement.slack, nudged(model, read)) {
+            (Some(slack), Some(change)) => {
+                let tried = Model::with_overrides(model.design(), model.catalogue(), vec![change])
+                    .on_day(model.today());
+                let after = judge(rule, &tried, subject).slack;
+                let moved = after.map_or(f64::INFINITY, |after| (after - slack).abs());
+                (moved > 1e-9 * slack.abs().max(1e-9)).then_some(moved)
+            }
+            // A word or a reference on the way decides nothing that the numbers beside it do not show; a list of angles
+            // is numbers itself.
+            (Some(_), None) => matches!(model.read(read), Ok(Value::Quantities(_))).then_some(f64::INFINITY),
+            (None, _) => Some(f64::INFINITY),
+        };
+        moving.extend(moved.map(|moved| (read, moved)));
+    }
+    if found.len() + moving.len() > MOST_PLACES && judgement.slack.is_some() {
+        moving.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let most = moving.first().map_or(0.0, |(_, moved)| *moved);
+        moving.retain(|(_, moved)| *moved >= LEAST_SHARE * most);
+    }
+    found.extend(moving.into_iter().map(|(read, _)| read));
     found
 }
 
-/// A field's value a little larger than it is.
+/// A field's value a little larger than it is; a curve's ordinates alike.
 fn nudged(model: &Model<'_>, read: Read) -> Option<Override> {
     let Access::Field(slot) = read.access else { return None };
     let si = match &model.entity(read.entity)?.slot(slot).state {
-        State::Known(Value::Quantity(quantity)) => quantity.si,
-        State::Known(Value::Position(position)) => position.distance.si,
+        State::Known(Value::Quantity(quantity)) => quantity.si + quantity.si.abs().max(1e-3) * NUDGE,
+        State::Known(Value::Position(position)) => {
+            position.distance.si + position.distance.si.abs().max(1e-3) * NUDGE
+        }
+        State::Known(Value::Curve(_)) => 1.0 + NUDGE,
         _ => return None,
     };
-    Some(Override { entity: read.entity, slot, si: si + si.abs().max(1e-3) * 1e-3 })
+    Some(Override { entity: read.entity, slot, si })
 }
 
 fn read_place(model: &Model<'_>, read: Read) -> Option<Place> {

@@ -42,22 +42,22 @@ fn static_margin_of_a_written_down_rocket() {
     assert!((found - 0.037_783_5).abs() < 1e-4, "{found}");
 }
 
-/// A canopy of 2.4384 m, drag coefficient 0.80, 10 kg, at sea level: 6.54655 m/s.
+/// A canopy of 2.4384 m, drag coefficient 0.80, 10 kg that come down once 1 kg of propellant is burnt, at sea level: 6.54655 m/s.
 /// Source: v = √(2 m g₀/(ρ Cd S)) of T. W. Knacke's manual evaluated apart from this program.
 #[test]
 fn rate_of_descent_of_a_written_down_rocket() {
     let design = format!(
         "{OGIVE_AND_FINS}recovery: {{parachutes: {{main: {{packed_in: booster, diameter: 2438.4 mm, drag_coefficient: 0.8}}}}}}
-motor: {{designation: K1}}
+motor: {{designation: K1, propellant_mass: 1 kg}}
 flight: {{site_elevation: 0 m}}
 "
     )
-    .replace("measured: {", "measured: {mass_with_motor: 10 kg, ");
+    .replace("measured: {", "measured: {mass_with_motor: 11 kg, ");
     let found = explained(&design, "main.descent_rate")["si"]["value"].as_f64().unwrap();
     assert!((found / 6.546_55 - 1.0).abs() < 1e-4, "{found}");
 }
 
-/// A solid canopy that opens in the air of the field: 10 kg, 2.4384 m, drag coefficient 0.80, at 25 m/s, sea level.
+/// A solid canopy that opens in the air of the field: 10 kg without the propellant, 2.4384 m, drag coefficient 0.80, at 25 m/s, sea level.
 /// Source: Pflanz's method in closed form (T. W. Knacke's manual) evaluated apart from this program with the limits of the pack, C_x 1.8
 /// and 4 diameters to fill: drag area 3.735853 m2, q = 1.225 x 625/2 = 382.8125 Pa, bound 2574.236 N, t_f = 0.390144 s,
 /// A = 20/(3.735853 x 1.225 x 25 x 0.390144) = 0.448063, t* = (1.5 A)^(1/3) = 0.875945, X1 = (4/9) t*^2 = 0.341013, F = 877.848 N.
@@ -65,11 +65,11 @@ flight: {{site_elevation: 0 m}}
 fn opening_force_of_a_written_down_rocket() {
     let design = format!(
         "{OGIVE_AND_FINS}recovery: {{parachutes: {{main: {{packed_in: booster, opens_at: main, diameter: 2438.4 mm, drag_coefficient: 0.8, speed_at_opening: 25 m/s}}}}}}
-motor: {{designation: K1}}
+motor: {{designation: K1, propellant_mass: 1 kg}}
 flight: {{site_elevation: 0 m}}
 "
     )
-    .replace("measured: {", "measured: {mass_with_motor: 10 kg, ");
+    .replace("measured: {", "measured: {mass_with_motor: 11 kg, ");
     let newtons = |quantity: &str| explained(&design, quantity)["si"]["value"].as_f64().unwrap();
     let bound = newtons("main.opening_bound");
     assert!((bound / 2574.236 - 1.0).abs() < 1e-4, "{bound}");
