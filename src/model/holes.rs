@@ -58,6 +58,11 @@ computed! {
     TAPPED: "tapped" of HOLES gives Type::Truth, "`into` is a tapped hole, a ring, a bulkhead or a block", "", |asking, id| {
         tapped(asking, owner(asking, id)?).map(Value::Truth)
     };
+    /// Whether their drill is stated, and not taken from the thread.
+    DRILL_STATED: "drill_stated" of HOLES gives Type::Truth, "as written", "", |asking, id| {
+        let owner = owner(asking, id)?;
+        Ok(Value::Truth(written(asking, owner.id, owner.drill)?))
+    };
     /// The size of the holes in the outer wall.
     DIAMETER: "diameter" of HOLES gives Type::Quantity(D::LENGTH),
         "as stated, else the close-fitting clearance drill of the thread", "rules/tables/clearance_drills.yaml", |asking, id| {
@@ -130,6 +135,7 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &SECTION_OF,
     &THREAD_OF,
     &TAPPED,
+    &DRILL_STATED,
     &DIAMETER,
     &INNER_DIAMETER,
     &BODY,
