@@ -164,15 +164,18 @@ fn drill_at_most(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that small", []))
 }
 
-fn drill_name(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
-    let tables = Tables::built_in();
-    let size = drill_named(quantity(values, 0).si)
-        .and_then(|id| tables.store().get(id))
-        .map(|e| &e.slot(drill::size.slot).state);
-    match size {
-        Some(State::Known(Value::Text(name))) => Ok(Value::Text(name.clone())),
-        _ => Ok(Value::Text("no drill of the tables".into())),
+/// The drill of a size as it is asked for in a shop; none where no drill of the tables is that size.
+#[must_use]
+pub fn drill_asked_for(size: Quantity) -> Option<std::sync::Arc<str>> {
+    let row = Tables::built_in().store().get(drill_named(size.si)?)?;
+    match &row.slot(drill::size.slot).state {
+        State::Known(Value::Text(name)) => Some(name.clone()),
+        _ => None,
     }
+}
+
+fn drill_name(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    Ok(Value::Text(drill_asked_for(quantity(values, 0)).unwrap_or_else(|| "no drill of the tables".into())))
 }
 
 fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {

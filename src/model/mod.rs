@@ -10,7 +10,9 @@ mod breathing;
 mod catalogue;
 mod charges;
 mod descent;
+mod drill_list;
 mod flutter;
+mod hole_gaps;
 mod holes;
 mod joints;
 mod load_path;
@@ -21,7 +23,7 @@ mod packing;
 mod parts_balance;
 mod stations;
 
-use std::cell::{Cell, OnceCell, RefCell};
+use std::cell::{Cell, OnceCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -29,6 +31,7 @@ pub use ascent::Flown;
 pub use asking::Asking;
 use asking::{counted, more_often};
 pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
+pub use drill_list::{DrilledPart, Mark};
 pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 
 use crate::design::{Design, ROCKET};
@@ -41,6 +44,7 @@ const COMPUTED: &[&[&Computed]] = &[
     stations::COMPUTED,
     joints::COMPUTED,
     holes::COMPUTED,
+    hole_gaps::COMPUTED,
     bays::COMPUTED,
     breathing::COMPUTED,
     charges::COMPUTED,
@@ -281,12 +285,7 @@ impl<'d> Model<'d> {
             return Some(Rc::new(Computation { value: Err(gap), reads: Vec::new(), steps: Vec::new() }));
         }
         busy.set(true);
-        let asking = Asking {
-            model: self,
-            reads: RefCell::default(),
-            steps: RefCell::default(),
-            seen: Cell::default(),
-        };
+        let asking = Asking::of(self);
         let mut value = match &entry.body {
             Body::Rust(computed) => (computed.compute)(&asking, id),
             Body::Words(words) => words.work_out(&asking, id),
