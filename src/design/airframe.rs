@@ -284,6 +284,10 @@ crate::kinds! {
         expected span: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How far the outer edge's leading corner lies behind the root's, along the body.
         expected sweep: Shape::Measure(D::LENGTH, Sign::Any);
+        /// The leading edge of a fin that is no trapezoid, as pairs: how far out from the body, and how far aft of the root's leading corner.
+        optional leading_edge: Shape::Curve(D::LENGTH, D::LENGTH);
+        /// The trailing edge of a fin that is no trapezoid, as pairs like those of `leading_edge`.
+        optional trailing_edge: Shape::Curve(D::LENGTH, D::LENGTH);
         /// Thickness.
         expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Where the aft end of the root is on the body.

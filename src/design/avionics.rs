@@ -18,6 +18,8 @@ crate::kinds! {
         optional apogee_delay: Shape::Measure(D::TIME, Sign::NotNegative);
         /// Current that it draws while it waits, armed, on the pad.
         expected standby_current: Shape::Measure(D::CURRENT, Sign::Positive);
+        /// The current that it sends through an igniter to test the circuit.
+        optional test_current: Shape::Measure(D::CURRENT, Sign::Positive);
         /// The lowest battery voltage its maker allows.
         expected least_voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
         /// The highest battery voltage its maker allows.
@@ -104,6 +106,8 @@ crate::kinds! {
         expected terminal: Shape::Refers(&TERMINAL);
         /// The size of its wires.
         expected wire: Shape::Row(&WIRE);
+        /// How long they are, one way from the altimeter to the igniter.
+        optional wire_length: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Whether its wires are tied down beside each contact, so that a jerk pulls at the tie.
         expected strain_relief: Shape::Truth;
         /// The igniter.

@@ -45,6 +45,8 @@ crate::kinds! {
         optional roughness: Shape::Measure(D::LENGTH, Sign::NotNegative);
         /// The drag coefficient, where the author knows it better than the build-up from the shape.
         optional drag: Shape::One(&DRAG);
+        /// Where something better than the method used here puts the centre of pressure, for a shape that it does not know; it is taken instead.
+        optional stated_centre_of_pressure: Shape::Position;
         /// The sections, fore to aft: what flies apart at the joints.
         expected sections: Shape::Many(&SECTION);
         /// Where two sections meet.

@@ -21,6 +21,7 @@ pub mod motors;
 pub mod nose;
 pub mod parachute;
 pub mod pins;
+pub mod planform;
 pub mod stability;
 pub mod thrust;
 pub mod venting;

@@ -4,6 +4,7 @@ use std::f64::consts::FRAC_PI_4;
 
 use super::balance::{CALIBRE, outline};
 use super::joints::computed;
+use super::planform::planform;
 use super::stations::sections;
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
@@ -236,12 +237,11 @@ fn fins_of(asking: &Asking<'_>) -> Outcome<Fins> {
             );
         }
     };
-    let chords =
-        both(asking.typed::<Length>(set, fins::root_chord), asking.typed::<Length>(set, fins::tip_chord));
-    let reach = both(asking.typed::<Length>(set, fins::span), asking.typed::<Length>(set, fins::thickness));
-    let ((root, tip), ((span, thickness), count)) =
-        both(chords, both(reach, asking.count(set, fins::count)))?;
-    Ok(Fins { count, mean_chord: (root + tip) * 0.5, span, thickness })
+    let (shape, (thickness, count)) = both(
+        planform(asking, set),
+        both(asking.typed::<Length>(set, fins::thickness), asking.count(set, fins::count)),
+    )?;
+    Ok(Fins { count, mean_chord: (shape.root_chord + shape.tip_chord) * 0.5, span: shape.span, thickness })
 }
 
 /// Frontal area of the buttons whose size is written down, and of whatever else stands out.

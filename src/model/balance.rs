@@ -4,15 +4,17 @@ use super::airflow::nose;
 use super::ascent::{RAIL_EXIT_ANGLE, flown};
 use super::joints::computed;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
+use super::planform::planform;
 use super::stations::{LENGTH, extent, sections};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
     ROCKET, as_built, boat_tail, fins, motor, rocket, section, switch_band, transition, tube,
 };
 use crate::engineering::nose::{Shape, SideView};
+use crate::engineering::planform::Planform;
 use crate::engineering::stability::{self, Contribution, FinSet};
 use crate::quantity::{Angle, Dimension as D, Length, Mass, Quantity};
-use crate::vocabulary::{Edge, EntityId, Value};
+use crate::vocabulary::{Edge, EntityId, Key, Value};
 
 computed! {
     /// The largest outside diameter of the body: one calibre.
@@ -20,7 +22,7 @@ computed! {
         "largest outside diameter of the sections", "", calibre;
     /// Where the air's side force acts, aft from the nose tip, at a small angle and well below the speed of sound.
     PRESSURE: "centre_of_pressure" of ROCKET gives Type::Quantity(D::LENGTH),
-        "Σ slope × station / Σ slope over nose cone, transitions, boat-tails and fins",
+        "as stated; else Σ slope × station / Σ slope over nose cone, transitions, boat-tails and fins",
         "J. S. and J. A. Barrowman, The Theoretical Prediction of the Center of Pressure, 1966", pressure;
     /// Where the finished rocket balances with its motor in, aft from the nose tip.
     BALANCE: "balance_station" of ROCKET gives Type::Quantity(D::LENGTH),
@@ -44,8 +46,9 @@ computed! {
     /// How far the centre of pressure lies behind the balance point as the rocket leaves the rail in still air, in calibres.
     STABILITY_RAIL_EXIT: "stability_at_rail_exit" of ROCKET gives Type::Quantity(D::NUMBER),
         "(centre of pressure − balance point at rail exit) / calibre", "Barrowman 1966", |asking, id| {
-            let (balance, parts) = both(asking.ask_typed::<Length>(id, &BALANCE_RAIL_EXIT), contributions(asking, id, 0.0))?;
-            margin(asking, id, &parts, balance)
+            let (balance, pressure) = both(asking.ask_typed::<Length>(id, &BALANCE_RAIL_EXIT), asking.ask_typed::<Length>(id, &PRESSURE))?;
+            let calibre = asking.ask_typed::<Length>(id, &CALIBRE)?;
+            Ok(Value::Quantity(Quantity::number(asking.worked(stability::static_margin(pressure, balance, calibre))?)))
         };
     /// The same in the stated wind, which meets the rocket at an angle: the lift of the body included.
     STABILITY_WIND: "stability_in_wind" of ROCKET gives Type::Quantity(D::NUMBER),
@@ -91,9 +94,37 @@ pub(super) fn outline(asking: &Asking<'_>, word: &Value) -> Outcome<Shape> {
 }
 
 fn pressure(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+    if let Some(stated) = stated_pressure(asking, root)? {
+        return Ok(Value::Quantity(stated.into()));
+    }
     let total = asking.worked(stability::total(&contributions(asking, root, 0.0)?))?;
     asking.step("sum of the slopes", "for each radian", Quantity::number(total.slope));
     Ok(Value::Quantity(total.centre.into()))
+}
+
+/// The centre of pressure that the author states for a shape that is not worked out here.
+fn stated_pressure(asking: &Asking<'_>, root: EntityId) -> Outcome<Option<Length>> {
+    if !asking.model().has(root, rocket::stated_centre_of_pressure.slot)? {
+        return Ok(None);
+    }
+    from_an_end(asking, root, rocket::stated_centre_of_pressure).map(Some)
+}
+
+/// A place measured from an end of the whole rocket, aft from the nose tip.
+fn from_an_end(asking: &Asking<'_>, holder: EntityId, key: Key) -> Outcome<Length> {
+    let Value::Position(position) = asking.get(holder, key)? else {
+        return Err(asking.refuse("this is no place"));
+    };
+    asking.see(position.distance);
+    if position.of.is_some() {
+        return Err(asking.refuse("this place is measured from an end of the whole rocket"));
+    }
+    let distance = asking.model().distance(holder, key.slot).unwrap_or(position.distance.si);
+    let root = asking.model().design().store.root();
+    Ok(Length::from_si(match position.edge {
+        Edge::Fore => distance,
+        Edge::Aft => asking.ask_typed::<Length>(root, &LENGTH)?.si() - distance,
+    }))
 }
 
 /// What each part adds to the side force at a small angle and a Mach number.
@@ -213,6 +244,11 @@ fn stability_in_wind(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
 
 fn stability_at_burnout(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let (flight, balance) = both(flown(asking, root), asking.ask_typed::<Length>(root, &BALANCE_BURNOUT))?;
+    if let Some(stated) = stated_pressure(asking, root)? {
+        let calibre = asking.ask_typed::<Length>(root, &CALIBRE)?;
+        let margin = asking.worked(stability::static_margin(stated, balance, calibre))?;
+        return Ok(Value::Quantity(Quantity::number(margin)));
+    }
     let mach = flight.bounds.calm.burnout.mach;
     asking.step("Mach number at burnout", "airspeed / speed of sound", Quantity::number(mach));
     let parts = contributions(asking, root, mach.min(stability::HIGHEST_MACH))?;
@@ -260,15 +296,12 @@ fn balance_at(asking: &Asking<'_>, root: EntityId, burnout: bool) -> Outcome<Val
 }
 
 fn fin_set(asking: &Asking<'_>, section: EntityId, set: EntityId) -> Outcome<FinSet> {
-    let chords =
-        both(asking.typed::<Length>(set, fins::root_chord), asking.typed::<Length>(set, fins::tip_chord));
-    let reach = both(asking.typed::<Length>(set, fins::span), asking.typed::<Length>(set, fins::sweep));
     let around = both(
         asking.count(set, fins::count),
         asking.ask_typed::<Length>(section, &super::stations::BODY_DIAMETER),
     );
-    let ((root_chord, tip_chord), ((span, sweep), (count, body_diameter))) =
-        both(chords, both(reach, around))?;
+    let (Planform { root_chord, tip_chord, span, sweep }, (count, body_diameter)) =
+        both(planform(asking, set), around)?;
     Ok(FinSet { count, root_chord, tip_chord, span, sweep, body_diameter })
 }
 
@@ -276,18 +309,5 @@ fn balance(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let Some(measured) = asking.part(root, rocket::measured)? else {
         return Err(asking.refuse("the finished rocket was not measured"));
     };
-    let Value::Position(position) = asking.get(measured, as_built::balance_point)? else {
-        return Err(asking.refuse("the balance point is no place"));
-    };
-    asking.see(position.distance);
-    if position.of.is_some() {
-        return Err(asking.refuse("the balance point is measured from an end of the whole rocket"));
-    }
-    let slot = as_built::balance_point.slot;
-    let distance = asking.model().distance(measured, slot).unwrap_or(position.distance.si);
-    let station = match position.edge {
-        Edge::Fore => distance,
-        Edge::Aft => asking.ask_typed::<Length>(root, &LENGTH)?.si() - distance,
-    };
-    Ok(Value::Quantity(Length::from_si(station).into()))
+    from_an_end(asking, measured, as_built::balance_point).map(|station| Value::Quantity(station.into()))
 }

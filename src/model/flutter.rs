@@ -3,9 +3,11 @@
 use super::airflow::standard_air;
 use super::ascent::flown;
 use super::joints::computed;
+use super::planform::planform;
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{FINS, fins};
 use crate::engineering::flutter::{self, Plate};
+use crate::engineering::planform::Planform;
 use crate::quantity::{Dimension as D, Length, Pressure, Quantity, Speed};
 use crate::tables::material;
 use crate::vocabulary::{EntityId, Value};
@@ -31,16 +33,13 @@ pub(super) const COMPUTED: &[&Computed] = &[&FLUTTER_SPEED, &FLUTTER_MARGIN];
 
 /// The flutter speed and the airspeed where the one comes nearest to the other.
 fn worst(asking: &Asking<'_>, id: EntityId) -> Outcome<(Speed, Speed)> {
-    let chords =
-        both(asking.typed::<Length>(id, fins::root_chord), asking.typed::<Length>(id, fins::tip_chord));
-    let reach = both(asking.typed::<Length>(id, fins::span), asking.typed::<Length>(id, fins::thickness));
     let modulus = match asking.get(id, fins::material)? {
         Value::Entity(row) => asking.typed::<Pressure>(row, material::shear_modulus),
         _ => Err(asking.refuse("the fins' material is not one of the table's")),
     };
     let flight = flown(asking, asking.model().design().store.root());
-    let ((root_chord, tip_chord), ((span, thickness), (shear_modulus, flight))) =
-        both(chords, both(reach, both(modulus, flight)))?;
+    let (Planform { root_chord, tip_chord, span, .. }, (thickness, (shear_modulus, flight))) =
+        both(planform(asking, id), both(asking.typed::<Length>(id, fins::thickness), both(modulus, flight)))?;
     let peak = flight.bounds.calm.peak_dynamic_pressure;
     let site = flight.site();
     // The ratio is a product of the fin and of √q alone, so the air may be the standard one: the day's temperature cancels.

@@ -21,6 +21,7 @@ mod openings;
 mod outcome;
 mod packing;
 mod parts_balance;
+mod planform;
 mod stations;
 
 use std::cell::{Cell, OnceCell};

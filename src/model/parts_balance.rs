@@ -5,6 +5,7 @@ use std::f64::consts::FRAC_PI_4;
 use super::airflow::nose;
 use super::balance::{CALIBRE, PRESSURE, motor_middle};
 use super::joints::computed;
+use super::planform::planform;
 use super::stations::{extent, sections};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
@@ -144,10 +145,8 @@ fn weighed(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<Weight>> {
 }
 
 fn fin_weight(asking: &Asking<'_>, set: EntityId, parts: &mut Vec<Weight>) -> Outcome<()> {
-    let chords =
-        both(asking.typed::<Length>(set, fins::root_chord), asking.typed::<Length>(set, fins::tip_chord));
-    let reach = both(asking.typed::<Length>(set, fins::span), asking.typed::<Length>(set, fins::sweep));
-    let ((root, tip), (span, sweep)) = both(chords, reach)?;
+    let shape = planform(asking, set)?;
+    let (root, tip, span, sweep) = (shape.root_chord, shape.tip_chord, shape.span, shape.sweep);
     let mass = match written(asking, set, fins::mass)? {
         Some(mass) => Some(mass),
         None => reckoned(asking, set, fins::material, |asking| {

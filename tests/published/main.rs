@@ -22,6 +22,7 @@ mod materials;
 mod motors;
 mod parachute;
 mod pins;
+mod properties;
 mod rule_table;
 mod sheet;
 mod stability;

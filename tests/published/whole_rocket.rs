@@ -76,3 +76,106 @@ flight: {{site_elevation: 0 m}}
     let force = newtons("main.opening_force");
     assert!((force / 877.848 - 1.0).abs() < 2e-4, "{force}");
 }
+
+/// The first rocket of the reference ascents, written down as a builder would: mass ready to fly and propellant, a steady drag coefficient,
+/// a rail that leaves the upper button 1.05 m, the standard day at sea level, no wind. The case is `wren` of `data/ascent_reference.csv`
+/// (SciPy's DOP853, relative tolerance 1e-10); 0.05 % is what is promised.
+const WREN: &str = "\
+holdpoint: 1
+drag: {coefficient: 0.55}
+sections:
+  nose: {nose_cone: {shape: cone, length: 200 mm, outer_diameter: 54 mm}}
+  booster:
+    tube: {length: 1000 mm, outer_diameter: 54 mm, inner_diameter: 51 mm}
+    rail_buttons:
+      fore: {at: 450 mm from aft}
+      aft: {at: 150 mm from aft}
+motor:
+  designation: H180
+  total_impulse: 228.9 N*s
+  propellant_mass: 125 g
+  thrust_curve: [[0 s, 0 N], [0.04 s, 190 N], [0.3 s, 205 N], [0.9 s, 185 N], [1.2 s, 120 N], [1.35 s, 20 N], [1.4 s, 0 N]]
+flight: {rail: 1500 mm, site_elevation: 0 m, temperature: 15 degC, wind: 0 m/s}
+measured: {mass_with_motor: 1225 g}
+";
+
+#[test]
+fn the_ascent_of_a_written_down_rocket() {
+    let row = crate::sheet::rows("ascent_reference.csv")
+        .into_iter()
+        .find(|row| row.text("rocket") == "wren" && row.number("wind_m_s") == 0.0)
+        .unwrap();
+    for (quantity, head) in [
+        ("apogee", "apogee_m"),
+        ("top_speed", "top_speed_m_s"),
+        ("rail_exit_speed", "exit_speed_m_s"),
+        ("top_mach", "top_mach"),
+        ("peak_dynamic_pressure", "peak_pressure_Pa"),
+        ("burnout_height", "burnout_m"),
+        ("apogee_time", "apogee_s"),
+        ("drag_deceleration", "peak_felt_deceleration_m_s2"),
+    ] {
+        let found = explained(WREN, quantity)["si"]["value"].as_f64().unwrap();
+        assert!((found / row.number(head) - 1.0).abs() < 5e-4, "{quantity}: {found}");
+    }
+}
+
+/// Balance by the parts against moments taken by hand: a cone whose silhouette balances at 2/3 of its length, a tube at its middle, the
+/// motor at its own. 0.3 kg at 0.2 m, 0.5 kg at 0.8 m, 0.24 kg at 1.2 m: 0.748 / 1.04 = 0.719230769 m from the tip. Source: statics.
+#[test]
+fn balance_by_parts_of_a_written_down_rocket() {
+    let design = "\
+holdpoint: 1
+sections:
+  nose: {nose_cone: {shape: cone, length: 300 mm, outer_diameter: 54 mm, mass: 300 g}, mass: 300 g}
+  booster:
+    tube: {length: 1000 mm, outer_diameter: 54 mm, inner_diameter: 51 mm, mass: 500 g}
+    motor_mount: {tube: {length: 200 mm, outer_diameter: 31 mm, inner_diameter: 29 mm}, aft_end: flush with aft, rings: none}
+    mass: 500 g
+recovery: {parachutes: none, harnesses: none}
+motor: {designation: H1, length: 200 mm, loaded_mass: 240 g}
+";
+    let found = explained(design, "balance_of_parts")["si"]["value"].as_f64().unwrap();
+    assert!((found / 0.719_230_769 - 1.0).abs() < 1e-6, "{found}");
+}
+
+/// A 9 V battery of 1.5 ohm, an igniter of 1.2 ohm, 2 m of 24 AWG each way: 4 m of 0.2047 mm² at 1/58 ohm mm²/m are 0.33691 ohm, and the
+/// current 9 / 3.03691 = 2.96354 A. Source: Ohm's law worked apart; resistivity by IEC 60028.
+#[test]
+fn the_current_of_a_written_down_circuit() {
+    let design = "\
+holdpoint: 1
+sections:
+  bay: {coupler: {length: 200 mm}, altimeters: {one: {battery: cell, switch: arm}}}
+wiring:
+  batteries: {cell: {voltage: 9 V, internal_resistance: 1.5 ohm}}
+  switches: {arm: {kind: screw}}
+  circuits: {line: {altimeter: one, wire: 24 AWG, wire_length: 2 m, igniter: {count: 1, resistance: 1.2 ohm}}}
+";
+    let found = explained(design, "line.current")["si"]["value"].as_f64().unwrap();
+    assert!((found / 2.963_54 - 1.0).abs() < 1e-4, "{found}");
+}
+
+/// What has no centre of pressure here is refused, unless its flyer states one; so is a motor whose curve and impulse differ by more than
+/// 2 %, a motor that does not lift the rocket off the rail, and a bay filled beyond its volume.
+#[test]
+fn what_makes_no_sense_is_refused_and_not_computed() {
+    let refused = |design: &str, quantity: &str| -> String {
+        let answer = explained(design, quantity);
+        assert!(answer["value"].is_null(), "{quantity} came to {}", answer["value"]);
+        answer["working"].as_array().unwrap().last().unwrap()["value"].as_str().unwrap().to_owned()
+    };
+    let finless = WREN.replace("drag:", "measured_later: none\ndrag:").replace("measured_later: none\n", "");
+    assert!(refused(&finless, "centre_of_pressure").contains("without fins"));
+    let stated = format!("{WREN}stated_centre_of_pressure: 800 mm from fore\n");
+    let found = explained(&stated, "centre_of_pressure")["si"]["value"].as_f64().unwrap();
+    assert!((found - 0.8).abs() < 1e-12, "{found}");
+    assert!(refused(&WREN.replace("228.9 N*s", "240 N*s"), "apogee").contains("disagree by more than 2 %"));
+    let heavy = WREN.replace("mass_with_motor: 1225 g", "mass_with_motor: 60 kg");
+    assert!(refused(&heavy, "apogee").contains("never"), "{}", refused(&heavy, "apogee"));
+    let full = "\
+holdpoint: 1
+sections: {bay: {coupler: {length: 200 mm, inner_diameter: 50 mm}, filled: 500 cm^3}}
+";
+    assert!(refused(full, "bay.air_volume").contains("more room than there is"));
+}
