@@ -1,6 +1,6 @@
 //! Sections and what they are built of: tubes, couplers, bulkheads, rings, fins, joints.
 
-use super::{ALTIMETER, BOND, HOLES, MOTOR_MOUNT, PROTUBERANCE, RECORDER};
+use super::{ALTIMETER, BOND, HOLES, IN_HAND, MOTOR_MOUNT, PROTUBERANCE, RECORDER};
 use crate::quantity::Dimension as D;
 use crate::tables::{MATERIAL, THREAD};
 use crate::vocabulary::{Shape, Sign};
@@ -72,6 +72,8 @@ crate::kinds! {
         expected shoulder: Shape::One(&SHOULDER);
         /// What the recovery harness is fastened to, where it is part of the cone itself.
         optional attach: Shape::One(&ATTACHMENT);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A shoulder: the part of a nose cone or transition that slides into a tube.
@@ -82,6 +84,8 @@ crate::kinds! {
         expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Wall thickness.
         optional wall: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A round tube of the airframe or of the motor mount.
@@ -96,6 +100,8 @@ crate::kinds! {
         expected inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Its mass.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A tube that slides into body tubes and joins them.
@@ -116,6 +122,8 @@ crate::kinds! {
         optional glued: Shape::Refers(&BOND);
         /// Its mass.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// The ring of body tube around an altimeter bay's coupler.
@@ -126,6 +134,10 @@ crate::kinds! {
         optional at: Shape::Position;
         /// Its outer diameter.
         optional outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its inner diameter, which goes over the coupler.
+        optional inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A change of diameter between two tubes.
@@ -142,6 +154,8 @@ crate::kinds! {
         optional aft_shoulder: Shape::One(&SHOULDER);
         /// Mass.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A taper at the aft end of the rocket.
@@ -152,6 +166,8 @@ crate::kinds! {
         expected aft_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Mass.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A bulkhead glued into a tube, coupler or shoulder.
@@ -168,12 +184,18 @@ crate::kinds! {
         optional attach: Shape::One(&ATTACHMENT);
         /// How it is glued in: one of `bonds`; `none` where it is screwed.
         expected glued: Shape::Refers(&BOND);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A lid of an altimeter bay.
     LID as lid = "lid" {
         /// Its thickness, inner and outer disc together.
         expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Diameter of the disc that goes into the coupler.
+        optional inner_disc: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Diameter of the disc that stands on the coupler's end.
+        optional outer_disc: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How far it stands into the coupler.
         optional recess: Shape::Measure(D::LENGTH, Sign::NotNegative);
         /// What it is made of.
@@ -186,6 +208,8 @@ crate::kinds! {
         expected terminals: Shape::Many(&TERMINAL);
         /// Whether its outside says which end of the bay it is and which charge each terminal is for.
         expected labelled: Shape::Truth;
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A hole through which wires pass.
@@ -236,6 +260,8 @@ crate::kinds! {
         optional spaced: Shape::Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.
         optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// Holes to the outside, all alike.
@@ -302,6 +328,8 @@ crate::kinds! {
         optional fillet_radius: Shape::Measure(D::LENGTH, Sign::NotNegative);
         /// Mass of all of them.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// The tab of a fin: the part inside the body tube.
@@ -310,6 +338,8 @@ crate::kinds! {
         expected length: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How deep it reaches from the root edge.
         expected depth: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A rail button or guide.

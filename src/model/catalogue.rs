@@ -54,7 +54,9 @@ impl Type {
             Shape::Date => Self::Date,
             Shape::Word(words) => Self::Word(words),
             Shape::Position => Self::Position,
-            Shape::One(kind) | Shape::Refers(kind) | Shape::Row(kind) => Self::Entity(kind),
+            Shape::One(kind) | Shape::Measured(kind) | Shape::Refers(kind) | Shape::Row(kind) => {
+                Self::Entity(kind)
+            }
             Shape::Many(kind) | Shape::List(kind) | Shape::RefersAll(kind) => Self::Entities(kind),
             Shape::Curve(..) => Self::Curve,
             Shape::Raw => Self::Raw,
@@ -200,9 +202,12 @@ impl Catalogue {
         self.kinds.push(kind);
         for field in kind.fields {
             match field.shape {
-                Shape::One(k) | Shape::Many(k) | Shape::List(k) | Shape::Refers(k) | Shape::RefersAll(k) => {
-                    self.visit(k)
-                }
+                Shape::One(k)
+                | Shape::Measured(k)
+                | Shape::Many(k)
+                | Shape::List(k)
+                | Shape::Refers(k)
+                | Shape::RefersAll(k) => self.visit(k),
                 _ => {}
             }
         }
@@ -216,7 +221,7 @@ impl Catalogue {
                 .copied()
                 .filter(|k| {
                     k.fields.iter().any(|f| match f.shape {
-                        Shape::One(c) | Shape::Many(c) | Shape::List(c) => c == kind,
+                        Shape::One(c) | Shape::Measured(c) | Shape::Many(c) | Shape::List(c) => c == kind,
                         _ => false,
                     })
                 })

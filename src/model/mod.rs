@@ -14,6 +14,7 @@ mod drill_list;
 mod flutter;
 mod hole_gaps;
 mod holes;
+mod in_hand;
 mod joints;
 mod load_path;
 mod masses;
@@ -43,6 +44,7 @@ use crate::vocabulary::{Date, Entity, EntityId, Kind, Need, Shape, State, Value}
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&Computed]] = &[
     stations::COMPUTED,
+    in_hand::COMPUTED,
     joints::COMPUTED,
     holes::COMPUTED,
     hole_gaps::COMPUTED,

@@ -15,6 +15,7 @@ use crate::vocabulary::{EntityId, Kind, State, Store, Value, read, suggest};
 
 /// The packs built into the program: name and text.
 pub static BUILT_IN: &[(&str, &str)] = &[
+    ("rules/parts.yaml", include_str!("../../rules/parts.yaml")),
     ("rules/clearances.yaml", include_str!("../../rules/clearances.yaml")),
     ("rules/retention.yaml", include_str!("../../rules/retention.yaml")),
     ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),

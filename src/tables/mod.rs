@@ -99,6 +99,14 @@ crate::kinds! {
         expected bearing_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
         /// Shear stress at which its surface gives way under glue, the low end.
         expected glue_line_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// The least difference of diameters with which a plug slides in a tube of it, damp and warm days counted.
+        expected tightest_slide: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The greatest difference of diameters with which a plug does not wobble in a tube of it.
+        expected loosest_slide: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The thinnest wall of tubes of it.
+        expected thinnest_wall: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The thickest wall of tubes of it.
+        expected thickest_wall: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Whether glue soaks into it.
         expected porous: Shape::Truth;
         /// Whether it is a metal.

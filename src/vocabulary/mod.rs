@@ -5,6 +5,7 @@
 //! rules and its JSON Schema. Designs, rule packs and tables are all read this way.
 
 mod curve;
+mod measured;
 mod position;
 mod read;
 mod references;
@@ -15,7 +16,7 @@ mod value;
 pub use position::{Edge, Position};
 pub use read::{Reading, Rows, read, read_table, suggest};
 pub use schema::json_schema;
-pub use store::{Entity, EntityId, Slot, State, Store};
+pub use store::{Entity, EntityId, Slot, State, Stated, Store};
 pub use value::{Date, Value};
 
 use crate::quantity::Dimension;
@@ -148,6 +149,9 @@ pub enum Shape {
     Position,
     /// One thing, written as a map.
     One(&'static Kind),
+    /// What was measured of the measures that stand beside it, under the same names; it takes their place. The thing of
+    /// this kind stands for the measuring as a whole.
+    Measured(&'static Kind),
     /// Several things by name, written as a map of maps.
     Many(&'static Kind),
     /// Several things without names, written as a list of maps.

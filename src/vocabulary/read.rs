@@ -32,6 +32,8 @@ pub(super) struct Reader<'a> {
     pub(super) store: Store,
     problems: Vec<Problem>,
     pub(super) references: Vec<(EntityId, u16, Vec<NodeId>, &'static Kind, bool)>,
+    /// Measured values, waiting for the thing that they belong to to be read.
+    pub(super) measured: Vec<(EntityId, u16, Slot)>,
 }
 
 /// Reads a tree as a thing of a kind, reporting every mistake in it.
@@ -48,7 +50,15 @@ fn read_as(
     table: bool,
 ) -> Reading {
     let store = if table { Store::tables() } else { Store::default() };
-    let mut reader = Reader { source, tree, rows, store, problems: Vec::new(), references: Vec::new() };
+    let mut reader = Reader {
+        source,
+        tree,
+        rows,
+        store,
+        problems: Vec::new(),
+        references: Vec::new(),
+        measured: Vec::new(),
+    };
     let root = tree.root();
     if !tree.is_map(root) {
         let span = tree.span(root);
@@ -157,6 +167,7 @@ impl Reader<'_> {
             let read = self.slot(id, slot, field, entry.value, key_span, shared);
             self.set(id, slot, read);
         }
+        self.overlay(id);
         self.imply(kind, id);
         for (slot, field) in kind.fields.iter().enumerate() {
             let absent = self.store.get(id).is_some_and(|e| {
@@ -193,7 +204,7 @@ impl Reader<'_> {
         }
     }
 
-    fn set(&mut self, id: EntityId, slot: u16, read: Slot) {
+    pub(super) fn set(&mut self, id: EntityId, slot: u16, read: Slot) {
         let place = self.store.entities.get_mut(id.index()).and_then(|e| e.slots.get_mut(usize::from(slot)));
         if let Some(place) = place {
             *place = read;
@@ -214,7 +225,7 @@ impl Reader<'_> {
         self.problem(Problem::at(span, format!("{} has no `{word}`", kind.with_article())).help(help));
     }
 
-    fn slot(
+    pub(super) fn slot(
         &mut self,
         id: EntityId,
         slot: u16,
@@ -231,6 +242,7 @@ impl Reader<'_> {
             node: Some(node),
             tolerance: None,
             shared,
+            measured: None,
         };
         if self.tree.is_null(node) {
             return read;
@@ -245,6 +257,7 @@ impl Reader<'_> {
         let result = match &field.shape {
             Shape::One(kind) => self.one(kind, id, slot, field, node, key, shared),
             Shape::Many(kind) => self.many(kind, id, slot, node, shared),
+            Shape::Measured(kind) => self.measuring(kind, id, slot, node, key, shared),
             Shape::List(kind) => self.list(kind, id, slot, node, key, shared),
             Shape::Raw => Ok((Value::Raw(node), None)),
             Shape::RefersAll(kind) => {

@@ -26,7 +26,10 @@ fn define(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Js
     let mut properties = Map::new();
     let mut required = Vec::new();
     for field in kind.fields.iter().filter(|f| f.need != Need::Implied) {
-        let mut schema = shape(&field.shape, rows, definitions);
+        let mut schema = match field.shape {
+            Shape::Measured(_) => measured(kind, rows, definitions),
+            ref other => shape(other, rows, definitions),
+        };
         if let Some(object) = schema.as_object_mut() {
             object.insert("description".to_owned(), Json::String(field.about().to_owned()));
         }
@@ -47,6 +50,14 @@ fn define(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Js
         map.insert("required".to_owned(), json!(required));
     }
     definitions.insert(kind.name.to_owned(), object);
+}
+
+/// The measures of a kind once more, as they are by calliper and scales.
+fn measured(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Json>) -> Json {
+    let measures = kind.fields.iter().filter(|f| matches!(f.shape, Shape::Measure(..)));
+    let properties: Map<String, Json> =
+        measures.map(|f| (f.name.to_owned(), shape(&f.shape, rows, definitions))).collect();
+    json!({ "type": ["object", "null"], "properties": properties, "additionalProperties": false })
 }
 
 fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) -> Json {
@@ -97,6 +108,7 @@ fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) ->
             },
             { "type": "string", "title": "a table of two columns, its first line naming both units" },
         ] }),
-        Shape::Raw => json!({}),
+        // What was measured is drawn up with the kind that it stands in.
+        Shape::Measured(_) | Shape::Raw => json!({}),
     }
 }
