@@ -95,6 +95,9 @@ enum Command {
         /// Show findings of this level and graver ones; the others are counted. What makes exit code 1 is always shown
         #[arg(long, value_enum, value_name = "LEVEL", default_value_t = LevelOf::Note)]
         level: LevelOf,
+        /// List every margin of what is held in the text report, and not the ten narrowest only
+        #[arg(long)]
+        margins: bool,
     },
     /// Mend designs: make the remedies that can be proved on paper, or show them
     ///
@@ -142,12 +145,18 @@ enum Command {
     Trial {
         /// Rule files or folders; the built-in packs where none is given
         paths: Vec<PathBuf>,
+        /// Tell which conditions no trial has seen come out true, and which ones false
+        #[arg(long)]
+        coverage: bool,
     },
     /// List the rules in force by the step that waits for them
     Rules {
         /// List the quantities and functions that rules may use instead
         #[arg(long)]
         quantities: bool,
+        /// Print the rules as a page in Markdown, with why each matters
+        #[arg(long, conflicts_with_all = ["quantities", "format"])]
+        markdown: bool,
         /// The form of the list
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
@@ -165,9 +174,10 @@ enum Command {
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    let style = Style { colour: colour(arguments.color), width: 100 };
+    let style = Style { colour: colour(arguments.color), ..Style::default() };
     let output = match arguments.command {
-        Command::Review { paths, format, rules, before, today, fail_on, level } => {
+        Command::Review { paths, format, rules, before, today, fail_on, level, margins } => {
+            let style = Style { margins: if margins { usize::MAX } else { style.margins }, ..style };
             commands::review(&commands::ReviewOptions {
                 paths,
                 rules,
@@ -197,10 +207,16 @@ fn main() -> ExitCode {
             format: format.into(),
             style,
         }),
-        Command::Trial { paths } => commands::trial(&commands::TrialOptions { paths, style }),
-        Command::Rules { quantities, format, rules } => {
-            commands::rules(&commands::RulesOptions { rules, quantities, format: format.into(), style })
+        Command::Trial { paths, coverage } => {
+            commands::trial(&commands::TrialOptions { paths, coverage, style })
         }
+        Command::Rules { quantities, markdown, format, rules } => commands::rules(&commands::RulesOptions {
+            rules,
+            quantities,
+            markdown,
+            format: format.into(),
+            style,
+        }),
         Command::Schema { of } => commands::schema(match of {
             SchemaOf::Design => commands::SchemaOf::Design,
             SchemaOf::Pack => commands::SchemaOf::Pack,

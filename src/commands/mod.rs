@@ -3,6 +3,7 @@
 mod explain;
 mod mend;
 mod review;
+mod rule_page;
 mod rules;
 mod schema;
 mod trial;

@@ -346,8 +346,10 @@ crate::kinds! {
     RAIL_BUTTON as rail_button = "rail_button" {
         /// Where its centre is.
         expected at: Shape::Position;
-        /// What its screw goes into.
-        expected into: Shape::Word(&["ring", "bulkhead", "block", "weld nut", "wall only"]);
+        /// What its screw goes into, or that it is bonded to the outside of the wall.
+        expected into: Shape::Word(&["ring", "bulkhead", "block", "weld nut", "bonded outside", "wall only"]);
+        /// How it is glued, where it is bonded outside as a guide shaped to the body: one of `bonds`.
+        optional glued: Shape::Refers(&BOND);
         /// Its thread.
         optional thread: Shape::Row(&THREAD);
         /// The drill for the hole in the wall, where it is not that of the thread.

@@ -24,6 +24,8 @@ crate::kinds! {
         expected least_voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
         /// The highest battery voltage its maker allows.
         expected most_voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
+        /// Whether it holds its charges back while the rocket is near the speed of sound, by a lock-out or a delay that is set.
+        optional mach_lockout: Shape::Truth;
         /// Whether a battery joined the wrong way round leaves it unhurt.
         optional bears_reversed_battery: Shape::Truth;
     }
@@ -34,6 +36,10 @@ crate::kinds! {
         expected kind: Shape::Word(&["altimeter", "tracker", "camera", "other"]);
         /// The battery that feeds it.
         expected battery: Shape::Refers(&BATTERY);
+        /// Current that it draws, sending included.
+        expected current: Shape::Measure(D::CURRENT, Sign::Positive);
+        /// The lowest battery voltage its maker allows.
+        expected least_voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
         /// Whether it sends by radio.
         expected transmits: Shape::Truth;
         /// What keeps its radio from the altimeters that fire charges.

@@ -8,9 +8,9 @@ use crate::vocabulary::{Shape, Sign};
 crate::kinds! {
     /// The motor mount: a tube, the rings that centre it, and what keeps the motor in.
     MOTOR_MOUNT as motor_mount = "motor_mount" {
-        /// The motor tube.
+        /// The motor tube; `none` where the motor slides into the body tube itself, as at minimum diameter.
         expected tube: Shape::One(&TUBE);
-        /// Where the aft end of the motor tube is: `0.5 in past aft` where it stands out of the body.
+        /// Where the aft end of the motor tube is, on which the motor's thrust ring rests: `0.5 in past aft` where it stands out of the body.
         expected aft_end: Shape::Position;
         /// The centring rings.
         expected rings: Shape::Many(&RING);
@@ -47,10 +47,10 @@ crate::kinds! {
     /// What keeps the motor in its tube.
     RETAINER as retainer = "retainer" {
         /// What it is.
-        expected kind: Shape::Word(&["screw cap", "flange", "snap ring", "clips", "hook", "bolted plate", "friction"]);
+        expected kind: Shape::Word(&["screw cap", "flange", "snap ring", "clips", "hook", "bolted plate", "fore closure screw", "friction"]);
         /// The motor diameter it is made for.
         expected motor_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
-        /// How much of the motor tube it grips or is threaded onto.
+        /// How much of the motor tube it grips or is threaded onto; of what is screwed on, how deep its screws go.
         expected engagement: Shape::Measure(D::LENGTH, Sign::Positive);
         /// What fastens it to the rocket.
         expected bond: Shape::Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);
@@ -83,7 +83,7 @@ crate::kinds! {
         /// Whether the fore closure is plugged, so that it has no ejection charge.
         expected plugged: Shape::Truth;
         /// The delay of its ejection charge, as set.
-        optional delay: Shape::Measure(D::TIME, Sign::Positive);
+        optional delay: Shape::Measure(D::TIME, Sign::NotNegative);
         /// Total impulse.
         expected total_impulse: Shape::Measure(D::IMPULSE, Sign::Positive);
         /// Average thrust.

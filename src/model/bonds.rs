@@ -3,7 +3,7 @@
 use super::joints::{computed, meeting};
 use super::{Asking, Computed, Gap, Outcome, Type, both};
 use crate::design::{
-    BULKHEAD, COUPLER, MOTOR_MOUNT, RETAINER, SECTION, bond, bulkhead, coupler, motor_mount, nose_cone,
+    BULKHEAD, COUPLER, MOTOR_MOUNT, RETAINER, SECTION, TUBE, bond, bulkhead, coupler, motor_mount, nose_cone,
     retainer, ring, section, shoulder, tube,
 };
 use crate::engineering::bond as glue;
@@ -16,6 +16,9 @@ use crate::vocabulary::{EntityId, Key, Value};
 const UNNAMED_SURFACE: Pressure = Pressure::from_si(3.0e6);
 
 computed! {
+    /// The tube that the motor slides into: the mount's own, or the body tube where the mount has none.
+    MOTOR_TUBE: "motor_tube" of MOTOR_MOUNT gives Type::Entity(&TUBE), "the tube of the mount, else of its section", "",
+        |asking, id| mount_tube(asking, id).map(Value::Entity);
     /// The area of glue between the rings and the motor tube.
     MOUNT_AREA: "bond_area" of MOTOR_MOUNT gives Type::Quantity(D::AREA),
         "Σ π × tube outer diameter × (ring thickness + 2 × fillet radius, where fillets are written)", "geometry", mount_area;
@@ -40,7 +43,7 @@ computed! {
 }
 
 pub(super) const COMPUTED: &[&Computed] =
-    &[&MOUNT_AREA, &MOUNT_BEARS, &BULKHEAD_BEARS, &GLUED_ALONG, &COUPLER_BEARS, &RETAINER_BEARS];
+    &[&MOTOR_TUBE, &MOUNT_AREA, &MOUNT_BEARS, &BULKHEAD_BEARS, &GLUED_ALONG, &COUPLER_BEARS, &RETAINER_BEARS];
 
 fn force(force: Force) -> Value {
     Value::Quantity(force.into())
@@ -94,8 +97,16 @@ fn fillets(asking: &Asking<'_>, id: EntityId) -> Outcome<Length> {
     Ok(Length::from_si(0.0))
 }
 
-fn mount_tube(asking: &Asking<'_>, mount: EntityId) -> Outcome<EntityId> {
-    asking.part(mount, motor_mount::tube)?.ok_or_else(|| asking.refuse("the mount has no tube"))
+/// The tube that the motor slides into: the mount's own, else the body tube around it.
+pub(super) fn mount_tube(asking: &Asking<'_>, mount: EntityId) -> Outcome<EntityId> {
+    if let Some(own) = asking.part(mount, motor_mount::tube)? {
+        return Ok(own);
+    }
+    let section = asking.model().holder(mount, &SECTION);
+    let section = section.ok_or_else(|| asking.refuse("the mount stands in no section"))?;
+    asking
+        .part(section, section::tube)?
+        .ok_or_else(|| asking.refuse("the mount has no tube, and its section has none"))
 }
 
 fn mount_area(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {

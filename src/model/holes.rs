@@ -25,8 +25,8 @@ computed! {
     PURPOSE: "purpose" of HOLES gives Type::Word(PURPOSES), "the part that they come with", "", |asking, id| {
         Ok(Value::Word(owner(asking, id)?.purpose))
     };
-    /// Whether there is anything to drill: a joint held by glue or friction has no holes.
-    DRILLED: "drilled" of HOLES gives Type::Truth, "screws and rivets want holes, glue and friction none", "", |asking, id| {
+    /// Whether there is anything to drill: a joint held by glue or friction has no holes, nor has a guide bonded to the skin.
+    DRILLED: "drilled" of HOLES gives Type::Truth, "screws and rivets want holes; glue and friction want none", "", |asking, id| {
         drilled(asking, owner(asking, id)?).map(Value::Truth)
     };
     /// How many there are.
@@ -156,11 +156,12 @@ pub(super) fn owner(asking: &Asking<'_>, holes: EntityId) -> Outcome<Owner> {
     }
 }
 
-/// Every set of holes of the rocket that is really drilled.
+/// Every set of holes of the rocket that is drilled.
 pub(super) fn all(asking: &Asking<'_>) -> Outcome<Vec<EntityId>> {
     let mut found = Vec::new();
     for id in asking.model().design().store.of_kind(&HOLES) {
-        if drilled(asking, owner(asking, id)?)? {
+        // Where nobody has said, there may be holes: what keeps clear of them is then safe either way.
+        if drilled(asking, owner(asking, id)?).unwrap_or(true) {
             found.push(id);
         }
     }
@@ -168,6 +169,9 @@ pub(super) fn all(asking: &Asking<'_>) -> Outcome<Vec<EntityId>> {
 }
 
 fn drilled(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
+    if owner.purpose == "rail button" {
+        return Ok(asking.get(owner.id, rail_button::into)? != Value::Word("bonded outside"));
+    }
     if owner.purpose != "screws" {
         return Ok(true);
     }

@@ -3,16 +3,16 @@
 use std::f64::consts::FRAC_PI_4;
 
 use super::joints::{COMPARTMENT, computed, ends, meeting};
-use super::stations::extent;
+use super::stations::{Extent, extent};
 use super::{Asking, Computed, Outcome, Type, both};
-use crate::design::{HARNESS, JOINT, harness, motor_mount, rocket, section, tube};
+use crate::design::{HARNESS, JOINT, harness, motor, motor_mount, rocket, section, tube};
 use crate::quantity::{Dimension as D, Length, Volume};
 use crate::vocabulary::{EntityId, Value};
 
 computed! {
     /// The room behind the joint for what is packed there: as measured, else the tube between the nearest parts that close it.
     PACKING_ROOM: "packing_room" of JOINT gives Type::Quantity(D::VOLUME),
-        "π/4 × inner diameter of the tube² × length between what slides into it and the nearest plug, bulkhead, ring or motor tube (safe side: hollows of couplers and shoulders not counted)",
+        "π/4 × inner diameter of the tube² × length between what slides into it and the nearest plug, bulkhead, ring, motor tube or motor (safe side: hollows of couplers and shoulders not counted)",
         "geometry", packing_room;
     /// The joint whose two sections it ties together.
     TIED_JOINT: "joint" of HARNESS gives Type::Entity(&JOINT), "the joint between the same two sections", "", tied_joint;
@@ -57,8 +57,16 @@ fn packing_room(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
         closing.push(extent(asking, *bulkhead)?);
     }
     if let Some(mount) = asking.part(compartment, section::motor_mount)? {
-        if let Some(tube) = asking.part(mount, motor_mount::tube)? {
-            closing.push(extent(asking, tube)?);
+        match asking.part(mount, motor_mount::tube)? {
+            Some(tube) => closing.push(extent(asking, tube)?),
+            // Without a tube of its own the mount is as long as the motor that stands in the body.
+            None => {
+                let engine = asking.part(root, rocket::motor)?;
+                let engine = engine.ok_or_else(|| asking.refuse("no motor is described"))?;
+                let long = asking.typed::<Length>(engine, motor::length)?.si();
+                let aft = extent(asking, mount)?.aft;
+                closing.push(Extent { fore: aft - long, aft });
+            }
         }
         for ring in asking.things(mount, motor_mount::rings)?.iter() {
             closing.push(extent(asking, *ring)?);

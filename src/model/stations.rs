@@ -261,9 +261,11 @@ pub(super) fn extent(asking: &Asking<'_>, id: EntityId) -> Outcome<Extent> {
     } else if kind == &LID {
         lid_extent(asking, section, id)
     } else if kind == &MOTOR_MOUNT {
-        let tube =
-            asking.part(id, motor_mount::tube)?.ok_or_else(|| asking.refuse("the mount has no tube"))?;
         let aft = placed(motor_mount::aft_end, 0.0)?.aft;
+        let Some(tube) = asking.part(id, motor_mount::tube)? else {
+            // The body tube is the motor tube: it begins where the body does.
+            return Ok(Extent { fore: extent(asking, super::bonds::mount_tube(asking, id)?)?.fore, aft });
+        };
         let own = metres(asking, tube, tube::length)?;
         Ok(Extent { fore: aft - own, aft })
     } else if kind == &FIN_SLOTS {

@@ -19,6 +19,10 @@ use holdpoint::review::{DesignReview, Options, review};
 use holdpoint::rules::Library;
 use holdpoint::text::Source;
 
+/// The examples in good order.
+pub const CLEAN: [&str; 4] =
+    ["marsh-harrier.rocket.yaml", "sand-martin.rocket.yaml", "bittern.rocket.yaml", "jack-snipe.rocket.yaml"];
+
 pub fn example(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(name)
 }

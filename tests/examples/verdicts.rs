@@ -4,9 +4,9 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::{Command, Output};
 
-use holdpoint::rules::{Library, Verdict, run_trials};
+use holdpoint::rules::{Library, Verdict, coverage, inspect};
 
-use super::{example, reviewed, text_of};
+use super::{CLEAN, example, reviewed, text_of};
 
 fn run(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_holdpoint")).args(arguments).output().unwrap()
@@ -19,7 +19,7 @@ fn review_of(path: &Path) -> (i32, String) {
 
 #[test]
 fn clean_examples_are_clear_without_a_remark() {
-    for name in ["marsh-harrier.rocket.yaml", "sand-martin.rocket.yaml"] {
+    for name in CLEAN {
         let (code, report) = review_of(&example(name));
         assert_eq!(code, 0, "{report}");
         let review = reviewed(&Library::built_in(), &text_of(name));
@@ -40,7 +40,18 @@ fn the_first_draft_holds_for_mistakes_of_every_family() {
         review.findings.iter().filter(|f| f.outcome == Verdict::Broken).map(|f| f.pack.as_str()).collect();
     let unproven = review.findings.iter().filter(|f| f.outcome == Verdict::Unproven).count();
     assert!(broken.len() >= 15, "{broken:?}");
-    for family in ["venting", "joints", "clearances", "retention", "wiring"] {
+    for family in [
+        "venting",
+        "joints",
+        "clearances",
+        "retention",
+        "wiring",
+        "bonds",
+        "structure",
+        "ascent",
+        "descent",
+        "packing",
+    ] {
         assert!(packs.contains(family), "nothing of {family} in {packs:?}");
     }
     assert!(unproven >= 3, "{unproven}");
@@ -53,7 +64,7 @@ fn the_first_draft_holds_for_mistakes_of_every_family() {
 
 #[test]
 fn every_place_of_every_example_is_the_text_its_label_speaks_of() {
-    for name in ["marsh-harrier.rocket.yaml", "sand-martin.rocket.yaml", "first-draft.rocket.yaml"] {
+    for name in CLEAN.into_iter().chain(["first-draft.rocket.yaml"]) {
         // Characters of more than one byte before everything else, and on the lines of the values.
         let text = format!(
             "# Größe 98 mm ± 1 µm, 日本\n{}",
@@ -79,18 +90,23 @@ fn every_place_of_every_example_is_the_text_its_label_speaks_of() {
 #[test]
 fn a_broken_file_does_not_hide_the_others() {
     let folder = tempfile::tempdir().unwrap();
-    for name in ["marsh-harrier.rocket.yaml", "sand-martin.rocket.yaml", "first-draft.rocket.yaml"] {
+    for name in CLEAN.into_iter().chain(["first-draft.rocket.yaml"]) {
         std::fs::copy(example(name), folder.path().join(name)).unwrap();
     }
-    std::fs::write(folder.path().join("bittern.rocket.yaml"), "holdpoint: 1\nname: \"Bittern\nsections: [\n")
-        .unwrap();
+    std::fs::write(
+        folder.path().join("spoonbill.rocket.yaml"),
+        "holdpoint: 1\nname: \"Spoonbill\nsections: [\n",
+    )
+    .unwrap();
     let (code, report) = review_of(folder.path());
     assert_eq!(code, 2, "{report}");
-    for name in ["Marsh Harrier", "Sand Martin", "Water Rail", "bittern.rocket.yaml"] {
+    for name in
+        ["Marsh Harrier", "Sand Martin", "Bittern", "Jack Snipe", "Water Rail", "spoonbill.rocket.yaml"]
+    {
         assert!(report.contains(name), "{name} is not in the report");
     }
     assert_eq!(
-        run(&["review", folder.path().join("bittern.rocket.yaml").to_str().unwrap()]).status.code(),
+        run(&["review", folder.path().join("spoonbill.rocket.yaml").to_str().unwrap()]).status.code(),
         Some(2)
     );
 }
@@ -105,7 +121,10 @@ fn every_trial_of_every_rule_comes_out_as_it_says() {
     );
     assert!(library.rules.len() >= 40, "{}", library.rules.len());
     assert!(library.packs.len() >= 5);
-    let results = run_trials(&library, &|_| true);
+    let remarks: Vec<String> =
+        inspect(&library, &|_| true).iter().map(|r| format!("{}: {}", r.source.name(), r.problem)).collect();
+    assert!(remarks.is_empty(), "{remarks:#?}");
+    let (results, coverage) = coverage(&library, &|_| true);
     for result in &results {
         let rule = &library.rules[result.rule];
         assert!(result.as_expected, "{}, trial {}: {:?}", rule.name, result.trial + 1, result.outcome);
@@ -121,6 +140,14 @@ fn every_trial_of_every_rule_comes_out_as_it_says() {
         }
         assert!(!rule.citation.is_empty(), "{} has no source", rule.name);
     }
+    let never: Vec<String> =
+        coverage.lacking.iter().map(|l| format!("{}: {}", l.owner, l.condition)).collect();
+    assert!(
+        coverage.percent() >= 95.0,
+        "{:.1} % of the outcomes of conditions: {never:#?}",
+        coverage.percent()
+    );
+    assert!(coverage.outcomes > 1500, "{}", coverage.outcomes);
     assert_eq!(run(&["trial", concat!(env!("CARGO_MANIFEST_DIR"), "/rules")]).status.code(), Some(0));
 }
 
