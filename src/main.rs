@@ -34,6 +34,7 @@ enum Format {
     Text,
     Concise,
     Json,
+    Html,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -66,6 +67,16 @@ enum SchemaOf {
     Design,
     Pack,
     Review,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum DeploymentOf {
+    /// A drogue at apogee and a main low down, by two altimeters
+    Dual,
+    /// One parachute at apogee, by two altimeters
+    Single,
+    /// One parachute, by the motor's own charge
+    MotorEjection,
 }
 
 #[derive(Subcommand)]
@@ -164,6 +175,28 @@ enum Command {
         #[arg(long, value_name = "PATH")]
         rules: Vec<PathBuf>,
     },
+    /// Write a starter design: the structure is there, and the numbers wait for you
+    ///
+    /// On a terminal it asks for what no flag says.
+    New {
+        /// The file to write, `….rocket.yaml`, which must not be there yet; `-` prints it
+        file: PathBuf,
+        /// What the rocket is called
+        #[arg(long)]
+        name: Option<String>,
+        /// How it comes apart
+        #[arg(long, value_enum)]
+        deployment: Option<DeploymentOf>,
+        /// Outside diameter of the body, with its unit
+        #[arg(long, value_name = "LENGTH")]
+        diameter: Option<String>,
+        /// Diameter of the motor, with its unit
+        #[arg(long, value_name = "LENGTH")]
+        motor_diameter: Option<String>,
+        /// The class of the motor, a letter
+        #[arg(long, value_name = "LETTER")]
+        motor_class: Option<String>,
+    },
     /// Print the JSON Schema of design files, rule packs or the JSON report
     Schema {
         /// What the schema is of
@@ -200,6 +233,22 @@ fn main() -> ExitCode {
                 style,
             })
         }
+        Command::New { file, name, deployment, diameter, motor_diameter, motor_class } => {
+            let ask = |given: Option<String>, question| given.or_else(|| answer(question));
+            let deployment = deployment.unwrap_or_else(asked_deployment);
+            commands::new(&commands::NewOptions {
+                name: ask(name, "What is it called?"),
+                deployment: match deployment {
+                    DeploymentOf::Dual => commands::Deployment::Dual,
+                    DeploymentOf::Single => commands::Deployment::Single,
+                    DeploymentOf::MotorEjection => commands::Deployment::MotorEjection,
+                },
+                diameter: ask(diameter, "Outside diameter of the body (like 98 mm or 4.02 in)?"),
+                motor_diameter: ask(motor_diameter, "Diameter of the motor (like 54 mm)?"),
+                motor_class: ask(motor_class, "Class of the motor (a letter, like K)?"),
+                file,
+            })
+        }
         Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {
             what,
             quantity,
@@ -232,6 +281,7 @@ impl From<Format> for commands::Format {
             Format::Text => Self::Text,
             Format::Concise => Self::Concise,
             Format::Json => Self::Json,
+            Format::Html => Self::Html,
         }
     }
 }
@@ -267,6 +317,26 @@ impl From<FailOn> for review::FailOn {
             FailOn::Note => Self::Level(Level::Note),
             FailOn::Never => Self::Never,
         }
+    }
+}
+
+/// What a person at a terminal answers; `None` for nothing, and where no person is.
+fn answer(question: &str) -> Option<String> {
+    if !(std::io::stdin().is_terminal() && std::io::stderr().is_terminal()) {
+        return None;
+    }
+    let _ = write!(std::io::stderr(), "{question} (enter: leave it open) ");
+    let mut line = String::new();
+    std::io::stdin().read_line(&mut line).ok()?;
+    let line = line.trim();
+    (!line.is_empty()).then(|| line.to_owned())
+}
+
+/// The deployment a person chooses; dual where they do not, and where no person is.
+fn asked_deployment() -> DeploymentOf {
+    match answer("How does it come apart: dual, single or motor-ejection?") {
+        Some(word) => DeploymentOf::from_str(&word, true).unwrap_or(DeploymentOf::Dual),
+        None => DeploymentOf::Dual,
     }
 }
 

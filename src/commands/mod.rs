@@ -2,6 +2,7 @@
 
 mod explain;
 mod mend;
+mod new;
 mod review;
 mod rule_page;
 mod rules;
@@ -11,6 +12,7 @@ mod writing;
 
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
+pub use new::{Deployment, NewOptions, new};
 pub use review::{Format, ReviewOptions, review};
 pub use rules::{RulesOptions, rules};
 pub use schema::{SchemaOf, schema};

@@ -19,11 +19,6 @@ pub struct Asking<'m> {
 }
 
 impl<'m> Asking<'m> {
-    /// One that has asked for nothing yet.
-    pub(super) fn of(model: &'m Model<'m>) -> Self {
-        Self { model, reads: RefCell::default(), steps: RefCell::default(), seen: Cell::default() }
-    }
-
     /// The model.
     #[must_use]
     pub fn model(&self) -> &'m Model<'m> {

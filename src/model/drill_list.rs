@@ -45,7 +45,7 @@ impl Model<'_> {
     /// # Errors
     /// When it is not known which holes there are at all.
     pub fn drilled(&self) -> Outcome<Vec<DrilledPart>> {
-        let asking = Asking::of(self);
+        let asking = self.asking();
         let mut found = Vec::new();
         for set in all(&asking)? {
             let owner = owner(&asking, set)?;

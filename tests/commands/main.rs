@@ -12,6 +12,7 @@ mod bad_input;
 mod contract;
 mod hostile;
 mod mend;
+mod new;
 mod packs;
 mod tolerance;
 
