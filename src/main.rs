@@ -79,6 +79,12 @@ enum DeploymentOf {
     MotorEjection,
 }
 
+#[derive(Clone, Copy, ValueEnum)]
+enum PaperForm {
+    Html,
+    Markdown,
+}
+
 #[derive(Subcommand)]
 enum Command {
     /// Review designs: what is wrong, what is not proven, and what to change
@@ -136,6 +142,28 @@ enum Command {
         #[arg(long, value_enum, value_name = "STEP")]
         before: Option<Step>,
         /// The day it is, for waivers (year-month-day); today where not said
+        #[arg(long, value_name = "DATE")]
+        today: Option<Date>,
+    },
+    /// Write the papers of a design, or ask whether papers still belong to it
+    ///
+    /// Summary, drawing, weights, stability, motor, recovery, drill sheet, wiring, ground tests, waivers, field checklist and
+    /// lines to sign on. They are bound to the bytes of the design and of the rules, and are not written while anything holds.
+    ///
+    /// Exit: 0 written, or they still stand; 1 something holds, or they do not; 2 something could not be read.
+    Packet {
+        /// The design file
+        design: PathBuf,
+        /// Compare these papers with the design instead
+        #[arg(long, value_name = "PAPERS")]
+        verify: Option<PathBuf>,
+        /// The form of the papers
+        #[arg(long, value_enum, default_value_t = PaperForm::Html)]
+        format: PaperForm,
+        /// Rule packs of your own, besides the built-in ones: files or folders
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+        /// The day it is, for waivers and dates (year-month-day); today where not said
         #[arg(long, value_name = "DATE")]
         today: Option<Date>,
     },
@@ -247,6 +275,19 @@ fn main() -> ExitCode {
                 motor_diameter: ask(motor_diameter, "Diameter of the motor (like 54 mm)?"),
                 motor_class: ask(motor_class, "Class of the motor (a letter, like K)?"),
                 file,
+            })
+        }
+        Command::Packet { design, verify, format, rules, today } => {
+            commands::packet(&commands::PacketOptions {
+                design,
+                verify,
+                form: match format {
+                    PaperForm::Html => holdpoint::report::PaperForm::Html,
+                    PaperForm::Markdown => holdpoint::report::PaperForm::Markdown,
+                },
+                rules,
+                today: today.unwrap_or_else(this_day),
+                style,
             })
         }
         Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {

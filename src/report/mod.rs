@@ -5,6 +5,7 @@ mod diagram;
 pub mod drawing;
 mod json;
 mod page;
+mod papers;
 mod plot;
 mod reading;
 mod tables;
@@ -14,6 +15,7 @@ pub use concise::concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use json::{REVIEW_FORMAT, json, review_schema};
 pub use page::page;
+pub use papers::{Bound, Mismatch, PaperForm, papers};
 pub use text::{caution, text};
 
 use std::sync::Arc;

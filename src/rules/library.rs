@@ -27,6 +27,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/charges.yaml", include_str!("../../rules/charges.yaml")),
     ("rules/power.yaml", include_str!("../../rules/power.yaml")),
     ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
+    ("rules/hardware.yaml", include_str!("../../rules/hardware.yaml")),
     ("rules/packing.yaml", include_str!("../../rules/packing.yaml")),
     ("rules/ground_tests.yaml", include_str!("../../rules/ground_tests.yaml")),
     ("rules/structure.yaml", include_str!("../../rules/structure.yaml")),

@@ -1,6 +1,7 @@
 //! Rule packs: limits, derived quantities, rules and their trials, read from YAML and checked when they are loaded.
 
 mod coverage;
+mod digest;
 mod inspect;
 mod judge;
 mod library;

@@ -9,6 +9,7 @@
 )]
 
 mod drill_sheet;
+mod mutation;
 mod removal;
 mod verdicts;
 

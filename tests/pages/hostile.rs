@@ -1,6 +1,6 @@
 //! Text from a design never becomes markup, and nothing of it reaches a page raw.
 
-use super::{page_of, select, sound};
+use super::{page_of, printed, select, sound};
 
 const EVIL: &str = "<script>alert(1)</script><img src=x onerror=alert(2)>\\\"'&amp;</style></title>]]>\\e[2J\\u202Eevil\\u2066\\u2028x";
 
@@ -30,6 +30,7 @@ fn in_names_notes_reasons_and_file_names() {
         let text = design
             .replace("name: Marsh Harrier", &format!("name: {name}\nnotes: \"{EVIL}\""))
             .replace("designation: K540", &format!("designation: \"K540 {EVIL}\""))
+            .replace("motor: K540", &format!("motor: \"K540 {EVIL}\""))
             + &waivers;
         let path = folder.path().join(format!("<b>'{place}\".rocket.yaml"));
         std::fs::write(&path, &text).unwrap();
@@ -38,5 +39,15 @@ fn in_names_notes_reasons_and_file_names() {
         let parsed = sound(&page);
         assert!(parsed.select(&select("b, img, script")).next().is_none());
         assert!(page.contains("&lt;script&gt;"), "the text is there, escaped");
+        for form in ["html", "markdown"] {
+            let (papers, code) =
+                printed(&["packet", "--today", "2026-06-01", "--format", form, path.to_str().unwrap()]);
+            assert_eq!(code, 0, "{papers}");
+            harmless(&papers);
+            assert!(papers.contains("&lt;script&gt;"), "{form}");
+            if form == "html" {
+                sound(&papers);
+            }
+        }
     }
 }

@@ -12,6 +12,7 @@ mod browser;
 mod drawing;
 mod hostile;
 mod page;
+mod papers;
 
 use std::process::Command;
 

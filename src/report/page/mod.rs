@@ -11,7 +11,7 @@ mod source;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-pub(super) use shown::{figure, table};
+pub(super) use shown::{figure, parts_table, table};
 
 use super::Review;
 use super::concise::problem_line;
@@ -241,7 +241,7 @@ impl Sheet<'_> {
 
     /// The parts by their numbers in the drawing.
     fn parts(&self) -> Table {
-        shown::parts_table(self.reading, &self.drawing)
+        parts_table(self.reading, &self.drawing)
     }
 
     fn links(&self, findings: &[&Numbered<'_>]) -> Markup {
