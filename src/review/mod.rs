@@ -17,7 +17,7 @@ pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
-pub use waivers::{Waiver, waivers_of};
+pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::design::Design;
 use crate::model::{Access, Model, Read};
@@ -34,13 +34,30 @@ pub struct Options {
     pub today: Date,
     /// Try each remedy on a copy.
     pub try_remedies: bool,
+    /// Find out which values decided, for places and working. It takes a flight for each value that a finding rests on, and who
+    /// only counts findings has no use for it.
+    pub find_places: bool,
+    /// The settings in force, in words for the report.
+    pub settings: Option<String>,
+    /// Waivers that are not written in the design.
+    pub waivers: Vec<Waiver>,
+    /// What a waiver must say besides what every waiver must, to hold: `subject`, `margin`.
+    pub waivers_need: Vec<String>,
 }
 
 impl Options {
     /// Everything, on a day.
     #[must_use]
     pub fn on(today: Date) -> Self {
-        Self { before: None, today, try_remedies: true }
+        Self {
+            before: None,
+            today,
+            try_remedies: true,
+            find_places: true,
+            settings: None,
+            waivers: Vec::new(),
+            waivers_need: Vec::new(),
+        }
     }
 }
 
@@ -88,6 +105,8 @@ pub struct DesignReview {
     pub design: Design,
     /// SHA-256 of the file's bytes, in hexadecimal.
     pub digest: String,
+    /// The settings that it was reviewed by, and what they change, in words; `None` where there are none.
+    pub settings: Option<String>,
     /// The day it was reviewed on.
     pub today: Date,
     /// Findings, worst first within each hold point.
@@ -160,7 +179,8 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
     if design.is_readable() {
         let model = Model::new(&design, &library.catalogue).on_day(Some(options.today));
-        let waivers = waivers_of(&design);
+        let mut waivers = waivers_of(&design);
+        waivers.extend(options.waivers.iter().cloned());
         let all = judged(&model, library, options.before);
         for one in &all {
             match one.judgement.verdict {
@@ -172,10 +192,10 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
                     }
                 }
                 Verdict::NotApplicable => counts.not_applicable += 1,
-                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement)),
+                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement, options)),
             }
         }
-        waivers::apply(&mut findings, &waivers, options.today);
+        waivers::apply(&mut findings, &waivers, options);
         for finding in &findings {
             match (finding.waiver().is_some(), finding.outcome) {
                 (true, _) => counts.waived += 1,
@@ -208,7 +228,16 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
     let readable = design.is_readable();
     let hold_points =
         points.into_iter().map(|point| HoldState { point, clear: readable && !holds(point) }).collect();
-    DesignReview { design, digest, today: options.today, findings, hold_points, counts, margins }
+    DesignReview {
+        design,
+        digest,
+        settings: options.settings.clone(),
+        today: options.today,
+        findings,
+        hold_points,
+        counts,
+        margins,
+    }
 }
 
 /// Reviews many designs on all cores; the order is kept.

@@ -6,7 +6,7 @@ use super::inspect::told;
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
 use super::place::Place;
 use super::trial::{Trial, read_trials};
-use super::{HoldPoint, Level, PACK, Remedy};
+use super::{HoldPoint, Level, PACK, Remedy, Settings};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
 use crate::model::{Asking, Body, Catalogue, Entry, Outcome, Type, Worded, catalogue};
@@ -190,6 +190,11 @@ pub(super) struct Opened {
 }
 
 impl Opened {
+    /// The pack's name.
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
     /// Where a text of one of its things stands.
     fn place(&self, id: EntityId, slot: u16) -> Place {
         let node = self.store.get(id).and_then(|e| e.slot(slot).node);
@@ -211,6 +216,13 @@ impl Library {
         Self::compile(own.chain(more).collect())
     }
 
+    /// The built-in packs and more, with the limits and levels of a club's settings.
+    #[must_use]
+    pub fn load_set(more: Vec<Source>, settings: &Settings) -> Self {
+        let own = BUILT_IN.iter().map(|(name, text)| Source::new(*name, *text));
+        Self::compile_set(own.chain(more).collect(), settings)
+    }
+
     /// The built-in packs and more; one that bears the name of a built-in pack takes its place.
     #[must_use]
     pub fn load_instead(more: Vec<Source>) -> Self {
@@ -225,6 +237,10 @@ impl Library {
     /// Compiles packs, in order; later packs may use the derived quantities of earlier ones.
     #[must_use]
     pub fn compile(sources: Vec<Source>) -> Self {
+        Self::compile_set(sources, &Settings::default())
+    }
+
+    fn compile_set(sources: Vec<Source>, settings: &Settings) -> Self {
         let mut library = Self {
             catalogue: catalogue(),
             packs: Vec::new(),
@@ -238,12 +254,14 @@ impl Library {
                 opened.push(pack);
             }
         }
+        library.set_limits(&mut opened, settings);
         for pack in &opened {
             library.add_derived(pack);
         }
         for pack in &opened {
             library.add_rules(pack);
         }
+        library.set_levels(settings);
         library
     }
 
