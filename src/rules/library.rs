@@ -11,9 +11,9 @@ use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
 use crate::model::{Asking, Body, Catalogue, Entry, Outcome, Type, Worded, catalogue};
 use crate::quantity::Quantity;
-use crate::tables::source as cited;
+use crate::tables::{SOURCE, source as cited};
 use crate::text::{NodeId, Problem, Source, Span, Tree, in_order};
-use crate::vocabulary::{EntityId, Kind, State, Store, Value, read, suggest};
+use crate::vocabulary::{Entity, EntityId, Kind, State, Store, Value, read, suggest};
 
 /// The packs built into the program: name and text.
 pub static BUILT_IN: &[(&str, &str)] = &[
@@ -120,6 +120,8 @@ pub struct PackInForce {
     pub limits: Vec<LimitInForce>,
     /// The file it stands in.
     pub source: Arc<Source>,
+    /// The bytes of each of its sources that names no work, no practice and no club.
+    pub unsourced: Vec<Span>,
 }
 
 /// A derived quantity in force.
@@ -316,7 +318,14 @@ impl Library {
         }
         opened.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
         let about = text(&opened.store, opened.store.root(), pack::about.slot).unwrap_or_default();
-        self.packs.push(PackInForce { name, about, limits, source: Arc::clone(&opened.source) });
+        let names_one = |entity: &Entity| {
+            [cited::title.slot, cited::common_practice.slot, cited::club.slot]
+                .iter()
+                .any(|slot| matches!(entity.slot(*slot).state, State::Known(_)))
+        };
+        let sources = opened.store.of_kind(&SOURCE).filter_map(|id| opened.store.get(id));
+        let unsourced = sources.filter(|source| !names_one(source)).map(|source| source.span).collect();
+        self.packs.push(PackInForce { name, about, limits, source: Arc::clone(&opened.source), unsourced });
         Some(opened)
     }
 
