@@ -187,6 +187,28 @@ enum Command {
         #[arg(long, value_name = "DATE")]
         today: Option<Date>,
     },
+    /// Pass a hold point: keep who, when and every value that its rules read, beside the design
+    ///
+    /// Refused while the hold point or one before it holds. A value that changes later is a finding that names the old one and
+    /// the new one.
+    ///
+    /// Exit: 0 passed, 1 something holds, 2 something could not be read or written.
+    Pass {
+        /// The hold point
+        #[arg(value_enum, value_name = "HOLD_POINT")]
+        point: Step,
+        /// The design file
+        design: PathBuf,
+        /// Who passes it
+        #[arg(long, value_name = "NAME")]
+        by: String,
+        /// Rule packs of your own, besides the built-in ones: files or folders
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+        /// The day it is (year-month-day); today where not said
+        #[arg(long, value_name = "DATE")]
+        today: Option<Date>,
+    },
     /// Explain a rule, or how a quantity of a design came about
     Explain {
         /// A rule's name, or a design file
@@ -325,6 +347,14 @@ fn main() -> ExitCode {
                 style,
             })
         }
+        Command::Pass { point, design, by, rules, today } => commands::pass(&commands::PassOptions {
+            point: point.into(),
+            by,
+            design,
+            rules,
+            today: today.unwrap_or_else(this_day),
+            style,
+        }),
         Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {
             what,
             quantity,

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::outputs::{Format, OutputFile, write_reports};
+use super::pass::hold_to_records;
 use super::settings::{Shelf, show};
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
@@ -161,6 +162,7 @@ pub fn review(options: &ReviewOptions) -> Output {
             Some((review_design(design, &force.library, &force.options(path, &how)), &force.library))
         })
         .unzip();
+    hold_to_records(&mut designs, &libraries, &mut problems);
     show_from(&mut designs, options.fail_on.shows(options.level));
     let review = Review { designs, problems, fail_on: options.fail_on };
     let mut output = write_reports(&review, &libraries, &files, options);

@@ -123,7 +123,7 @@ fn read_place(model: &Model<'_>, read: Read) -> Option<Place> {
 }
 
 /// The place of a field: its value where one is written, its key where the value spans lines, else the thing that lacks it.
-fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
+pub(super) fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
     if id.is_row() {
         return None;
     }
@@ -153,7 +153,7 @@ fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
 }
 
 /// The key a thing stands under.
-fn thing_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
+pub(super) fn thing_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
     let span = anchor(model, id)?;
     let key = model.design().store.path(id);
     let words = model.design().source.slice(span);

@@ -15,6 +15,7 @@ mod hostile;
 mod mend;
 mod new;
 mod packs;
+mod passing;
 mod settings;
 mod tolerance;
 
