@@ -3,6 +3,7 @@
 mod baseline;
 mod checklist;
 mod compare;
+mod drill_sheet;
 mod finding;
 mod mend;
 mod passes;
@@ -17,6 +18,7 @@ use sha2::{Digest, Sha256};
 pub use baseline::{BASELINE_FORMAT, Baseline};
 pub use checklist::{ChecklistStep, Moment, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
+pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use passes::{
