@@ -1,6 +1,7 @@
 //! Rules over a model: outcomes, findings with their places, remedies that were tried, hold points.
 
 mod checklist;
+mod drill_sheet;
 mod finding;
 mod mend;
 mod passes;
@@ -13,6 +14,7 @@ use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 pub use checklist::{ChecklistStep, Moment, steps};
+pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use passes::{

@@ -85,8 +85,9 @@ pub(super) fn deciding(
                 let moved = after.map_or(f64::INFINITY, |after| (after - slack).abs());
                 (moved > 1e-9 * slack.abs().max(1e-9)).then_some(moved)
             }
-            // A word or a reference on the way decides nothing that the numbers beside it do not show.
-            (Some(_), None) => None,
+            // A word or a reference on the way decides nothing that the numbers beside it do not show; a list of angles
+            // is numbers itself.
+            (Some(_), None) => matches!(model.read(read), Ok(Value::Quantities(_))).then_some(f64::INFINITY),
             (None, _) => Some(f64::INFINITY),
         };
         moving.extend(moved.map(|moved| (read, moved)));
