@@ -20,8 +20,14 @@ const FREE: &[(&str, &str)] = &[
     ("joints.apogee_joint.shear_pins.into", "tapped or plain, either is drilled with a drill that is sold"),
     ("joints.bay_joint.held_by.into", "nut, insert or thread, each is drilled with a drill that is sold"),
     ("joints.main_joint.shear_pins.into", "tapped or plain, either is drilled with a drill that is sold"),
-    ("sections.booster.vents.relief.clock", "a relief hole far from all others may be anywhere around the body"),
-    ("sections.payload.vents.relief.clock", "a relief hole far from all others may be anywhere around the body"),
+    (
+        "sections.booster.vents.relief.clock",
+        "a relief hole far from all others may be anywhere around the body",
+    ),
+    (
+        "sections.payload.vents.relief.clock",
+        "a relief hole far from all others may be anywhere around the body",
+    ),
     ("recovery.harnesses.aft_cord.ends", "a knot halves the cord, and the half still bears three openings"),
     ("recovery.harnesses.fore_cord.ends", "a knot halves the cord, and the half still bears three openings"),
     ("sections.av_bay.lids.aft.material", "how a lid bends is not worked out"),

@@ -476,8 +476,13 @@ pub fn aft_view(drawing: &Drawing) -> Markup {
             circle class="skin" cx=(n(centre.0)) cy=(n(centre.1)) r=(n(r)) {}
             line class="axis" x1=(n(centre.0)) y1=(n(centre.1 - r - 8.0)) x2=(n(centre.0)) y2=(n(centre.1 + r + 8.0)) {}
             line class="axis" x1=(n(centre.0 - r - 8.0)) y1=(n(centre.1)) x2=(n(centre.0 + r + 8.0)) y2=(n(centre.1)) {}
-            text x=(n(centre.0)) y=(n(centre.1 - r - 14.0)) text-anchor="middle" { "0°" }
+            text x=(n(centre.0)) y=(n(centre.1 - r - 22.0)) text-anchor="middle" { "0°" }
             text x=(n(centre.0)) y=(n(centre.1 + r + 34.0)) text-anchor="middle" { "seen from aft" }
+            @for fin in drawing.clocked.iter().filter(|c| c.fin) {
+                @let (sin, cos) = fin.angle.sin_cos();
+                line class="fin" x1=(n(centre.0 + r * sin)) y1=(n(centre.1 - r * cos))
+                    x2=(n(centre.0 + (r + 17.0) * sin)) y2=(n(centre.1 - (r + 17.0) * cos)) {}
+            }
             (clock_side(&angles, centre, r, true))
             (clock_side(&angles, centre, r, false))
         }
