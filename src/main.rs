@@ -83,6 +83,9 @@ enum Command {
         /// Rule packs of your own, besides the built-in ones: files or folders
         #[arg(long, value_name = "PATH")]
         rules: Vec<PathBuf>,
+        /// A code, law or guide that designs are judged by besides those they name themselves; may be given again
+        #[arg(long = "code", value_name = "NAME")]
+        codes: Vec<String>,
         /// Only what must be settled before this step
         #[arg(long, value_enum, value_name = "STEP")]
         before: Option<Step>,
@@ -118,12 +121,26 @@ enum Command {
         /// Rule packs of your own, besides the built-in ones: files or folders
         #[arg(long, value_name = "PATH")]
         rules: Vec<PathBuf>,
+        /// A code, law or guide that designs are judged by besides those they name themselves; may be given again
+        #[arg(long = "code", value_name = "NAME")]
+        codes: Vec<String>,
         /// Only what must be settled before this step
         #[arg(long, value_enum, value_name = "STEP")]
         before: Option<Step>,
         /// The day it is, for waivers (year-month-day); today where not said
         #[arg(long, value_name = "DATE")]
         today: Option<Date>,
+    },
+    /// Print the field checklist of one design: what this rocket has, and what the codes ask of a person
+    Checklist {
+        /// The design file
+        path: PathBuf,
+        /// Rule packs of your own, besides the built-in ones: files or folders
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+        /// A code, law or guide that counts besides those that the design names itself; may be given again
+        #[arg(long = "code", value_name = "NAME")]
+        codes: Vec<String>,
     },
     /// Explain a rule, or how a quantity of a design came about
     Explain {
@@ -167,10 +184,11 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let style = Style { colour: colour(arguments.color), width: 100 };
     let output = match arguments.command {
-        Command::Review { paths, format, rules, before, today, fail_on, level } => {
+        Command::Review { paths, format, rules, codes, before, today, fail_on, level } => {
             commands::review(&commands::ReviewOptions {
                 paths,
                 rules,
+                codes,
                 format: format.into(),
                 style,
                 before: before.map(Into::into),
@@ -179,16 +197,20 @@ fn main() -> ExitCode {
                 level: level.into(),
             })
         }
-        Command::Mend { paths, diff, unsafe_too, chosen, rules, before, today } => {
+        Command::Mend { paths, diff, unsafe_too, chosen, rules, codes, before, today } => {
             commands::mend(&commands::MendOptions {
                 paths,
                 rules,
+                codes,
                 diff,
                 choice: Choice { unsafe_too, rules: chosen },
                 before: before.map(Into::into),
                 today: today.unwrap_or_else(this_day),
                 style,
             })
+        }
+        Command::Checklist { path, rules, codes } => {
+            commands::checklist(&commands::ChecklistOptions { path, rules, codes, style })
         }
         Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {
             what,

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use similar::{ChangeTag, TextDiff};
 
-use super::review::{designs, library};
+use super::review::{designs, library, unknown_codes};
 use super::writing::replace;
 use super::{Output, open};
 use crate::design::Design;
@@ -22,6 +22,8 @@ pub struct MendOptions {
     pub paths: Vec<PathBuf>,
     /// More rule packs.
     pub rules: Vec<PathBuf>,
+    /// Code packs that are judged whatever a design says.
+    pub codes: Vec<String>,
     /// Show what would change, and write nothing.
     pub diff: bool,
     /// Which remedies are made.
@@ -39,6 +41,9 @@ pub struct MendOptions {
 pub fn mend(options: &MendOptions) -> Output {
     let mut problems = Vec::new();
     let library = library(&options.rules, &mut problems);
+    if let Some(complaint) = unknown_codes(&options.codes, &library) {
+        return Output::failed(complaint);
+    }
     let files = designs(&options.paths, &mut problems);
     let mut output = Output::default();
     for name in &options.choice.rules {
@@ -85,6 +90,7 @@ fn one(source: Source, path: &Path, library: &Library, options: &MendOptions, ou
     }
     let mut how = Options::on(options.today);
     how.before = options.before;
+    how.codes.clone_from(&options.codes);
     let mended = mend_design(design, library, &how, &options.choice);
     let (old, new) = (&mended.first.design.source, &mended.last.design.source);
     if options.diff {

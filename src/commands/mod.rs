@@ -1,5 +1,6 @@
 //! The commands: one file each. They gather input, call the library, and give back text and an exit code.
 
+mod checklist;
 mod explain;
 mod mend;
 mod review;
@@ -8,6 +9,7 @@ mod schema;
 mod trial;
 mod writing;
 
+pub use checklist::{ChecklistOptions, checklist};
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
 pub use review::{Format, ReviewOptions, review};

@@ -8,9 +8,9 @@ use rayon::prelude::*;
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
 use crate::report::{Review, Style, concise, json, text};
-use crate::review::{FailOn, Options, review_all, show_from};
+use crate::review::{FailOn, Options, review_all, show_from, unknown_code};
 use crate::rules::{HoldPoint, Level, Library};
-use crate::text::{Problem, Source};
+use crate::text::{Problem, Source, clean_line};
 use crate::vocabulary::Date;
 
 /// The form of a report.
@@ -32,6 +32,8 @@ pub struct ReviewOptions {
     pub paths: Vec<PathBuf>,
     /// More rule packs.
     pub rules: Vec<PathBuf>,
+    /// Code packs that are judged whatever a design says.
+    pub codes: Vec<String>,
     /// The form of the report.
     pub format: Format,
     /// How text is drawn.
@@ -65,6 +67,12 @@ pub(super) fn library(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Library 
     let library = Library::load(more);
     problems.extend(library.problems.iter().cloned());
     library
+}
+
+/// What to complain of in the names of codes that were asked for, if anything.
+pub(super) fn unknown_codes(codes: &[String], library: &Library) -> Option<String> {
+    let all: Vec<String> = codes.iter().filter_map(|name| unknown_code(name, library)).collect();
+    (!all.is_empty()).then(|| format!("{}\n", clean_line(&all.join(" "))))
 }
 
 fn is_design(path: &Path) -> bool {
@@ -115,6 +123,9 @@ fn read_one(path: &Path) -> Result<Source, Placed> {
 pub fn review(options: &ReviewOptions) -> Output {
     let mut problems = Vec::new();
     let library = library(&options.rules, &mut problems);
+    if let Some(complaint) = unknown_codes(&options.codes, &library) {
+        return Output::failed(complaint);
+    }
     let files = designs(&options.paths, &mut problems);
     let read: Vec<Result<Design, Placed>> =
         files.par_iter().map(|path| read_one(path).map(Design::read)).collect();
@@ -133,6 +144,7 @@ pub fn review(options: &ReviewOptions) -> Output {
     }
     let mut how = Options::on(options.today);
     how.before = options.before;
+    how.codes.clone_from(&options.codes);
     let mut designs = review_all(readable, &library, &how);
     show_from(&mut designs, options.fail_on.shows(options.level));
     let review = Review { designs, problems, fail_on: options.fail_on };

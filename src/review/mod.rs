@@ -3,6 +3,7 @@
 mod checklist;
 mod finding;
 mod mend;
+mod packs;
 mod places;
 mod remedies;
 mod standing;
@@ -14,6 +15,7 @@ use sha2::{Digest, Sha256};
 pub use checklist::{ChecklistStep, Moment, steps};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
+pub use packs::{PackStanding, standings, unknown_code};
 pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
 pub use waivers::{Waiver, waivers_of};
 
@@ -32,13 +34,15 @@ pub struct Options {
     pub today: Date,
     /// Try each remedy on a copy.
     pub try_remedies: bool,
+    /// Packs that the club names, besides those that a design names under `codes`.
+    pub codes: Vec<String>,
 }
 
 impl Options {
     /// Everything, on a day.
     #[must_use]
     pub fn on(today: Date) -> Self {
-        Self { before: None, today, try_remedies: true }
+        Self { before: None, today, try_remedies: true, codes: Vec::new() }
     }
 }
 
@@ -94,6 +98,8 @@ pub struct DesignReview {
     pub counts: Counts,
     /// Margins of what is held, narrowest first.
     pub margins: Vec<MarginLine>,
+    /// The packs that are not about every rocket: whether each was judged, and why; what each asks of a person.
+    pub packs: Vec<PackStanding>,
 }
 
 impl DesignReview {
@@ -129,10 +135,13 @@ struct Judged<'l> {
     judgement: Judgement,
 }
 
-/// Judges a design by every rule.
-fn judged<'l>(model: &Model<'_>, library: &'l Library, before: Option<HoldPoint>) -> Vec<Judged<'l>> {
+/// Judges a design by every rule of the packs that apply to it.
+fn judged<'l>(model: &Model<'_>, library: &'l Library, options: &Options) -> Vec<Judged<'l>> {
     let mut all = Vec::new();
-    for rule in library.rules.iter().filter(|r| before.is_none_or(|b| r.before <= b)) {
+    let silent: Vec<String> =
+        standings(model, library, &options.codes).into_iter().filter(|p| !p.judged).map(|p| p.name).collect();
+    let due = |rule: &&Rule| options.before.is_none_or(|b| rule.before <= b) && !silent.contains(&rule.pack);
+    for rule in library.rules.iter().filter(due) {
         for subject in model.design().store.of_kind(rule.kind) {
             let mut judgement = judge(rule, model, subject);
             if judgement.verdict == Verdict::Held && !tolerances_hold(rule, model, subject, &judgement.trace)
@@ -152,12 +161,14 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
     let mut counts = Counts::default();
     let mut findings = Vec::new();
     let mut margins = Vec::new();
+    let mut packs = Vec::new();
     let points: Vec<HoldPoint> =
         HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
     if design.is_readable() {
         let model = Model::new(&design, &library.catalogue).on_day(Some(options.today));
         let waivers = waivers_of(&design);
-        let all = judged(&model, library, options.before);
+        packs = standings(&model, library, &options.codes);
+        let all = judged(&model, library, options);
         for one in &all {
             match one.judgement.verdict {
                 Verdict::Held => {
@@ -183,10 +194,11 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         if options.try_remedies {
             let known = fingerprints(&findings);
             for finding in findings.iter_mut().filter(|f| f.outcome != Verdict::Unproven) {
-                remedies::offer(finding, &model, library, &known, options.before);
+                remedies::offer(finding, &model, library, &known, options);
             }
         }
         findings.extend(waivers::complaints(&design, &waivers, &findings, library, options));
+        findings.extend(packs::complaints(&design, library));
     }
     findings.sort_by(|a, b| {
         (a.before, a.outcome, a.level, &a.subject, &a.rule)
@@ -202,7 +214,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
     let readable = design.is_readable();
     let hold_points =
         points.into_iter().map(|point| HoldState { point, clear: readable && !holds(point) }).collect();
-    DesignReview { design, digest, findings, hold_points, counts, margins }
+    DesignReview { design, digest, findings, hold_points, counts, margins, packs }
 }
 
 /// Reviews many designs on all cores; the order is kept.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::code::{Applies, Ask};
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, rule};
 use super::trial::{Trial, read_trials};
 use super::{HoldPoint, Level, PACK, Remedy};
@@ -33,6 +34,11 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/flight.yaml", include_str!("../../rules/flight.yaml")),
     ("rules/as_built.yaml", include_str!("../../rules/as_built.yaml")),
     ("rules/field.yaml", include_str!("../../rules/field.yaml")),
+    ("rules/codes/high_power_code.yaml", include_str!("../../rules/codes/high_power_code.yaml")),
+    ("rules/codes/cfr_14_101.yaml", include_str!("../../rules/codes/cfr_14_101.yaml")),
+    ("rules/codes/student_launch_2025.yaml", include_str!("../../rules/codes/student_launch_2025.yaml")),
+    ("rules/codes/irec_guide_2023.yaml", include_str!("../../rules/codes/irec_guide_2023.yaml")),
+    ("rules/codes/euroc_guide_4.yaml", include_str!("../../rules/codes/euroc_guide_4.yaml")),
 ];
 
 /// A rule, checked.
@@ -96,6 +102,10 @@ pub struct PackInForce {
     pub about: String,
     /// Its limits.
     pub limits: Vec<LimitInForce>,
+    /// The rockets that it is about.
+    pub applies: Applies,
+    /// Clauses that a person must see to.
+    pub asks: Vec<Ask>,
 }
 
 /// All packs, compiled.
@@ -171,6 +181,7 @@ impl Library {
         }
         for pack in &opened {
             library.add_rules(pack);
+            library.add_code(pack);
         }
         library
     }
@@ -224,7 +235,7 @@ impl Library {
         }
         opened.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
         let about = text(&opened.store, opened.store.root(), pack::about.slot).unwrap_or_default();
-        self.packs.push(PackInForce { name, about, limits });
+        self.packs.push(PackInForce { name, about, limits, applies: Applies::Always, asks: Vec::new() });
         Some(opened)
     }
 
@@ -437,7 +448,7 @@ pub(super) fn text(store: &Store, id: EntityId, slot: u16) -> Option<String> {
 }
 
 /// The source of a thing of a pack, as a reader wants it.
-fn cite(store: &Store, id: EntityId, slot: u16) -> String {
+pub(super) fn cite(store: &Store, id: EntityId, slot: u16) -> String {
     match store.get(id).map(|e| &e.slot(slot).state) {
         Some(State::Known(Value::Entity(source))) => citation(store, *source),
         _ => String::new(),
