@@ -98,6 +98,9 @@ enum Command {
         /// Show findings of this level and graver ones; the others are counted. What makes exit code 1 is always shown
         #[arg(long, value_enum, value_name = "LEVEL", default_value_t = LevelOf::Note)]
         level: LevelOf,
+        /// List every margin of what is held in the text report, and not the ten narrowest only
+        #[arg(long)]
+        margins: bool,
     },
     /// Mend designs: make the remedies that can be proved on paper, or show them
     ///
@@ -182,9 +185,10 @@ enum Command {
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    let style = Style { colour: colour(arguments.color), width: 100 };
+    let style = Style { colour: colour(arguments.color), ..Style::default() };
     let output = match arguments.command {
-        Command::Review { paths, format, rules, codes, before, today, fail_on, level } => {
+        Command::Review { paths, format, rules, codes, before, today, fail_on, level, margins } => {
+            let style = Style { margins: if margins { usize::MAX } else { style.margins }, ..style };
             commands::review(&commands::ReviewOptions {
                 paths,
                 rules,

@@ -66,3 +66,37 @@ fn settle_folder(target: &Path) {
         let _ = folder.sync_all();
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may panic")]
+
+    use super::replace;
+
+    #[test]
+    fn a_file_that_changed_after_it_was_read_is_left_alone() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.rocket.yaml");
+        std::fs::write(&path, "as an editor saved it").unwrap();
+        assert!(
+            replace(&path, "as it was read", "mended").unwrap_err().contains("changed after it was read")
+        );
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "as an editor saved it");
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+        replace(&path, "as an editor saved it", "mended").unwrap();
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "mended");
+    }
+
+    #[test]
+    fn a_read_only_file_and_a_folder_are_refused() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.rocket.yaml");
+        std::fs::write(&path, "old").unwrap();
+        let mut locked = std::fs::metadata(&path).unwrap().permissions();
+        locked.set_readonly(true);
+        std::fs::set_permissions(&path, locked).unwrap();
+        assert!(replace(&path, "old", "new").unwrap_err().contains("read-only"));
+        assert!(replace(folder.path(), "", "new").unwrap_err().contains("not a plain file"));
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "old");
+    }
+}

@@ -18,11 +18,13 @@ pub struct Style {
     pub colour: bool,
     /// How many columns wide.
     pub width: usize,
+    /// How many of the margins of what is held are listed, the narrowest first.
+    pub margins: usize,
 }
 
 impl Default for Style {
     fn default() -> Self {
-        Self { colour: false, width: 100 }
+        Self { colour: false, width: 100, margins: 10 }
     }
 }
 

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::{Diagram, Review, Style, problem_text};
-use crate::review::{DesignReview, Finding, Standing, Tried};
+use crate::review::{DesignReview, Finding, MarginLine, Standing, Tried};
 use crate::rules::{HoldPoint, Level, Margin, Verdict};
 use crate::text::{Span, clean_line};
 
@@ -76,13 +76,29 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
                 None => groups.push(vec![finding]),
             }
         }
+        // Part by part, as one has them in hand; the part with the worst finding first, as the findings come worst first.
+        let mut parts: Vec<(&str, Vec<Vec<&Finding>>)> = Vec::new();
         for group in groups {
-            draw(out, design, &group, style);
+            let part = group.first().map_or("", |f| part_of(&f.subject));
+            match parts.iter_mut().find(|(name, _)| *name == part) {
+                Some((_, groups)) => groups.push(group),
+                None => parts.push((part, vec![group])),
+            }
+        }
+        let several = parts.len() > 1;
+        for (part, groups) in parts {
+            if several {
+                let _ = writeln!(out, "  ·· {}\n", clean_line(part));
+            }
+            for group in groups {
+                draw(out, design, &group, style);
+            }
         }
     }
     missing(out, design);
     waived(out, design);
     codes(out, design, style);
+    narrowest(out, design, style);
     let counts = design.counts;
     let _ = writeln!(
         out,
@@ -91,6 +107,45 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
     );
     let _ = writeln!(out, "{}", design.accounts().in_words());
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
+}
+
+/// The part of the rocket that a subject belongs to: its section, its joint, or the group of keys it stands in.
+fn part_of(subject: &str) -> &str {
+    let mut steps = subject.split('.');
+    match (steps.next(), steps.next()) {
+        (Some("sections" | "joints"), Some(name)) => name,
+        (Some(group), _) if !group.is_empty() => group,
+        _ => "the rocket as a whole",
+    }
+}
+
+/// The margins of what is held, narrowest first: what a mentor asks about next.
+fn narrowest(out: &mut String, design: &DesignReview, style: Style) {
+    // What is met exactly is a count or one number written twice; what is short was held by another branch of its rule.
+    let mut rules: Vec<(&MarginLine, usize)> = Vec::new();
+    for line in design.margins.iter().filter(|line| line.margin.size() > 0.0) {
+        match rules.iter_mut().find(|(first, _)| first.rule == line.rule) {
+            Some((_, more)) => *more += 1,
+            None => rules.push((line, 0)),
+        }
+    }
+    if rules.is_empty() || style.margins == 0 {
+        return;
+    }
+    let wider = rules.len().saturating_sub(style.margins);
+    rules.truncate(style.margins);
+    let _ = writeln!(out, "\n── the narrowest margins of what is held\n");
+    let texts: Vec<String> = rules.iter().map(|(line, _)| margin_text(line.margin)).collect();
+    let width = texts.iter().map(|t| t.chars().count()).max().unwrap_or(0);
+    for ((line, more), text) in rules.iter().zip(&texts) {
+        let subject = if line.subject.is_empty() { "the rocket" } else { &line.subject };
+        let others = if *more > 0 { format!(", and {more} wider") } else { String::new() };
+        let _ =
+            writeln!(out, "  {text:>width$}  {} ({}{others})", clean_line(&line.rule), clean_line(subject));
+    }
+    if wider > 0 {
+        let _ = writeln!(out, "  and {wider} more rules: `--margins`");
+    }
 }
 
 /// One item of a finding, wrapped with its continuation lines indented.
@@ -160,7 +215,8 @@ fn hold_points(out: &mut String, design: &DesignReview) {
             }
         }
         let state_word = if state.clear { "clear" } else { "HOLD" };
-        let _ = writeln!(out, "  {:<9} {state_word:<6} {}", state.point, words.join(", "));
+        let line = format!("  {:<9} {state_word:<6} {}", state.point, words.join(", "));
+        let _ = writeln!(out, "{}", line.trim_end());
     }
 }
 

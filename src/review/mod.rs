@@ -96,7 +96,7 @@ pub struct DesignReview {
     pub hold_points: Vec<HoldState>,
     /// How many outcomes of each sort.
     pub counts: Counts,
-    /// Margins of what is held, narrowest first.
+    /// Margins of what is held: shares of a limit, narrowest first, then gaps, narrowest first.
     pub margins: Vec<MarginLine>,
     /// The packs that are not about every rocket: whether each was judged, and why; what each asks of a person.
     pub packs: Vec<PackStanding>,
@@ -204,10 +204,12 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         (a.before, a.outcome, a.level, &a.subject, &a.rule)
             .cmp(&(b.before, b.outcome, b.level, &b.subject, &b.rule))
     });
+    // A gap has a unit, so it cannot be set against a share: shares first.
+    let is_gap = |line: &MarginLine| matches!(line.margin, Margin::Gap(_));
     margins.sort_by(|a, b| {
-        a.margin
-            .size()
-            .total_cmp(&b.margin.size())
+        is_gap(a)
+            .cmp(&is_gap(b))
+            .then_with(|| a.margin.size().total_cmp(&b.margin.size()))
             .then_with(|| (&a.rule, &a.subject).cmp(&(&b.rule, &b.subject)))
     });
     let holds = |point| findings.iter().any(|f| f.before == point && f.holds());

@@ -11,6 +11,7 @@
 mod bad_input;
 mod contract;
 mod hostile;
+mod mend;
 mod packs;
 mod tolerance;
 

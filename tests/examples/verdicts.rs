@@ -40,7 +40,18 @@ fn the_first_draft_holds_for_mistakes_of_every_family() {
         review.findings.iter().filter(|f| f.outcome == Verdict::Broken).map(|f| f.pack.as_str()).collect();
     let unproven = review.findings.iter().filter(|f| f.outcome == Verdict::Unproven).count();
     assert!(broken.len() >= 15, "{broken:?}");
-    for family in ["venting", "joints", "clearances", "retention", "wiring"] {
+    for family in [
+        "venting",
+        "joints",
+        "clearances",
+        "retention",
+        "wiring",
+        "bonds",
+        "structure",
+        "ascent",
+        "descent",
+        "packing",
+    ] {
         assert!(packs.contains(family), "nothing of {family} in {packs:?}");
     }
     assert!(unproven >= 3, "{unproven}");

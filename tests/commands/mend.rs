@@ -1,0 +1,205 @@
+//! Mending: what it changes, what it leaves, and that a file is whole whatever happens.
+
+use std::process::{Command, Stdio};
+use std::time::Instant;
+
+use super::{Bench, DUAL, Run, swap};
+
+const DRAFT: &str = include_str!("../../examples/first-draft.rocket.yaml");
+const DAY: &str = "2026-06-01";
+
+fn mend(bench: &Bench, more: &[&str]) -> Run {
+    bench.run(&[&["mend", "draft.rocket.yaml", "--today", DAY, "--color", "never"], more].concat())
+}
+
+fn text(bench: &Bench) -> String {
+    std::fs::read_to_string(bench.path().join("draft.rocket.yaml")).unwrap()
+}
+
+/// The lines that differ, old and new, of two texts with as many lines.
+fn changed<'t>(old: &'t str, new: &'t str) -> Vec<(&'t str, &'t str)> {
+    assert_eq!(old.lines().count(), new.lines().count());
+    old.lines().zip(new.lines()).filter(|(a, b)| a != b).collect()
+}
+
+#[test]
+fn the_difference_is_shown_and_nothing_is_written() {
+    let bench = Bench::new();
+    bench.write("draft.rocket.yaml", DRAFT);
+    let run = mend(&bench, &["--diff"]);
+    run.code(1)
+        .has("--- draft.rocket.yaml")
+        .has("-      statics: {count: 2, diameter: 0.085 in,")
+        .has("+      statics: {count: 2, diameter: 5/32 in,")
+        .has("would be mended");
+    assert_eq!(text(&bench), DRAFT);
+}
+
+#[test]
+fn a_draft_is_mended_as_far_as_paper_can_prove_and_a_second_run_finds_nothing() {
+    let bench = Bench::new();
+    bench.write("draft.rocket.yaml", DRAFT);
+    let before = bench.run(&["review", "draft.rocket.yaml", "--format", "json", "--today", DAY]).json();
+    let first = mend(&bench, &[]);
+    first.code(1).has("mended").has("left before bonding").has("bond-stands-heat").has("by hand:");
+    let mended = text(&bench);
+    let lines = changed(DRAFT, &mended);
+    assert!(lines.len() >= 4, "{lines:?}");
+    // Only holes, slots, places and counts; never a mass, a material, a charge or what was tested.
+    for (old, new) in &lines {
+        for key in
+            ["mass:", "material:", "powder:", "thread:", "glued:", "adhesive:", "ground_tests", "measured"]
+        {
+            let value = |line: &str| {
+                line.split(key).nth(1).map(|rest| rest.split([',', '}']).next().unwrap().to_owned())
+            };
+            assert_eq!(value(old), value(new), "{old} -> {new}");
+        }
+    }
+    // Nothing is worse than it was: no finding that was not there before.
+    let after = bench.run(&["review", "draft.rocket.yaml", "--format", "json", "--today", DAY]).json();
+    let prints = |document: &serde_json::Value| -> Vec<String> {
+        let findings = document["designs"][0]["findings"].as_array().unwrap().iter();
+        findings.map(|f| f["fingerprint"].as_str().unwrap().to_owned()).collect()
+    };
+    let known = prints(&before);
+    let now = prints(&after);
+    assert!(now.len() < known.len(), "{} {}", now.len(), known.len());
+    assert!(now.iter().all(|print| known.contains(print)));
+
+    let second = mend(&bench, &[]);
+    second.code(1).has("nothing to mend");
+    assert_eq!(text(&bench), mended);
+}
+
+#[test]
+fn what_a_person_must_look_at_is_made_only_when_asked_for() {
+    let bench = Bench::new();
+    let hasty = swap(
+        DUAL,
+        "temperature: 70 degF, hardened: 36 h, hottest: 105 degF",
+        "temperature: 70 degF, hardened: 2 h, hottest: 105 degF",
+    );
+    bench.write("draft.rocket.yaml", &hasty);
+    mend(&bench, &[]).code(1).has("nothing to mend").has("for you to decide").has("`--rule bond-hardened`");
+    assert_eq!(text(&bench), hasty);
+    mend(&bench, &["--unsafe"]).code(0).has("bond-hardened");
+    let after = text(&bench);
+    assert_ne!(after, hasty);
+    mend(&bench, &["--unsafe"]).code(0).has("nothing to mend");
+    assert_eq!(text(&bench), after);
+}
+
+#[test]
+fn a_rule_that_is_named_is_made_and_an_unknown_one_is_told() {
+    let bench = Bench::new();
+    bench.write("draft.rocket.yaml", DRAFT);
+    mend(&bench, &["--rule", "pins-not-alne"]).code(2).has("did you mean `pins-not-alone`?");
+    assert_eq!(text(&bench), DRAFT);
+    mend(&bench, &["--rule", "bond-hardened"]).code(1).has("bond-hardened");
+    assert!(text(&bench).contains("hardened: 12 h"), "{}", text(&bench));
+}
+
+#[test]
+fn comments_line_ends_and_a_missing_last_line_end_stay() {
+    let bench = Bench::new();
+    let odd = format!("\u{feff}{}", DRAFT.trim_end().replace('\n', "\r\n"));
+    bench.write("draft.rocket.yaml", &odd);
+    mend(&bench, &[]).code(1);
+    let mended = text(&bench);
+    assert_ne!(mended, odd);
+    assert_eq!(mended.matches("\r\n").count(), odd.matches("\r\n").count());
+    assert_eq!(mended.matches('\n').count(), odd.matches('\n').count());
+    assert!(mended.starts_with('\u{feff}') && !mended.ends_with('\n'));
+    for comment in DRAFT.lines().filter_map(|line| line.split_once('#')).map(|(_, comment)| comment) {
+        assert!(mended.contains(comment), "{comment}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn permissions_stay_and_a_link_stays_a_link() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let bench = Bench::new();
+    let real = bench.write("kept/real.rocket.yaml", DRAFT);
+    std::fs::set_permissions(&real, std::fs::Permissions::from_mode(0o640)).unwrap();
+    std::os::unix::fs::symlink("kept/real.rocket.yaml", bench.path().join("draft.rocket.yaml")).unwrap();
+    mend(&bench, &[]).code(1);
+    assert_eq!(std::fs::metadata(&real).unwrap().permissions().mode() & 0o777, 0o640);
+    assert!(bench.path().join("draft.rocket.yaml").symlink_metadata().unwrap().is_symlink());
+    assert_ne!(std::fs::read_to_string(&real).unwrap(), DRAFT);
+    assert_eq!(std::fs::read_dir(bench.path().join("kept")).unwrap().count(), 1, "something was left behind");
+}
+
+#[test]
+fn what_cannot_be_read_is_not_touched() {
+    let bench = Bench::new();
+    for broken in [
+        DRAFT.replace("wind: 18 mph", "wind: 18 parsecs"),
+        format!("{DRAFT}\nsections: ["),
+        DRAFT.replace("flight:", "fligth:"),
+    ] {
+        bench.write("draft.rocket.yaml", &broken);
+        mend(&bench, &[]).code(2).has("nothing was mended");
+        assert_eq!(text(&bench), broken);
+    }
+    bench.run(&["mend", "-"]).code(2).has("standard input cannot be mended");
+    bench.run(&["mend", "nowhere.rocket.yaml"]).code(2);
+}
+
+#[test]
+fn a_clean_design_is_left_alone() {
+    let bench = Bench::new();
+    bench.write("draft.rocket.yaml", DUAL);
+    mend(&bench, &["--unsafe"]).code(0).has("nothing to mend");
+    assert_eq!(text(&bench), DUAL);
+    // One wrong hole: mended, and clear after it.
+    bench.write(
+        "draft.rocket.yaml",
+        swap(DUAL, "statics: {count: 3, diameter: 11/64 in", "statics: {count: 3, diameter: 1/16 in"),
+    );
+    mend(&bench, &[]).code(0).has("1 value mended").has("nothing holds");
+}
+
+/// Killed at any moment, the file is the old one or the new one.
+#[test]
+fn a_killed_run_leaves_a_whole_file() {
+    let bench = Bench::new();
+    let wrong = swap(DUAL, "statics: {count: 3, diameter: 11/64 in", "statics: {count: 3, diameter: 1/16 in");
+    bench.write("draft.rocket.yaml", &wrong);
+    let started = Instant::now();
+    mend(&bench, &[]).code(0);
+    let whole = started.elapsed();
+    let mended = text(&bench);
+    assert_ne!(mended, wrong);
+    // From the start to past the end, closer together where the file is written; no moment is hoped for.
+    for share in [0.0, 0.3, 0.6, 0.8, 0.85, 0.9, 0.93, 0.96, 0.98, 1.0, 1.02, 1.05, 1.1, 1.2, 1.5] {
+        bench.write("draft.rocket.yaml", &wrong);
+        let mut child = Command::new(env!("CARGO_BIN_EXE_holdpoint"))
+            .args(["mend", "draft.rocket.yaml", "--today", DAY])
+            .current_dir(bench.path())
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        std::thread::sleep(whole.mul_f64(share));
+        let _ = child.kill();
+        let ended = child.wait().unwrap();
+        let found = text(&bench);
+        assert!(found == wrong || found == mended, "neither the old file nor the new one");
+        assert!(ended.code() != Some(0) || found == mended, "it ended well and did not write");
+    }
+}
+
+#[test]
+fn hostile_text_is_harmless_in_what_is_told() {
+    let bench = Bench::new();
+    let evil = "\"a\\e[2Jb\\u202E<script>\\nforged: clear\"";
+    bench.write("draft.rocket.yaml", DRAFT.replace("name: Water Rail", &format!("name: {evil}")));
+    for more in [&["--diff"][..], &[]] {
+        let run = mend(&bench, more);
+        assert!(!run.all().contains('\u{1b}') && !run.all().contains('\u{202e}'), "{}", run.all());
+        assert!(!run.all().lines().any(|line| line.starts_with("forged")), "{}", run.all());
+    }
+}
