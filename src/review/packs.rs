@@ -65,8 +65,7 @@ fn applies(model: &Model<'_>, pack: &PackInForce, by_design: bool, by_club: bool
         Applies::When { condition, words } => Some(match holds(model, condition) {
             Ok(true) => (true, "it is about this rocket".to_owned()),
             Ok(false) => {
-                let because =
-                    format!("about others ({words}), and not named under `codes`");
+                let because = format!("about others ({words}), and not named under `codes`");
                 (false, because)
             }
             Err(gap) => {

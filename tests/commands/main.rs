@@ -9,6 +9,7 @@
 )]
 
 mod bad_input;
+mod codes;
 mod contract;
 mod hostile;
 mod mend;
