@@ -162,12 +162,18 @@ enum Command {
     Trial {
         /// Rule files or folders; the built-in packs where none is given
         paths: Vec<PathBuf>,
+        /// Tell which conditions no trial has seen come out true, and which ones false
+        #[arg(long)]
+        coverage: bool,
     },
     /// List the rules in force by the step that waits for them
     Rules {
         /// List the quantities and functions that rules may use instead
         #[arg(long)]
         quantities: bool,
+        /// Print the rules as a page in Markdown, with why each matters
+        #[arg(long, conflicts_with_all = ["quantities", "format"])]
+        markdown: bool,
         /// The form of the list
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
@@ -223,10 +229,16 @@ fn main() -> ExitCode {
             format: format.into(),
             style,
         }),
-        Command::Trial { paths } => commands::trial(&commands::TrialOptions { paths, style }),
-        Command::Rules { quantities, format, rules } => {
-            commands::rules(&commands::RulesOptions { rules, quantities, format: format.into(), style })
+        Command::Trial { paths, coverage } => {
+            commands::trial(&commands::TrialOptions { paths, coverage, style })
         }
+        Command::Rules { quantities, markdown, format, rules } => commands::rules(&commands::RulesOptions {
+            rules,
+            quantities,
+            markdown,
+            format: format.into(),
+            style,
+        }),
         Command::Schema { of } => commands::schema(match of {
             SchemaOf::Design => commands::SchemaOf::Design,
             SchemaOf::Pack => commands::SchemaOf::Pack,

@@ -1,4 +1,4 @@
-//! What README.md shows is what the program prints, and the schemas in the repository are those it gives.
+//! What README.md shows is what the program prints, and the schemas and the page of rules are those it gives.
 #![allow(
     missing_docs,
     clippy::unwrap_used,
@@ -60,4 +60,15 @@ fn schemas_in_the_repository_are_up_to_date() {
             "run `holdpoint schema {name} > schemas/{name}.schema.json`"
         );
     }
+}
+
+#[test]
+fn the_page_of_the_rules_is_up_to_date() {
+    let kept = std::fs::read_to_string(root("rules/RULES.md")).unwrap();
+    let now = printed(&["rules", "--markdown"]);
+    let line = kept.lines().zip(now.lines()).position(|(a, b)| a != b);
+    assert!(
+        kept == now,
+        "run `holdpoint rules --markdown > rules/RULES.md`: they differ from line {line:?} on"
+    );
 }

@@ -4,6 +4,7 @@ mod checklist;
 mod explain;
 mod mend;
 mod review;
+mod rule_page;
 mod rules;
 mod schema;
 mod trial;

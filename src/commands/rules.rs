@@ -7,6 +7,7 @@ use serde_json::json;
 
 use super::Output;
 use super::review::{Format, library};
+use super::rule_page::rule_page;
 use crate::language::FUNCTIONS;
 use crate::model::Type;
 use crate::report::{Style, problem_text};
@@ -20,6 +21,8 @@ pub struct RulesOptions {
     pub rules: Vec<PathBuf>,
     /// List quantities and functions instead of rules.
     pub quantities: bool,
+    /// The rules as a page in Markdown.
+    pub markdown: bool,
     /// Text or JSON.
     pub format: Format,
     /// How text is drawn.
@@ -32,6 +35,7 @@ pub fn rules(options: &RulesOptions) -> Output {
     let mut problems = Vec::new();
     let library = library(&options.rules, &mut problems);
     let report = match (options.quantities, options.format) {
+        _ if options.markdown => clean(&rule_page(&library)).into_owned(),
         (true, _) => clean(&quantities(&library)).into_owned(),
         (false, Format::Json) => clean_json(rules_json(&library)),
         (false, _) => clean(&rules_text(&library)).into_owned(),
@@ -81,7 +85,7 @@ fn rules_json(library: &Library) -> String {
         .map(|r| {
             json!({
                 "rule": r.name, "pack": r.pack, "title": r.title, "before": r.before.name(), "level": r.level.name(),
-                "for": r.kind.name, "why": r.why.trim(), "source": r.citation, "trials": r.trials.len(),
+                "for": r.kind.name, "when": r.when_text, "require": r.require_text, "why": r.why.trim(), "source": r.citation, "trials": r.trials.len(),
             })
         })
         .collect();

@@ -4,15 +4,17 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use super::{Output, is_built_in, open, rule_files};
-use crate::report::{Style, problem_text};
-use crate::rules::{Library, Rule, Verdict, run_trials};
-use crate::text::clean_line;
+use crate::report::{Diagram, Style, problem_text, remark_text};
+use crate::rules::{Coverage, Level, Library, Rule, Verdict, coverage, inspect, run_trials};
+use crate::text::{Source, clean_line};
 
 /// What `trial` is asked to do.
 #[derive(Clone, Debug, Default)]
 pub struct TrialOptions {
     /// Rule files and folders; the built-in packs where none is given.
     pub paths: Vec<PathBuf>,
+    /// Tell what the conditions of the rules came to.
+    pub coverage: bool,
     /// How to draw.
     pub style: Style,
 }
@@ -58,7 +60,12 @@ pub fn trial(options: &TrialOptions) -> Output {
     }
     let wanted =
         |rule: &Rule| options.paths.is_empty() || asked.iter().any(|name| name == rule.source.name());
-    let results = run_trials(&library, &wanted);
+    let (results, coverage) = if options.coverage {
+        let (results, coverage) = coverage(&library, &wanted);
+        (results, Some(coverage))
+    } else {
+        (run_trials(&library, &wanted), None)
+    };
     let mut failed = 0;
     for result in results.iter().filter(|r| !r.as_expected) {
         failed += 1;
@@ -74,8 +81,19 @@ pub fn trial(options: &TrialOptions) -> Output {
             Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
         };
         let label = [(trial.place, "this trial".to_owned())];
-        let diagram = crate::report::Diagram::new(&message, "error", &rule.source, &label, None);
+        let diagram = Diagram::new(&message, "error", &rule.source, &label, None);
         output.report.push_str(&diagram.draw(options.style));
+    }
+    let (mut errors, mut warnings) = (0, 0);
+    let asked_for =
+        |source: &Source| options.paths.is_empty() || asked.iter().any(|name| name == source.name());
+    for remark in inspect(&library, &asked_for) {
+        match remark.level {
+            Level::Error => errors += 1,
+            Level::Warning | Level::Note => warnings += 1,
+        }
+        let text = remark_text(&remark.source, &remark.problem, remark.level.name(), options.style);
+        output.report.push_str(&text);
     }
     let mut incomplete = 0;
     for rule in library.rules.iter().filter(|r| wanted(r)) {
@@ -88,7 +106,7 @@ pub fn trial(options: &TrialOptions) -> Output {
             incomplete += 1;
             let message = format!("`{}` has no trial that comes out {}", rule.name, lacking.join(" or "));
             let label = [(rule.place, "this rule".to_owned())];
-            let diagram = crate::report::Diagram::new(
+            let diagram = Diagram::new(
                 &message,
                 "error",
                 &rule.source,
@@ -100,6 +118,9 @@ pub fn trial(options: &TrialOptions) -> Output {
             output.report.push_str(&diagram.draw(options.style));
         }
     }
+    if let Some(coverage) = &coverage {
+        output.report.push_str(&coverage_text(coverage));
+    }
     let rules = library.rules.iter().filter(|r| wanted(r)).count();
     let _ = writeln!(
         output.report,
@@ -107,8 +128,49 @@ pub fn trial(options: &TrialOptions) -> Output {
         results.len(),
         results.len() - failed,
     );
+    if errors + warnings > 0 {
+        let _ = writeln!(output.report, "{errors} errors and {warnings} warnings in the packs themselves");
+    }
+    if let Some(coverage) = &coverage {
+        let _ = writeln!(
+            output.report,
+            "{} of {} outcomes of {} conditions were seen: {:.1} %",
+            coverage.seen,
+            coverage.outcomes,
+            coverage.outcomes / 2,
+            coverage.percent()
+        );
+    }
     if output.code == 0 {
-        output.code = if rules == 0 { 2 } else { u8::from(failed + incomplete > 0) };
+        output.code = if rules == 0 { 2 } else { u8::from(failed + incomplete + errors > 0) };
     }
     output
+}
+
+/// The longest condition that is shown whole, in characters.
+const LONGEST: usize = 120;
+
+/// What no trial has seen: a line a condition, with its place, under the rule or quantity it stands in.
+fn coverage_text(coverage: &Coverage) -> String {
+    let mut text = String::new();
+    let mut owner = "";
+    for lacking in &coverage.lacking {
+        if lacking.owner != owner {
+            owner = &lacking.owner;
+            let _ = writeln!(text, "`{}` has conditions that no trial settles both ways", clean_line(owner));
+        }
+        let never = match (lacking.was_true, lacking.was_false) {
+            (false, false) => "never asked",
+            (false, true) => "never true",
+            _ => "never false",
+        };
+        let at = lacking.source.position(lacking.place.start);
+        let mut condition: String = lacking.condition.chars().take(LONGEST).collect();
+        if condition.len() < lacking.condition.len() {
+            condition.push('…');
+        }
+        let name = clean_line(lacking.source.name());
+        let _ = writeln!(text, "  {name}:{}:{}: {never}: {}", at.line, at.column, clean_line(&condition));
+    }
+    text
 }

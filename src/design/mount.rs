@@ -77,7 +77,7 @@ crate::kinds! {
         /// Whether the fore closure is plugged, so that it has no ejection charge.
         expected plugged: Shape::Truth;
         /// The delay of its ejection charge, as set.
-        optional delay: Shape::Measure(D::TIME, Sign::Positive);
+        optional delay: Shape::Measure(D::TIME, Sign::NotNegative);
         /// Total impulse.
         expected total_impulse: Shape::Measure(D::IMPULSE, Sign::Positive);
         /// Average thrust.

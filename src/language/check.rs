@@ -167,6 +167,11 @@ impl Checker<'_, '_> {
             Tree_::Call(name, arguments) => self.call(name, arguments, range),
             Tree_::All(word) => {
                 let kind = self.kind(word)?;
+                if !self.scope.catalogue.is_in_designs(kind) {
+                    let message = format!("no design holds {}: it is a row of a table", kind.with_article());
+                    return Err(LanguageError::new(message, word.range.clone())
+                        .help("reach it from what refers to it"));
+                }
                 Ok(done(range, Type::Entities(kind), Node::All(kind)))
             }
             Tree_::Negate(inner) => {

@@ -95,6 +95,14 @@ fn unworkable(error: &ArithmeticError) -> Gap {
 
 impl Evaluator<'_> {
     fn value(&mut self, checked: &Checked) -> Outcome<Value> {
+        let value = self.worked(checked);
+        if let (Some(witness), Ok(Value::Truth(truth))) = (self.model.witness(), &value) {
+            witness.saw(checked.key(), *truth);
+        }
+        value
+    }
+
+    fn worked(&mut self, checked: &Checked) -> Outcome<Value> {
         self.steps += 1;
         if self.steps > MOST_STEPS {
             return Err(Gap::refused("the rule asks too much of this design", []));

@@ -15,7 +15,8 @@ pub struct Template {
 #[derive(Clone, Debug)]
 enum Piece {
     Words(String),
-    Value(Checked),
+    /// An expression, and where it begins in the message.
+    Value(usize, Checked),
 }
 
 impl Template {
@@ -49,7 +50,7 @@ impl Template {
                     if !words.is_empty() {
                         pieces.push(Piece::Words(std::mem::take(&mut words)));
                     }
-                    pieces.push(Piece::Value(checked));
+                    pieces.push(Piece::Value(inside.start, checked));
                     at += length + 1;
                 }
                 ('}', _) => return Err(LanguageError::new("this brace closes nothing", at..at + 1)),
@@ -65,6 +66,14 @@ impl Template {
         Ok(Self { pieces })
     }
 
+    /// Its expressions, each with the byte of the message where it begins.
+    pub fn expressions(&self) -> impl Iterator<Item = (usize, &Checked)> {
+        self.pieces.iter().filter_map(|piece| match piece {
+            Piece::Words(_) => None,
+            Piece::Value(at, checked) => Some((*at, checked)),
+        })
+    }
+
     /// The message for a subject; a value that is not known reads `(not given)`.
     #[must_use]
     pub fn fill(&self, model: &Model<'_>, subject: EntityId) -> String {
@@ -72,7 +81,7 @@ impl Template {
         for piece in &self.pieces {
             match piece {
                 Piece::Words(words) => text.push_str(words),
-                Piece::Value(checked) => match evaluate(checked, model, None, subject).value {
+                Piece::Value(_, checked) => match evaluate(checked, model, None, subject).value {
                     Ok(value) => text.push_str(&value_text(model, &value)),
                     Err(_) => text.push_str("(not given)"),
                 },

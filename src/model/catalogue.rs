@@ -247,6 +247,14 @@ impl Catalogue {
         self.kinds.iter().copied().find(|k| k.name == name)
     }
 
+    /// Whether a design can hold a thing of this kind; a row of a table is no part of any.
+    #[must_use]
+    pub fn is_in_designs(&self, kind: &'static Kind) -> bool {
+        let root = self.kinds.first().copied();
+        root == Some(kind)
+            || self.holders.get(kind.name).is_some_and(|above| above.iter().any(|k| Some(*k) == root))
+    }
+
     /// What a name on a kind stands for.
     #[must_use]
     pub fn named(&self, kind: &'static Kind, name: &str) -> Option<Named> {

@@ -95,6 +95,12 @@ pub struct Override {
     pub si: f64,
 }
 
+/// Is told what the conditions of rules and worded quantities come to: how trials know which ones they have settled.
+pub trait Witness: std::fmt::Debug {
+    /// A condition, by the key that its expression has for it, came out so.
+    fn saw(&self, condition: usize, truth: bool);
+}
+
 /// A design as understood.
 #[derive(Debug)]
 pub struct Model<'d> {
@@ -106,6 +112,7 @@ pub struct Model<'d> {
     overrides: Vec<Override>,
     flown: OnceCell<Rc<Flown>>,
     today: Option<Date>,
+    witness: Option<&'d dyn Witness>,
     system: System,
 }
 
@@ -128,7 +135,18 @@ impl<'d> Model<'d> {
         let cache = (0..total).map(|_| OnceCell::new()).collect();
         let busy = (0..total).map(|_| Cell::new(false)).collect();
         let system = habit(design);
-        Self { design, catalogue, bases, cache, busy, overrides, flown: OnceCell::new(), today: None, system }
+        Self {
+            design,
+            catalogue,
+            bases,
+            cache,
+            busy,
+            overrides,
+            flown: OnceCell::new(),
+            today: None,
+            witness: None,
+            system,
+        }
     }
 
     /// The same model on a day. The day is an input: nothing here looks at a clock.
@@ -136,6 +154,19 @@ impl<'d> Model<'d> {
     pub fn on_day(mut self, today: Option<Date>) -> Self {
         self.today = today;
         self
+    }
+
+    /// The same model, with someone to tell of every condition that is settled.
+    #[must_use]
+    pub fn seen_by(mut self, witness: Option<&'d dyn Witness>) -> Self {
+        self.witness = witness;
+        self
+    }
+
+    /// Who is told of conditions, where anyone is.
+    #[must_use]
+    pub fn witness(&self) -> Option<&'d dyn Witness> {
+        self.witness
     }
 
     /// The day it is, where that was said.

@@ -189,6 +189,12 @@ impl miette::Diagnostic for Diagram {
 /// A problem of a file, drawn.
 #[must_use]
 pub fn problem_text(source: &Source, problem: &Problem, style: Style) -> String {
+    remark_text(source, problem, "error", style)
+}
+
+/// A problem of a file at a level of its own (`error`, `warning`, `note`), drawn.
+#[must_use]
+pub fn remark_text(source: &Source, problem: &Problem, level: &str, style: Style) -> String {
     let mut places: Vec<(Span, String)> = problem.span.iter().map(|s| (*s, "here".to_owned())).collect();
     places.extend(problem.related.iter().cloned());
     let message = if problem.span.is_some() {
@@ -196,7 +202,7 @@ pub fn problem_text(source: &Source, problem: &Problem, style: Style) -> String 
     } else {
         format!("{}: {}", source.name(), problem.message)
     };
-    Diagram::new(&message, "error", source, &places, problem.help.as_deref()).draw(style)
+    Diagram::new(&message, level, source, &places, problem.help.as_deref()).draw(style)
 }
 
 /// A byte span as the library wants it.

@@ -6,7 +6,7 @@ mod json;
 mod text;
 
 pub use concise::concise;
-pub use diagram::{Diagram, Style, problem_text};
+pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use json::{REVIEW_FORMAT, json, review_schema};
 pub use text::{caution, text};
 

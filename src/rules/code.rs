@@ -1,6 +1,6 @@
 //! Packs that stand for a code, a law or a guide: which rockets they are about, and what they ask of a person.
 
-use super::library::{Library, Opened, cite, text};
+use super::library::{Library, Opened, PackInForce, cite, text};
 use super::pack::{ASK, ask, pack};
 use crate::design::ROCKET;
 use crate::language::Checked;
@@ -37,6 +37,17 @@ pub struct Ask {
     pub when: Option<Checked>,
     /// Where it comes from.
     pub citation: String,
+}
+
+impl PackInForce {
+    /// The conditions that say which rockets it is about, and which it asks what of a person.
+    pub(super) fn conditions(&self) -> impl Iterator<Item = &Checked> {
+        let own = match &self.applies {
+            Applies::When { condition, .. } => Some(condition),
+            Applies::Always | Applies::Named => None,
+        };
+        own.into_iter().chain(self.asks.iter().filter_map(|ask| ask.when.as_ref()))
+    }
 }
 
 impl Library {

@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use super::code::{Applies, Ask};
-use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, rule};
+use super::inspect::told;
+use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
+use super::place::Place;
 use super::trial::{Trial, read_trials};
 use super::{HoldPoint, Level, PACK, Remedy};
 use crate::design::ROCKET;
@@ -78,6 +80,21 @@ pub struct Rule {
     pub source: Arc<Source>,
     /// The bytes of its name there.
     pub place: Span,
+    /// Where its expressions stand there.
+    pub places: Places,
+}
+
+/// Where the expressions of a rule stand in its file.
+#[derive(Clone, Debug)]
+pub struct Places {
+    /// Its condition, where it has one.
+    pub when: Place,
+    /// Its requirement.
+    pub require: Place,
+    /// Its message.
+    pub finding: Place,
+    /// The value that its remedy sets, or how far it moves a place.
+    pub change: Place,
 }
 
 /// A limit in force.
@@ -91,6 +108,8 @@ pub struct LimitInForce {
     pub doc: String,
     /// Where it comes from.
     pub citation: String,
+    /// The bytes of its name in the pack's file.
+    pub place: Span,
 }
 
 /// A pack in force.
@@ -106,6 +125,39 @@ pub struct PackInForce {
     pub applies: Applies,
     /// Clauses that a person must see to.
     pub asks: Vec<Ask>,
+    /// The file it stands in.
+    pub source: Arc<Source>,
+}
+
+/// A derived quantity in force.
+#[derive(Clone, Debug)]
+pub struct DerivedInForce {
+    /// Its name.
+    pub name: String,
+    /// The pack it stands in.
+    pub pack: String,
+    /// The kind of thing that has it.
+    pub kind: &'static Kind,
+    /// Its number among the quantities of that kind.
+    pub number: u16,
+    /// How it is worked out, as written.
+    pub text: String,
+    /// The same, checked: the very expression that is evaluated.
+    body: Arc<InWords>,
+    /// Where that stands.
+    pub written: Place,
+    /// The file it stands in.
+    pub source: Arc<Source>,
+    /// The bytes of its name there.
+    pub place: Span,
+}
+
+impl DerivedInForce {
+    /// The expression that works it out.
+    #[must_use]
+    pub fn checked(&self) -> &Checked {
+        &self.body.0
+    }
 }
 
 /// All packs, compiled.
@@ -115,6 +167,8 @@ pub struct Library {
     pub catalogue: Catalogue,
     /// The packs.
     pub packs: Vec<PackInForce>,
+    /// The quantities that the packs work out in words, in the order of the packs.
+    pub derived: Vec<DerivedInForce>,
     /// The rules, in the order of the packs.
     pub rules: Vec<Rule>,
     /// What is wrong with the packs, each with its file. Other packs and rules are not affected.
@@ -138,6 +192,16 @@ pub(super) struct Opened {
     pub(super) store: Store,
     name: String,
     pub(super) limits: Vec<Constant>,
+    /// One of the built-in packs, which the project's own tests have looked through.
+    trusted: bool,
+}
+
+impl Opened {
+    /// Where a text of one of its things stands.
+    fn place(&self, id: EntityId, slot: u16) -> Place {
+        let node = self.store.get(id).and_then(|e| e.slot(slot).node);
+        node.map(|node| Place::of(&self.tree, &self.source, node)).unwrap_or_default()
+    }
 }
 
 impl Library {
@@ -168,8 +232,13 @@ impl Library {
     /// Compiles packs, in order; later packs may use the derived quantities of earlier ones.
     #[must_use]
     pub fn compile(sources: Vec<Source>) -> Self {
-        let mut library =
-            Self { catalogue: catalogue(), packs: Vec::new(), rules: Vec::new(), problems: Vec::new() };
+        let mut library = Self {
+            catalogue: catalogue(),
+            packs: Vec::new(),
+            derived: Vec::new(),
+            rules: Vec::new(),
+            problems: Vec::new(),
+        };
         let mut opened = Vec::new();
         for source in sources {
             if let Some(pack) = library.open(Arc::new(source)) {
@@ -209,7 +278,8 @@ impl Library {
             ));
             return None;
         }
-        let mut opened = Opened { source, tree, store, name: name.clone(), limits: Vec::new() };
+        let trusted = BUILT_IN.iter().any(|(_, text)| *text == source.text());
+        let mut opened = Opened { source, tree, store, name: name.clone(), limits: Vec::new(), trusted };
         let mut limits = Vec::new();
         for id in opened.store.of_kind(&LIMIT) {
             let Some(entity) = opened.store.get(id) else { continue };
@@ -220,6 +290,7 @@ impl Library {
                     value,
                     doc: text(&opened.store, id, limit::doc.slot).unwrap_or_default(),
                     citation: cite(&opened.store, id, limit::source.slot),
+                    place: entity.key,
                 }),
                 Err(error) => {
                     let node = entity.slot(limit::is.slot).node;
@@ -235,7 +306,14 @@ impl Library {
         }
         opened.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
         let about = text(&opened.store, opened.store.root(), pack::about.slot).unwrap_or_default();
-        self.packs.push(PackInForce { name, about, limits, applies: Applies::Always, asks: Vec::new() });
+        self.packs.push(PackInForce {
+            name,
+            about,
+            limits,
+            applies: Applies::Always,
+            asks: Vec::new(),
+            source: Arc::clone(&opened.source),
+        });
         Some(opened)
     }
 
@@ -281,19 +359,34 @@ impl Library {
                     continue;
                 }
             };
+            let gives = checked.gives;
+            let body = Arc::new(InWords(checked));
             let entry = Entry {
                 name: entity.name.to_string(),
                 doc: text(&opened.store, id, derived::doc.slot).unwrap_or_default(),
-                gives: checked.gives,
-                formula: is,
+                gives,
+                formula: is.clone(),
                 source: cite(&opened.store, id, derived::source.slot),
-                body: Body::Words(Arc::new(InWords(checked))),
+                body: Body::Words(Arc::clone(&body) as Arc<dyn Worded>),
             };
+            let number = self.catalogue.computed(kind).len();
             if !self.catalogue.add(kind, entry) {
                 let problem =
                     Problem::at(entity.key, format!("{} already has `{}`", kind.with_article(), entity.name));
                 self.problems.push((Arc::clone(&opened.source), problem));
+                continue;
             }
+            self.derived.push(DerivedInForce {
+                name: entity.name.to_string(),
+                pack: opened.name.clone(),
+                kind,
+                number: u16::try_from(number).unwrap_or(u16::MAX),
+                text: is,
+                body,
+                written: node.map(|n| Place::of(&opened.tree, &opened.source, n)).unwrap_or_default(),
+                source: Arc::clone(&opened.source),
+                place: entity.key,
+            });
         }
     }
 
@@ -309,11 +402,23 @@ impl Library {
                 continue;
             }
             let before = self.problems.len();
-            if let Some(rule) = self.rule_from(opened, id)
-                && self.problems.len() == before
-            {
+            let Some(rule) = self.rule_from(opened, id).filter(|_| self.problems.len() == before) else {
+                continue;
+            };
+            if opened.trusted {
+                self.rules.push(rule);
+                continue;
+            }
+            let fixed: Vec<Problem> = rule
+                .fixed()
+                .into_iter()
+                .filter(|(fixed, _)| !fixed.by_limit)
+                .map(|(fixed, place)| told(&fixed, place))
+                .collect();
+            if fixed.is_empty() {
                 self.rules.push(rule);
             }
+            self.problems.extend(fixed.into_iter().map(|problem| (Arc::clone(&opened.source), problem)));
         }
     }
 
@@ -355,6 +460,13 @@ impl Library {
     fn rule_from(&mut self, opened: &Opened, id: EntityId) -> Option<Rule> {
         let entity = opened.store.get(id)?;
         let kind = self.kind_of(opened, id, rule::r#for.slot)?;
+        if !self.catalogue.is_in_designs(kind) {
+            let message = format!("no design holds {}, so this rule is about nothing", kind.with_article());
+            let at = entity.slot(rule::r#for.slot).place.unwrap_or(entity.key);
+            let problem =
+                Problem::at(at, message).help("it is a row of a table: write the rule for what refers to it");
+            self.problems.push((Arc::clone(&opened.source), problem));
+        }
         let has_when = entity.slot(rule::when.slot).state != State::Absent;
         let when = if has_when {
             Some(self.checked(opened, id, rule::when.slot, kind, Some(Type::Truth)))
@@ -378,6 +490,18 @@ impl Library {
             }
         };
         let remedy = self.remedy_from(opened, id, kind);
+        let places = Places {
+            when: opened.place(id, rule::when.slot),
+            require: opened.place(id, rule::require.slot),
+            finding: opened.place(id, rule::finding.slot),
+            change: match entity.slot(rule::remedy.slot).state {
+                State::Known(Value::Entity(remedy)) => {
+                    let to = opened.store.get(remedy).is_some_and(|e| e.slot(remedy::to.slot).node.is_some());
+                    opened.place(remedy, if to { remedy::to.slot } else { remedy::by.slot })
+                }
+                _ => Place::default(),
+            },
+        };
         let trials = match read_trials(&opened.store, &opened.tree, &opened.source, id) {
             Ok(trials) => trials,
             Err(problem) => {
@@ -410,6 +534,7 @@ impl Library {
             trials,
             source: Arc::clone(&opened.source),
             place: entity.key,
+            places,
         })
     }
 }
@@ -422,19 +547,11 @@ fn pack_name(source: &Source) -> Option<String> {
 
 fn place(opened: &Opened, node: Option<NodeId>, error: &LanguageError) -> Problem {
     let Some(node) = node else { return Problem::of_file(error.message.clone()) };
-    let whole = opened.tree.span(node);
-    let start = opened.tree.content_start(&opened.source, node);
-    let shift = |range: &std::ops::Range<usize>| match start {
-        Some(start) => {
-            let (from, to) = (start as usize + range.start, start as usize + range.end);
-            // At the end of the text there is nothing to underline but its last character.
-            if from == to { Span::new(from.saturating_sub(1), to) } else { Span::new(from, to) }
-        }
-        None => whole,
-    };
-    let mut problem = Problem::at(shift(&error.range), error.message.clone()).maybe_help(error.help.clone());
+    let place = Place::of(&opened.tree, &opened.source, node);
+    let mut problem =
+        Problem::at(place.span(&error.range), error.message.clone()).maybe_help(error.help.clone());
     if let Some((range, label)) = &error.also {
-        problem = problem.related(shift(range), label.clone());
+        problem = problem.related(place.span(range), label.clone());
     }
     problem
 }

@@ -1,17 +1,23 @@
 //! Rule packs: limits, derived quantities, rules and their trials, read from YAML and checked when they are loaded.
 
 mod code;
+mod coverage;
+mod inspect;
 mod judge;
 mod library;
 mod pack;
+mod place;
 mod remedy;
 mod target;
 mod trial;
 
 pub use code::{Applies, Ask};
+pub use coverage::{Coverage, Lacking, coverage};
+pub use inspect::{Remark, inspect};
 pub use judge::{Judgement, Margin, Verdict, judge, tolerances_hold};
-pub use library::{BUILT_IN, Library, LimitInForce, PackInForce, Rule, citation};
+pub use library::{BUILT_IN, DerivedInForce, Library, LimitInForce, PackInForce, Places, Rule, citation};
 pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
+pub use place::Place;
 pub use remedy::{Change, Remedy};
 pub use target::Target;
 pub use trial::{Expectation, Trial, TrialResult, run_trials, specimens};

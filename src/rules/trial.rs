@@ -1,10 +1,17 @@
 //! Trials: a specimen design with some values changed, and the outcome a rule must give on it.
 
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+
+use rayon::prelude::*;
+
+use super::Change;
 use super::judge::{Verdict, judge, tolerances_hold};
 use super::library::{Library, Rule, text};
 use super::pack::{TRIAL, rule, trial};
 use crate::design::Design;
-use crate::model::Model;
+use crate::language::evaluate;
+use crate::model::{Model, Witness};
 use crate::text::{NodeId, Problem, Source, Span, Tree, apply, insert_key, remove_entry, replace_value};
 use crate::vocabulary::{Date, EntityId, State, Store, Value};
 
@@ -174,20 +181,36 @@ fn edited(text: &str, path: &str, value: Option<&str>) -> Result<String, String>
     edit.and_then(|edit| apply(text, &[edit])).map_err(|e| format!("`{path}`: {e}"))
 }
 
-/// The outcome of a rule on a whole design, or on one thing of it: the gravest of those it gives.
-pub(super) fn outcome_on(
+/// What conditions came to, by their keys.
+#[derive(Debug, Default)]
+pub(super) struct Seen(RefCell<BTreeSet<(usize, bool)>>);
+
+impl Seen {
+    pub(super) fn into_inner(self) -> BTreeSet<(usize, bool)> {
+        self.0.into_inner()
+    }
+}
+
+impl Witness for Seen {
+    fn saw(&self, condition: usize, truth: bool) {
+        self.0.borrow_mut().insert((condition, truth));
+    }
+}
+
+/// The outcome of a rule on a whole design, or on the thing that a trial names: the gravest of those it gives.
+fn outcome_on(
     rule: &Rule,
     library: &Library,
     design: &Design,
-    on: Option<&str>,
-    today: Option<Date>,
+    trial: &Trial,
+    witness: Option<&dyn Witness>,
 ) -> Result<Verdict, String> {
-    let model = Model::new(design, &library.catalogue).on_day(today);
+    let model = Model::new(design, &library.catalogue).on_day(trial.today).seen_by(witness);
     let mut worst: Option<Verdict> = None;
     let mut asked = false;
     for subject in design.store.of_kind(rule.kind) {
         let path = design.store.path(subject);
-        if on.is_some_and(|on| path != on && !path.ends_with(&format!(".{on}"))) {
+        if trial.on.as_deref().is_some_and(|on| path != on && !path.ends_with(&format!(".{on}"))) {
             continue;
         }
         asked = true;
@@ -196,34 +219,63 @@ pub(super) fn outcome_on(
         if verdict == Verdict::Held && !tolerances_hold(rule, &model, subject, &judgement.trace) {
             verdict = Verdict::Tight;
         }
+        if verdict == Verdict::Broken && witness.is_some() {
+            // What is said and offered of a broken rule has conditions of its own.
+            let _ = rule.finding.fill(&model, subject);
+            if let Some((_, Change::To(value) | Change::By(value))) =
+                rule.remedy.as_ref().and_then(|r| r.set.as_ref())
+            {
+                let _ = evaluate(value, &model, None, subject);
+            }
+        }
         worst = Some(worst.map_or(verdict, |w| w.min(verdict)));
     }
-    match (worst, on) {
+    match (worst, trial.on.as_deref()) {
         (None, Some(on)) if !asked => Err(format!("the specimen has no {} `{on}`", rule.kind.name)),
         (worst, _) => Ok(worst.unwrap_or(Verdict::NotApplicable)),
     }
 }
 
-/// Runs the trials of the rules that a filter lets through.
+/// Runs one trial of a rule, and tells a witness what the conditions of its expressions came to.
+fn run_one(
+    rule: &Rule,
+    trial: &Trial,
+    library: &Library,
+    witness: Option<&dyn Witness>,
+) -> Result<Verdict, String> {
+    let design = Design::read(Source::new(format!("specimen {}", trial.specimen), changed(trial)?));
+    if let Some(problem) = design.problems.first() {
+        let place = problem.span.map(|s| design.source.slice(s).to_owned()).unwrap_or_default();
+        return Err(format!("the changed specimen cannot be read: {} (`{place}`)", problem.message));
+    }
+    outcome_on(rule, library, &design, trial, witness)
+}
+
+/// The trials of the rules that a filter lets through: the numbers of the rule and of the trial.
+fn chosen(library: &Library, filter: &dyn Fn(&Rule) -> bool) -> Vec<(usize, usize)> {
+    let rules = library.rules.iter().enumerate().filter(|(_, r)| filter(r));
+    rules.flat_map(|(number, rule)| (0..rule.trials.len()).map(move |at| (number, at))).collect()
+}
+
+/// Runs the trials of the rules that a filter lets through, on all cores and in order.
 #[must_use]
 pub fn run_trials(library: &Library, filter: &dyn Fn(&Rule) -> bool) -> Vec<TrialResult> {
-    let mut results = Vec::new();
-    for (number, rule) in library.rules.iter().enumerate().filter(|(_, r)| filter(r)) {
-        for (at, trial) in rule.trials.iter().enumerate() {
-            let outcome = changed(trial).and_then(|text| {
-                let design = Design::read(Source::new(format!("specimen {}", trial.specimen), text));
-                if let Some(problem) = design.problems.first() {
-                    let place = problem.span.map(|s| design.source.slice(s).to_owned()).unwrap_or_default();
-                    return Err(format!(
-                        "the changed specimen cannot be read: {} (`{place}`)",
-                        problem.message
-                    ));
-                }
-                outcome_on(rule, library, &design, trial.on.as_deref(), trial.today)
-            });
-            let as_expected = outcome.as_ref() == Ok(&trial.expect);
-            results.push(TrialResult { rule: number, trial: at, outcome, as_expected });
-        }
-    }
-    results
+    run_with(library, filter, false).into_iter().map(|(result, _)| result).collect()
+}
+
+/// The same, and what each condition came to.
+pub(super) fn run_with(
+    library: &Library,
+    filter: &dyn Fn(&Rule) -> bool,
+    watched: bool,
+) -> Vec<(TrialResult, Seen)> {
+    let run = |&(number, at): &(usize, usize)| {
+        let rule = library.rules.get(number)?;
+        let trial = rule.trials.get(at)?;
+        let seen = Seen::default();
+        let outcome = run_one(rule, trial, library, watched.then_some(&seen as &dyn Witness));
+        let as_expected = outcome.as_ref() == Ok(&trial.expect);
+        Some((TrialResult { rule: number, trial: at, outcome, as_expected }, seen))
+    };
+    chosen(library, filter).par_iter().filter_map(run).collect()
 }

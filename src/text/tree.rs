@@ -231,6 +231,52 @@ impl Tree {
         let inner = Span { start: span.start + quote, end: span.end.saturating_sub(quote) };
         (source.slice(inner) == scalar.value).then_some(inner.start)
     }
+
+    /// Where the pieces of a scalar's value stand in the source, line by line: pairs of an offset in the value and one
+    /// in the source. None where the value is not the source's own letters, as after an escape.
+    #[must_use]
+    pub fn content_lines(&self, source: &Source, id: NodeId) -> Option<Vec<(u32, u32)>> {
+        if let Some(start) = self.content_start(source, id) {
+            return Some(vec![(0, start)]);
+        }
+        let id = self.resolve(id).0;
+        let scalar = self.scalar(id)?;
+        let span = self.span(id);
+        let written = source.slice(span);
+        let mut at = match scalar.style {
+            ScalarStyle::Plain => 0,
+            ScalarStyle::Single | ScalarStyle::Double => 1,
+            // The first line of a block says how it is folded.
+            ScalarStyle::Literal | ScalarStyle::Folded => written.find('\n')?,
+        };
+        let mut lines = Vec::new();
+        let mut broken = true;
+        for (offset, c) in scalar.value.char_indices() {
+            let here = written.get(at..)?;
+            if c.is_whitespace() && here.trim_start_matches(' ').starts_with(['\n', '\r']) {
+                // A fold: the end of a line stands for the one blank.
+                let rest = here.trim_start();
+                at += here.len() - rest.len();
+                broken = true;
+                continue;
+            }
+            if broken {
+                let rest = here.trim_start();
+                at += here.len() - rest.len();
+                lines.push((u32::try_from(offset).ok()?, u32::try_from(span.start as usize + at).ok()?));
+                broken = false;
+            }
+            if !written.get(at..)?.starts_with(c) {
+                // What a block ends with is no part of an expression.
+                if scalar.value.get(offset..).is_some_and(|rest| rest.trim().is_empty()) {
+                    break;
+                }
+                return None;
+            }
+            at += c.len_utf8();
+        }
+        Some(lines)
+    }
 }
 
 /// What the edits ask of a tree beside what everyone may.

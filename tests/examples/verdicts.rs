@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::{Command, Output};
 
-use holdpoint::rules::{Library, Verdict, run_trials};
+use holdpoint::rules::{Library, Verdict, coverage, inspect};
 
 use super::{CLEAN, example, reviewed, text_of};
 
@@ -121,7 +121,10 @@ fn every_trial_of_every_rule_comes_out_as_it_says() {
     );
     assert!(library.rules.len() >= 40, "{}", library.rules.len());
     assert!(library.packs.len() >= 5);
-    let results = run_trials(&library, &|_| true);
+    let remarks: Vec<String> =
+        inspect(&library, &|_| true).iter().map(|r| format!("{}: {}", r.source.name(), r.problem)).collect();
+    assert!(remarks.is_empty(), "{remarks:#?}");
+    let (results, coverage) = coverage(&library, &|_| true);
     for result in &results {
         let rule = &library.rules[result.rule];
         assert!(result.as_expected, "{}, trial {}: {:?}", rule.name, result.trial + 1, result.outcome);
@@ -137,6 +140,14 @@ fn every_trial_of_every_rule_comes_out_as_it_says() {
         }
         assert!(!rule.citation.is_empty(), "{} has no source", rule.name);
     }
+    let never: Vec<String> =
+        coverage.lacking.iter().map(|l| format!("{}: {}", l.owner, l.condition)).collect();
+    assert!(
+        coverage.percent() >= 95.0,
+        "{:.1} % of the outcomes of conditions: {never:#?}",
+        coverage.percent()
+    );
+    assert!(coverage.outcomes > 1500, "{}", coverage.outcomes);
     assert_eq!(run(&["trial", concat!(env!("CARGO_MANIFEST_DIR"), "/rules")]).status.code(), Some(0));
 }
 

@@ -130,3 +130,25 @@ fn many_keys_stay_linear() {
     assert_eq!(tree.entries(tree.root()).len(), 10_000);
     assert_eq!(source.slice(tree.span(tree.get(tree.root(), "k7").unwrap().value)), "7");
 }
+
+#[test]
+fn the_letters_of_a_folded_text_are_found_again() {
+    let text = "a: >-\n  one two\n  µ four\n\n  five\nb: |\n  x\n  y\nc: one\n  two\nd: 'one\n  it''s'\ne: \"p\\tq\"\nf: plain\n";
+    for crlf in [false, true] {
+        let text = if crlf { text.replace('\n', "\r\n") } else { text.to_owned() };
+        let (s, t) = parsed(&text);
+        for path in ["a", "b", "c", "f"] {
+            let value = &t.scalar(at(&t, path)).unwrap().value;
+            let lines = t.content_lines(&s, at(&t, path)).unwrap_or_else(|| panic!("{path}"));
+            for (word, offset) in value.split_whitespace().map(|w| (w, value.find(w).unwrap())) {
+                let line = lines.iter().rev().find(|l| l.0 as usize <= offset).unwrap();
+                let from = line.1 as usize + offset - line.0 as usize;
+                assert_eq!(text.get(from..from + word.len()), Some(word), "{path} {lines:?}");
+            }
+        }
+        assert_eq!(t.content_lines(&s, at(&t, "a")).unwrap().len(), 3);
+        // A doubled quote or an escape is no letter of the value.
+        assert_eq!(t.content_lines(&s, at(&t, "d")), None);
+        assert_eq!(t.content_lines(&s, at(&t, "e")), None);
+    }
+}

@@ -1,0 +1,126 @@
+//! The rules in force as a page to read: what each asks, why, and by which source.
+
+use std::fmt::Write as _;
+
+use crate::report::caution;
+use crate::rules::{HoldPoint, Level, Library, PackInForce, Rule};
+use crate::text::clean_line;
+
+/// The page in Markdown. Words of packs come out as text, never as markup.
+pub(super) fn rule_page(library: &Library) -> String {
+    let mut page = String::from("# The rules\n\n");
+    page.push_str(
+        "Every rule in force, by the step that waits for it, with its source. This page is what `holdpoint rules\n\
+         --markdown` prints: a change goes into the packs, and [README.md](README.md) says how rules are written.\n\n",
+    );
+    let _ = writeln!(page, "> {}\n", caution().trim().replace('\n', "\n> "));
+    page.push_str("| before | errors | warnings | notes |\n|---|---:|---:|---:|\n");
+    let points: Vec<(HoldPoint, Vec<&Rule>)> = HoldPoint::ALL
+        .into_iter()
+        .map(|point| (point, library.rules.iter().filter(|r| r.before == point).collect()))
+        .collect();
+    for (point, rules) in &points {
+        let of = |level| rules.iter().filter(|r| r.level == level).count();
+        let _ = writeln!(
+            page,
+            "| [{point}](#before-{point}) | {} | {} | {} |",
+            of(Level::Error),
+            of(Level::Warning),
+            of(Level::Note)
+        );
+    }
+    let _ = writeln!(
+        page,
+        "\n{} rules in {} packs. An error holds its step, whether the rule is broken or not proven; a warning and a\n\
+         note are only said.",
+        library.rules.len(),
+        library.packs.len()
+    );
+    for (point, rules) in &points {
+        let _ = writeln!(page, "\n## Before {point}");
+        for rule in rules {
+            page.push_str(&entry(rule, library));
+        }
+    }
+    page.push_str("\n## Limits\n\nNumbers that the rules of a pack compare with, by name.\n");
+    for pack in library.packs.iter().filter(|p| !p.limits.is_empty()) {
+        page.push_str(&limits(pack));
+    }
+    page
+}
+
+fn entry(rule: &Rule, library: &Library) -> String {
+    let mut text = format!("\n### {}\n\n**{}.**\n", plain(&rule.name), plain(&rule.title));
+    let _ = writeln!(text, "{}\n", plain(rule.why.trim()));
+    let kind = rule.kind.name.replace('_', " ");
+    let _ = writeln!(text, "- {} for each {kind}; pack {}", rule.level, plain(&rule.pack));
+    if let Some(when) = &rule.when_text {
+        let _ = writeln!(text, "- when {}", code(when));
+    }
+    let _ = writeln!(text, "- requires {}", code(&rule.require_text));
+    let used: Vec<String> = library
+        .packs
+        .iter()
+        .filter(|p| p.name == rule.pack)
+        .flat_map(|p| &p.limits)
+        .filter(|l| names(rule, &l.name))
+        .map(|l| format!("{} is {}", code(&l.name), plain(&l.value.to_string())))
+        .collect();
+    if !used.is_empty() {
+        let _ = writeln!(text, "- {}", used.join(", "));
+    }
+    if let Some(remedy) = &rule.remedy {
+        let _ = writeln!(text, "- change: {}", plain(&remedy.say));
+    }
+    let _ = writeln!(text, "- source: {}", plain(&rule.citation));
+    text
+}
+
+/// Whether the conditions of a rule name a limit.
+fn names(rule: &Rule, limit: &str) -> bool {
+    let conditions = [rule.when_text.as_deref().unwrap_or(""), &rule.require_text];
+    conditions.iter().flat_map(|c| c.split(|c: char| !(c.is_alphanumeric() || c == '_'))).any(|w| w == limit)
+}
+
+fn limits(pack: &PackInForce) -> String {
+    let mut text = format!("\n### Limits of {}\n\n| limit | is | meaning | source |\n", plain(&pack.name));
+    text.push_str("|---|---|---|---|\n");
+    for limit in &pack.limits {
+        let _ = writeln!(
+            text,
+            "| {} | {} | {} | {} |",
+            code(&limit.name),
+            plain(&limit.value.to_string()),
+            plain(&limit.doc),
+            plain(&limit.citation)
+        );
+    }
+    text
+}
+
+/// Text of a pack on one line, with every character that Markdown would take for markup made harmless.
+fn plain(text: &str) -> String {
+    let mut safe = String::with_capacity(text.len());
+    for c in clean_line(text).trim().chars() {
+        match c {
+            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '#' | '~' | '&' => {
+                safe.push('\\');
+                safe.push(c);
+            }
+            c => safe.push(c),
+        }
+    }
+    safe
+}
+
+/// Text of a pack as code on one line; the fence is longer than any run of its own sign inside.
+fn code(text: &str) -> String {
+    let text = clean_line(text);
+    let text = text.trim();
+    let longest = text.split(|c| c != '`').map(str::len).max().unwrap_or(0);
+    if longest == 0 {
+        return format!("`{text}`");
+    }
+    let fence = "`".repeat(longest + 1);
+    format!("{fence} {text} {fence}")
+}

@@ -1,0 +1,202 @@
+//! Expressions in one spelling, so that two that ask the same are the same text.
+
+use std::fmt::Write as _;
+
+use super::check::{Bound, Checked, Node};
+use super::tree::{Arithmetic, Fold, Order, Quantifier};
+use crate::model::Access;
+use crate::vocabulary::Value;
+
+impl Order {
+    /// The order that holds where this one does not.
+    #[must_use]
+    pub const fn opposite(self) -> Self {
+        match self {
+            Self::Less => Self::AtLeast,
+            Self::AtMost => Self::More,
+            Self::Equal => Self::NotEqual,
+            Self::NotEqual => Self::Equal,
+            Self::AtLeast => Self::Less,
+            Self::More => Self::AtMost,
+        }
+    }
+
+    /// The order with its two sides changed over.
+    #[must_use]
+    pub const fn reversed(self) -> Self {
+        match self {
+            Self::Less => Self::More,
+            Self::AtMost => Self::AtLeast,
+            Self::AtLeast => Self::AtMost,
+            Self::More => Self::Less,
+            Self::Equal | Self::NotEqual => self,
+        }
+    }
+}
+
+fn fixed(value: &Value) -> String {
+    match value {
+        // Adding zero makes one zero of the two.
+        Value::Quantity(quantity) => format!("{:e}{:?}", quantity.si + 0.0, quantity.dimension.exponents()),
+        Value::Word(word) => format!("{word:?}"),
+        other => format!("{other:?}"),
+    }
+}
+
+fn sorted(mut parts: Vec<String>, sign: &str) -> String {
+    parts.sort();
+    parts.dedup();
+    if parts.len() == 1 {
+        return parts.pop().unwrap_or_default();
+    }
+    format!("({})", parts.join(sign))
+}
+
+fn bound(bound: &Bound) -> String {
+    let mut text = format!("${} of {}", bound.variable, bound.over.canon());
+    if let Some(filter) = &bound.filter {
+        let _ = write!(text, " where {}", filter.canon());
+    }
+    text
+}
+
+impl Checked {
+    /// The expression in one spelling: the same for two that always come out alike by the laws that are looked at here
+    /// (order of `and`, `or`, sums, products and the sides of a comparison; `not` moved inward; `no` and `some` by `every`).
+    ///
+    /// Names that a pack gives to limits are no part of it: only their values are.
+    #[must_use]
+    pub fn canon(&self) -> String {
+        self.spelled(false)
+    }
+
+    /// The spelling of what is true where this is false.
+    pub(super) fn opposite(&self) -> String {
+        self.spelled(true)
+    }
+
+    /// What is joined by `and`, however deep.
+    pub(super) fn conjuncts(&self) -> Vec<&Self> {
+        match &self.node {
+            Node::And(a, b) => [a.conjuncts(), b.conjuncts()].concat(),
+            _ => vec![self],
+        }
+    }
+
+    fn joined(&self, and: bool, negated: bool, parts: &mut Vec<String>) {
+        match (&self.node, and != negated) {
+            (Node::And(a, b), true) | (Node::Or(a, b), false) => {
+                a.joined(and, negated, parts);
+                b.joined(and, negated, parts);
+            }
+            _ => parts.push(self.spelled(negated)),
+        }
+    }
+
+    fn summands(&self, times: bool, parts: &mut Vec<String>) {
+        match &self.node {
+            Node::Arithmetic(Arithmetic::Add, a, b) if !times => {
+                a.summands(times, parts);
+                b.summands(times, parts);
+            }
+            Node::Arithmetic(Arithmetic::Multiply, a, b) if times => {
+                a.summands(times, parts);
+                b.summands(times, parts);
+            }
+            _ => parts.push(self.canon()),
+        }
+    }
+
+    fn spelled(&self, negated: bool) -> String {
+        let not = |text: String| if negated { format!("not {text}") } else { text };
+        match &self.node {
+            Node::Not(inner) => inner.spelled(!negated),
+            Node::And(..) | Node::Or(..) => {
+                let and = matches!(self.node, Node::And(..)) != negated;
+                let mut parts = Vec::new();
+                self.joined(and, negated, &mut parts);
+                sorted(parts, if and { " and " } else { " or " })
+            }
+            Node::Compare(order, left, right) => {
+                let order = if negated { order.opposite() } else { *order };
+                let (a, b) = (left.canon(), right.canon());
+                if a <= b {
+                    format!("({a} {} {b})", order.sign())
+                } else {
+                    format!("({b} {} {a})", order.reversed().sign())
+                }
+            }
+            Node::Quantified(quantifier, over, body) => {
+                // `no` is `every … not`, `some` is not `every … not`.
+                let inner = body.spelled(*quantifier != Quantifier::Every);
+                let outer = (*quantifier == Quantifier::Some) != negated;
+                format!("{}every {} has {inner}", if outer { "not " } else { "" }, bound(over))
+            }
+            Node::Constant(Value::Truth(truth)) => (*truth != negated).to_string(),
+            Node::Constant(value) => fixed(value),
+            Node::Limit(limit) => fixed(&Value::Quantity(limit.value)),
+            Node::Root => "rocket".to_owned(),
+            Node::Today => "today".to_owned(),
+            Node::Variable(number) => format!("${number}"),
+            Node::Read { of, access, .. } => {
+                let (letter, number) = match access {
+                    Access::Field(slot) => ('f', slot),
+                    Access::Computed(number) => ('c', number),
+                };
+                not(format!("{}.{}{letter}{number}", of.canon(), of.gives))
+            }
+            Node::Holder(of, kind) => format!("{}^{}", of.canon(), kind.name),
+            Node::All(kind) => format!("all {}", kind.name),
+            Node::Call(function, arguments) => {
+                let mut parts: Vec<String> = arguments.iter().map(Self::canon).collect();
+                if matches!(function.name, "larger" | "smaller" | "clearance" | "can_mate") {
+                    parts.sort();
+                }
+                not(format!("{}({})", function.name, parts.join(", ")))
+            }
+            Node::Negate(inner) => format!("-{}", inner.canon()),
+            Node::Arithmetic(which, left, right) => {
+                let mut parts = Vec::new();
+                match which {
+                    Arithmetic::Add | Arithmetic::Multiply => {
+                        let times = *which == Arithmetic::Multiply;
+                        self.summands(times, &mut parts);
+                        parts.sort();
+                        format!("({})", parts.join(if times { " * " } else { " + " }))
+                    }
+                    Arithmetic::Subtract => format!("({} - {})", left.canon(), right.canon()),
+                    Arithmetic::Divide => format!("({} / {})", left.canon(), right.canon()),
+                }
+            }
+            Node::Power(base, exponent) => format!("{}^{exponent}", base.canon()),
+            Node::If(condition, yes, no) => {
+                format!(
+                    "(if {} then {} else {})",
+                    condition.canon(),
+                    yes.spelled(negated),
+                    no.spelled(negated)
+                )
+            }
+            Node::Default(value, other) => {
+                format!("({} or else {})", value.spelled(negated), other.spelled(negated))
+            }
+            Node::Given(inner) => not(format!("{} is given", inner.canon())),
+            Node::Has(of, slot) => not(format!("{} has {}{slot}", of.canon(), of.gives)),
+            Node::Same(left, right) => not(sorted(vec![left.canon(), right.canon()], " same ")),
+            Node::OneOf(value, words) => {
+                let words = sorted(words.iter().map(fixed).collect(), ", ");
+                not(format!("{} is {words}", value.canon()))
+            }
+            Node::Matches(value, pattern) => not(format!("{} matches {}", value.canon(), pattern.as_str())),
+            Node::Fold(fold, value, over) => {
+                let name = match fold {
+                    Fold::Sum => "sum",
+                    Fold::Least => "least",
+                    Fold::Greatest => "greatest",
+                };
+                format!("{name} {} over {}", value.canon(), bound(over))
+            }
+            Node::Count(over) => format!("count {}", bound(over)),
+        }
+    }
+}

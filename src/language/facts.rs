@@ -1,0 +1,219 @@
+//! Conditions that come out the same for every design: told of a rule before any design does.
+
+use std::ops::Range;
+
+use super::check::{Bound, Checked, Node};
+use super::interval::{Interval, interval};
+use super::tree::Order;
+use crate::model::Type;
+use crate::vocabulary::{Need, Value};
+
+/// A condition whose outcome cannot vary.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fixed {
+    /// Its bytes in its expression.
+    pub range: Range<usize>,
+    /// How it always comes out.
+    pub truth: bool,
+    /// Whether what stands before it in the same rule decides it, and not it alone.
+    pub here: bool,
+    /// Whether a limit of the pack decides it, which may be set otherwise.
+    pub by_limit: bool,
+}
+
+/// What is known of quantities, words and truths at some place of a rule, by their one spelling.
+#[derive(Clone, Debug, Default)]
+pub struct Facts {
+    quantities: Vec<(String, Interval)>,
+    words: Vec<(String, Vec<&'static str>)>,
+    truths: Vec<(String, bool)>,
+}
+
+fn words_in(values: &[Value]) -> Vec<&'static str> {
+    values.iter().filter_map(|v| if let Value::Word(word) = v { Some(*word) } else { None }).collect()
+}
+
+impl Facts {
+    pub(super) fn quantity(&self, checked: &Checked) -> Option<Interval> {
+        if self.quantities.is_empty() {
+            return None;
+        }
+        let key = checked.canon();
+        self.quantities.iter().find(|(k, _)| *k == key).map(|(_, known)| *known)
+    }
+
+    fn learn_quantity(&mut self, checked: &Checked, known: Interval) {
+        if known == Interval::ALL || matches!(checked.node, Node::Constant(_) | Node::Limit(_)) {
+            return;
+        }
+        let key = checked.canon();
+        match self.quantities.iter_mut().find(|(k, _)| *k == key) {
+            Some((_, so_far)) => *so_far = so_far.and(known),
+            None => self.quantities.push((key, known)),
+        }
+    }
+
+    /// The words that something may be: those it can hold at all, less those ruled out.
+    fn words_of(&self, checked: &Checked, known: &'static [&'static str]) -> Vec<&'static str> {
+        let key = checked.canon();
+        self.words.iter().find(|(k, _)| *k == key).map_or_else(|| known.to_vec(), |(_, words)| words.clone())
+    }
+
+    /// Takes note that a condition is true, or false.
+    pub fn assume(&mut self, checked: &Checked, truth: bool) {
+        match &checked.node {
+            Node::Not(inner) => self.assume(inner, !truth),
+            Node::And(a, b) if truth => {
+                self.assume(a, true);
+                self.assume(b, true);
+            }
+            Node::Or(a, b) if !truth => {
+                self.assume(a, false);
+                self.assume(b, false);
+            }
+            Node::And(..) | Node::Or(..) => {}
+            Node::Compare(order, left, right) if matches!(left.gives, Type::Quantity(_)) => {
+                let order = if truth { *order } else { order.opposite() };
+                let (a, b) = (interval(left, self), interval(right, self));
+                self.learn_quantity(left, b.left_of(order));
+                self.learn_quantity(right, a.left_of(order.reversed()));
+                self.truths.push((checked.canon(), truth));
+            }
+            Node::OneOf(value, words) => {
+                if let Type::Word(known) = value.gives {
+                    let named = words_in(words);
+                    let mut left = self.words_of(value, known);
+                    left.retain(|word| named.contains(word) == truth);
+                    let key = value.canon();
+                    self.words.retain(|(k, _)| *k != key);
+                    self.words.push((key, left));
+                }
+            }
+            _ => self.truths.push((checked.canon(), truth)),
+        }
+    }
+
+    /// How a condition comes out whatever a design says, and whether a limit decides that.
+    fn outcome(&self, checked: &Checked) -> Option<(bool, bool)> {
+        match &checked.node {
+            Node::Compare(order, left, right) => {
+                if left.canon() == right.canon() {
+                    let equal = matches!(order, Order::Equal | Order::AtMost | Order::AtLeast);
+                    return Some((equal, false));
+                }
+                if matches!(left.gives, Type::Quantity(_)) {
+                    let (a, b) = (interval(left, self), interval(right, self));
+                    if let Some(truth) = a.compare(*order, b) {
+                        return Some((truth, a.by_limit || b.by_limit));
+                    }
+                }
+            }
+            Node::OneOf(value, words) => {
+                if let Type::Word(known) = value.gives {
+                    let (named, left) = (words_in(words), self.words_of(value, known));
+                    if left.iter().all(|word| !named.contains(word)) {
+                        return Some((false, false));
+                    }
+                    if left.iter().all(|word| named.contains(word)) {
+                        return Some((true, false));
+                    }
+                    return None;
+                }
+            }
+            Node::Same(left, right) if left.canon() == right.canon() => return Some((true, false)),
+            Node::Has(of, slot) => {
+                if let Type::Entity(kind) = of.gives
+                    && kind.field(*slot).is_some_and(|f| f.need == Need::Required)
+                {
+                    return Some((true, false));
+                }
+            }
+            _ => {}
+        }
+        let (key, opposite) = (checked.canon(), checked.opposite());
+        let known = |(k, truth): &(String, bool)| match k {
+            k if *k == key => Some((*truth, false)),
+            k if *k == opposite => Some((!*truth, false)),
+            _ => None,
+        };
+        self.truths.iter().find_map(known)
+    }
+}
+
+/// Finds the conditions of an expression that always come out the same, given what is known where it stands.
+///
+/// A condition is looked at as it is evaluated: the right of an `and` where its left is true, that of an `or` where its
+/// left is false, the body of an `every` for members that its `where` lets through. Only the smallest conditions are told.
+#[must_use]
+pub fn fixed_conditions(checked: &Checked, facts: &Facts) -> Vec<Fixed> {
+    let mut found = Vec::new();
+    look(checked, facts, &mut found);
+    found
+}
+
+fn look_bound(bound: &Bound, facts: &Facts, found: &mut Vec<Fixed>) -> Facts {
+    look(&bound.over, facts, found);
+    let mut inside = facts.clone();
+    if let Some(filter) = &bound.filter {
+        look(filter, facts, found);
+        inside.assume(filter, true);
+    }
+    inside
+}
+
+fn look(checked: &Checked, facts: &Facts, found: &mut Vec<Fixed>) {
+    match &checked.node {
+        Node::And(left, right) | Node::Or(left, right) => {
+            look(left, facts, found);
+            let mut known = facts.clone();
+            known.assume(left, matches!(checked.node, Node::And(..)));
+            look(right, &known, found);
+        }
+        Node::Not(inner) => {
+            let before = found.len();
+            look(inner, facts, found);
+            // `is not …` is one condition to a reader, with the `not` inside it.
+            for fixed in found.iter_mut().skip(before).filter(|f| f.range == checked.range) {
+                fixed.truth = !fixed.truth;
+            }
+        }
+        Node::If(condition, yes, no) => {
+            look(condition, facts, found);
+            for (part, truth) in [(yes, true), (no, false)] {
+                let mut known = facts.clone();
+                known.assume(condition, truth);
+                look(part, &known, found);
+            }
+        }
+        Node::Quantified(_, bound, body) => {
+            let inside = look_bound(bound, facts, found);
+            look(body, &inside, found);
+        }
+        Node::Fold(_, value, bound) => {
+            let inside = look_bound(bound, facts, found);
+            look(value, &inside, found);
+        }
+        Node::Count(bound) => {
+            look_bound(bound, facts, found);
+        }
+        Node::Default(..) | Node::Given(_) => {
+            for part in checked.parts() {
+                look(part, facts, found);
+            }
+        }
+        Node::Constant(_) => {}
+        _ => {
+            let before = found.len();
+            for part in checked.parts() {
+                look(part, facts, found);
+            }
+            if checked.gives == Type::Truth
+                && found.len() == before
+                && let Some((truth, by_limit)) = facts.outcome(checked)
+            {
+                let here = Facts::default().outcome(checked).is_none();
+                found.push(Fixed { range: checked.range.clone(), truth, here, by_limit });
+            }
+        }
+    }
+}

@@ -1,0 +1,245 @@
+//! Which values a quantity can have, whatever a design says: from signs of fields, whole counts and fixed numbers.
+
+use super::check::{Checked, Node};
+use super::facts::Facts;
+use super::tree::{Arithmetic, Fold, Order};
+use crate::model::{Access, Type};
+use crate::vocabulary::{Shape, Sign, Value};
+
+/// The values between two bounds, in SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Interval {
+    low: f64,
+    /// Whether the low bound itself is left out.
+    above: bool,
+    high: f64,
+    /// Whether the high bound itself is left out.
+    below: bool,
+    /// Whether only whole numbers occur.
+    whole: bool,
+    /// Whether a limit of the pack had a say, which a club may set otherwise.
+    pub(super) by_limit: bool,
+}
+
+impl Interval {
+    pub(super) const ALL: Self = Self {
+        low: f64::NEG_INFINITY,
+        above: false,
+        high: f64::INFINITY,
+        below: false,
+        whole: false,
+        by_limit: false,
+    };
+
+    fn point(si: f64) -> Self {
+        Self { low: si, high: si, ..Self::ALL }
+    }
+
+    fn from(low: f64) -> Self {
+        Self { low, ..Self::ALL }
+    }
+
+    fn of(sign: Sign) -> Self {
+        match sign {
+            Sign::Positive => Self { above: true, ..Self::from(0.0) },
+            Sign::NotNegative => Self::from(0.0),
+            Sign::Any => Self::ALL,
+        }
+    }
+
+    fn positive(self) -> bool {
+        self.low > 0.0 || (self.low == 0.0 && self.above)
+    }
+
+    /// What lies in both.
+    pub(super) fn and(self, other: Self) -> Self {
+        let mut both = self;
+        if other.low > both.low || (other.low == both.low && other.above) {
+            (both.low, both.above) = (other.low, other.above);
+        }
+        if other.high < both.high || (other.high == both.high && other.below) {
+            (both.high, both.below) = (other.high, other.below);
+        }
+        both.whole |= other.whole;
+        both.by_limit |= other.by_limit;
+        both
+    }
+
+    /// What lies in either, and between them.
+    fn or(self, other: Self) -> Self {
+        let (low, above) = match self.low.total_cmp(&other.low) {
+            std::cmp::Ordering::Less => (self.low, self.above),
+            std::cmp::Ordering::Greater => (other.low, other.above),
+            std::cmp::Ordering::Equal => (self.low, self.above && other.above),
+        };
+        let (high, below) = match self.high.total_cmp(&other.high) {
+            std::cmp::Ordering::Greater => (self.high, self.below),
+            std::cmp::Ordering::Less => (other.high, other.below),
+            std::cmp::Ordering::Equal => (self.high, self.below && other.below),
+        };
+        Self {
+            low,
+            above,
+            high,
+            below,
+            whole: self.whole && other.whole,
+            by_limit: self.by_limit || other.by_limit,
+        }
+    }
+
+    fn negated(self) -> Self {
+        Self { low: -self.high, above: self.below, high: -self.low, below: self.above, ..self }
+    }
+
+    fn plus(self, other: Self) -> Self {
+        Self {
+            low: self.low + other.low,
+            above: self.above || other.above,
+            high: self.high + other.high,
+            below: self.below || other.below,
+            whole: self.whole && other.whole,
+            by_limit: self.by_limit || other.by_limit,
+        }
+    }
+
+    fn times(self, other: Self) -> Self {
+        // Nothing times anything is nothing, however large.
+        let product = |a: f64, b: f64| if a == 0.0 || b == 0.0 { 0.0 } else { a * b };
+        let corners = [
+            product(self.low, other.low),
+            product(self.low, other.high),
+            product(self.high, other.low),
+            product(self.high, other.high),
+        ];
+        let low = corners.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = corners.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let above = low == 0.0 && self.positive() && other.positive();
+        Self { low, above, high, by_limit: self.by_limit || other.by_limit, ..Self::ALL }
+    }
+
+    fn over(self, other: Self) -> Self {
+        if !other.positive() {
+            return Self { by_limit: self.by_limit || other.by_limit, ..Self::ALL };
+        }
+        let inverse = Self {
+            low: 1.0 / other.high,
+            above: other.high.is_infinite(),
+            high: if other.low == 0.0 { f64::INFINITY } else { 1.0 / other.low },
+            ..other
+        };
+        self.times(Self { whole: false, ..inverse })
+    }
+
+    /// Whether a comparison always holds, or never; none where that hangs on the design.
+    pub(super) fn compare(self, order: Order, other: Self) -> Option<bool> {
+        let less = self.high < other.low || (self.high == other.low && (self.below || other.above));
+        let more = self.low > other.high || (self.low == other.high && (self.above || other.below));
+        let at_most = less || self.high == other.low;
+        let at_least = more || self.low == other.high;
+        // A count is never a broken number.
+        let broken = |a: Self, b: Self| a.whole && b.low == b.high && b.low.fract() != 0.0;
+        let apart = less || more || broken(self, other) || broken(other, self);
+        match order {
+            Order::Less if less => Some(true),
+            Order::Less if at_least => Some(false),
+            Order::AtMost if at_most => Some(true),
+            Order::AtMost if more => Some(false),
+            Order::More if more => Some(true),
+            Order::More if at_most => Some(false),
+            Order::AtLeast if at_least => Some(true),
+            Order::AtLeast if less => Some(false),
+            Order::Equal if apart => Some(false),
+            Order::NotEqual if apart => Some(true),
+            _ => None,
+        }
+    }
+
+    /// The values that may stand on the left of a comparison that holds, when these stand on its right.
+    pub(super) fn left_of(self, order: Order) -> Self {
+        let by_limit = self.by_limit;
+        match order {
+            Order::Less => Self { high: self.high, below: true, by_limit, ..Self::ALL },
+            Order::AtMost => Self { high: self.high, below: self.below, by_limit, ..Self::ALL },
+            Order::More => Self { low: self.low, above: true, by_limit, ..Self::ALL },
+            Order::AtLeast => Self { low: self.low, above: self.above, by_limit, ..Self::ALL },
+            Order::Equal => Self { whole: false, ..self },
+            Order::NotEqual => Self::ALL,
+        }
+    }
+
+    /// The one value, where there is only one.
+    pub(super) fn only(self) -> Option<f64> {
+        (self.low == self.high && self.low.is_finite()).then_some(self.low)
+    }
+
+    /// Whether nothing below zero occurs.
+    pub(super) fn not_negative(self) -> bool {
+        self.low >= 0.0
+    }
+}
+
+/// The values of a quantity, as far as the expression and what is known of its parts tell.
+pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
+    let own = match &checked.node {
+        Node::Constant(Value::Quantity(quantity)) => return Interval::point(quantity.si),
+        Node::Limit(limit) => return Interval { by_limit: true, ..Interval::point(limit.value.si) },
+        Node::Read { of, access: Access::Field(slot), .. } => match of.gives {
+            Type::Entity(kind) => match kind.field(*slot).map(|f| &f.shape) {
+                Some(Shape::Measure(dimension, sign)) if !dimension.is_absolute() => Interval::of(*sign),
+                Some(Shape::Number(sign)) => Interval::of(*sign),
+                Some(Shape::Count(least)) => Interval { whole: true, ..Interval::from(f64::from(*least)) },
+                _ => Interval::ALL,
+            },
+            _ => Interval::ALL,
+        },
+        Node::Count(_) => Interval { whole: true, ..Interval::from(0.0) },
+        Node::Fold(Fold::Sum, value, _) => {
+            if interval(value, facts).not_negative() {
+                Interval::from(0.0)
+            } else {
+                Interval::ALL
+            }
+        }
+        Node::Fold(_, value, _) => interval(value, facts),
+        Node::Negate(inner) => interval(inner, facts).negated(),
+        Node::Arithmetic(which, left, right) => {
+            let (a, b) = (interval(left, facts), interval(right, facts));
+            match which {
+                Arithmetic::Add => a.plus(b),
+                Arithmetic::Subtract => a.plus(b.negated()),
+                Arithmetic::Multiply => a.times(b),
+                Arithmetic::Divide => a.over(b),
+            }
+        }
+        Node::Power(base, exponent) => {
+            let inside = interval(base, facts);
+            if inside.positive() {
+                Interval { by_limit: inside.by_limit, ..Interval::of(Sign::Positive) }
+            } else if exponent % 2 == 0 {
+                Interval::from(0.0)
+            } else {
+                Interval::ALL
+            }
+        }
+        Node::If(_, yes, no) => interval(yes, facts).or(interval(no, facts)),
+        Node::Default(value, other) => interval(value, facts).or(interval(other, facts)),
+        Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
+            ("abs" | "sqrt" | "pressure_at" | "density_at", _) => Interval::from(0.0),
+            ("drill_at_least" | "drill_at_most" | "tap_drill", _) => Interval::of(Sign::Positive),
+            ("larger", [a, b]) => {
+                let (a, b) = (interval(a, facts), interval(b, facts));
+                let floor = Interval::ALL.and(Interval { high: f64::INFINITY, below: false, ..a });
+                Interval {
+                    by_limit: a.by_limit || b.by_limit,
+                    ..floor.and(Interval { high: f64::INFINITY, below: false, ..b })
+                }
+            }
+            _ => Interval::ALL,
+        },
+        _ => Interval::ALL,
+    };
+    match facts.quantity(checked) {
+        Some(known) => own.and(known),
+        None => own,
+    }
+}

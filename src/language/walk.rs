@@ -1,0 +1,102 @@
+//! What a checked expression is made of: its parts, the conditions in it, the names it uses.
+
+use super::check::{Bound, Checked, Node};
+use crate::model::{Access, Type};
+use crate::vocabulary::Kind;
+
+fn of_bound(bound: &Bound) -> impl Iterator<Item = &Checked> {
+    std::iter::once(&*bound.over).chain(bound.filter.as_deref())
+}
+
+impl Checked {
+    /// The key by which a [`Witness`](crate::model::Witness) is told of it: its own while the expression stays where it is.
+    #[must_use]
+    pub fn key(&self) -> usize {
+        std::ptr::from_ref(self).addr()
+    }
+
+    /// The expressions that it is put together from, in the order they are written.
+    #[must_use]
+    pub fn parts(&self) -> Vec<&Self> {
+        match &self.node {
+            Node::Constant(_)
+            | Node::Limit(_)
+            | Node::Root
+            | Node::Today
+            | Node::Variable(_)
+            | Node::All(_) => Vec::new(),
+            Node::Read { of, .. } | Node::Holder(of, _) | Node::Has(of, _) => vec![of],
+            Node::Negate(a)
+            | Node::Not(a)
+            | Node::Power(a, _)
+            | Node::Given(a)
+            | Node::OneOf(a, _)
+            | Node::Matches(a, _) => vec![a],
+            Node::And(a, b)
+            | Node::Or(a, b)
+            | Node::Arithmetic(_, a, b)
+            | Node::Compare(_, a, b)
+            | Node::Default(a, b)
+            | Node::Same(a, b) => vec![a, b],
+            Node::If(condition, yes, no) => vec![condition, yes, no],
+            Node::Call(_, arguments) => arguments.iter().collect(),
+            Node::Quantified(_, bound, body) => of_bound(bound).chain([&**body]).collect(),
+            Node::Fold(_, value, bound) => [&**value].into_iter().chain(of_bound(bound)).collect(),
+            Node::Count(bound) => of_bound(bound).collect(),
+        }
+    }
+
+    /// Calls a function with this expression and every one inside it.
+    pub fn visit<'c>(&'c self, see: &mut dyn FnMut(&'c Self)) {
+        see(self);
+        for part in self.parts() {
+            part.visit(see);
+        }
+    }
+
+    /// The conditions in it: whatever is true or false, except fixed truths, `not`, whose inside counts, and what is
+    /// only asked whether it is given.
+    #[must_use]
+    pub fn conditions(&self) -> Vec<&Self> {
+        let mut found = Vec::new();
+        self.gather_conditions(&mut found);
+        found
+    }
+
+    fn gather_conditions<'c>(&'c self, found: &mut Vec<&'c Self>) {
+        if self.gives == Type::Truth && !matches!(self.node, Node::Constant(_) | Node::Not(_)) {
+            found.push(self);
+        }
+        if !matches!(self.node, Node::Given(_)) {
+            for part in self.parts() {
+                part.gather_conditions(found);
+            }
+        }
+    }
+
+    /// The limits that it names.
+    #[must_use]
+    pub fn limits(&self) -> Vec<&str> {
+        let mut found = Vec::new();
+        self.visit(&mut |part| {
+            if let Node::Limit(limit) = &part.node {
+                found.push(limit.name.as_str());
+            }
+        });
+        found
+    }
+
+    /// The worked-out quantities that it reads: of which kind, and by which number.
+    #[must_use]
+    pub fn computed(&self) -> Vec<(&'static Kind, u16)> {
+        let mut found = Vec::new();
+        self.visit(&mut |part| {
+            if let Node::Read { of, access: Access::Computed(number), .. } = &part.node
+                && let Type::Entity(kind) = of.gives
+            {
+                found.push((kind, *number));
+            }
+        });
+        found
+    }
+}

@@ -1,0 +1,220 @@
+//! What is wrong with packs that load: conditions that cannot vary, rules that say what others say, names without use.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use super::library::{Library, Rule};
+use super::place::Place;
+use super::{Applies, Change, Level};
+use crate::language::{Checked, Demand, Facts, Fixed, fixed_conditions};
+use crate::text::{Problem, Source};
+
+/// Something to mend in a pack.
+#[derive(Clone, Debug)]
+pub struct Remark {
+    /// An error, or a warning.
+    pub level: Level,
+    /// The file.
+    pub source: Arc<Source>,
+    /// What it is, and where.
+    pub problem: Problem,
+}
+
+/// A condition that always comes out the same, as it is told.
+pub(super) fn told(fixed: &Fixed, place: &Place) -> Problem {
+    let message = if fixed.truth { "this always comes out true" } else { "this never comes out true" };
+    let help = match (fixed.by_limit, fixed.here) {
+        (true, _) => "the limit decides it as it is set; no design has a say",
+        (false, true) => "what the rule asks before it decides it; no design has a say",
+        (false, false) => "no design can make it come out otherwise",
+    };
+    Problem::at(place.span(&fixed.range), message).help(help)
+}
+
+impl Rule {
+    /// Its expressions, each with its place and the byte of the text there at which it begins.
+    fn expressions(&self) -> Vec<(&Checked, &Place, usize)> {
+        let mut all = Vec::new();
+        if let Some(when) = &self.when {
+            all.push((when, &self.places.when, 0));
+        }
+        all.push((&self.require, &self.places.require, 0));
+        all.extend(self.finding.expressions().map(|(at, value)| (value, &self.places.finding, at)));
+        if let Some(remedy) = &self.remedy {
+            if let Some((_, Change::To(value) | Change::By(value))) = &remedy.set {
+                all.push((value, &self.places.change, 0));
+            }
+            let words = remedy.words.iter().flat_map(|w| w.expressions());
+            all.extend(words.map(|(_, value)| (value, &self.places.change, 0)));
+        }
+        all
+    }
+
+    /// Its conditions that always come out the same: of `require` where `when` holds, of the message where it is broken.
+    pub(super) fn fixed(&self) -> Vec<(Fixed, &Place)> {
+        let mut facts = Facts::default();
+        let mut found = Vec::new();
+        if let Some(when) = &self.when {
+            found.extend(fixed_conditions(when, &facts).into_iter().map(|f| (f, &self.places.when)));
+            facts.assume(when, true);
+        }
+        found.extend(fixed_conditions(&self.require, &facts).into_iter().map(|f| (f, &self.places.require)));
+        found
+    }
+}
+
+/// What is wrong with the packs from the files that a filter lets through; nothing where they are as they should be.
+#[must_use]
+pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remark> {
+    let mut remarks = Vec::new();
+    let mut tell = |level, source: &Arc<Source>, problem| {
+        if wanted(source) {
+            remarks.push(Remark { level, source: Arc::clone(source), problem });
+        }
+    };
+    for rule in &library.rules {
+        for (fixed, place) in rule.fixed() {
+            let level = if fixed.by_limit { Level::Warning } else { Level::Error };
+            tell(level, &rule.source, told(&fixed, place));
+        }
+    }
+    for derived in &library.derived {
+        for fixed in fixed_conditions(derived.checked(), &Facts::default()) {
+            let level = if fixed.by_limit { Level::Warning } else { Level::Error };
+            tell(level, &derived.source, told(&fixed, &derived.written));
+        }
+    }
+    for (level, rule, problem) in alike(library) {
+        tell(level, &rule.source, problem);
+    }
+    for (source, problem) in unused(library) {
+        tell(Level::Warning, &source, problem);
+    }
+    remarks.sort_by_key(|r| (r.source.name().to_owned(), r.problem.span));
+    remarks
+}
+
+/// What a rule asks: when it applies, and what must then be so.
+struct Asked<'r> {
+    rule: &'r Rule,
+    when: Vec<Demand>,
+    require: Vec<Demand>,
+}
+
+/// Whether each demand of one list follows from some demand of another.
+fn follow(mine: &[Demand], from: &[Demand]) -> bool {
+    mine.iter().all(|demand| from.iter().any(|other| demand.follows_from(other)))
+}
+
+impl Asked<'_> {
+    /// Whether this rule is broken only where another is, which is at least as grave and asked no later.
+    fn says_nothing_beside(&self, other: &Self) -> bool {
+        self.rule.kind == other.rule.kind
+            && follow(&other.when, &self.when)
+            && follow(&self.require, &other.require)
+            && other.rule.level <= self.rule.level
+            && other.rule.before <= self.rule.before
+    }
+
+    fn asks_the_same_as(&self, other: &Self) -> bool {
+        let same = |a: &[Demand], b: &[Demand]| follow(a, b) && follow(b, a);
+        self.rule.kind == other.rule.kind
+            && same(&self.when, &other.when)
+            && same(&self.require, &other.require)
+    }
+}
+
+/// Whether two rules are judged of the same rockets: a code that is not in force leaves what it asks to the others, and a
+/// clause of it bears its own number beside what is common practice.
+fn judged_together(library: &Library, one: &Rule, other: &Rule) -> bool {
+    let always = |rule: &Rule| {
+        let pack = library.packs.iter().find(|pack| pack.name == rule.pack);
+        pack.is_some_and(|pack| matches!(pack.applies, Applies::Always))
+    };
+    one.pack == other.pack || (always(one) && always(other))
+}
+
+/// Rules that ask what another rule asks, or less.
+fn alike(library: &Library) -> Vec<(Level, &Rule, Problem)> {
+    let asked: Vec<Asked<'_>> = library
+        .rules
+        .iter()
+        .map(|rule| Asked {
+            rule,
+            when: rule.when.as_ref().map(Demand::all_of).unwrap_or_default(),
+            require: Demand::all_of(&rule.require),
+        })
+        .collect();
+    let mut found = Vec::new();
+    for (at, mine) in asked.iter().enumerate() {
+        let here = |other: &Asked<'_>, problem: Problem| {
+            // A place in another file cannot be shown beside this one.
+            if other.rule.source.name() == mine.rule.source.name() {
+                problem.related(other.rule.place, "the other rule")
+            } else {
+                problem
+            }
+        };
+        let judged_with = |other: &&Asked<'_>| judged_together(library, mine.rule, other.rule);
+        if let Some(other) =
+            asked.iter().take(at).filter(judged_with).find(|other| mine.asks_the_same_as(other))
+        {
+            let message = format!(
+                "`{}` asks the same as `{}` of pack `{}`",
+                mine.rule.name, other.rule.name, other.rule.pack
+            );
+            let problem = Problem::at(mine.rule.place, message).help("keep one of the two");
+            found.push((Level::Error, mine.rule, here(other, problem)));
+            continue;
+        }
+        let shadow = asked.iter().filter(|other| other.rule.name != mine.rule.name).find(|other| {
+            other.rule.pack == mine.rule.pack
+                && mine.says_nothing_beside(other)
+                && !mine.asks_the_same_as(other)
+        });
+        if let Some(other) = shadow {
+            let message = format!(
+                "`{}` is broken only where `{}` is, which asks for more",
+                mine.rule.name, other.rule.name
+            );
+            let problem = Problem::at(mine.rule.place, message)
+                .help("leave it out, or make it graver than the other, or ask it earlier");
+            found.push((Level::Warning, mine.rule, here(other, problem)));
+        }
+    }
+    found
+}
+
+/// Limits and derived quantities that nothing uses.
+fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
+    let mut limits: BTreeSet<(&str, &str)> = BTreeSet::new();
+    let mut computed: BTreeSet<(&str, u16)> = BTreeSet::new();
+    let rules =
+        library.rules.iter().flat_map(|rule| rule.expressions().into_iter().map(|e| (&rule.pack, e.0)));
+    let derived = library.derived.iter().map(|derived| (&derived.pack, derived.checked()));
+    let codes = library.packs.iter().flat_map(|pack| pack.conditions().map(|c| (&pack.name, c)));
+    for (pack, expression) in rules.chain(derived).chain(codes) {
+        limits.extend(expression.limits().into_iter().map(|limit| (pack.as_str(), limit)));
+        computed.extend(expression.computed().into_iter().map(|(kind, number)| (kind.name, number)));
+    }
+    let mut found = Vec::new();
+    for pack in &library.packs {
+        // Of a pack with a rule that could not be read nobody knows what that rule uses.
+        if library.problems.iter().any(|(source, _)| source.name() == pack.source.name()) {
+            continue;
+        }
+        for limit in pack.limits.iter().filter(|l| !limits.contains(&(pack.name.as_str(), l.name.as_str()))) {
+            let problem =
+                Problem::at(limit.place, format!("nothing compares with the limit `{}`", limit.name));
+            found.push((Arc::clone(&pack.source), problem.help("use it in a rule, or leave it out")));
+        }
+    }
+    for derived in &library.derived {
+        if !computed.contains(&(derived.kind.name, derived.number)) {
+            let message = format!("no rule uses `{}` of {}", derived.name, derived.kind.with_article());
+            let problem = Problem::at(derived.place, message).help("use it in a rule, or leave it out");
+            found.push((Arc::clone(&derived.source), problem));
+        }
+    }
+    found
+}

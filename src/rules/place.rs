@@ -1,0 +1,37 @@
+//! Where the expressions of a pack stand in its file.
+
+use std::ops::Range;
+
+use crate::text::{NodeId, Source, Span, Tree};
+
+/// Where a text of a pack stands in its file, letter by letter where it can be told.
+#[derive(Clone, Debug, Default)]
+pub struct Place {
+    whole: Span,
+    /// Offsets in the text and in the file at which each line begins.
+    lines: Option<Vec<(u32, u32)>>,
+}
+
+impl Place {
+    pub(super) fn of(tree: &Tree, source: &Source, node: NodeId) -> Self {
+        Self { whole: tree.span(node), lines: tree.content_lines(source, node) }
+    }
+
+    /// The bytes in the file of some bytes of the text; all of the text where they cannot be told apart.
+    #[must_use]
+    pub fn span(&self, range: &Range<usize>) -> Span {
+        let Some(lines) = &self.lines else { return self.whole };
+        let at = |offset: usize| {
+            let before = |line: &&(u32, u32)| line.0 as usize <= offset;
+            let (text, file) =
+                lines.iter().take_while(before).last().copied().unwrap_or((0, self.whole.start));
+            file as usize + offset - text as usize
+        };
+        if range.is_empty() {
+            // At the end of the text there is nothing to underline but its last character.
+            let to = range.end.checked_sub(1).map_or_else(|| at(0), |last| at(last) + 1);
+            return Span::new(to.saturating_sub(1), to);
+        }
+        Span::new(at(range.start), at(range.end - 1) + 1)
+    }
+}
