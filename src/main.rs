@@ -34,6 +34,7 @@ enum Format {
     Text,
     Concise,
     Json,
+    Html,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -66,6 +67,22 @@ enum SchemaOf {
     Design,
     Pack,
     Review,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum DeploymentOf {
+    /// A drogue at apogee and a main low down, by two altimeters
+    Dual,
+    /// One parachute at apogee, by two altimeters
+    Single,
+    /// One parachute, by the motor's own charge
+    MotorEjection,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum PaperForm {
+    Html,
+    Markdown,
 }
 
 #[derive(Subcommand)]
@@ -145,6 +162,28 @@ enum Command {
         #[arg(long = "code", value_name = "NAME")]
         codes: Vec<String>,
     },
+    /// Write the papers of a design, or ask whether papers still belong to it
+    ///
+    /// Summary, drawing, weights, stability, motor, recovery, drill sheet, wiring, ground tests, waivers, field checklist and
+    /// lines to sign on. They are bound to the bytes of the design and of the rules, and are not written while anything holds.
+    ///
+    /// Exit: 0 written, or they still stand; 1 something holds, or they do not; 2 something could not be read.
+    Packet {
+        /// The design file
+        design: PathBuf,
+        /// Compare these papers with the design instead
+        #[arg(long, value_name = "PAPERS")]
+        verify: Option<PathBuf>,
+        /// The form of the papers
+        #[arg(long, value_enum, default_value_t = PaperForm::Html)]
+        format: PaperForm,
+        /// Rule packs of your own, besides the built-in ones: files or folders
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+        /// The day it is, for waivers and dates (year-month-day); today where not said
+        #[arg(long, value_name = "DATE")]
+        today: Option<Date>,
+    },
     /// Explain a rule, or how a quantity of a design came about
     Explain {
         /// A rule's name, or a design file
@@ -180,6 +219,28 @@ enum Command {
         /// Rule packs of your own, besides the built-in ones
         #[arg(long, value_name = "PATH")]
         rules: Vec<PathBuf>,
+    },
+    /// Write a starter design: the structure is there, and the numbers wait for you
+    ///
+    /// On a terminal it asks for what no flag says.
+    New {
+        /// The file to write, `….rocket.yaml`, which must not be there yet; `-` prints it
+        file: PathBuf,
+        /// What the rocket is called
+        #[arg(long)]
+        name: Option<String>,
+        /// How it comes apart
+        #[arg(long, value_enum)]
+        deployment: Option<DeploymentOf>,
+        /// Outside diameter of the body, with its unit
+        #[arg(long, value_name = "LENGTH")]
+        diameter: Option<String>,
+        /// Diameter of the motor, with its unit
+        #[arg(long, value_name = "LENGTH")]
+        motor_diameter: Option<String>,
+        /// The class of the motor, a letter
+        #[arg(long, value_name = "LETTER")]
+        motor_class: Option<String>,
     },
     /// Print the JSON Schema of design files, rule packs or the JSON report
     Schema {
@@ -222,6 +283,35 @@ fn main() -> ExitCode {
         Command::Checklist { path, rules, codes } => {
             commands::checklist(&commands::ChecklistOptions { path, rules, codes, style })
         }
+        Command::New { file, name, deployment, diameter, motor_diameter, motor_class } => {
+            let ask = |given: Option<String>, question| given.or_else(|| answer(question));
+            let deployment = deployment.unwrap_or_else(asked_deployment);
+            commands::new(&commands::NewOptions {
+                name: ask(name, "What is it called?"),
+                deployment: match deployment {
+                    DeploymentOf::Dual => commands::Deployment::Dual,
+                    DeploymentOf::Single => commands::Deployment::Single,
+                    DeploymentOf::MotorEjection => commands::Deployment::MotorEjection,
+                },
+                diameter: ask(diameter, "Outside diameter of the body (like 98 mm or 4.02 in)?"),
+                motor_diameter: ask(motor_diameter, "Diameter of the motor (like 54 mm)?"),
+                motor_class: ask(motor_class, "Class of the motor (a letter, like K)?"),
+                file,
+            })
+        }
+        Command::Packet { design, verify, format, rules, today } => {
+            commands::packet(&commands::PacketOptions {
+                design,
+                verify,
+                form: match format {
+                    PaperForm::Html => holdpoint::report::PaperForm::Html,
+                    PaperForm::Markdown => holdpoint::report::PaperForm::Markdown,
+                },
+                rules,
+                today: today.unwrap_or_else(this_day),
+                style,
+            })
+        }
         Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {
             what,
             quantity,
@@ -254,6 +344,7 @@ impl From<Format> for commands::Format {
             Format::Text => Self::Text,
             Format::Concise => Self::Concise,
             Format::Json => Self::Json,
+            Format::Html => Self::Html,
         }
     }
 }
@@ -289,6 +380,26 @@ impl From<FailOn> for review::FailOn {
             FailOn::Note => Self::Level(Level::Note),
             FailOn::Never => Self::Never,
         }
+    }
+}
+
+/// What a person at a terminal answers; `None` for nothing, and where no person is.
+fn answer(question: &str) -> Option<String> {
+    if !(std::io::stdin().is_terminal() && std::io::stderr().is_terminal()) {
+        return None;
+    }
+    let _ = write!(std::io::stderr(), "{question} (enter: leave it open) ");
+    let mut line = String::new();
+    std::io::stdin().read_line(&mut line).ok()?;
+    let line = line.trim();
+    (!line.is_empty()).then(|| line.to_owned())
+}
+
+/// The deployment a person chooses; dual where they do not, and where no person is.
+fn asked_deployment() -> DeploymentOf {
+    match answer("How does it come apart: dual, single or motor-ejection?") {
+        Some(word) => DeploymentOf::from_str(&word, true).unwrap_or(DeploymentOf::Dual),
+        None => DeploymentOf::Dual,
     }
 }
 

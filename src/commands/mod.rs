@@ -3,6 +3,8 @@
 mod checklist;
 mod explain;
 mod mend;
+mod new;
+mod packet;
 mod review;
 mod rule_page;
 mod rules;
@@ -13,6 +15,8 @@ mod writing;
 pub use checklist::{ChecklistOptions, checklist};
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
+pub use new::{Deployment, NewOptions, new};
+pub use packet::{PacketOptions, packet};
 pub use review::{Format, ReviewOptions, review};
 pub use rules::{RulesOptions, rules};
 pub use schema::{SchemaOf, schema};

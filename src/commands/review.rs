@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
-use crate::report::{Review, Style, concise, json, text};
+use crate::report::{Review, Style, concise, json, page, text};
 use crate::review::{FailOn, Options, review_all, show_from, unknown_code};
 use crate::rules::{HoldPoint, Level, Library};
 use crate::text::{Problem, Source, clean_line};
@@ -23,6 +23,8 @@ pub enum Format {
     Concise,
     /// The contract for programs.
     Json,
+    /// One page for a browser or a printer.
+    Html,
 }
 
 /// What `review` is asked to do.
@@ -152,6 +154,7 @@ pub fn review(options: &ReviewOptions) -> Output {
         Format::Text => text(&review, options.style),
         Format::Concise => concise(&review),
         Format::Json => json(&review),
+        Format::Html => page(&review, &library),
     };
     Output { report, complaints: String::new(), code: review.exit_code() }
 }

@@ -134,6 +134,23 @@ impl Outside<'_> {
 /// outside the standard atmosphere. Source: mass balance and isentropic orifice, first principles; method: R. Alexander, "Diagonally
 /// implicit Runge–Kutta methods for stiff O.D.E.'s", *SIAM J. Numer. Anal.* 14 (1977) 1006–1021 (from memory).
 pub fn along(bay: &BreathingBay, way: &[Waypoint]) -> Result<BayLag, Unworkable> {
+    follow(bay, way, |_, _| {})
+}
+
+/// The lag at each step of [`along`], in the order of time: for a plot. The times are the steps', and so not evenly apart.
+///
+/// Errors and source: those of [`along`].
+pub fn course(bay: &BreathingBay, way: &[Waypoint]) -> Result<Vec<(Time, Lag)>, Unworkable> {
+    let mut points = Vec::new();
+    follow(bay, way, |time, lag| points.push((time, lag)))?;
+    Ok(points)
+}
+
+fn follow(
+    bay: &BreathingBay,
+    way: &[Waypoint],
+    mut each: impl FnMut(Time, Lag),
+) -> Result<BayLag, Unworkable> {
     let volume = above_zero("the volume of the bay", bay.volume.si())?;
     let area = above_zero("the vent area", bay.vents.si())?;
     let coefficient = above_zero("the discharge coefficient", bay.discharge_coefficient)?;
@@ -191,6 +208,7 @@ pub fn along(bay: &BreathingBay, way: &[Waypoint]) -> Result<BayLag, Unworkable>
         }
         for (time, e, p) in [(half, midway, around_half), (to, twice, there)] {
             let now = lag(e, p)?;
+            each(Time::from_si(time), now);
             let [_, before, last] = recent;
             recent = [before, last, (time, now.height.si())];
             if now.height > greatest.0.height {

@@ -23,6 +23,16 @@ pub fn class(impulse: Impulse) -> Result<&'static str, Unworkable> {
     Err(Unworkable::because("the total impulse is beyond class O"))
 }
 
+/// The total impulses that a class spans, above the first and up to the second; `None` for what is no class.
+///
+/// Source: as of [`class`].
+#[must_use]
+pub fn class_range(name: &str) -> Option<(Impulse, Impulse)> {
+    let place = CLASSES.iter().position(|class| *class == name)?;
+    let most = 0.3125 * 2.0_f64.powi(i32::try_from(place).ok()?);
+    Some((Impulse::from_si(if place == 0 { 0.0 } else { most / 2.0 }), Impulse::from_si(most)))
+}
+
 /// Level of certification that a total impulse asks of the flyer: 1 for H and I, 2 for J to L, 3 for M to O, none up to G.
 ///
 /// A motor of class G can be high power for another reason (thrust, sparks, propellant mass), which the impulse does not show. Errors: those of

@@ -8,7 +8,7 @@ use super::joints::computed;
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{SECTION, flight, rocket, section, vent};
 use crate::engineering::lag::{self, BayLag, Waypoint};
-use crate::engineering::venting::BreathingBay;
+use crate::engineering::venting::{self, BreathingBay};
 use crate::quantity::{Area, Dimension as D, Length, Temperature, Time, Volume};
 use crate::vocabulary::{EntityId, Value};
 
@@ -22,7 +22,8 @@ computed! {
     CLIMB_LAG: "climb_lag" of SECTION gives Type::Quantity(D::LENGTH),
         "greatest along the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
         "mass balance and isentropic orifice, first principles", |asking, id| {
-            let lag = breathe(asking, id)?;
+            let (bay, way, lag) = breathe(asking, id)?;
+            by_hand(asking, &bay, &way, &lag);
             asking.step("greatest lag: when", "since ignition", lag.greatest_at);
             asking.step("greatest lag: pressure", "inside − outside", lag.greatest.pressure);
             Ok(Value::Quantity(lag.greatest.height.into()))
@@ -31,7 +32,7 @@ computed! {
     APOGEE_LAG: "apogee_lag" of SECTION gives Type::Quantity(D::LENGTH),
         "at the end of the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
         "mass balance and isentropic orifice, first principles", |asking, id| {
-            let lag = breathe(asking, id)?;
+            let (_, _, lag) = breathe(asking, id)?;
             asking.step("lag: pressure", "inside − outside", lag.last.pressure);
             Ok(Value::Quantity(lag.last.height.into()))
         };
@@ -39,7 +40,30 @@ computed! {
 
 pub(super) const COMPUTED: &[&Computed] = &[&CLIMB_LAG, &APOGEE_LAG];
 
-fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<BayLag> {
+/// The lag as a calculator gives it, for a steady climb as fast as at the moment when it is greatest.
+fn by_hand(asking: &Asking<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &BayLag) {
+    let apart = |point: &Waypoint| (point.time.si() - lag.greatest_at.si()).abs();
+    let Some(then) = way.iter().min_by(|a, b| apart(a).total_cmp(&apart(b))) else { return };
+    // Holes too small by far have no such sum; the integrated lag stands by itself then.
+    let Ok(steady) = venting::lag_in_climb(bay, then.climb, then.altitude) else { return };
+    asking.step("climb then", "of the ascent", then.climb);
+    asking.step("altitude then", "above the sea", then.altitude);
+    asking.step(
+        "by hand: pressure of a steady climb",
+        "(density × g × climb × air volume / (0.6 × vent area × R × T))² / (2 × density)",
+        steady.pressure,
+    );
+    asking.step("by hand: the same as height", "pressure / (density × g)", steady.height);
+}
+
+/// The lag of an altimeter bay along the ascent: how much too low an altimeter in it reads, by time since ignition.
+pub(super) fn lag_course(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<(Time, Length)>> {
+    let (bay, way, _) = breathe(asking, id)?;
+    let points = asking.worked(lag::course(&bay, &way))?;
+    Ok(points.into_iter().map(|(time, lag)| (time, lag.height)).collect())
+}
+
+fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<(BreathingBay, Vec<Waypoint>, BayLag)> {
     let root = asking.model().design().store.root();
     let mut vents: Outcome<f64> = Ok(0.0);
     for hole in asking.things(id, section::vents)?.iter().copied() {
@@ -62,5 +86,6 @@ fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<BayLag> {
     let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let way: Vec<Waypoint> =
         flight.moments(Time::from_si(APART)).iter().map(|moment| Waypoint::of(moment, elevation)).collect();
-    asking.worked(lag::along(&bay, &way))
+    let lag = asking.worked(lag::along(&bay, &way))?;
+    Ok((bay, way, lag))
 }

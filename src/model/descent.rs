@@ -168,19 +168,26 @@ fn lets_out_main(asking: &Asking<'_>, one: EntityId) -> Outcome<bool> {
     Ok(false)
 }
 
-fn descent_time(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+/// A stretch of the descent under what is open then, heights above the field.
+pub(super) struct Stretch {
+    area: Area,
+    from: Length,
+    to: Length,
+}
+
+/// The stretches of the descent from the highest point to the ground, with the mass and the field's height above the sea.
+fn stretches(asking: &Asking<'_>, root: EntityId) -> Outcome<(Vec<Stretch>, Mass, Length)> {
     let (first, last) = events(asking, root)?;
     let (mass, (site, apogee)) = both(
         asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT),
         both(elevation(asking, root), asking.ask_typed::<Length>(root, &APOGEE)),
     )?;
-    let under = |canopies: &[EntityId], from: Length, to: Length| -> Outcome<Time> {
-        let area = total_area(asking, canopies)?;
-        asking.worked(descent::fall_time(mass, area, site + from, site + to))
+    let under = |canopies: &[EntityId], from: Length, to: Length| -> Outcome<Stretch> {
+        Ok(Stretch { area: total_area(asking, canopies)?, from, to })
     };
     let ground = Length::from_si(0.0);
-    let time = if first == last {
-        under(&last, apogee, ground)?
+    let all = if first == last {
+        vec![under(&last, apogee, ground)?]
     } else if first.is_empty() {
         return Err(
             asking.refuse("nothing opens at the highest point: the time down to the main is not known")
@@ -189,15 +196,48 @@ fn descent_time(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
         let height = asking.ask_typed::<Length>(root, &MAIN_HEIGHT)?;
         let height = if height > apogee { apogee } else { height };
         let (high, low) = both(under(&first, apogee, height), under(&last, height, ground))?;
+        vec![high, low]
+    };
+    Ok((all, mass, site))
+}
+
+fn descent_time(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+    let (all, mass, site) = stretches(asking, root)?;
+    let mut times = Vec::new();
+    for one in &all {
+        times.push(asking.worked(descent::fall_time(mass, one.area, site + one.from, site + one.to))?);
+    }
+    if let [high, low] = *times {
         asking.step(
             "from the highest point to the main's height",
             "∫ dh / rate under what opened at apogee",
             high,
         );
         asking.step("from the main's height to the ground", "∫ dh / rate under the main", low);
-        high + low
-    };
-    Ok(Value::Quantity(time.into()))
+    }
+    let total = times.into_iter().fold(Time::from_si(0.0), |sum, time| sum + time);
+    Ok(Value::Quantity(total.into()))
+}
+
+/// The height above the field by time since the highest point, a number of steps for each stretch.
+pub(super) fn descent_course(
+    asking: &Asking<'_>,
+    root: EntityId,
+    steps: u32,
+) -> Outcome<Vec<(Time, Length)>> {
+    let (all, mass, site) = stretches(asking, root)?;
+    let mut points = Vec::new();
+    let mut since = Time::from_si(0.0);
+    for one in &all {
+        for step in 0..=steps {
+            let share = f64::from(step) / f64::from(steps.max(1));
+            let height = one.from - (one.from - one.to) * share;
+            let fallen = asking.worked(descent::fall_time(mass, one.area, site + one.from, site + height))?;
+            points.push((since + fallen, height));
+        }
+        since = points.last().map_or(since, |(time, _)| *time);
+    }
+    Ok(points)
 }
 
 /// The sections that stay together with one, fore to aft.

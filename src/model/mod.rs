@@ -9,6 +9,7 @@ mod bonds;
 mod breathing;
 mod catalogue;
 mod charges;
+mod courses;
 mod descent;
 mod flutter;
 mod joints;
@@ -296,6 +297,10 @@ impl<'d> Model<'d> {
         }
     }
 
+    fn asking(&self) -> Asking<'_> {
+        Asking { model: self, reads: RefCell::default(), steps: RefCell::default(), seen: Cell::default() }
+    }
+
     /// A computed quantity with its working; worked out on the first asking.
     #[must_use]
     pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
@@ -311,12 +316,7 @@ impl<'d> Model<'d> {
             return Some(Rc::new(Computation { value: Err(gap), reads: Vec::new(), steps: Vec::new() }));
         }
         busy.set(true);
-        let asking = Asking {
-            model: self,
-            reads: RefCell::default(),
-            steps: RefCell::default(),
-            seen: Cell::default(),
-        };
+        let asking = self.asking();
         let mut value = match &entry.body {
             Body::Rust(computed) => (computed.compute)(&asking, id),
             Body::Words(words) => words.work_out(&asking, id),

@@ -22,7 +22,7 @@ pub use typed::{
     Acceleration, Angle, Area, Current, Density, Energy, Force, Impulse, Length, Mass, Pressure, Resistance,
     Speed, Temperature, TemperatureDifference, Time, Voltage, Volume,
 };
-pub use units::{UNITS, Unit, UnitExpression, nearest_unit, unit, unit_name, unit_row, units_of};
+pub use units::{UNITS, Unit, UnitExpression, nearest_unit, unit, unit_name, unit_of, unit_row, units_of};
 
 /// A value in SI base units with its dimension and the style it is to be printed in.
 #[derive(Clone, Copy, Debug, PartialEq)]

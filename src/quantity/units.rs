@@ -244,6 +244,13 @@ pub fn units_of(dimension: Dimension) -> Vec<&'static str> {
     UNITS.iter().filter(|u| u.dimension == dimension).map(|u| u.name).collect()
 }
 
+/// A unit of a dimension that people of a system write, where there is one; else any of that dimension.
+#[must_use]
+pub fn unit_of(dimension: Dimension, system: System) -> Option<&'static str> {
+    let of = || UNITS.iter().filter(|u| u.dimension == dimension);
+    of().find(|u| u.system == system).or_else(|| of().next()).map(|u| u.name)
+}
+
 /// The unit whose spelling is nearest to `text`, when one is near.
 #[must_use]
 pub fn nearest_unit(text: &str) -> Option<&'static str> {

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::Review;
 use crate::review::Standing;
-use crate::text::{Source, Span, clean_line};
+use crate::text::{Problem, Source, Span, clean_line};
 
 /// `path:line:column: level[rule] message`, one line each.
 #[must_use]
@@ -35,6 +35,12 @@ pub fn concise(review: &Review) -> String {
         let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), design.accounts().in_words());
     }
     out
+}
+
+/// A problem on one line: its place, what is wrong, and what helps.
+pub(super) fn problem_line(source: &Source, problem: &Problem) -> String {
+    let help = problem.help.as_deref().map(|h| format!("; {}", one_line(h))).unwrap_or_default();
+    format!("{}: {}{help}", place(source, problem.span), one_line(&problem.message))
 }
 
 fn place(source: &Source, span: Option<Span>) -> String {

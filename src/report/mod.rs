@@ -2,12 +2,20 @@
 
 mod concise;
 mod diagram;
+pub mod drawing;
 mod json;
+mod page;
+mod papers;
+mod plot;
+mod reading;
+mod tables;
 mod text;
 
 pub use concise::concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use json::{REVIEW_FORMAT, json, review_schema};
+pub use page::page;
+pub use papers::{Bound, Mismatch, PaperForm, papers};
 pub use text::{caution, text};
 
 use std::sync::Arc;

@@ -161,7 +161,8 @@ fn drawn(finding: &Finding) -> bool {
     finding.is_shown() && (finding.outcome != Verdict::Unproven || finding.missing.is_empty())
 }
 
-fn verdict_line(design: &DesignReview) -> String {
+/// The verdict in one line.
+pub(super) fn verdict_line(design: &DesignReview) -> String {
     if design.is_clear() {
         return "clear, nothing holds".to_owned();
     }

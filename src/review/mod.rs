@@ -90,6 +90,8 @@ pub struct DesignReview {
     pub design: Design,
     /// SHA-256 of the file's bytes, in hexadecimal.
     pub digest: String,
+    /// The day it was reviewed on.
+    pub today: Date,
     /// Findings, worst first within each hold point.
     pub findings: Vec<Finding>,
     /// The hold points that were asked about.
@@ -216,7 +218,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
     let readable = design.is_readable();
     let hold_points =
         points.into_iter().map(|point| HoldState { point, clear: readable && !holds(point) }).collect();
-    DesignReview { design, digest, findings, hold_points, counts, margins, packs }
+    DesignReview { design, digest, today: options.today, findings, hold_points, counts, margins, packs }
 }
 
 /// Reviews many designs on all cores; the order is kept.

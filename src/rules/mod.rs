@@ -2,6 +2,7 @@
 
 mod code;
 mod coverage;
+mod digest;
 mod inspect;
 mod judge;
 mod library;

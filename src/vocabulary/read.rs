@@ -208,7 +208,8 @@ impl Reader<'_> {
             tolerance: None,
             shared,
         };
-        if self.tree.is_null(node) {
+        // A thing under whose key nothing stands is there all the same; what it is like has not been said.
+        if self.tree.is_null(node) && !matches!(field.shape, Shape::One(_)) {
             return read;
         }
         let word = self.tree.scalar(node).map(|s| s.value.clone());
@@ -275,7 +276,7 @@ impl Reader<'_> {
         key: Span,
         shared: bool,
     ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
-        if !self.tree.is_map(node) {
+        if !self.tree.is_map(node) && !self.tree.is_null(node) {
             return Err(Problem::at(
                 self.tree.span(node),
                 format!("{} is described by a map", kind.with_article()),

@@ -13,6 +13,7 @@ mod codes;
 mod contract;
 mod hostile;
 mod mend;
+mod new;
 mod packs;
 mod tolerance;
 

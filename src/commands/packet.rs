@@ -1,0 +1,139 @@
+//! `holdpoint packet`: the papers of a design, and whether papers still belong to it.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use super::review::library;
+use super::{Output, open};
+use crate::design::Design;
+use crate::report::{Bound, PaperForm, Style, papers, problem_text};
+use crate::review::{DesignReview, Options, review};
+use crate::rules::Library;
+use crate::text::clean_line;
+use crate::vocabulary::Date;
+
+/// What `packet` is asked to do.
+#[derive(Clone, Debug)]
+pub struct PacketOptions {
+    /// The design.
+    pub design: PathBuf,
+    /// Papers to be compared with it, instead of writing new ones.
+    pub verify: Option<PathBuf>,
+    /// The form of the papers.
+    pub form: PaperForm,
+    /// More rule packs.
+    pub rules: Vec<PathBuf>,
+    /// The day it is.
+    pub today: Date,
+    /// How problems are drawn.
+    pub style: Style,
+}
+
+/// Writes papers, or compares them with their design. Nothing is written while anything holds.
+#[must_use]
+pub fn packet(options: &PacketOptions) -> Output {
+    let mut output = Output::default();
+    let Some((library, reviewed)) =
+        reviewed(&options.design, &options.rules, options.today, options.style, &mut output)
+    else {
+        return output;
+    };
+    match &options.verify {
+        Some(path) => verify(path, &reviewed, &library, options, &mut output),
+        None if reviewed.is_clear() => output.report = papers(&reviewed, &library, options.form),
+        None => {
+            let name = clean_line(reviewed.design.source.name()).into_owned();
+            let _ = writeln!(output.complaints, "no papers for {name} while something holds:");
+            output.complaints.push_str(&holds(&reviewed));
+            output.code = 1;
+        }
+    }
+    output
+}
+
+/// What holds, one line each, in build order.
+pub(super) fn holds(reviewed: &DesignReview) -> String {
+    let mut words = String::new();
+    for state in reviewed.hold_points.iter().filter(|h| !h.clear) {
+        let mine: Vec<_> =
+            reviewed.findings.iter().filter(|f| f.before == state.point && f.holds()).collect();
+        let _ = writeln!(words, "  before {}:", state.point);
+        for finding in mine {
+            let on = if finding.subject.is_empty() {
+                String::new()
+            } else {
+                format!(" on {}", clean_line(&finding.subject))
+            };
+            let _ =
+                writeln!(words, "    {}{on}: {}", clean_line(&finding.rule), clean_line(&finding.message));
+        }
+    }
+    words
+}
+
+/// A design with its review, and the rules it was reviewed by. Where one cannot be had the output says so.
+pub(super) fn reviewed(
+    path: &Path,
+    rules: &[PathBuf],
+    today: Date,
+    style: Style,
+    output: &mut Output,
+) -> Option<(Library, DesignReview)> {
+    let mut problems = Vec::new();
+    let library = library(rules, &mut problems);
+    let design = match open(path) {
+        Ok(source) => Some(Design::read(source)),
+        Err(placed) => {
+            problems.push(placed);
+            None
+        }
+    };
+    for (source, problem) in &problems {
+        output.complaints.push_str(&problem_text(source, problem, style));
+    }
+    for (design, problem) in design.iter().flat_map(|d| d.problems.iter().map(move |p| (d, p))) {
+        output.complaints.push_str(&problem_text(&design.source, problem, style));
+    }
+    let Some(design) = design.filter(|d| problems.is_empty() && d.problems.is_empty() && d.is_readable())
+    else {
+        output.code = 2;
+        return None;
+    };
+    let reviewed = review(design, &library, &Options { try_remedies: false, ..Options::on(today) });
+    Some((library, reviewed))
+}
+
+fn verify(
+    path: &Path,
+    reviewed: &DesignReview,
+    library: &Library,
+    options: &PacketOptions,
+    output: &mut Output,
+) {
+    let text = match open(path) {
+        Ok(source) => source,
+        Err((source, problem)) => {
+            output.complaints.push_str(&problem_text(&source, &problem, options.style));
+            output.code = 2;
+            return;
+        }
+    };
+    let names =
+        (clean_line(text.name()).into_owned(), clean_line(reviewed.design.source.name()).into_owned());
+    let differs = Bound::of(reviewed, library).against(text.text());
+    if differs.is_empty() && reviewed.is_clear() {
+        let day = Bound::read(text.text()).map(|(bound, _)| bound.day).unwrap_or_default();
+        let _ =
+            writeln!(output.report, "{} of {day} are the papers of {}, and nothing holds", names.0, names.1);
+        return;
+    }
+    let _ = writeln!(output.report, "{} do not stand for {} any more:", names.0, names.1);
+    for one in differs {
+        let _ = writeln!(output.report, "  {one}");
+    }
+    if !reviewed.is_clear() {
+        let _ = writeln!(output.report, "  something holds now:");
+        output.report.push_str(&holds(reviewed));
+    }
+    output.code = 1;
+}

@@ -1,0 +1,52 @@
+//! What is drawn and plotted rather than judged: outlines, and quantities along the flight.
+
+use super::stations::extent;
+use super::{Model, Outcome, airflow, ascent, breathing, descent};
+use crate::engineering::nose::Nose;
+use crate::quantity::{Length, Time};
+use crate::vocabulary::EntityId;
+
+/// Steps of each stretch of the descent.
+const STEPS: u32 = 24;
+
+impl Model<'_> {
+    /// The fore and the aft end of a part, aft from the nose tip.
+    ///
+    /// # Errors
+    /// When a length or a place on the way to it is missing, or the part has no place along the rocket.
+    pub fn ends_of(&self, part: EntityId) -> Outcome<(Length, Length)> {
+        extent(&self.asking(), part).map(|e| (Length::from_si(e.fore), Length::from_si(e.aft)))
+    }
+
+    /// The outline of a nose cone.
+    ///
+    /// # Errors
+    /// When its shape or a size of it is missing, or the outline is not one that can be worked out.
+    pub fn nose_of(&self, cone: EntityId) -> Outcome<Nose> {
+        airflow::nose(&self.asking(), cone)
+    }
+
+    /// Whether there is an ascent to tell of; after this [`Model::flown`] has it.
+    ///
+    /// # Errors
+    /// When a value that the ascent hangs on is missing, or the rocket does not fly.
+    pub fn fly(&self) -> Outcome<std::rc::Rc<super::Flown>> {
+        ascent::flown(&self.asking(), self.design().store.root())
+    }
+
+    /// How much too low an altimeter in a bay reads, by time since ignition.
+    ///
+    /// # Errors
+    /// When the bay, its holes or the ascent are not known.
+    pub fn lag_course(&self, section: EntityId) -> Outcome<Vec<(Time, Length)>> {
+        breathing::lag_course(&self.asking(), section)
+    }
+
+    /// Height above the field by time since the highest point.
+    ///
+    /// # Errors
+    /// When the parachutes, the masses or the ascent are not known.
+    pub fn descent_course(&self) -> Outcome<Vec<(Time, Length)>> {
+        descent::descent_course(&self.asking(), self.design().store.root(), STEPS)
+    }
+}

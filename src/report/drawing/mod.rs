@@ -1,0 +1,174 @@
+//! The rocket drawn to scale: what each part looks like, in metres from the nose tip and from the axis.
+//!
+//! Everything here is geometry and words; [`svg`] alone knows how it is put on paper. A part is drawn where the model
+//! says that it is, and as large. What a drawing would have to guess is drawn dashed and told in a note, or is left out
+//! and told with the keys that are missing.
+
+mod anchors;
+mod parts;
+mod svg;
+
+pub use svg::{Balloon, State, aft_view, sheet};
+
+use super::reading::Reading;
+use crate::model::Model;
+use crate::vocabulary::EntityId;
+
+/// In which view something is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum View {
+    /// From outside.
+    Outside,
+    /// Cut open along the axis.
+    Cut,
+}
+
+/// How a form is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// The outside of a part that hides what is behind it.
+    Skin,
+    /// Material that the cut goes through.
+    Cut,
+    /// Something soft: a packed parachute.
+    Cloth,
+    /// The inside of an altimeter bay.
+    Bay,
+    /// The motor.
+    Motor,
+    /// An opening in what is drawn before it.
+    Gap,
+    /// A hole, a pin or a screw on the side that is seen.
+    Hole,
+    /// The same on the far side.
+    FarHole,
+    /// A size or a place that is not written down.
+    Unsure,
+    /// A line of the drawing itself.
+    Line,
+}
+
+/// A form, in metres: x aft from the nose tip, y up from the axis.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Form {
+    /// A closed outline.
+    Area(Vec<(f64, f64)>),
+    /// An open line.
+    Line(Vec<(f64, f64)>),
+    /// A round hole seen from outside.
+    Dot {
+        /// Its centre.
+        centre: (f64, f64),
+        /// Its radius.
+        radius: f64,
+    },
+}
+
+/// A form in a view.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shape {
+    /// Where it is drawn.
+    pub view: View,
+    /// How it is drawn.
+    pub look: Look,
+    /// What is drawn.
+    pub form: Form,
+}
+
+/// A part of the rocket that is drawn.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// The thing.
+    pub id: EntityId,
+    /// Its path in the file, made harmless.
+    pub path: String,
+    /// What it is, in words.
+    pub what: String,
+    /// Its sizes, in the author's units.
+    pub size: String,
+    /// Its fore end, m aft from the nose tip.
+    pub fore: f64,
+    /// Its aft end.
+    pub aft: f64,
+    /// The view that its number is written in.
+    pub home: View,
+    /// What is painted later covers what is painted before it: the lower layer first.
+    pub layer: usize,
+    /// What is drawn.
+    pub shapes: Vec<Shape>,
+}
+
+/// Something that has no place in the drawing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Undrawn {
+    /// The thing.
+    pub id: EntityId,
+    /// Its path in the file.
+    pub path: String,
+    /// Why it is not drawn.
+    pub why: String,
+}
+
+/// Something at a clock angle around the body.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Clocked {
+    /// The thing.
+    pub id: EntityId,
+    /// The angle seen from aft, clockwise from 0° at the top of the drawing, rad.
+    pub angle: f64,
+}
+
+/// A point on the axis that stability is about.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Mark {
+    /// It is here, m aft from the nose tip, with the words beside it.
+    At(f64, String),
+    /// It is not known: why.
+    NotKnown(String),
+}
+
+/// A rocket as it is drawn.
+#[derive(Clone, Debug)]
+pub struct Drawing {
+    /// The parts, fore to aft; their numbers are their places in this list, from 1.
+    pub parts: Vec<Part>,
+    /// What is not drawn, and why.
+    pub undrawn: Vec<Undrawn>,
+    /// What is drawn and not known for sure.
+    pub notes: Vec<String>,
+    /// What stands at which clock angle.
+    pub clocked: Vec<Clocked>,
+    /// The sections that have a place: name, fore and aft end.
+    pub sections: Vec<(String, f64, f64)>,
+    /// The largest diameter of the body, m; zero where none is known.
+    pub calibre: f64,
+    /// Where it balances with the motor in.
+    pub balance: Mark,
+    /// Where the air's side force acts.
+    pub pressure: Mark,
+    /// The unit that its author lays on the tape.
+    pub unit: String,
+    /// How many of that unit are in a metre.
+    pub per_metre: f64,
+}
+
+impl Drawing {
+    /// Draws a model.
+    #[must_use]
+    pub fn of(model: &Model<'_>) -> Self {
+        parts::draw(Reading::new(model))
+    }
+
+    /// Where the drawing ends: the aft end of what reaches furthest, m.
+    #[must_use]
+    pub fn end(&self) -> f64 {
+        self.parts.iter().map(|p| p.aft).fold(0.0, f64::max)
+    }
+
+    /// The number of the part that stands for a thing: itself, what it is fastened to, or what it acts on. `None` where
+    /// only the whole rocket does.
+    #[must_use]
+    pub fn number_of(&self, model: &Model<'_>, id: EntityId) -> Option<usize> {
+        anchors::number_of(self, Reading::new(model), id)
+    }
+}

@@ -1,0 +1,130 @@
+//! The findings of a page, in build order, the worst first.
+
+use maud::{Markup, html};
+
+use super::{Numbered, Sheet, grave};
+use crate::report::text::margin_text;
+use crate::review::{Finding, Tried};
+use crate::rules::Verdict;
+use crate::text::clean_line;
+
+/// The class of a finding: how grave it looks.
+pub(super) fn class(finding: &Finding) -> &'static str {
+    if finding.waiver().is_some() { "waived" } else { grave(finding.level, finding.outcome) }
+}
+
+/// An unproven finding that only lacks a key is one line: a draft must not drown its author.
+fn is_short(finding: &Finding) -> bool {
+    finding.outcome == Verdict::Unproven && !finding.missing.is_empty()
+}
+
+impl Sheet<'_> {
+    /// Every finding that is shown, by hold point.
+    pub(super) fn list(&self) -> Markup {
+        html! {
+            h2 { "Findings" }
+            @if self.findings.is_empty() { p { "Nothing to say against this design." } }
+            @for state in &self.review.hold_points {
+                @let mine = self.before(state.point);
+                @if !mine.is_empty() {
+                    section class="before" id={ (self.prefix) "before-" (state.point.name()) } {
+                        h3 { "Before " (state.point.name()) }
+                        @for one in mine.iter().filter(|f| !is_short(f.finding)) { (self.full(one)) }
+                        @let short: Vec<&&Numbered<'_>> = mine.iter().filter(|f| is_short(f.finding)).collect();
+                        @if !short.is_empty() {
+                            h4 { "Not written down yet, so not proven" }
+                            ul class="short" { @for one in short { (self.short(one)) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Where a finding is: its part in the drawing, and the lines of its bytes.
+    fn places(&self, one: &Numbered<'_>) -> Markup {
+        let part =
+            self.findings.iter().position(|f| f.number == one.number).and_then(|at| self.pinned.get(at));
+        let part = part.copied().unwrap_or(0);
+        let source = &self.review.design.source;
+        html! {
+            span class="where" {
+                a class="part" href={ "#" (self.prefix) "part-" (part) } {
+                    @if part == 0 { "the whole rocket" } @else { "part " (part) }
+                }
+                @for place in &one.finding.places {
+                    " "
+                    a class="place" href={ "#" (self.prefix) "b" (place.span.start) }
+                        data-from=(place.span.start) data-to=(place.span.end) {
+                        "line " (source.position(place.span.start).line)
+                    }
+                }
+            }
+        }
+    }
+
+    fn short(&self, one: &Numbered<'_>) -> Markup {
+        let finding = one.finding;
+        html! {
+            li id={ (self.prefix) "f" (one.number) } class=(class(finding)) {
+                span class="number" { (one.number) } " "
+                (clean_line(&finding.message))
+                " " span class="rule" { (clean_line(&finding.rule)) } " " (self.places(one))
+                (waiver(finding))
+            }
+        }
+    }
+
+    fn full(&self, one: &Numbered<'_>) -> Markup {
+        let finding = one.finding;
+        let worked: Vec<_> = finding.working.iter().filter(|w| !w.formula.is_empty()).collect();
+        html! {
+            div class={ "finding " (class(finding)) } id={ (self.prefix) "f" (one.number) } {
+                p class="first" {
+                    span class="number" { (one.number) } " "
+                    span class="level" { (finding.level.name()) @if finding.outcome != Verdict::Broken { ", " (finding.outcome.name()) } } " "
+                    span class="rule" { (clean_line(&finding.rule)) }
+                    (self.places(one))
+                }
+                p class="message" { (clean_line(&finding.message)) }
+                (waiver(finding))
+                p { (clean_line(&finding.why)) }
+                @if let Some(margin) = finding.margin { p { "Margin: " strong { (margin_text(margin)) } } }
+                @for remedy in &finding.remedies {
+                    p class="change" {
+                        "Change: " (clean_line(&remedy.say))
+                        @match remedy.tried {
+                            None => {},
+                            Some(Tried::Clears) => " (tried on a copy: clears this and breaks nothing else)",
+                            Some(Tried::Partly) => " (tried on a copy: breaks nothing, and leaves more to write down or to mend)",
+                            Some(Tried::Breaks) => " (tried on a copy: breaks something else, so think twice)",
+                        }
+                    }
+                }
+                ul class="labels" {
+                    @for place in &finding.places {
+                        li { a href={ "#" (self.prefix) "b" (place.span.start) } { (clean_line(&place.key)) } ": " (clean_line(&place.label)) }
+                    }
+                }
+                @if !worked.is_empty() {
+                    details { summary { "How it was worked out" }
+                        ul class="working" { @for line in worked {
+                            li { (clean_line(&line.name)) " = " (clean_line(&line.value)) " " span class="formula" { "[" (clean_line(&line.formula)) "]" } }
+                        } }
+                    }
+                }
+                p class="origin" { "Source: " (clean_line(&finding.source)) }
+            }
+        }
+    }
+}
+
+fn waiver(finding: &Finding) -> Markup {
+    html! {
+        @if let Some(waiver) = finding.waiver() {
+            p class="waiver" {
+                "Waived by " (clean_line(&waiver.by)) " until " (clean_line(&waiver.until)) ": " (clean_line(&waiver.reason))
+            }
+        }
+    }
+}

@@ -1,0 +1,402 @@
+//! The review as one page of HTML: nothing is fetched, nothing runs, and it prints.
+//!
+//! Every finding is numbered. Its number leads from the drawing and from the source to the finding, and its links lead
+//! back to the bytes and to the part: plain anchors, which work on paper as numbers. All text from a file is made
+//! harmless and escaped by the templates; nothing of it becomes markup.
+
+mod findings;
+mod plots;
+mod shown;
+mod source;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+pub(super) use shown::{figure, parts_table, table};
+
+use super::Review;
+use super::concise::problem_line;
+use super::drawing::{Balloon, Drawing, State, aft_view, sheet};
+use super::reading::{Reading, Told};
+use super::tables::{self, Table};
+use super::text::{caution, margin_text, verdict_line};
+use crate::model::Model;
+use crate::review::{DesignReview, MarginLine};
+use crate::rules::{HoldPoint, Level, Library, Verdict};
+use crate::text::clean_line;
+
+/// The colours and the layout of pages and papers.
+pub(super) const STYLE: &str = include_str!("style.css");
+
+/// Nothing may be fetched and nothing may run, whatever a reader's browser would allow.
+pub(super) const POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+
+/// So many margins are shown before a reader asks for the others.
+const NARROWEST: usize = 10;
+
+/// The head of a page or of papers.
+pub(super) fn head(title: &str) -> Markup {
+    html! {
+        meta charset="utf-8";
+        meta http-equiv="Content-Security-Policy" content=(POLICY);
+        meta name="viewport" content="width=device-width, initial-scale=1";
+        meta name="color-scheme" content="light dark";
+        title { (clean_line(title)) }
+        style { (PreEscaped(STYLE)) }
+    }
+}
+
+/// The caution, as every page and paper carries it.
+pub(super) fn caution_box() -> Markup {
+    html! { p class="caution" { strong { "Caution. " } (caution().replace('\n', " ").trim_end()) } }
+}
+
+/// A finding that the page draws, with its number.
+#[derive(Clone, Copy)]
+struct Numbered<'r> {
+    number: usize,
+    finding: &'r crate::review::Finding,
+}
+
+/// One design on the page.
+struct Sheet<'r> {
+    review: &'r DesignReview,
+    library: &'r Library,
+    reading: Reading<'r>,
+    drawing: Drawing,
+    /// What every anchor of this design begins with.
+    prefix: String,
+    findings: Vec<Numbered<'r>>,
+    /// The part that each finding is pinned to; 0 for the rocket as a whole.
+    pinned: Vec<usize>,
+}
+
+/// A review as one page of HTML.
+#[must_use]
+pub fn page(review: &Review, library: &Library) -> String {
+    let title = match review.designs.as_slice() {
+        [one] => format!("Design review: {}", one.design.name()),
+        many => format!("Design review of {} rockets", many.len()),
+    };
+    let body = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head { (head(&title)) }
+            body {
+                main {
+                    @if !review.problems.is_empty() { (problems(review)) }
+                    @if review.designs.len() > 1 {
+                        nav class="designs" { ul {
+                            @for (place, design) in review.designs.iter().enumerate() {
+                                li { a href={ "#d" (place + 1) } { (clean_line(design.design.name())) } ": " (verdict_line(design)) }
+                            }
+                        } }
+                    }
+                    @for (place, design) in review.designs.iter().enumerate() {
+                        (one(design, library, place + 1))
+                    }
+                }
+                footer {
+                    (caution_box())
+                    p { "Made by holdpoint " (env!("CARGO_PKG_VERSION")) "." }
+                }
+            }
+        }
+    };
+    body.into_string()
+}
+
+/// What could not be read: of files, packs and designs.
+fn problems(review: &Review) -> Markup {
+    html! {
+        section class="problems" {
+            h2 { "What could not be read" }
+            ul {
+                @for (source, problem) in &review.problems {
+                    li { (problem_line(source, problem)) }
+                }
+            }
+        }
+    }
+}
+
+fn one(review: &DesignReview, library: &Library, place: usize) -> Markup {
+    let model = Model::new(&review.design, &library.catalogue).on_day(Some(review.today));
+    let drawing = Drawing::of(&model);
+    let findings: Vec<Numbered<'_>> = review
+        .findings
+        .iter()
+        .filter(|f| f.is_shown() || f.waiver().is_some())
+        .enumerate()
+        .map(|(at, finding)| Numbered { number: at + 1, finding })
+        .collect();
+    let pinned =
+        findings.iter().map(|f| drawing.number_of(&model, f.finding.subject_id).unwrap_or(0)).collect();
+    let prefix = format!("d{place}-");
+    let sheet = Sheet { review, library, reading: Reading::new(&model), drawing, prefix, findings, pinned };
+    html! {
+        article id={ "d" (place) } {
+            (sheet.header())
+            (sheet.hold_points())
+            (sheet.drawing())
+            div class={ "beside" (if sheet.findings.is_empty() { " alone" } else { "" }) } {
+                div class="findings" { (sheet.list()) }
+                aside class="source" { (sheet.source()) }
+            }
+            (sheet.flight())
+            (sheet.tables())
+            (sheet.margins())
+            (sheet.codes())
+            (sheet.accounts())
+        }
+    }
+}
+
+impl Sheet<'_> {
+    fn header(&self) -> Markup {
+        let design = &self.review.design;
+        let clear = self.review.is_clear();
+        html! {
+            header {
+                p class="kind" { "design review" }
+                h1 { (clean_line(design.name())) }
+                p class={ "verdict " (if clear { "clear" } else { "holds" }) } { (verdict_line(self.review)) }
+                p class="about" {
+                    "File " code { (clean_line(design.source.name())) } ", SHA-256 " code class="digest" { (self.review.digest) }
+                    ", reviewed on " (self.review.today)
+                    ". " (self.review.accounts().in_words()) "."
+                }
+                (caution_box())
+            }
+        }
+    }
+
+    fn hold_points(&self) -> Markup {
+        html! {
+            section {
+                h2 { "Hold points, in build order" }
+                ol class="points" {
+                    @for state in &self.review.hold_points {
+                        @let mine: Vec<&Numbered<'_>> = self.before(state.point);
+                        @let holding = mine.iter().filter(|f| f.finding.holds()).count();
+                        li class=(if state.clear { "clear" } else { "holds" }) {
+                            span class="point" { (state.point.name()) }
+                            strong { @if state.clear { "clear" } @else { "HOLD" } }
+                            @if !mine.is_empty() {
+                                a href={ "#" (self.prefix) "before-" (state.point.name()) } {
+                                    @if holding > 0 { (holding) " to settle" }
+                                    @if holding > 0 && mine.len() > holding { ", " }
+                                    @if mine.len() > holding { (mine.len() - holding) " to read" }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn before(&self, point: HoldPoint) -> Vec<&Numbered<'_>> {
+        self.findings.iter().filter(|f| f.finding.before == point).collect()
+    }
+
+    /// The findings pinned to a part.
+    fn pins(&self, part: usize) -> Vec<&Numbered<'_>> {
+        self.findings.iter().zip(&self.pinned).filter(|(_, at)| **at == part).map(|(f, _)| f).collect()
+    }
+
+    fn drawing(&self) -> Markup {
+        let balloon = |number: usize| {
+            let mine = self.pins(number);
+            let state = if mine.iter().any(|f| f.finding.holds()) {
+                State::Holds
+            } else if mine.is_empty() {
+                State::Clear
+            } else {
+                State::Remark
+            };
+            let leads_to = match mine.as_slice() {
+                [only] => format!("{}f{}", self.prefix, only.number),
+                _ => format!("{}at-{number}", self.prefix),
+            };
+            Balloon { state, leads_to }
+        };
+        let links = |number: usize| self.links(&self.pins(number));
+        html! {
+            section class="drawing" {
+                h2 { "The rocket, to scale" }
+                (figure(sheet(&self.drawing, &self.prefix, &balloon), aft_view(&self.drawing), &self.drawing))
+                p class="whole" id={ (self.prefix) "part-0" } {
+                    "The rocket as a whole: " (links(0))
+                    @if self.pins(0).is_empty() { "nothing to say" }
+                }
+                p class="key" {
+                    span class="holds" { "▪ a square number" } " holds, "
+                    span class="remark" { "◎ a double ring" } " is to be read, "
+                    span { "○ a plain ring" } " has nothing against it. A number leads to what is said of the part."
+                }
+                (table(&self.parts(), &self.prefix, &|row| links(row)))
+            }
+        }
+    }
+
+    /// The parts by their numbers in the drawing.
+    fn parts(&self) -> Table {
+        parts_table(self.reading, &self.drawing)
+    }
+
+    fn links(&self, findings: &[&Numbered<'_>]) -> Markup {
+        html! {
+            @for (place, one) in findings.iter().enumerate() {
+                @if place > 0 { " " }
+                (self.link(one))
+            }
+        }
+    }
+
+    /// A link to a finding.
+    fn link(&self, one: &Numbered<'_>) -> Markup {
+        html! {
+            a class={ "ref " (findings::class(one.finding)) } href={ "#" (self.prefix) "f" (one.number) }
+                title=(clean_line(&one.finding.rule)) { (one.number) }
+        }
+    }
+
+    fn flight(&self) -> Markup {
+        let (plots, lacking) = plots::plots(self.reading, self.library);
+        html! {
+            section class="flight" {
+                h2 { "The flight, as computed" }
+                div class="plots" {
+                    @for plot in &plots {
+                        figure { figcaption { (plot.title) @if !plot.unit.is_empty() { ", " (plot.unit) } } (plot.markup()) (legend(plot)) }
+                    }
+                }
+                @for words in lacking { p class="lacking" { (words) } }
+            }
+        }
+    }
+
+    fn tables(&self) -> Markup {
+        let r = self.reading;
+        let all = [
+            tables::facts(r, Some(r.root()), "Weight and stability", "", tables::STABILITY),
+            tables::facts(r, tables::motor_of(r), "Motor", "", tables::MOTOR_FACTS),
+            tables::facts(r, Some(r.root()), "Flight", "", tables::FLIGHT_FACTS),
+            tables::SECTIONS.table(r),
+            tables::JOINTS.table(r),
+            tables::PINS.table(r),
+            tables::SCREWS.table(r),
+            tables::CHARGES.table(r),
+            tables::GROUND_TESTS.table(r),
+            tables::VENTS.table(r),
+            tables::BAYS.table_of(r, &tables::bays(r)),
+            tables::FIN_TABLE.table(r),
+            tables::PARACHUTES.table(r),
+            tables::HARNESSES.table(r),
+            tables::LINKS.table(r),
+            tables::ATTACHMENTS.table(r),
+            tables::RODS_TABLE.table(r),
+            tables::BULKHEADS.table(r),
+            tables::CIRCUITS.table(r),
+        ];
+        html! {
+            section class="tables" {
+                h2 { "What it comes to" }
+                @for one in all.iter().filter(|t| !t.rows.is_empty()) { (table(one, "", &|_| html! {})) }
+            }
+        }
+    }
+
+    fn margins(&self) -> Markup {
+        let rows = &self.review.margins;
+        html! {
+            section {
+                h2 { "Margins, the narrowest first" }
+                @if rows.is_empty() { p { "No rule that is held has a margin to tell." } }
+                @let (narrow, wide) = rows.split_at(rows.len().min(NARROWEST));
+                @if !narrow.is_empty() { (margin_rows(narrow)) }
+                @if !wide.is_empty() {
+                    details class="long" { summary { "The other " (wide.len()) } (margin_rows(wide)) }
+                }
+            }
+        }
+    }
+
+    /// By which codes the rocket was judged, and by which not and why.
+    fn codes(&self) -> Markup {
+        html! {
+            @if !self.review.packs.is_empty() {
+                section class="codes" {
+                    h2 { "Codes, laws and guides" }
+                    ul {
+                        @for pack in &self.review.packs {
+                            li {
+                                b { (clean_line(&pack.name)) }
+                                @if pack.judged { ": judged, since " } @else { ": not judged, " }
+                                (clean_line(&pack.because))
+                                @if !pack.asks.is_empty() {
+                                    "; " (pack.asks.len()) " clauses are for a person, in the field checklist"
+                                }
+                                "."
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn accounts(&self) -> Markup {
+        let counts = self.review.counts;
+        html! {
+            section class="accounts" {
+                h2 { "Accounts" }
+                p {
+                    (counts.held) " held, " (counts.broken) " broken, " (counts.tight) " tight, " (counts.unproven) " unproven, "
+                    (counts.waived) " waived; " (counts.not_applicable) " do not apply to this rocket. "
+                    (self.review.accounts().in_words()) "."
+                }
+                p class={ "verdict " (if self.review.is_clear() { "clear" } else { "holds" }) } { (verdict_line(self.review)) }
+            }
+        }
+    }
+}
+
+fn margin_rows(rows: &[MarginLine]) -> Markup {
+    html! {
+        div class="scroll" { table class="margins" {
+            thead { tr { th { "rule" } th { "on" } th { "to spare" } } }
+            tbody { @for one in rows {
+                tr { td { (clean_line(&one.rule)) } td { (clean_line(&one.subject)) } td { (margin_text(one.margin)) } }
+            } }
+        } }
+    }
+}
+
+fn legend(plot: &super::plot::Plot) -> Markup {
+    html! {
+        @if plot.lines.len() > 1 {
+            p class="legend" { @for (place, (name, _)) in plot.lines.iter().enumerate() {
+                span class={ "curve-" (place % 4) } { "— " (name) } " "
+            } }
+        }
+    }
+}
+
+/// A cell of a table.
+fn cell(told: &Told) -> Markup {
+    match told {
+        Told::NotKnown(why) => html! { span class="unknown" title=(why) { "not known" } },
+        known => html! { (known) },
+    }
+}
+
+/// How grave a finding looks.
+const fn grave(level: Level, outcome: Verdict) -> &'static str {
+    match (level, outcome) {
+        (Level::Error, Verdict::Unproven) => "unproven",
+        (Level::Error, _) => "broken",
+        _ => "remark",
+    }
+}

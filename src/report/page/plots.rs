@@ -1,0 +1,185 @@
+//! The plots of a page: the ascent, the descent, flutter and the lag of the bays.
+
+use crate::design::FINS;
+use crate::quantity::{Dimension, Quantity, Style, System, Time};
+use crate::report::plot::Plot;
+use crate::report::reading::Reading;
+use crate::report::tables::bays;
+use crate::rules::Library;
+use crate::vocabulary::Value;
+
+/// Points along the ascent.
+const POINTS: f64 = 160.0;
+/// A flutter ratio above this is far from mattering.
+const FAR: f64 = 6.0;
+
+/// The unit in which the largest of some values is printed, and how many of it are in one of SI.
+struct Scale {
+    unit: String,
+    factor: f64,
+}
+
+impl Scale {
+    fn of(reading: Reading<'_>, dimension: Dimension, largest: f64) -> Self {
+        // The author's system, as the height of the field or the rail is written.
+        let style = match reading.by_name(reading.root(), "length") {
+            Some(Ok(Value::Quantity(length))) => Style { system: length.style.system, ..Style::default() },
+            _ => Style { system: System::Metric, ..Style::default() },
+        };
+        let (value, unit) = Quantity { si: largest, dimension, style }.value_and_unit();
+        let factor = if largest == 0.0 { 1.0 } else { value / largest };
+        Self { unit, factor }
+    }
+}
+
+/// The plots that can be drawn, and why the others cannot.
+pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<String>) {
+    let (mut plots, mut lacking) = (Vec::new(), Vec::new());
+    match reading.model.fly() {
+        Ok(flown) => {
+            let calm = &flown.bounds.calm;
+            let apart = Time::from_si((calm.apogee.time.si() / POINTS).max(0.01));
+            let moments = flown.moments(apart);
+            let plot = |title: &str,
+                        dimension,
+                        marks: &[(f64, f64, &str)],
+                        of: &dyn Fn(&crate::engineering::ascent::Moment) -> f64| {
+                let largest = moments.iter().map(of).fold(0.0, f64::max);
+                let scale = Scale::of(reading, dimension, largest);
+                let points = moments.iter().map(|m| (m.time.si(), of(m) * scale.factor)).collect();
+                let marks = marks.iter().map(|(t, v, w)| (*t, v * scale.factor, (*w).to_owned())).collect();
+                let plot = Plot {
+                    title: title.to_owned(),
+                    across: "s since ignition".to_owned(),
+                    unit: scale.unit.clone(),
+                    lines: vec![(title.to_owned(), points)],
+                    marks,
+                    ..Plot::default()
+                };
+                (plot, scale)
+            };
+            let burnout = calm.burnout.time.si();
+            let (mut height, scale) = plot(
+                "Height above the field",
+                Dimension::LENGTH,
+                &[
+                    (burnout, calm.burnout.height.si(), "burnout"),
+                    (calm.apogee.time.si(), calm.apogee.height.si(), "apogee"),
+                ],
+                &|m| m.height.si(),
+            );
+            if let Some(ceiling) = ceiling(reading) {
+                height.limit = Some((ceiling * scale.factor, "ceiling".to_owned()));
+            }
+            plots.push(height);
+            let peak = calm.top_speed;
+            plots.push(
+                plot(
+                    "Speed",
+                    Dimension::SPEED,
+                    &[
+                        (calm.rail_exit.time.si(), calm.rail_exit.speed.si(), "off the rail"),
+                        (peak.time.si(), peak.value.si(), "top speed"),
+                    ],
+                    &|m| m.speed.si(),
+                )
+                .0,
+            );
+            plots.push(
+                plot("Size of the acceleration", Dimension::ACCELERATION, &[], &|m| m.acceleration.si()).0,
+            );
+            for fins in reading.model.design().store.of_kind(&FINS) {
+                match reading.number(fins, "flutter_ratio") {
+                    Ok(least) => {
+                        // The ratio goes with one over the root of the dynamic pressure.
+                        let q = calm.peak_dynamic_pressure.value.si();
+                        let at = |m: &crate::engineering::ascent::Moment| {
+                            let here = m.dynamic_pressure.si();
+                            if here > 0.0 { (least * (q / here).sqrt()).min(FAR) } else { FAR }
+                        };
+                        let (mut plot, _) = plot(
+                            "Flutter speed over airspeed (cut off at 6)",
+                            Dimension::NUMBER,
+                            &[(calm.peak_dynamic_pressure.time.si(), least, "least")],
+                            &at,
+                        );
+                        plot.most = Some(FAR);
+                        let limits = library.packs.iter().flat_map(|p| &p.limits);
+                        if let Some(limit) = limits.into_iter().find(|l| l.name == "least_flutter_ratio") {
+                            plot.limit = Some((limit.value.si, "least allowed".to_owned()));
+                        }
+                        plots.push(plot);
+                    }
+                    Err(gap) => lacking.push(format!("Flutter is not plotted: {}.", reading.why(&gap))),
+                }
+            }
+        }
+        Err(gap) => lacking.push(format!("The ascent is not plotted: {}.", reading.why(&gap))),
+    }
+    descent(reading, &mut plots, &mut lacking);
+    lag(reading, &mut plots, &mut lacking);
+    (plots, lacking)
+}
+
+fn ceiling(reading: Reading<'_>) -> Option<f64> {
+    let flight = reading.part(reading.root(), crate::design::rocket::flight)?;
+    reading.si(flight, crate::design::flight::ceiling)
+}
+
+fn descent(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
+    match reading.model.descent_course() {
+        Ok(course) => {
+            let largest = course.iter().map(|(_, h)| h.si()).fold(0.0, f64::max);
+            let scale = Scale::of(reading, Dimension::LENGTH, largest);
+            let points = course.iter().map(|(t, h)| (t.si(), h.si() * scale.factor)).collect();
+            let mut marks = Vec::new();
+            if let (Ok(main), Some(first)) = (reading.number(reading.root(), "main_height"), course.first())
+                && main < first.1.si()
+                && let Some((time, height)) = course.iter().find(|(_, h)| h.si() <= main + 1e-6)
+            {
+                marks.push((time.si(), height.si() * scale.factor, "main".to_owned()));
+            }
+            plots.push(Plot {
+                title: "Descent: height above the field".to_owned(),
+                across: "s since apogee".to_owned(),
+                unit: scale.unit,
+                lines: vec![("height".to_owned(), points)],
+                marks,
+                ..Plot::default()
+            });
+        }
+        Err(gap) => lacking.push(format!("The descent is not plotted: {}.", reading.why(&gap))),
+    }
+}
+
+fn lag(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
+    let mut lines = Vec::new();
+    for bay in bays(reading) {
+        match reading.model.lag_course(bay) {
+            Ok(course) => {
+                let points: Vec<(f64, f64)> = course.iter().map(|(t, h)| (t.si(), h.si())).collect();
+                lines.push((reading.name(bay), points));
+            }
+            Err(gap) => lacking.push(format!(
+                "The lag of {} is not plotted: {}.",
+                reading.name(bay),
+                reading.why(&gap)
+            )),
+        }
+    }
+    let largest = lines.iter().flat_map(|(_, points)| points).map(|(_, h)| *h).fold(0.0, f64::max);
+    if lines.is_empty() || largest <= 0.0 {
+        return;
+    }
+    let scale = Scale::of(reading, Dimension::LENGTH, largest);
+    for point in lines.iter_mut().flat_map(|(_, points)| points) {
+        point.1 *= scale.factor;
+    }
+    plots.push(Plot {
+        title: "How much too low the altimeter bay reads".to_owned(),
+        across: "s since ignition".to_owned(),
+        unit: scale.unit,
+        lines,
+        ..Plot::default()
+    });
+}

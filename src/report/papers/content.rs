@@ -1,0 +1,246 @@
+//! What stands in the papers, whatever form they have.
+
+use maud::html;
+
+use super::{Block, Bound};
+use crate::design::{ALTIMETER, BATTERY, SWITCH};
+use crate::model::Model;
+use crate::report::drawing::{Balloon, Drawing, State, aft_view, sheet};
+use crate::report::page::{figure, parts_table};
+use crate::report::reading::{Reading, Told};
+use crate::report::tables::{self, Spec, Table};
+use crate::report::text::{caution, verdict_line};
+use crate::review::{DesignReview, Moment, steps};
+use crate::text::clean_line;
+
+/// Empty rows in the log of ground tests.
+const TESTS_TO_COME: usize = 4;
+
+const ALTIMETERS: Spec = Spec {
+    kind: &ALTIMETER,
+    title: "Altimeters",
+    about: "",
+    columns: &[
+        ("battery", "battery"),
+        ("switch", "switch"),
+        ("fires main at", "main_height"),
+        ("fires apogee after", "apogee_delay"),
+    ],
+};
+
+const BATTERIES: Spec = Spec {
+    kind: &BATTERY,
+    title: "Batteries",
+    about: "",
+    columns: &[
+        ("voltage", "voltage"),
+        ("capacity", "capacity"),
+        ("cells", "cells"),
+        ("connector", "connector"),
+        ("held by", "held"),
+    ],
+};
+
+const SWITCHES: Spec = Spec {
+    kind: &SWITCH,
+    title: "Arming switches",
+    about: "",
+    columns: &[("turn", "turn"), ("kind", "kind"), ("shown by", "shown_by")],
+};
+
+/// What a summary tells.
+const SUMMARY: &[(&str, &str)] = &[
+    ("rocket", "name"),
+    ("flown for", "seeks"),
+    ("length", "length"),
+    ("largest diameter", "calibre"),
+    ("mass ready to fly", "mass_at_ignition"),
+    ("apogee, in still air", "apogee"),
+    ("top speed", "top_speed"),
+    ("speed off the rail", "rail_exit_speed"),
+    ("landing speed", "landing_speed"),
+];
+
+fn heading(words: &str) -> Block {
+    Block::Heading(words.to_owned())
+}
+
+/// Everything that the papers hold, in order.
+pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) -> Vec<Block> {
+    let r = Reading::new(model);
+    let drawing = Drawing::of(model);
+    let mut all = vec![
+        Block::Words(format!("Verdict of the review on {}: {}.", bound.day, verdict_line(review))),
+        Block::Words(caution().replace('\n', " ").trim_end().to_owned()),
+        Block::Table(belongs_to(review, bound)),
+        heading("Summary"),
+        Block::Table(tables::facts(r, Some(r.root()), "The rocket", "", SUMMARY)),
+        Block::Table(tables::facts(r, tables::motor_of(r), "The motor", "", tables::MOTOR_FACTS)),
+        heading("Drawing"),
+    ];
+    let plain = |_: usize| Balloon { state: State::Clear, leads_to: "parts".to_owned() };
+    let drawn = figure(sheet(&drawing, "", &plain), aft_view(&drawing), &drawing);
+    all.push(Block::Drawing(
+        html! { div id="parts" { (drawn) } },
+        "The drawing to scale is in the papers written as HTML; the stations of every part follow."
+            .to_owned(),
+    ));
+    all.push(Block::Table(parts_table(r, &drawing)));
+    all.push(heading("Weights, stability and flight"));
+    all.push(Block::Table(tables::SECTIONS.table(r)));
+    all.push(Block::Table(tables::facts(r, Some(r.root()), "Weight and stability", "", tables::STABILITY)));
+    all.push(Block::Table(tables::facts(r, Some(r.root()), "Flight", "", tables::FLIGHT_FACTS)));
+    all.push(heading("Recovery"));
+    for spec in [
+        &tables::PARACHUTES,
+        &tables::HARNESSES,
+        &tables::LINKS,
+        &tables::ATTACHMENTS,
+        &tables::RODS_TABLE,
+        &tables::BULKHEADS,
+        &tables::JOINTS,
+        &tables::CHARGES,
+        &tables::PINS,
+    ] {
+        all.push(Block::Table(spec.table(r)));
+    }
+    all.push(Block::NewSheet);
+    all.push(heading("Drill sheet"));
+    all.extend(drill_sheet(r));
+    all.push(heading("Wiring"));
+    for spec in [&ALTIMETERS, &BATTERIES, &SWITCHES, &tables::CIRCUITS] {
+        all.push(Block::Table(spec.table(r)));
+    }
+    all.push(heading("Ground tests"));
+    all.push(Block::Table(tables::GROUND_TESTS.table(r)));
+    all.push(Block::Words("Tests still to be made, and those after a change:".to_owned()));
+    let log = ["date", "joint", "charge", "powder", "pins", "packed as flown", "result", "signed"];
+    all.push(Block::Empty(log.map(str::to_owned).to_vec(), TESTS_TO_COME));
+    all.extend(open(review));
+    all.extend(codes(review));
+    all.push(Block::NewSheet);
+    all.push(heading("Field checklist"));
+    all.push(Block::Words(
+        "What this rocket asks for, in order. A club's own list and the range safety officer's word come before it.".to_owned(),
+    ));
+    let steps = steps(model, &review.packs);
+    for moment in Moment::ALL {
+        let mine: Vec<(String, String)> = steps
+            .iter()
+            .filter(|s| s.group == moment)
+            .map(|s| {
+                let asked = s.source.as_ref().map(|source| format!(" Source: {source}.")).unwrap_or_default();
+                (clean_line(&s.text).into_owned(), clean_line(&format!("{}{asked}", s.why)).into_owned())
+            })
+            .collect();
+        if !mine.is_empty() {
+            all.push(Block::Subheading(capital(&moment.to_string())));
+            all.push(Block::Tick(mine));
+        }
+    }
+    all.push(heading("Signatures"));
+    all.push(Block::Words("Who signs has looked at the rocket, and not at these papers alone.".to_owned()));
+    let who = ["flyer", "second pair of eyes", "range safety officer", "for the certifying body"];
+    all.push(Block::Sign(who.map(str::to_owned).to_vec()));
+    all.retain(|block| !matches!(block, Block::Table(table) if table.rows.is_empty()));
+    all
+}
+
+/// By which codes the rocket was judged, and by which not and why.
+fn codes(review: &DesignReview) -> Vec<Block> {
+    if review.packs.is_empty() {
+        return Vec::new();
+    }
+    let rows = review.packs.iter().map(|pack| {
+        let judged =
+            if pack.judged { format!("judged by {} rules", pack.rules) } else { "not judged".to_owned() };
+        let asks = pack.asks.len().to_string();
+        [pack.name.as_str(), &judged, &pack.because, &asks]
+            .map(|cell| Told::Known(clean_line(cell).into_owned()))
+            .to_vec()
+    });
+    let table = Table {
+        title: "By which codes it was judged".to_owned(),
+        about: "What no design file can settle stands in the field checklist, for a person to tick."
+            .to_owned(),
+        head: ["code", "", "why", "clauses for a person"].map(str::to_owned).to_vec(),
+        rows: rows.collect(),
+    };
+    vec![heading("Codes, laws and guides"), Block::Table(table)]
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().collect::<String>() + letters.as_str())
+        .unwrap_or_default()
+}
+
+fn belongs_to(review: &DesignReview, bound: &Bound) -> Table {
+    let row = |words: &str, value: &str| vec![Told::Known(words.to_owned()), Told::Known(value.to_owned())];
+    Table {
+        title: "What these papers belong to".to_owned(),
+        about: "They hold for these bytes only; `holdpoint packet --verify PAPERS DESIGN` asks whether they still do.".to_owned(),
+        head: Vec::new(),
+        rows: vec![
+            row("design", &clean_line(review.design.source.name())),
+            row("SHA-256 of the design", &bound.design),
+            row("SHA-256 of the rules in force", &bound.packs),
+            row("reviewed on", &bound.day),
+            row("by", &format!("holdpoint {}", bound.version)),
+        ],
+    }
+}
+
+fn drill_sheet(r: Reading<'_>) -> Vec<Block> {
+    vec![
+        Block::Table(tables::VENTS.table(r)),
+        Block::Table(tables::PINS.table(r)),
+        Block::Table(tables::SCREWS.table(r)),
+    ]
+}
+
+/// What is waived, and what was said and does not hold.
+fn open(review: &DesignReview) -> Vec<Block> {
+    let mut all = Vec::new();
+    let waived: Vec<Vec<Told>> = review
+        .findings
+        .iter()
+        .filter_map(|finding| {
+            let waiver = finding.waiver()?;
+            let cells = [
+                finding.rule.as_str(),
+                finding.subject.as_str(),
+                finding.message.as_str(),
+                waiver.reason.as_str(),
+                waiver.by.as_str(),
+                waiver.until.as_str(),
+            ];
+            Some(cells.map(|words| Told::Known(clean_line(words).into_owned())).to_vec())
+        })
+        .collect();
+    all.push(heading("Waivers"));
+    if waived.is_empty() {
+        all.push(Block::Words("Nothing is waived.".to_owned()));
+    }
+    all.push(Block::Table(Table {
+        title: "Waived".to_owned(),
+        about: String::new(),
+        head: ["rule", "on", "what was found", "why it is acceptable", "by", "until"]
+            .map(str::to_owned)
+            .to_vec(),
+        rows: waived,
+    }));
+    let remarks: Vec<String> = review
+        .findings
+        .iter()
+        .filter(|f| f.waiver().is_none())
+        .map(|f| format!("{}: {} ({})", f.level.name(), clean_line(&f.message), clean_line(&f.rule)))
+        .collect();
+    if !remarks.is_empty() {
+        all.push(heading("Remarks that do not hold"));
+        all.push(Block::List(remarks));
+    }
+    all
+}

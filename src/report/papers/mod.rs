@@ -1,0 +1,69 @@
+//! The papers of a rocket: what a flyer hands in, drills and signs by, and takes to the field.
+//!
+//! They are bound to the bytes of the design and of the rule packs by their SHA-256, and carry one of their own, so that
+//! whoever holds them can ask whether they are still those of the design, and unaltered.
+
+mod bound;
+mod content;
+mod html;
+mod markdown;
+
+use maud::Markup;
+
+pub use bound::{Bound, Mismatch};
+
+use super::tables::Table;
+use crate::model::Model;
+use crate::review::DesignReview;
+use crate::rules::Library;
+
+/// The form of papers.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum PaperForm {
+    /// A page for a browser or a printer.
+    #[default]
+    Html,
+    /// Markdown, for a repository.
+    Markdown,
+}
+
+/// A piece of the papers.
+enum Block {
+    /// A heading.
+    Heading(String),
+    /// A heading below one.
+    Subheading(String),
+    /// A paragraph.
+    Words(String),
+    /// A table.
+    Table(Table),
+    /// Things to do, each to be ticked, with why.
+    Tick(Vec<(String, String)>),
+    /// A list.
+    List(Vec<String>),
+    /// A drawing, with what it is called where it cannot be shown.
+    Drawing(Markup, String),
+    /// Lines to sign on: who.
+    Sign(Vec<String>),
+    /// Empty rows to be filled in by hand: the headings, and how many.
+    Empty(Vec<String>, usize),
+    /// Where a new sheet of paper begins.
+    NewSheet,
+}
+
+/// The papers of a design.
+///
+/// The caller refuses them while anything holds; whatever they are asked for is written, so that a reader sees the
+/// verdict on top in any case.
+#[must_use]
+pub fn papers(review: &DesignReview, library: &Library, form: PaperForm) -> String {
+    let model = Model::new(&review.design, &library.catalogue).on_day(Some(review.today));
+    let bound = Bound::of(review, library);
+    let blocks = content::blocks(review, &model, &bound);
+    let title = format!("Papers of {}", review.design.name());
+    let text = match form {
+        PaperForm::Html => html::document(&title, &blocks, &bound),
+        PaperForm::Markdown => markdown::document(&title, &blocks, &bound),
+    };
+    bound.seal(&text)
+}

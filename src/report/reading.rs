@@ -1,0 +1,209 @@
+//! Reading a model for a report: values by key or by name, and in words where one is not known.
+
+use std::fmt;
+
+use crate::design::SECTION;
+use crate::language::value_text;
+use crate::model::{Access, Gap, Model, Named, Outcome, Read};
+use crate::quantity::{Dimension, Quantity, Style};
+use crate::text::clean_line;
+use crate::vocabulary::{EntityId, Key, State, Value};
+
+/// A model as reports read it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Reading<'m> {
+    pub(super) model: &'m Model<'m>,
+    /// The style in which the author writes lengths of parts.
+    lengths: Style,
+}
+
+/// A value in words, or why there is none.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Told {
+    /// The value.
+    Known(String),
+    /// There is none, and that is known.
+    None,
+    /// It is not written down, or cannot be worked out: why.
+    NotKnown(String),
+}
+
+impl fmt::Display for Told {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Known(text) => f.write_str(text),
+            Self::None => f.write_str("–"),
+            Self::NotKnown(_) => f.write_str("not known"),
+        }
+    }
+}
+
+impl<'m> Reading<'m> {
+    pub(super) fn new(model: &'m Model<'m>) -> Self {
+        // The first length of a part in the file: what its author lays on the tape.
+        let lengths = model
+            .design()
+            .store
+            .all()
+            .filter(|(id, e)| e.kind != &SECTION && model.holder(*id, &SECTION).is_some())
+            .flat_map(|(_, e)| {
+                (0..e.kind.fields.len()).filter_map(|s| u16::try_from(s).ok().map(|s| e.slot(s)))
+            })
+            .find_map(|slot| match &slot.state {
+                State::Known(Value::Quantity(q)) if q.dimension == Dimension::LENGTH => Some(q.style),
+                _ => None,
+            });
+        let mut lengths = lengths.unwrap_or_default();
+        lengths.form = crate::quantity::Form::Decimal;
+        Self { model, lengths }
+    }
+
+    pub(super) fn root(&self) -> EntityId {
+        self.model.design().store.root()
+    }
+
+    /// A length in the unit that the author writes lengths of parts in.
+    pub(super) fn length(&self, metres: f64) -> String {
+        Quantity { si: metres, dimension: Dimension::LENGTH, style: self.lengths }.to_string()
+    }
+
+    /// The unit of the author's tape, and how many of it are in a metre.
+    pub(super) fn tape(&self) -> (String, f64) {
+        let hand = Quantity { si: 0.1, dimension: Dimension::LENGTH, style: self.lengths };
+        let (value, unit) = hand.value_and_unit();
+        (unit, value / 0.1)
+    }
+
+    pub(super) fn quantity(&self, id: EntityId, key: Key) -> Option<Quantity> {
+        match self.model.field(id, key.slot) {
+            Ok(Value::Quantity(quantity)) => Some(quantity),
+            _ => None,
+        }
+    }
+
+    /// A field in SI base units.
+    pub(super) fn si(&self, id: EntityId, key: Key) -> Option<f64> {
+        self.quantity(id, key).map(|q| q.si)
+    }
+
+    /// A part, a reference or a row of a table.
+    pub(super) fn part(&self, id: EntityId, key: Key) -> Option<EntityId> {
+        match self.model.field(id, key.slot) {
+            Ok(Value::Entity(one)) => Some(one),
+            _ => None,
+        }
+    }
+
+    pub(super) fn things(&self, id: EntityId, key: Key) -> Vec<EntityId> {
+        match self.model.field(id, key.slot) {
+            Ok(Value::Entities(all)) => all.to_vec(),
+            _ => Vec::new(),
+        }
+    }
+
+    pub(super) fn word(&self, id: EntityId, key: Key) -> Option<&'static str> {
+        match self.model.field(id, key.slot) {
+            Ok(Value::Word(word)) => Some(word),
+            _ => None,
+        }
+    }
+
+    /// The thing's own name in the file.
+    pub(super) fn name(&self, id: EntityId) -> String {
+        self.model.entity(id).map(|e| clean_line(&e.name).into_owned()).unwrap_or_default()
+    }
+
+    pub(super) fn path(&self, id: EntityId) -> String {
+        clean_line(&self.model.design().store.path(id)).into_owned()
+    }
+
+    /// The path without the words that every path of its sort begins with.
+    pub(super) fn short_path(&self, id: EntityId) -> String {
+        let path = self.path(id);
+        for group in ["sections.", "joints.", "recovery.", "wiring."] {
+            if let Some(rest) = path.strip_prefix(group) {
+                return rest.to_owned();
+            }
+        }
+        path
+    }
+
+    /// Reads a quantity by its name: as written, or worked out. `None` where the kind has none of that name.
+    pub(super) fn by_name(&self, id: EntityId, name: &str) -> Option<Outcome<Value>> {
+        let kind = self.model.entity(id)?.kind;
+        let access = match self.model.catalogue().named(kind, name)? {
+            Named::Field(slot, _) => Access::Field(slot),
+            Named::Computed(number, _) => Access::Computed(number),
+            Named::Holder(_) => return None,
+        };
+        Some(self.model.read(Read { entity: id, access }))
+    }
+
+    /// A quantity by its name in SI base units.
+    pub(super) fn number(&self, id: EntityId, name: &str) -> Outcome<f64> {
+        match self.by_name(id, name) {
+            Some(Ok(Value::Quantity(quantity))) => Ok(quantity.si),
+            Some(Err(gap)) => Err(gap),
+            _ => Err(Gap::refused(format!("`{name}` is no quantity"), [])),
+        }
+    }
+
+    /// A quantity by its name, in words.
+    pub(super) fn told(&self, id: EntityId, name: &str) -> Told {
+        let optional = |slot| self.model.has(id, slot) == Ok(false);
+        let kind = self.model.entity(id).map(|e| e.kind);
+        if let Some(Named::Field(slot, _)) = kind.and_then(|k| self.model.catalogue().named(k, name))
+            && optional(slot)
+            && !matches!(self.model.field(id, slot), Ok(Value::Truth(_)))
+        {
+            return Told::None;
+        }
+        match self.by_name(id, name) {
+            Some(Ok(Value::Entity(one))) => Told::Known(self.name(one)),
+            Some(Ok(Value::Truth(truth))) => Told::Known(if truth { "yes" } else { "no" }.to_owned()),
+            Some(Ok(Value::Position(_))) => match self.written(id, name) {
+                Some(text) => Told::Known(text),
+                None => Told::NotKnown("it is not written down".to_owned()),
+            },
+            Some(Ok(Value::Entities(all))) => {
+                Told::Known(all.iter().map(|one| self.name(*one)).collect::<Vec<_>>().join(", "))
+            }
+            Some(Ok(value)) => Told::Known(clean_line(&value_text(self.model, &value)).into_owned()),
+            Some(Err(gap)) => Told::NotKnown(self.why(&gap)),
+            None => Told::None,
+        }
+    }
+
+    /// A field as it stands in the file.
+    fn written(&self, id: EntityId, name: &str) -> Option<String> {
+        let entity = self.model.entity(id)?;
+        let place = entity.slot(entity.kind.slot(name)?).place?;
+        Some(clean_line(self.model.design().source.slice(place)).into_owned())
+    }
+
+    /// Why a value is not known, in words.
+    pub(super) fn why(&self, gap: &Gap) -> String {
+        let store = &self.model.design().store;
+        let mut reasons: Vec<String> =
+            gap.refusals().iter().map(|r| clean_line(&r.reason).into_owned()).collect();
+        let keys: Vec<String> = gap
+            .keys()
+            .iter()
+            .map(|k| format!("`{}`", clean_line(&store.field_path(k.entity, k.slot))))
+            .collect();
+        match keys.as_slice() {
+            [] => {}
+            [one] => reasons.push(format!("{one} is not written down")),
+            several => {
+                let first = several.get(..3).unwrap_or(several).join(", ");
+                let more = if several.len() > 3 {
+                    format!(" and {} more", several.len() - 3)
+                } else {
+                    String::new()
+                };
+                reasons.push(format!("{first}{more} are not written down"));
+            }
+        }
+        reasons.join("; ")
+    }
+}

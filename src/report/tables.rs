@@ -1,0 +1,408 @@
+//! Tables of a rocket, for pages and papers: what is written down and what is worked out, by the names that rules use.
+
+use super::reading::{Reading, Told};
+use crate::design::{
+    ATTACHMENT, BULKHEAD, CHARGE, CIRCUIT, FASTENING, FINS, GROUND_TEST, HARNESS, JOINT, LINK, PARACHUTE,
+    RODS, SECTION, SHEAR_PINS, VENT, rocket, section,
+};
+use crate::vocabulary::{EntityId, Kind};
+
+/// A table of words.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Table {
+    pub(super) title: String,
+    /// What a reader must know of it.
+    pub(super) about: String,
+    pub(super) head: Vec<String>,
+    pub(super) rows: Vec<Row>,
+}
+
+/// The cells of a row, the first naming what it is about.
+pub(super) type Row = Vec<Told>;
+
+/// A table of every thing of a kind: its columns by the names that rules use.
+pub(super) struct Spec {
+    pub(super) kind: &'static Kind,
+    pub(super) title: &'static str,
+    pub(super) about: &'static str,
+    /// The heading and the name of the quantity.
+    pub(super) columns: &'static [(&'static str, &'static str)],
+}
+
+pub(super) const SECTIONS: Spec = Spec {
+    kind: &SECTION,
+    title: "Sections",
+    about: "Masses are without motor and parachutes.",
+    columns: &[
+        ("from", "fore_station"),
+        ("to", "aft_station"),
+        ("outside", "body_diameter"),
+        ("mass", "mass"),
+        ("lands with", "landing_mass"),
+        ("landing energy of its piece", "landing_energy"),
+    ],
+};
+
+pub(super) const CHARGES: Spec = Spec {
+    kind: &CHARGE,
+    title: "Ejection charges",
+    about: "Worked out on paper: where tests on the ground begin, and never a proof.",
+    columns: &[
+        ("joint", "joint"),
+        ("powder", "powder"),
+        ("free volume", "free_volume"),
+        ("backs up", "backs_up"),
+        ("rise of pressure", "pressure"),
+        ("force on the joint", "force"),
+    ],
+};
+
+pub(super) const PINS: Spec = Spec {
+    kind: &SHEAR_PINS,
+    title: "Shear pins",
+    about: "The weakest likely pins must hold the coast; the strongest likely ones must let go.",
+    columns: &[
+        ("pins", "count"),
+        ("thread", "thread"),
+        ("material", "material"),
+        ("at", "at"),
+        ("station", "fore_station"),
+        ("weakest let go at", "low_strength"),
+        ("strongest let go at", "high_strength"),
+    ],
+};
+
+pub(super) const JOINTS: Spec = Spec {
+    kind: &JOINT,
+    title: "Joints",
+    about: "",
+    columns: &[
+        ("fore", "fore"),
+        ("aft", "aft"),
+        ("parts at", "parts_at"),
+        ("inside one another", "insertion"),
+        ("play", "play"),
+        ("pull in the coast", "coast_pull"),
+        ("pull of trapped air, were it sealed", "trapped_air_pull"),
+    ],
+};
+
+pub(super) const SCREWS: Spec = Spec {
+    kind: &FASTENING,
+    title: "Screws, rivets and fits",
+    about: "",
+    columns: &[
+        ("kind", "kind"),
+        ("how many", "count"),
+        ("thread", "thread"),
+        ("material", "material"),
+        ("at", "at"),
+    ],
+};
+
+pub(super) const VENTS: Spec = Spec {
+    kind: &VENT,
+    title: "Vents",
+    about: "",
+    columns: &[
+        ("holes", "count"),
+        ("drill", "diameter"),
+        ("at", "at"),
+        ("station", "fore_station"),
+        ("spaced", "spaced"),
+        ("clock angles", "clock"),
+    ],
+};
+
+pub(super) const BAYS: Spec = Spec {
+    kind: &SECTION,
+    title: "Air in the sections",
+    about: "Lags are how much too low an altimeter in the section reads.",
+    columns: &[
+        ("air", "air_volume"),
+        ("open area of its holes", "vent_area"),
+        ("area by the rule of thumb", "vent_area_by_rule"),
+        ("greatest lag on the way up", "climb_lag"),
+        ("lag at apogee", "apogee_lag"),
+    ],
+};
+
+pub(super) const PARACHUTES: Spec = Spec {
+    kind: &PARACHUTE,
+    title: "Parachutes",
+    about: "",
+    columns: &[
+        ("packed in", "packed_in"),
+        ("opens at", "opens_at"),
+        ("diameter", "diameter"),
+        ("drag coefficient", "drag_coefficient"),
+        ("comes down at", "descent_rate"),
+        ("fastest when it opens", "opening_speed"),
+        ("protected by", "protected_by"),
+        ("hangs on", "hangs_on"),
+    ],
+};
+
+pub(super) const HARNESSES: Spec = Spec {
+    kind: &HARNESS,
+    title: "Load path: harnesses",
+    about: "What each bears, its ends counted.",
+    columns: &[
+        ("between", "between"),
+        ("length", "length"),
+        ("material", "material"),
+        ("strength", "strength"),
+        ("ends", "ends"),
+        ("bears", "bears"),
+    ],
+};
+
+pub(super) const LINKS: Spec = Spec {
+    kind: &LINK,
+    title: "Load path: links",
+    about: "",
+    columns: &[
+        ("kind", "kind"),
+        ("breaks at", "breaks_at"),
+        ("working load", "working_load"),
+        ("bears", "bears"),
+    ],
+};
+
+pub(super) const ATTACHMENTS: Spec = Spec {
+    kind: &ATTACHMENT,
+    title: "Load path: what the harnesses are fastened to",
+    about: "",
+    columns: &[
+        ("kind", "kind"),
+        ("thread", "thread"),
+        ("locked by", "locked"),
+        ("backing", "backing"),
+        ("bears", "bears"),
+    ],
+};
+
+pub(super) const RODS_TABLE: Spec = Spec {
+    kind: &RODS,
+    title: "Load path: rods",
+    about: "",
+    columns: &[
+        ("how many", "count"),
+        ("thread", "thread"),
+        ("length", "length"),
+        ("length needed", "length_needed"),
+        ("bears", "bears"),
+    ],
+};
+
+pub(super) const BULKHEADS: Spec = Spec {
+    kind: &BULKHEAD,
+    title: "Load path: bulkheads",
+    about: "",
+    columns: &[
+        ("at", "at"),
+        ("thickness", "thickness"),
+        ("glued", "glued"),
+        ("its glue bears", "bond_bears"),
+    ],
+};
+
+pub(super) const FIN_TABLE: Spec = Spec {
+    kind: &FINS,
+    title: "Fins",
+    about: "",
+    columns: &[
+        ("how many", "count"),
+        ("material", "material"),
+        ("thickness", "thickness"),
+        ("root", "root_chord"),
+        ("tip", "tip_chord"),
+        ("span", "span"),
+        ("sweep", "sweep"),
+        ("flutter at", "flutter_speed"),
+        ("flutter speed / airspeed, at the least", "flutter_ratio"),
+    ],
+};
+
+pub(super) const CIRCUITS: Spec = Spec {
+    kind: &CIRCUIT,
+    title: "Wiring",
+    about: "",
+    columns: &[
+        ("altimeter", "altimeter"),
+        ("channel", "channel"),
+        ("fires", "fires"),
+        ("through lid", "lid"),
+        ("by", "pass_through"),
+        ("terminal", "terminal"),
+        ("wire", "wire"),
+        ("current", "current"),
+    ],
+};
+
+pub(super) const GROUND_TESTS: Spec = Spec {
+    kind: &GROUND_TEST,
+    title: "Ground tests",
+    about: "",
+    columns: &[
+        ("on", "on"),
+        ("joint", "joint"),
+        ("charge", "charge"),
+        ("powder", "powder"),
+        ("pins", "pins"),
+        ("packed as flown", "packed_as_flown"),
+        ("result", "result"),
+        ("counts as proof", "proves"),
+    ],
+};
+
+/// Every table of a kind.
+#[cfg(test)]
+pub(super) const ALL: &[&Spec] = &[
+    &SECTIONS,
+    &CHARGES,
+    &PINS,
+    &JOINTS,
+    &SCREWS,
+    &VENTS,
+    &BAYS,
+    &PARACHUTES,
+    &HARNESSES,
+    &LINKS,
+    &ATTACHMENTS,
+    &RODS_TABLE,
+    &BULKHEADS,
+    &FIN_TABLE,
+    &CIRCUITS,
+    &GROUND_TESTS,
+];
+
+impl Spec {
+    /// The table for a rocket. Columns that say nothing of any thing are left out.
+    pub(super) fn table(&self, reading: Reading<'_>) -> Table {
+        let things: Vec<EntityId> = reading.model.design().store.of_kind(self.kind).collect();
+        self.table_of(reading, &things)
+    }
+
+    /// The table for some things of the kind.
+    pub(super) fn table_of(&self, reading: Reading<'_>, things: &[EntityId]) -> Table {
+        let told: Vec<Vec<Told>> = things
+            .iter()
+            .map(|id| self.columns.iter().map(|(_, name)| reading.told(*id, name)).collect())
+            .collect();
+        let says = |place: usize| {
+            told.iter().any(|row: &Vec<Told>| row.get(place).is_some_and(|t| *t != Told::None))
+        };
+        let kept: Vec<usize> = (0..self.columns.len()).filter(|place| says(*place)).collect();
+        let heading = |place: &usize| self.columns.get(*place).map(|(heading, _)| (*heading).to_owned());
+        let mut head = vec![String::new()];
+        head.extend(kept.iter().filter_map(heading));
+        let rows = things
+            .iter()
+            .zip(told)
+            .map(|(id, row)| {
+                let mut cells = vec![Told::Known(reading.short_path(*id))];
+                cells.extend(kept.iter().filter_map(|place| row.get(*place).cloned()));
+                cells
+            })
+            .collect();
+        Table { title: self.title.to_owned(), about: self.about.to_owned(), head, rows }
+    }
+}
+
+/// The sections that hold altimeters.
+pub(super) fn bays(reading: Reading<'_>) -> Vec<EntityId> {
+    let all = reading.model.design().store.of_kind(&SECTION);
+    all.filter(|id| !reading.things(*id, section::altimeters).is_empty()).collect()
+}
+
+/// Facts of one thing, one a row: the words and the name of the quantity.
+pub(super) fn facts(
+    reading: Reading<'_>,
+    of: Option<EntityId>,
+    title: &str,
+    about: &str,
+    asked: &[(&str, &str)],
+) -> Table {
+    let mut rows = Vec::new();
+    for (words, name) in asked {
+        let told = of.map_or(Told::NotKnown("it is not described".to_owned()), |of| reading.told(of, name));
+        if told != Told::None {
+            rows.push(vec![Told::Known((*words).to_owned()), told]);
+        }
+    }
+    Table { title: title.to_owned(), about: about.to_owned(), head: Vec::new(), rows }
+}
+
+/// What the rocket weighs and how stable it is.
+pub(super) const STABILITY: &[(&str, &str)] = &[
+    ("length", "length"),
+    ("one calibre", "calibre"),
+    ("mass ready to fly", "mass_at_ignition"),
+    ("balance point, motor in, from the nose tip", "balance_station"),
+    ("centre of pressure, from the nose tip", "centre_of_pressure"),
+    ("calibres of stability at rest", "stability"),
+    ("… leaving the rail in still air", "stability_at_rail_exit"),
+    ("… leaving the rail in the stated wind", "stability_in_wind"),
+    ("… at burnout", "stability_at_burnout"),
+];
+
+/// How it flies.
+pub(super) const FLIGHT_FACTS: &[(&str, &str)] = &[
+    ("speed off the rail", "rail_exit_speed"),
+    ("thrust to weight off the rail", "rail_exit_thrust_to_weight"),
+    ("top speed", "top_speed"),
+    ("top Mach number", "top_mach"),
+    ("peak acceleration", "peak_acceleration"),
+    ("apogee, in still air", "apogee"),
+    ("time to apogee", "apogee_time"),
+    ("coast from burnout to apogee", "coast_time"),
+    ("time down", "descent_time"),
+    ("landing speed", "landing_speed"),
+    ("drift in the stated wind", "drift"),
+    ("hardest opening", "hardest_opening"),
+    ("weakest of the recovery train", "weakest_link"),
+    ("it bears", "train_bears"),
+];
+
+/// The motor.
+pub(super) const MOTOR_FACTS: &[(&str, &str)] = &[
+    ("designation", "designation"),
+    ("class", "impulse_class"),
+    ("total impulse", "total_impulse"),
+    ("average thrust", "average_thrust"),
+    ("burn time", "burn_time"),
+    ("diameter", "diameter"),
+    ("length", "length"),
+    ("mass ready to fly", "loaded_mass"),
+    ("propellant", "propellant_mass"),
+    ("plugged", "plugged"),
+    ("delay", "delay"),
+];
+
+/// The part of the rocket that a group of facts is about.
+pub(super) fn motor_of(reading: Reading<'_>) -> Option<EntityId> {
+    reading.part(reading.root(), rocket::motor)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::{MOTOR, ROCKET};
+    use crate::rules::Library;
+
+    #[test]
+    fn every_column_is_a_quantity_of_its_kind() {
+        let library = Library::built_in();
+        let mut asked: Vec<(&Kind, &str)> =
+            ALL.iter().flat_map(|s| s.columns.iter().map(|(_, name)| (s.kind, *name))).collect();
+        asked.extend(STABILITY.iter().chain(FLIGHT_FACTS).map(|(_, name)| (&ROCKET, *name)));
+        asked.extend(MOTOR_FACTS.iter().map(|(_, name)| (&MOTOR, *name)));
+        let kinds = library.catalogue.kinds();
+        for (kind, name) in asked {
+            let kind = kinds.iter().find(|k| **k == kind).copied();
+            let known = kind.is_some_and(|k| library.catalogue.named(k, name).is_some());
+            assert!(known, "{} has no `{name}`", kind.map_or("?", |k| k.name));
+        }
+    }
+}

@@ -1,0 +1,238 @@
+//! The drawing against the model: every part appears, and as large as the model says.
+
+use holdpoint::design::{
+    BULKHEAD, COUPLER, Design, FASTENING, FIN_SLOTS, FINS, HARNESS, MOTOR, MOTOR_MOUNT, NOSE_CONE, PARACHUTE,
+    RETAINER, RING, RODS, SECTION, SHOULDER, SWITCH_BAND, TUBE, VENT, coupler, motor, ring, tube, vent,
+};
+use holdpoint::model::Model;
+use holdpoint::report::drawing::{Drawing, Form, Look, Part, View};
+use holdpoint::rules::Library;
+use holdpoint::text::Source;
+use holdpoint::vocabulary::{EntityId, Key, Kind, Value};
+
+use super::{EXAMPLES, file, page_of, select, sound};
+
+const SPECIMENS: &[&str] =
+    &["rules/specimens/dual_deployment.rocket.yaml", "rules/specimens/motor_ejection.rocket.yaml"];
+
+fn with<T>(path: &str, text: &str, look: impl FnOnce(&Model<'_>, &Drawing) -> T) -> T {
+    let library = Library::built_in();
+    let design = Design::read(Source::new(path, text));
+    let model = Model::new(&design, &library.catalogue);
+    let drawing = Drawing::of(&model);
+    look(&model, &drawing)
+}
+
+fn every_design() -> impl Iterator<Item = &'static str> {
+    EXAMPLES.iter().map(|(path, _)| *path).chain(SPECIMENS.iter().copied())
+}
+
+fn si(model: &Model<'_>, id: EntityId, key: Key) -> f64 {
+    match model.field(id, key.slot) {
+        Ok(Value::Quantity(quantity)) => quantity.si,
+        other => panic!("{other:?}"),
+    }
+}
+
+/// The least and the greatest x and y of what is drawn of a part in a view.
+fn box_of(part: &Part, view: View) -> Option<[f64; 4]> {
+    let mut found: Option<[f64; 4]> = None;
+    for shape in part.shapes.iter().filter(|s| s.view == view && s.look != Look::Line) {
+        let points: Vec<(f64, f64)> = match &shape.form {
+            Form::Area(all) | Form::Line(all) => all.clone(),
+            Form::Dot { centre, .. } => vec![*centre],
+        };
+        for (x, y) in points {
+            let now = found.unwrap_or([x, x, y, y]);
+            found = Some([now[0].min(x), now[1].max(x), now[2].min(y), now[3].max(y)]);
+        }
+    }
+    found
+}
+
+#[test]
+fn every_part_appears_or_is_told_of() {
+    for path in every_design() {
+        with(path, &file(path), |model, drawing| {
+            let mut seen = 0;
+            for (id, entity) in model.design().store.all() {
+                let kind: &'static Kind = entity.kind;
+                let drawable =
+                    Model::has_stations(kind) || [&RODS, &MOTOR, &RETAINER, &PARACHUTE].contains(&kind);
+                // What these are made of is drawn part by part.
+                if !drawable || kind == &SECTION || kind == &MOTOR_MOUNT {
+                    continue;
+                }
+                let drawn = drawing.parts.iter().filter(|p| p.id == id).count();
+                let told = drawing.undrawn.iter().filter(|u| u.id == id && !u.why.is_empty()).count();
+                assert_eq!(drawn + told, 1, "{path}: {}", model.design().store.path(id));
+                seen += 1;
+            }
+            assert!(seen > 10, "{seen}");
+        });
+    }
+}
+
+#[test]
+fn a_design_in_order_is_drawn_whole() {
+    for path in [EXAMPLES[0].0, EXAMPLES[1].0] {
+        with(path, &file(path), |model, drawing| {
+            for one in &drawing.undrawn {
+                let kind = model.entity(one.id).unwrap().kind;
+                assert!(kind == &HARNESS || kind == &FASTENING, "{path}: {one:?}");
+            }
+        });
+    }
+}
+
+#[test]
+fn parts_are_where_the_model_has_them() {
+    let along: &[&Kind] = &[&TUBE, &COUPLER, &SHOULDER, &NOSE_CONE, &SWITCH_BAND, &RING, &FIN_SLOTS];
+    for path in every_design() {
+        with(path, &file(path), |model, drawing| {
+            for part in &drawing.parts {
+                let kind = model.entity(part.id).unwrap().kind;
+                if !Model::has_stations(kind) {
+                    continue;
+                }
+                let (fore, aft) = model.ends_of(part.id).unwrap();
+                assert_eq!((part.fore, part.aft), (fore.si(), aft.si()), "{}", part.path);
+                if along.contains(&kind) || kind == &BULKHEAD {
+                    let [low, high, ..] = box_of(part, View::Cut).unwrap();
+                    assert!(
+                        (low - fore.si()).abs() < 1e-9 && (high - aft.si()).abs() < 1e-9,
+                        "{}",
+                        part.path
+                    );
+                }
+            }
+        });
+    }
+}
+
+#[test]
+fn parts_are_as_large_as_the_model_has_them() {
+    for path in [EXAMPLES[0].0, EXAMPLES[1].0] {
+        with(path, &file(path), |model, drawing| {
+            let mut seen = 0;
+            for part in &drawing.parts {
+                let kind = model.entity(part.id).unwrap().kind;
+                let across: &[(&Kind, Key, View)] = &[
+                    (&TUBE, tube::outer_diameter, View::Cut),
+                    (&COUPLER, coupler::outer_diameter, View::Cut),
+                    (&RING, ring::outer_diameter, View::Cut),
+                    (&MOTOR, motor::diameter, View::Cut),
+                ];
+                for (of, key, view) in across.iter().filter(|(of, ..)| *of == kind) {
+                    let [_, _, low, high] = box_of(part, *view).unwrap();
+                    let due = si(model, part.id, *key);
+                    assert!((high - low - due).abs() < 1e-9, "{}: {} {}", part.path, of.name, high - low);
+                    seen += 1;
+                }
+                if kind == &TUBE || kind == &RING {
+                    let key = if kind == &TUBE { tube::inner_diameter } else { ring::inner_diameter };
+                    let inner = si(model, part.id, key) / 2.0;
+                    let nearest =
+                        part.shapes.iter().filter(|s| s.look == Look::Cut).flat_map(|s| match &s.form {
+                            Form::Area(all) => all.clone(),
+                            _ => Vec::new(),
+                        });
+                    let nearest = nearest.map(|(_, y)| y.abs()).fold(f64::MAX, f64::min);
+                    assert!((nearest - inner).abs() < 1e-9, "{}", part.path);
+                }
+                if kind == &MOTOR {
+                    let [fore, aft, ..] = box_of(part, View::Cut).unwrap();
+                    assert!((aft - fore - si(model, part.id, motor::length)).abs() < 1e-9);
+                }
+            }
+            assert!(seen >= 6, "{seen}");
+        });
+    }
+}
+
+#[test]
+fn holes_stand_at_their_clock_angles() {
+    let design = file(EXAMPLES[0].0)
+        .replace("diameter: 9/64 in, at", "diameter: 9/64 in, clock: [0°, 90°, 180°, 270°], at");
+    assert_ne!(design, file(EXAMPLES[0].0));
+    with("clocked", &design, |model, drawing| {
+        let vents = drawing.parts.iter().find(|p| p.path.ends_with("statics")).unwrap();
+        assert!(model.entity(vents.id).unwrap().kind == &VENT);
+        let body = 4.024 * 0.0254 / 2.0;
+        let hole = si(model, vents.id, vent::diameter) / 2.0;
+        let dots: Vec<(f64, Look)> = vents
+            .shapes
+            .iter()
+            .map(|s| match &s.form {
+                Form::Dot { centre, radius } => {
+                    assert!((radius - hole).abs() < 1e-12 && (centre.0 - vents.fore).abs() < 1e-12);
+                    (centre.1, s.look)
+                }
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        let due = [(body, Look::Hole), (0.0, Look::FarHole), (-body, Look::Hole), (0.0, Look::Hole)];
+        for ((y, look), (at, seen)) in dots.iter().zip(due) {
+            assert!((y - at).abs() < 1e-9 && *look == seen, "{dots:?}");
+        }
+        assert_eq!(drawing.clocked.iter().filter(|c| c.id == vents.id).count(), 4);
+        assert!(!drawing.notes.iter().any(|n| n.contains("statics")), "{:?}", drawing.notes);
+    });
+    with("unclocked", &file(EXAMPLES[0].0), |_, drawing| {
+        assert!(drawing.notes.iter().any(|n| n.contains("statics: clock angles not written down")));
+    });
+}
+
+#[test]
+fn a_free_fin_has_its_own_outline() {
+    let edges = "leading_edge: [[0 in, 0 in], [2 in, 1 in], [4.25 in, 5 in]]\n      trailing_edge: [[0 in, 9.75 in], [4.25 in, 8 in]]";
+    let design = file(EXAMPLES[0].0).replace("sweep: 4.5 in", edges).replace("      tip_chord: 4 in\n", "");
+    with("free", &design, |model, drawing| {
+        let fins = drawing.parts.iter().find(|p| model.entity(p.id).unwrap().kind == &FINS).unwrap();
+        let Form::Area(points) = &fins.shapes[0].form else { panic!("{:?}", fins.shapes) };
+        let body = 4.024 / 2.0;
+        let due = [(0.0, 0.0), (1.0, 2.0), (5.0, 4.25), (8.0, 4.25), (9.75, 0.0)];
+        assert_eq!(points.len(), due.len());
+        for ((x, y), (along, out)) in points.iter().zip(due) {
+            assert!(
+                (x - fins.fore - along * 0.0254).abs() < 1e-9 && (y - (body + out) * 0.0254).abs() < 1e-9
+            );
+        }
+    });
+}
+
+#[test]
+fn what_is_not_known_is_told_and_not_guessed() {
+    let without = |old: &str| file(EXAMPLES[0].0).replace(old, "");
+    with("no sweep", &without("      sweep: 4.5 in\n"), |model, drawing| {
+        let fins = drawing.parts.iter().find(|p| model.entity(p.id).unwrap().kind == &FINS).unwrap();
+        assert!(fins.shapes.iter().all(|s| s.look == Look::Unsure));
+        assert!(drawing.notes.iter().any(|n| n.contains("sweep or tip chord not written down")));
+    });
+    with("no nose length", &without("      length: 19.5 in\n"), |_, drawing| {
+        assert!(!drawing.undrawn.is_empty());
+        assert!(drawing.undrawn.iter().any(|u| u.why.contains("nose_cone.length` is not written down")));
+    });
+    with("nothing", "holdpoint: 1\n", |_, drawing| {
+        assert!(drawing.parts.is_empty());
+    });
+}
+
+#[test]
+fn the_page_shows_every_part_of_the_drawing() {
+    for path in every_design() {
+        let page = sound(&page_of(path));
+        with(path, &file(path), |_, drawing| {
+            for (place, part) in drawing.parts.iter().enumerate() {
+                let number = place + 1;
+                for due in [
+                    format!("svg.rocket g[data-part='{}'] title", part.path),
+                    format!("svg.rocket #d1-part-{number}"),
+                    format!("tr#d1-at-{number}"),
+                ] {
+                    assert!(page.select(&select(&due)).next().is_some(), "{path}: {due}");
+                }
+            }
+        });
+    }
+}

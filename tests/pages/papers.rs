@@ -1,0 +1,176 @@
+//! Papers: what stands in them, what they are bound to, and when there are none.
+
+use std::path::Path;
+
+use holdpoint::design::Design;
+use holdpoint::model::Model;
+use holdpoint::report::{Bound, Mismatch};
+use holdpoint::review::{digest, steps};
+use holdpoint::rules::Library;
+use holdpoint::text::Source;
+
+use super::{EXAMPLES, file, printed, select, sound};
+
+const DAY: &str = "2026-06-01";
+
+fn packet(more: &[&str]) -> (String, i32) {
+    printed(&[&["packet", "--today", DAY], more].concat())
+}
+
+fn write(folder: &Path, name: &str, text: &str) -> String {
+    let path = folder.join(name);
+    std::fs::write(&path, text).unwrap();
+    path.to_str().unwrap().to_owned()
+}
+
+#[test]
+fn hold_everything_that_is_handed_in() {
+    for (design, _) in EXAMPLES.iter().filter(|(_, code)| *code == 0) {
+        let (text, code) = packet(&[design]);
+        assert_eq!(code, 0);
+        let page = sound(&text);
+        let headings: Vec<String> = page.select(&select("h2")).map(|h| h.text().collect()).collect();
+        for due in [
+            "Summary",
+            "Drawing",
+            "Weights",
+            "Recovery",
+            "Drill sheet",
+            "Wiring",
+            "Ground tests",
+            "Waivers",
+            "Field checklist",
+            "Signatures",
+        ] {
+            assert!(headings.iter().any(|h| h.starts_with(due)), "{due} in {headings:?}");
+        }
+        assert!(page.select(&select("svg.rocket")).count() >= 2);
+        assert!(page.select(&select(".rule-line")).count() >= 9, "lines to sign on");
+        assert!(text.contains(&digest(file(design).as_bytes())), "bound to the design");
+        assert!(text.contains(&Library::built_in().digest()), "and to the rules");
+        let (markdown, code) = packet(&["--format", "markdown", design]);
+        assert_eq!(code, 0);
+        // Each step of the day can be ticked, in both forms.
+        let library = Library::built_in();
+        let read = Design::read(Source::new(*design, file(design)));
+        let due = steps(&Model::new(&read, &library.catalogue)).len();
+        assert_eq!(page.select(&select(".tick li .box")).count(), due);
+        assert_eq!(markdown.matches("- [ ] ").count(), due);
+        for caution in ["second pair of eyes, not permission", "licensed and trained", "Disarm before"] {
+            assert!(text.contains(caution) && markdown.contains(caution), "{caution}");
+        }
+        // A table of Markdown has as many cells in each row as in its head.
+        let cells = |line: &str| line.replace("\\|", "").matches('|').count();
+        for pair in markdown.lines().collect::<Vec<_>>().windows(2) {
+            if pair[0].starts_with('|') && pair[1].starts_with('|') {
+                assert_eq!(cells(pair[0]), cells(pair[1]), "{pair:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn are_refused_while_anything_holds() {
+    let (text, code) = packet(&[EXAMPLES[2].0]);
+    assert_eq!((text.as_str(), code), ("", 1), "nothing goes to the file that the shell has opened");
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_holdpoint"))
+        .args(["packet", "--today", DAY, EXAMPLES[2].0])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    let report: serde_json::Value =
+        serde_json::from_str(&printed(&["review", "--today", DAY, "--format", "json", EXAMPLES[2].0]).0)
+            .unwrap();
+    let mut holding = 0;
+    for finding in report["designs"][0]["findings"].as_array().unwrap() {
+        let listed = told.contains(finding["message"].as_str().unwrap());
+        assert_eq!(listed, finding["level"] == "error", "{finding}");
+        holding += usize::from(listed);
+    }
+    assert!(holding > 20, "{holding}");
+    assert_eq!(packet(&["no-such.rocket.yaml"]).1, 2);
+}
+
+#[test]
+fn stand_only_for_the_bytes_that_they_were_written_for() {
+    let folder = tempfile::TempDir::new().unwrap();
+    let text = file(EXAMPLES[0].0);
+    let design = write(folder.path(), "a.rocket.yaml", &text);
+    for form in ["html", "markdown"] {
+        let (written, code) = packet(&["--format", form, &design]);
+        assert_eq!(code, 0);
+        let papers = write(folder.path(), "papers", &written);
+        let verify = |design: &str| packet(&["--verify", &papers, design]);
+        let (told, code) = verify(&design);
+        assert_eq!(code, 0, "{told}");
+        assert!(told.contains("are the papers of") && told.contains(DAY), "{told}");
+        // One byte of the design, be it a comment's.
+        let other = write(folder.path(), "b.rocket.yaml", &format!("{text}# later\n"));
+        let (told, code) = verify(&other);
+        assert!(code == 1 && told.contains("the design is not the one"), "{told}");
+        // One word of the papers.
+        let forged = written.replacen("540 N", "340 N", 1);
+        assert_ne!(forged, written);
+        write(folder.path(), "papers", &forged);
+        let (told, code) = verify(&design);
+        assert!(code == 1 && told.contains("changed after they were written"), "{told}");
+        assert!(!told.contains("the design is not"), "{told}");
+        // Other rules.
+        write(folder.path(), "papers", &written);
+        let pack = write(
+            folder.path(),
+            "club.yaml",
+            "pack: club\nabout: Ours.\nlimits:\n  longest: {is: 1 m, source: {club: ours}}\n",
+        );
+        let (told, code) = packet(&["--rules", &pack, "--verify", &papers, &design]);
+        assert!(code == 1 && told.contains("the rules in force are not those"), "{told}");
+        // No papers at all.
+        let (told, code) = packet(&["--verify", &design, &design]);
+        assert!(code == 1 && told.contains("no file of papers"), "{told}");
+    }
+}
+
+#[test]
+fn fall_when_a_waiver_runs_out() {
+    let folder = tempfile::TempDir::new().unwrap();
+    let text = file(EXAMPLES[0].0).replace(
+        "cells: lithium polymer, guarded: true, connector: latched_housing, held: zip tie}",
+        "cells: lithium polymer, guarded: true, connector: latched_housing, held: tape}",
+    );
+    assert_ne!(text, file(EXAMPLES[0].0));
+    let waivers = "waivers:\n  - {rule: battery-held, reason: a printed cage <b>, by: a mentor | of ours, until: 2026-07-01}\n";
+    let design = write(folder.path(), "a.rocket.yaml", &format!("{text}{waivers}"));
+    let (written, code) = packet(&[&design]);
+    assert_eq!(code, 0);
+    let page = sound(&written);
+    let told = page.select(&select("main")).next().unwrap().text().collect::<String>();
+    assert!(
+        told.contains("a printed cage <b>")
+            && told.contains("a mentor | of ours")
+            && told.contains("2026-07-01")
+    );
+    let (markdown, _) = packet(&["--format", "markdown", &design]);
+    assert!(
+        markdown.contains("a printed cage &lt;b&gt;") && markdown.contains("a mentor \\| of ours"),
+        "{markdown}"
+    );
+    let papers = write(folder.path(), "papers", &written);
+    assert_eq!(printed(&["packet", "--today", "2026-07-01", "--verify", &papers, &design]).1, 0);
+    let (told, code) = printed(&["packet", "--today", "2026-07-02", "--verify", &papers, &design]);
+    assert!(code == 1 && told.contains("something holds now") && told.contains("battery-held"), "{told}");
+}
+
+#[test]
+fn the_line_that_binds_is_read_back() {
+    assert_eq!(Bound::read("no papers").unwrap_err(), Mismatch::NoPapers);
+    let cut = "<!-- holdpoint-papers/1 design=ab packs=cd day=2026-01-01 version=1 papers=ef -->";
+    assert_eq!(Bound::read(cut).unwrap_err(), Mismatch::NoPapers);
+    let library = Library::built_in();
+    let other = Library::load(vec![Source::new(
+        "club.yaml",
+        "pack: club\nabout: Ours.\nlimits:\n  longest: {is: 1 m, source: {club: ours}}\n",
+    )]);
+    assert_ne!(library.digest(), other.digest());
+    assert_eq!(library.digest(), Library::built_in().digest());
+}
