@@ -34,6 +34,16 @@ enum Format {
     Text,
     Concise,
     Json,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum ReportFormat {
+    Text,
+    Concise,
+    Json,
+    Sarif,
+    Junit,
+    Github,
     Html,
 }
 
@@ -67,6 +77,7 @@ enum SchemaOf {
     Design,
     Pack,
     Review,
+    Settings,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -92,11 +103,20 @@ enum Command {
     /// Exit: 0 nothing holds, 1 something holds (see --fail-on), 2 something could not be reviewed.
     Review {
         /// Design files, folders, or `-` for standard input
-        #[arg(required = true)]
+        #[arg(required_unless_present = "show_settings")]
         paths: Vec<PathBuf>,
+        /// Only say which settings hold for this design, and where each value comes from
+        #[arg(long, value_name = "FILE")]
+        show_settings: Option<PathBuf>,
         /// The form of the report
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
+        #[arg(long, value_enum, default_value_t = ReportFormat::Text)]
+        format: ReportFormat,
+        /// A report in another form to a file besides: `sarif=review.sarif`; may be given again
+        #[arg(long = "output", value_name = "FORM=FILE")]
+        outputs: Vec<commands::OutputFile>,
+        /// Waived findings too, as suppressed ones, where the form leaves them out (sarif)
+        #[arg(long)]
+        show_waived: bool,
         /// Rule packs of your own, besides the built-in ones: files or folders
         #[arg(long, value_name = "PATH")]
         rules: Vec<PathBuf>,
@@ -242,7 +262,7 @@ enum Command {
         #[arg(long, value_name = "LETTER")]
         motor_class: Option<String>,
     },
-    /// Print the JSON Schema of design files, rule packs or the JSON report
+    /// Print the JSON Schema of design files, rule packs, settings or the JSON report
     Schema {
         /// What the schema is of
         #[arg(value_enum)]
@@ -254,13 +274,29 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let style = Style { colour: colour(arguments.color), ..Style::default() };
     let output = match arguments.command {
-        Command::Review { paths, format, rules, codes, before, today, fail_on, level, margins } => {
+        Command::Review {
+            paths,
+            show_settings,
+            format,
+            outputs,
+            show_waived,
+            rules,
+            codes,
+            before,
+            today,
+            fail_on,
+            level,
+            margins,
+        } => {
             let style = Style { margins: if margins { usize::MAX } else { style.margins }, ..style };
             commands::review(&commands::ReviewOptions {
                 paths,
                 rules,
                 codes,
                 format: format.into(),
+                outputs,
+                show_settings,
+                show_waived,
                 style,
                 before: before.map(Into::into),
                 today: today.unwrap_or_else(this_day),
@@ -333,6 +369,7 @@ fn main() -> ExitCode {
             SchemaOf::Design => commands::SchemaOf::Design,
             SchemaOf::Pack => commands::SchemaOf::Pack,
             SchemaOf::Review => commands::SchemaOf::Review,
+            SchemaOf::Settings => commands::SchemaOf::Settings,
         }),
     };
     write_out(&output)
@@ -344,7 +381,20 @@ impl From<Format> for commands::Format {
             Format::Text => Self::Text,
             Format::Concise => Self::Concise,
             Format::Json => Self::Json,
-            Format::Html => Self::Html,
+        }
+    }
+}
+
+impl From<ReportFormat> for commands::Format {
+    fn from(format: ReportFormat) -> Self {
+        match format {
+            ReportFormat::Text => Self::Text,
+            ReportFormat::Concise => Self::Concise,
+            ReportFormat::Json => Self::Json,
+            ReportFormat::Sarif => Self::Sarif,
+            ReportFormat::Junit => Self::Junit,
+            ReportFormat::Github => Self::Github,
+            ReportFormat::Html => Self::Html,
         }
     }
 }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use super::review::{library, unknown_codes};
+use super::settings::Shelf;
 use super::{Output, open};
 use crate::design::Design;
 use crate::model::Model;
@@ -28,10 +28,12 @@ pub struct ChecklistOptions {
 #[must_use]
 pub fn checklist(options: &ChecklistOptions) -> Output {
     let mut problems = Vec::new();
-    let library = library(&options.rules, &mut problems);
-    if let Some(complaint) = unknown_codes(&options.codes, &library) {
+    let mut shelf = Shelf::new(&options.rules);
+    let number = shelf.number(&options.path, &mut problems);
+    if let Some(complaint) = shelf.unknown_codes(&options.codes) {
         return Output::failed(complaint);
     }
+    let Some(force) = shelf.get(number) else { return Output::default() };
     let source = match open(&options.path) {
         Ok(source) => source,
         Err((source, problem)) => return Output::failed(problem_text(&source, &problem, options.style)),
@@ -48,8 +50,8 @@ pub fn checklist(options: &ChecklistOptions) -> Output {
     if !design.is_readable() {
         return output;
     }
-    let model = Model::new(&design, &library.catalogue);
-    let packs = standings(&model, &library, &options.codes);
+    let model = Model::new(&design, &force.library.catalogue);
+    let packs = standings(&model, &force.library, &force.codes(&options.codes));
     let steps = steps(&model, &packs);
     let out = &mut output.report;
     let _ = writeln!(

@@ -1,11 +1,12 @@
 //! `holdpoint explain`: a rule, or a quantity of a design with its working.
 
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde_json::json;
 
-use super::review::{Format, library};
+use super::outputs::Format;
+use super::settings::Shelf;
 use super::{Output, open};
 use crate::design::Design;
 use crate::language::value_text;
@@ -35,10 +36,14 @@ pub struct ExplainOptions {
 #[must_use]
 pub fn explain(options: &ExplainOptions) -> Output {
     let mut problems = Vec::new();
-    let library = library(&options.rules, &mut problems);
-    let mut output = match &options.quantity {
-        None => explain_rule(options, &library),
-        Some(quantity) => explain_quantity(options, &library, quantity),
+    // A design is explained by the packs of its club, and a rule by those of the folder of the run.
+    let mut shelf = Shelf::new(&options.rules);
+    let design = if options.quantity.is_some() { options.what.as_str() } else { "-" };
+    let number = shelf.number(Path::new(design), &mut problems);
+    let mut output = match (shelf.get(number).map(|force| &force.library), &options.quantity) {
+        (None, _) => Output::default(),
+        (Some(library), None) => explain_rule(options, library),
+        (Some(library), Some(quantity)) => explain_quantity(options, library, quantity),
     };
     for (source, problem) in &problems {
         output.complaints.push_str(&problem_text(source, problem, options.style));

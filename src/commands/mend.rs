@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 
 use similar::{ChangeTag, TextDiff};
 
-use super::review::{designs, library, unknown_codes};
+use super::review::designs;
+use super::settings::{InForce, Shelf};
 use super::writing::replace;
 use super::{Output, open};
 use crate::design::Design;
@@ -40,27 +41,35 @@ pub struct MendOptions {
 #[must_use]
 pub fn mend(options: &MendOptions) -> Output {
     let mut problems = Vec::new();
-    let library = library(&options.rules, &mut problems);
-    if let Some(complaint) = unknown_codes(&options.codes, &library) {
+    let mut output = Output::default();
+    let mut shelf = Shelf::new(&options.rules);
+    let mut files = designs(&options.paths, &mut problems);
+    shelf.keep(&mut files, &options.paths, &mut problems, &mut output.complaints);
+    let mut numbers: Vec<usize> = files.iter().map(|f| shelf.number(f, &mut problems)).collect();
+    if numbers.is_empty() {
+        numbers.push(shelf.number(Path::new("-"), &mut problems));
+    }
+    if let Some(complaint) = shelf.unknown_codes(&options.codes) {
         return Output::failed(complaint);
     }
-    let files = designs(&options.paths, &mut problems);
-    let mut output = Output::default();
+    let libraries: Vec<&Library> = numbers.iter().filter_map(|n| shelf.get(*n)).map(|f| &f.library).collect();
     for name in &options.choice.rules {
-        if library.rule(name).is_none() {
-            let near = suggest(name, library.rules.iter().map(|r| r.name.as_str()));
+        if !libraries.iter().any(|library| library.rule(name).is_some()) {
+            let rules = libraries.iter().flat_map(|library| &library.rules);
+            let near = suggest(name, rules.map(|r| r.name.as_str()));
             let help = near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
             return Output::failed(format!("no rule is named `{}`{help}\n", clean_line(name)));
         }
     }
-    for path in &files {
+    for (path, number) in files.iter().zip(&numbers) {
+        let Some(force) = shelf.get(*number) else { continue };
         if path.as_os_str() == "-" {
             output.complaints.push_str("standard input cannot be mended: name a file\n");
             output.code = 2;
             continue;
         }
         match open(path) {
-            Ok(source) => one(source, path, &library, options, &mut output),
+            Ok(source) => one(source, path, force, options, &mut output),
             Err(placed) => problems.push(placed),
         }
     }
@@ -74,7 +83,7 @@ pub fn mend(options: &MendOptions) -> Output {
     output
 }
 
-fn one(source: Source, path: &Path, library: &Library, options: &MendOptions, output: &mut Output) {
+fn one(source: Source, path: &Path, force: &InForce, options: &MendOptions, output: &mut Output) {
     let design = Design::read(source);
     if !design.problems.is_empty() || !design.is_readable() {
         for problem in &design.problems {
@@ -91,7 +100,8 @@ fn one(source: Source, path: &Path, library: &Library, options: &MendOptions, ou
     let mut how = Options::on(options.today);
     how.before = options.before;
     how.codes.clone_from(&options.codes);
-    let mended = mend_design(design, library, &how, &options.choice);
+    let how = force.options(path, &how);
+    let mended = mend_design(design, &force.library, &how, &options.choice);
     let (old, new) = (&mended.first.design.source, &mended.last.design.source);
     if options.diff {
         output.report.push_str(&diff(old, new, options.style));

@@ -4,11 +4,13 @@ mod checklist;
 mod explain;
 mod mend;
 mod new;
+mod outputs;
 mod packet;
 mod review;
 mod rule_page;
 mod rules;
 mod schema;
+mod settings;
 mod trial;
 mod writing;
 
@@ -16,8 +18,9 @@ pub use checklist::{ChecklistOptions, checklist};
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
 pub use new::{Deployment, NewOptions, new};
+pub use outputs::{Format, OutputFile};
 pub use packet::{PacketOptions, packet};
-pub use review::{Format, ReviewOptions, review};
+pub use review::{ReviewOptions, review};
 pub use rules::{RulesOptions, rules};
 pub use schema::{SchemaOf, schema};
 pub use trial::{TrialOptions, trial};
@@ -47,7 +50,8 @@ impl Output {
     }
 }
 
-/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below, tables and specimens left out.
+/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below; tables, designs and settings
+/// are left out.
 fn rule_files(path: &Path) -> Vec<PathBuf> {
     if !path.is_dir() {
         return vec![path.to_path_buf()];
@@ -58,6 +62,7 @@ fn rule_files(path: &Path) -> Vec<PathBuf> {
         .map(ignore::DirEntry::into_path)
         .filter(|p| p.extension().is_some_and(|e| e == "yaml" || e == "yml"))
         .filter(|p| !p.to_string_lossy().ends_with(".rocket.yaml"))
+        .filter(|p| !p.file_name().is_some_and(|name| name == settings::FILE || name == "rocket.yaml"))
         .filter(|p| !p.components().any(|c| c.as_os_str() == "tables"))
         .collect();
     found.sort();

@@ -5,27 +5,15 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use super::outputs::{Format, OutputFile, write_reports};
+use super::settings::{Shelf, show};
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
-use crate::report::{Review, Style, concise, json, page, text};
-use crate::review::{FailOn, Options, review_all, show_from, unknown_code};
-use crate::rules::{HoldPoint, Level, Library};
-use crate::text::{Problem, Source, clean_line};
+use crate::report::{Review, Style};
+use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from};
+use crate::rules::{HoldPoint, Level, Library, Said, Settings, tidy};
+use crate::text::{Problem, Source};
 use crate::vocabulary::Date;
-
-/// The form of a report.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Format {
-    /// As a mentor would write it.
-    #[default]
-    Text,
-    /// One line a finding.
-    Concise,
-    /// The contract for programs.
-    Json,
-    /// One page for a browser or a printer.
-    Html,
-}
 
 /// What `review` is asked to do.
 #[derive(Clone, Debug)]
@@ -38,6 +26,12 @@ pub struct ReviewOptions {
     pub codes: Vec<String>,
     /// The form of the report.
     pub format: Format,
+    /// Reports in other forms, each to a file.
+    pub outputs: Vec<OutputFile>,
+    /// Only say which settings hold for this design, and where each comes from.
+    pub show_settings: Option<PathBuf>,
+    /// Waived findings too, in a form that otherwise leaves them out.
+    pub show_waived: bool,
     /// How text is drawn.
     pub style: Style,
     /// Only what must be settled before this step.
@@ -52,13 +46,25 @@ pub struct ReviewOptions {
 
 /// The packs in force: the built-in ones and those of some paths.
 pub(super) fn library(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Library {
+    library_set(paths, None, problems)
+}
+
+/// The packs in force where a club has settings: the built-in ones, those of some paths, and the club's.
+pub(super) fn library_set(
+    paths: &[PathBuf],
+    settings: Option<&Settings>,
+    problems: &mut Vec<Placed>,
+) -> Library {
     let mut more = Vec::new();
-    for path in paths {
+    let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Said::path).collect();
+    let mut seen = std::collections::BTreeSet::new();
+    for path in paths.iter().chain(&of_settings) {
         let files = rule_files(path);
         if files.is_empty() {
             problems.push(of_path(path, Problem::of_file("no rule files here")));
         }
-        for file in files {
+        // A pack that is named twice is one pack.
+        for file in files.into_iter().filter(|f| seen.insert(tidy(f))) {
             match open(&file) {
                 Ok(source) if is_built_in(&source) => {}
                 Ok(source) => more.push(source),
@@ -66,15 +72,12 @@ pub(super) fn library(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Library 
             }
         }
     }
-    let library = Library::load(more);
+    let library = match settings {
+        Some(settings) => Library::load_set(more, settings),
+        None => Library::load(more),
+    };
     problems.extend(library.problems.iter().cloned());
     library
-}
-
-/// What to complain of in the names of codes that were asked for, if anything.
-pub(super) fn unknown_codes(codes: &[String], library: &Library) -> Option<String> {
-    let all: Vec<String> = codes.iter().filter_map(|name| unknown_code(name, library)).collect();
-    (!all.is_empty()).then(|| format!("{}\n", clean_line(&all.join(" "))))
 }
 
 fn is_design(path: &Path) -> bool {
@@ -120,25 +123,38 @@ fn read_one(path: &Path) -> Result<Source, Placed> {
     open(path)
 }
 
-/// Reviews designs.
+/// Reviews designs, each with the settings of the club whose folder it lies in.
 #[must_use]
 pub fn review(options: &ReviewOptions) -> Output {
+    if let Some(design) = &options.show_settings {
+        return show(design, &options.rules, options.style);
+    }
     let mut problems = Vec::new();
-    let library = library(&options.rules, &mut problems);
-    if let Some(complaint) = unknown_codes(&options.codes, &library) {
+    let mut told = String::new();
+    let mut shelf = Shelf::new(&options.rules);
+    let mut files = designs(&options.paths, &mut problems);
+    shelf.keep(&mut files, &options.paths, &mut problems, &mut told);
+    if files.is_empty() {
+        // What is wrong with the packs is told all the same.
+        shelf.number(Path::new("-"), &mut problems);
+    }
+    for file in &files {
+        shelf.number(file, &mut problems);
+    }
+    if let Some(complaint) = shelf.unknown_codes(&options.codes) {
         return Output::failed(complaint);
     }
-    let files = designs(&options.paths, &mut problems);
     let read: Vec<Result<Design, Placed>> =
         files.par_iter().map(|path| read_one(path).map(Design::read)).collect();
     let mut readable = Vec::new();
-    for result in read {
+    for (path, result) in files.iter().zip(read) {
+        let number = shelf.number(path, &mut problems);
         match result {
             Ok(design) => {
                 let source = Arc::new(design.source.clone());
                 problems.extend(design.problems.iter().map(|p| (Arc::clone(&source), p.clone())));
                 if design.is_readable() {
-                    readable.push(design);
+                    readable.push((design, path, number));
                 }
             }
             Err(problem) => problems.push(problem),
@@ -147,14 +163,16 @@ pub fn review(options: &ReviewOptions) -> Output {
     let mut how = Options::on(options.today);
     how.before = options.before;
     how.codes.clone_from(&options.codes);
-    let mut designs = review_all(readable, &library, &how);
+    let (mut designs, libraries): (Vec<DesignReview>, Vec<&Library>) = readable
+        .into_par_iter()
+        .filter_map(|(design, path, number)| {
+            let force = shelf.get(number)?;
+            Some((review_design(design, &force.library, &force.options(path, &how)), &force.library))
+        })
+        .unzip();
     show_from(&mut designs, options.fail_on.shows(options.level));
     let review = Review { designs, problems, fail_on: options.fail_on };
-    let report = match options.format {
-        Format::Text => text(&review, options.style),
-        Format::Concise => concise(&review),
-        Format::Json => json(&review),
-        Format::Html => page(&review, &library),
-    };
-    Output { report, complaints: String::new(), code: review.exit_code() }
+    let mut output = write_reports(&review, &libraries, &files, options);
+    output.complaints.insert_str(0, &told);
+    output
 }

@@ -6,7 +6,8 @@ use std::path::PathBuf;
 use serde_json::json;
 
 use super::Output;
-use super::review::{Format, library};
+use super::outputs::Format;
+use super::review::library;
 use super::rule_page::rule_page;
 use crate::language::FUNCTIONS;
 use crate::model::Type;

@@ -32,6 +32,41 @@ pub(super) fn replace(path: &Path, as_read: &str, text: &str) -> Result<(), Stri
     Ok(())
 }
 
+/// Writes a file of our own making, anew or over an old one, whole or not at all. What is no plain file (a pipe, a
+/// device) is written to as it is.
+///
+/// # Errors
+/// In words: when it is a folder, or cannot be written.
+pub(super) fn write_whole(path: &Path, text: &str) -> Result<(), String> {
+    let words = |error: std::io::Error| error.to_string();
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let about = std::fs::metadata(&target).ok();
+    match &about {
+        Some(about) if about.is_dir() => return Err("it is a folder".to_owned()),
+        Some(about) if !about.is_file() => return std::fs::write(&target, text).map_err(words),
+        Some(about) if about.permissions().readonly() => return Err("it is read-only".to_owned()),
+        _ => {}
+    }
+    let part = beside(&target, text)?;
+    open_to_others(&part, about.as_ref()).map_err(words)?;
+    part.persist(&target).map_err(|error| words(error.error))?;
+    settle_folder(&target);
+    Ok(())
+}
+
+/// A temporary file is for its owner alone; a report is for whoever may read the folder, as the old one was.
+#[cfg(unix)]
+fn open_to_others(part: &Path, old: Option<&std::fs::Metadata>) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt as _;
+    let mode = old.map_or(std::fs::Permissions::from_mode(0o644), std::fs::Metadata::permissions);
+    std::fs::set_permissions(part, mode)
+}
+
+#[cfg(not(unix))]
+fn open_to_others(_: &Path, _: Option<&std::fs::Metadata>) -> std::io::Result<()> {
+    Ok(())
+}
+
 /// The text on the disk, in a hidden file beside its target, that goes away by itself unless it is put in place.
 fn beside(target: &Path, text: &str) -> Result<TempPath, String> {
     let folder = target.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));

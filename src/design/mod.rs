@@ -100,6 +100,7 @@ impl Design {
             store = reading.store;
             check_version(&store, &mut problems);
             check_backups(&store, &mut problems);
+            check_waivers(&store, &mut problems);
         }
         let problems = in_order(problems);
         Self { source, tree: parsed.tree, store, problems }
@@ -138,6 +139,18 @@ fn check_version(store: &Store, problems: &mut Vec<Problem>) {
             Problem::at(place, format!("design format {version} is not one this program reads"))
                 .help("write `holdpoint: 1`, or use the program that this file was written for"),
         );
+    }
+}
+
+/// A waiver's margin is a number, or a gap with its unit.
+fn check_waivers(store: &Store, problems: &mut Vec<Problem>) {
+    use crate::vocabulary::{State, Value};
+    for slot in store.of_kind(&WAIVER).filter_map(|id| store.get(id)).map(|e| e.slot(waiver::margin.slot)) {
+        if let (State::Known(Value::Text(text)), Some(place)) = (&slot.state, slot.place)
+            && let Err(error) = crate::quantity::Quantity::read(text)
+        {
+            problems.push(Problem::at(place, error.message).maybe_help(error.help));
+        }
     }
 }
 

@@ -68,6 +68,8 @@ crate::kinds! {
         optional material: Shape::Row(&MATERIAL);
         /// The load at which it breaks.
         expected strength: Shape::Measure(D::FORCE, Sign::Positive);
+        /// What keeps the flash of the charge from it.
+        optional protected_by: Shape::Word(&["sleeve", "blanket", "nothing"]);
         /// How its ends are made: a knot leaves about half of its strength.
         expected ends: Shape::Word(&["sewn loops", "knots"]);
         /// What joins it to parachutes and attachments: quick links, swivels, shackles.

@@ -73,7 +73,7 @@ crate::kinds! {
         required by: Shape::Text;
         /// The last day it holds.
         required until: Shape::Date;
-        /// The margin when it was waived: it holds only while the margin is no worse.
-        optional margin: Shape::Number(Sign::Any);
+        /// The margin when it was waived, with its unit where it is a gap: it holds only while the margin is no worse.
+        optional margin: Shape::Text;
     }
 }

@@ -32,6 +32,7 @@ struct Design<'r> {
     path: &'r str,
     name: &'r str,
     digest: &'r str,
+    settings: Option<&'r str>,
     verdict: &'static str,
     hold_points: Vec<HoldPoint>,
     findings: Vec<FindingOut<'r>>,
@@ -183,6 +184,7 @@ fn design(review: &DesignReview) -> Design<'_> {
         path: review.design.source.name(),
         name: review.design.name(),
         digest: &review.digest,
+        settings: review.settings.as_deref(),
         verdict: verdict(review.is_clear()),
         hold_points: review
             .hold_points
@@ -290,6 +292,7 @@ pub fn review_schema() -> Json {
         "design": closed(json!({
             "path": text, "name": text,
             "digest": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "SHA-256 of the file's bytes" },
+            "settings": { "type": ["string", "null"], "description": "the settings file in force and what it changes, in words" },
             "verdict": verdict,
             "hold_points": { "type": "array", "items": closed(json!({
                 "name": { "enum": ["parts", "bonding", "drilling", "wiring", "loading", "flight"] }, "verdict": verdict,

@@ -4,19 +4,26 @@ mod concise;
 mod diagram;
 pub mod drawing;
 mod json;
+mod junit;
+mod location;
 mod page;
 mod papers;
 mod plot;
 mod reading;
+mod sarif;
 mod tables;
 mod text;
+mod workflow;
 
 pub use concise::concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use json::{REVIEW_FORMAT, json, review_schema};
+pub use junit::junit;
 pub use page::page;
 pub use papers::{Bound, Mismatch, PaperForm, papers};
+pub use sarif::sarif;
 pub use text::{caution, text};
+pub use workflow::workflow;
 
 use std::sync::Arc;
 

@@ -98,6 +98,9 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
     missing(out, design);
     waived(out, design);
     codes(out, design, style);
+    if let Some(settings) = &design.settings {
+        let _ = writeln!(out, "\n  settings: {} (`--show-settings` tells each)", clean_line(settings));
+    }
     narrowest(out, design, style);
     let counts = design.counts;
     let _ = writeln!(

@@ -6,7 +6,7 @@ use crate::rules::{HoldPoint, Judgement, Level, Margin, Rule, Verdict};
 use crate::text::{Edit, Span};
 use crate::vocabulary::{EntityId, State, Value};
 
-use super::{Standing, fingerprint, level_of, places};
+use super::{Options, Standing, fingerprint, level_of, places};
 
 /// A place in the file that decided a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -90,6 +90,8 @@ pub struct Finding {
     pub rule: String,
     /// Its pack.
     pub pack: String,
+    /// What a rocket that keeps the rule is like.
+    pub title: String,
     /// The outcome: broken, tight or unproven.
     pub outcome: Verdict,
     /// How grave it is.
@@ -123,10 +125,17 @@ pub struct Finding {
 }
 
 /// A finding from a judgement that is broken, tight or unproven.
-pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> Finding {
+pub(super) fn make(
+    model: &Model<'_>,
+    rule: &Rule,
+    subject: EntityId,
+    judgement: &Judgement,
+    options: &Options,
+) -> Finding {
     let store = &model.design().store;
     let path = store.path(subject);
-    let deciding = places::deciding(model, rule, subject, judgement);
+    let deciding =
+        if options.find_places { places::deciding(model, rule, subject, judgement) } else { Vec::new() };
     let mut missing = Vec::new();
     let message = match judgement.verdict {
         Verdict::Unproven => {
@@ -154,6 +163,7 @@ pub(super) fn make(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement:
     Finding {
         rule: rule.name.clone(),
         pack: rule.pack.clone(),
+        title: rule.title.clone(),
         outcome: judgement.verdict,
         level: level_of(rule),
         before: rule.before,

@@ -70,7 +70,7 @@ const MOST_FOLLOWING: usize = 6;
 #[must_use]
 pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choice) -> Mended {
     let first = review(design, library, options);
-    let quick = Options { try_remedies: false, ..options.clone() };
+    let quick = Options { try_remedies: false, find_places: false, ..options.clone() };
     let mut changes = Vec::new();
     let mut now = review(first.design.clone(), library, &quick);
     if first.design.problems.is_empty() {

@@ -15,9 +15,9 @@ use sha2::{Digest, Sha256};
 pub use checklist::{ChecklistStep, Moment, steps};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
-pub use packs::{PackStanding, standings, unknown_code};
+pub use packs::{PackStanding, standings};
 pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
-pub use waivers::{Waiver, waivers_of};
+pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::design::Design;
 use crate::model::{Access, Model, Read};
@@ -36,13 +36,31 @@ pub struct Options {
     pub try_remedies: bool,
     /// Packs that the club names, besides those that a design names under `codes`.
     pub codes: Vec<String>,
+    /// Find out which values decided, for places and working. It takes a flight for each value that a finding rests on, and who
+    /// only counts findings has no use for it.
+    pub find_places: bool,
+    /// The settings in force, in words for the report.
+    pub settings: Option<String>,
+    /// Waivers that are not written in the design.
+    pub waivers: Vec<Waiver>,
+    /// What a waiver must say besides what every waiver must, to hold: `subject`, `margin`.
+    pub waivers_need: Vec<String>,
 }
 
 impl Options {
     /// Everything, on a day.
     #[must_use]
     pub fn on(today: Date) -> Self {
-        Self { before: None, today, try_remedies: true, codes: Vec::new() }
+        Self {
+            before: None,
+            today,
+            try_remedies: true,
+            find_places: true,
+            settings: None,
+            waivers: Vec::new(),
+            waivers_need: Vec::new(),
+            codes: Vec::new(),
+        }
     }
 }
 
@@ -90,6 +108,8 @@ pub struct DesignReview {
     pub design: Design,
     /// SHA-256 of the file's bytes, in hexadecimal.
     pub digest: String,
+    /// The settings that it was reviewed by, and what they change, in words; `None` where there are none.
+    pub settings: Option<String>,
     /// The day it was reviewed on.
     pub today: Date,
     /// Findings, worst first within each hold point.
@@ -168,7 +188,8 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
     if design.is_readable() {
         let model = Model::new(&design, &library.catalogue).on_day(Some(options.today));
-        let waivers = waivers_of(&design);
+        let mut waivers = waivers_of(&design);
+        waivers.extend(options.waivers.iter().cloned());
         packs = standings(&model, library, &options.codes);
         let all = judged(&model, library, options);
         for one in &all {
@@ -181,10 +202,10 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
                     }
                 }
                 Verdict::NotApplicable => counts.not_applicable += 1,
-                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement)),
+                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement, options)),
             }
         }
-        waivers::apply(&mut findings, &waivers, options.today);
+        waivers::apply(&mut findings, &waivers, options);
         for finding in &findings {
             match (finding.waiver().is_some(), finding.outcome) {
                 (true, _) => counts.waived += 1,
@@ -218,7 +239,17 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
     let readable = design.is_readable();
     let hold_points =
         points.into_iter().map(|point| HoldState { point, clear: readable && !holds(point) }).collect();
-    DesignReview { design, digest, today: options.today, findings, hold_points, counts, margins, packs }
+    DesignReview {
+        design,
+        digest,
+        settings: options.settings.clone(),
+        today: options.today,
+        findings,
+        hold_points,
+        counts,
+        margins,
+        packs,
+    }
 }
 
 /// Reviews many designs on all cores; the order is kept.

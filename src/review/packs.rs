@@ -6,7 +6,7 @@ use crate::design::{Design, rocket};
 use crate::language::{Checked, evaluate};
 use crate::model::{Gap, Model};
 use crate::rules::{Applies, Ask, HoldPoint, Level, Library, PackInForce, Verdict};
-use crate::vocabulary::{State, Value, suggest};
+use crate::vocabulary::{State, Value};
 
 /// A pack that is not about every rocket, on one design.
 #[derive(Clone, Debug)]
@@ -104,24 +104,6 @@ fn codes_of(design: &Design) -> Vec<String> {
     }
 }
 
-/// What to say of a name that is no pack in force, or nothing where it is one.
-#[must_use]
-pub fn unknown_code(name: &str, library: &Library) -> Option<String> {
-    if library.packs.iter().any(|pack| pack.name == name) {
-        return None;
-    }
-    let codes = library.packs.iter().filter(|pack| !matches!(pack.applies, Applies::Always));
-    let near = suggest(name, codes.clone().map(|pack| pack.name.as_str()));
-    let help = match near {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => {
-            let known: Vec<&str> = codes.map(|pack| pack.name.as_str()).collect();
-            format!("there are {}", known.join(", "))
-        }
-    };
-    Some(format!("no pack in force is named `{name}`; {help}"))
-}
-
 /// Findings about the names under `codes`: a code that is not in force judges nothing, and must not seem to.
 pub(super) fn complaints(design: &Design, library: &Library) -> Vec<Finding> {
     let root = design.store.root();
@@ -129,7 +111,7 @@ pub(super) fn complaints(design: &Design, library: &Library) -> Vec<Finding> {
     let key = design.store.field_path(root, rocket::codes.slot);
     let mut all = Vec::new();
     for name in codes_of(design) {
-        let Some(message) = unknown_code(&name, library) else { continue };
+        let Some(message) = library.unknown_code(&name) else { continue };
         let places = entity.slot(rocket::codes.slot).place.map(|span| Place {
             key: key.clone(),
             span,
@@ -137,6 +119,7 @@ pub(super) fn complaints(design: &Design, library: &Library) -> Vec<Finding> {
         });
         all.push(Finding {
             rule: "code-in-force".to_owned(),
+            title: "Every code that is named is a pack in force".to_owned(),
             pack: "codes".to_owned(),
             outcome: Verdict::Broken,
             level: Level::Error,

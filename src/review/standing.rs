@@ -12,6 +12,8 @@ pub struct WaiverUsed {
     pub by: String,
     /// The last day.
     pub until: String,
+    /// The file and line of the settings that it stands in; `None` where it is in the design.
+    pub settings: Option<String>,
 }
 
 /// Where a finding stands. Every finding stands in one of these, and each report accounts for all of them.

@@ -1,16 +1,27 @@
-//! Waivers: findings that someone answers for. One that is expired, unused or names no rule is itself a finding.
+//! Waivers, written in the design or in a club's settings: findings that someone answers for. One that is expired, unused,
+//! not bound to the waived value, or names no rule is itself a finding.
 
 use super::finding::{Finding, Place};
 use super::{Options, Standing, WaiverUsed, fingerprint};
 use crate::design::{Design, WAIVER, waiver};
-use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
+use crate::quantity::Quantity;
+use crate::rules::{ClubWaiver, HoldPoint, Level, Library, Margin, Verdict};
 use crate::vocabulary::{Date, EntityId, State, Value, suggest};
+
+/// Where a waiver is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum WaiverFrom {
+    /// In the design.
+    Design(EntityId),
+    /// In a club's settings: the file and the line in words.
+    Settings(String),
+}
 
 /// A waiver as written.
 #[derive(Clone, Debug)]
 pub struct Waiver {
     /// Where it is written.
-    pub id: EntityId,
+    pub from: WaiverFrom,
     /// The rule.
     pub rule: String,
     /// The subject's path or the end of it; every subject where not said.
@@ -22,10 +33,25 @@ pub struct Waiver {
     /// The last day it holds.
     pub until: Date,
     /// The margin when it was waived.
-    pub margin: Option<f64>,
+    pub margin: Option<Quantity>,
 }
 
-/// The waivers of a design; one that lacks a required field has been reported by the reader and is left out.
+impl From<&ClubWaiver> for Waiver {
+    fn from(waiver: &ClubWaiver) -> Self {
+        Self {
+            from: WaiverFrom::Settings(waiver.at.in_words()),
+            rule: waiver.rule.clone(),
+            subject: waiver.subject.clone(),
+            reason: waiver.reason.clone(),
+            by: waiver.by.clone(),
+            until: waiver.until,
+            margin: waiver.margin,
+        }
+    }
+}
+
+/// The waivers of a design; one that lacks a required field, or whose margin is none, has been reported by the reader and
+/// is left out.
 #[must_use]
 pub fn waivers_of(design: &Design) -> Vec<Waiver> {
     let store = &design.store;
@@ -40,12 +66,9 @@ pub fn waivers_of(design: &Design) -> Vec<Waiver> {
                 State::Known(Value::Date(date)) => date,
                 _ => return None,
             };
-            let margin = match &store.get(id)?.slot(waiver::margin.slot).state {
-                State::Known(Value::Quantity(quantity)) => Some(quantity.si),
-                _ => None,
-            };
+            let margin = text(id, waiver::margin.slot).map(|m| Quantity::read(&m)).transpose().ok()?;
             Some(Waiver {
-                id,
+                from: WaiverFrom::Design(id),
                 rule: text(id, waiver::rule.slot)?,
                 subject: text(id, waiver::subject.slot),
                 reason: text(id, waiver::reason.slot)?,
@@ -62,26 +85,125 @@ fn covers(waiver: &Waiver, finding: &Finding) -> bool {
     waiver.rule == finding.rule && waiver.subject.as_ref().is_none_or(subject)
 }
 
-/// A waiver holds only while the margin is no worse than when it was waived.
-fn no_worse(waiver: &Waiver, finding: &Finding) -> bool {
+/// Whether a waiver is of the value that is found now.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Bound {
+    /// The margin is no worse than when it was waived, or neither side has one.
+    NoWorse,
+    /// The margin is worse, of another kind, or not known any more.
+    Outgrown,
+    /// The finding has a margin and the waiver does not say which was waived.
+    Not,
+}
+
+fn bound(waiver: &Waiver, finding: &Finding) -> Bound {
     match (waiver.margin, finding.margin) {
-        (Some(then), Some(now)) => now.size() >= then - 1e-9,
-        (Some(_), None) => false,
-        (None, _) => true,
+        (None, None) => Bound::NoWorse,
+        (None, Some(_)) => Bound::Not,
+        (Some(_), None) => Bound::Outgrown,
+        (Some(then), Some(now)) => {
+            let comparable = match now {
+                Margin::Ratio(_) => then.dimension == Quantity::number(0.0).dimension,
+                Margin::Gap(gap) => then.dimension == gap.dimension,
+            };
+            let no_worse = comparable && now.size() >= then.si - 1e-9 * then.si.abs().max(1e-3);
+            if no_worse { Bound::NoWorse } else { Bound::Outgrown }
+        }
     }
 }
 
-pub(super) fn apply(findings: &mut [Finding], waivers: &[Waiver], today: Date) {
+/// A margin as a waiver states it, rounded to the side on which it holds.
+fn stated(margin: Margin) -> String {
+    let down = |value: f64| {
+        let places = if value.abs() < 0.01 { 1e7 } else { 1e4 };
+        (value * places + 1e-6).floor() / places
+    };
+    match margin {
+        Margin::Ratio(ratio) => down(ratio).to_string(),
+        Margin::Gap(gap) => {
+            let (value, unit) = gap.value_and_unit();
+            if unit.is_empty() { down(value).to_string() } else { format!("{} {unit}", down(value)) }
+        }
+    }
+}
+
+/// What a club asks a waiver to say and this one does not.
+fn lacks<'o>(waiver: &Waiver, options: &'o Options) -> Option<&'o str> {
+    options.waivers_need.iter().map(String::as_str).find(|needed| match *needed {
+        "subject" => waiver.subject.is_none(),
+        "margin" => waiver.margin.is_none(),
+        _ => false,
+    })
+}
+
+pub(super) fn apply(findings: &mut [Finding], waivers: &[Waiver], options: &Options) {
     for finding in findings {
-        let used = waivers.iter().find(|w| covers(w, finding) && w.until >= today && no_worse(w, finding));
+        let used = waivers.iter().find(|w| {
+            covers(w, finding)
+                && w.until >= options.today
+                && bound(w, finding) == Bound::NoWorse
+                && lacks(w, options).is_none()
+        });
         if let Some(w) = used {
+            let settings = match &w.from {
+                WaiverFrom::Design(_) => None,
+                WaiverFrom::Settings(place) => Some(place.clone()),
+            };
             finding.standing = Standing::Waived(WaiverUsed {
                 reason: w.reason.clone(),
                 by: w.by.clone(),
                 until: w.until.to_string(),
+                settings,
             });
         }
     }
+}
+
+/// What is wrong with a waiver: the name of the complaint and its words.
+fn complaint(
+    waiver: &Waiver,
+    findings: &[Finding],
+    library: &Library,
+    options: &Options,
+) -> Option<(&'static str, String)> {
+    let Some(rule) = library.rule(&waiver.rule) else {
+        let near = suggest(&waiver.rule, library.rules.iter().map(|r| r.name.as_str()));
+        let near = near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
+        let words = format!("the waiver names `{}`, and no rule has that name{near}", waiver.rule);
+        return Some(("waiver-names-no-rule", words));
+    };
+    if options.before.is_some_and(|b| rule.before > b) {
+        return None;
+    }
+    let mine: Vec<&Finding> = findings.iter().filter(|f| covers(waiver, f)).collect();
+    if mine.is_empty() {
+        return Some(("waiver-unused", format!("the waiver of `{}` covers nothing: remove it", waiver.rule)));
+    }
+    if let Some(lacking) = lacks(waiver, options) {
+        let words = format!("the waiver of `{}` has no `{lacking}`, which the settings ask for", waiver.rule);
+        return Some(("waiver-incomplete", words));
+    }
+    if waiver.until < options.today {
+        return Some((
+            "waiver-expired",
+            format!("the waiver of `{}` ran out on {}", waiver.rule, waiver.until),
+        ));
+    }
+    if let Some(outgrown) = mine.iter().find(|f| bound(waiver, f) == Bound::Outgrown) {
+        let then = waiver.margin.map(|m| m.exact()).unwrap_or_default();
+        let now = outgrown.margin.map_or_else(|| "not known".to_owned(), stated);
+        let words = format!("`{}` was waived at a margin of {then}, and it is {now} now", waiver.rule);
+        return Some(("waiver-outgrown", words));
+    }
+    let free = mine.iter().filter(|f| bound(waiver, f) == Bound::Not).filter_map(|f| f.margin);
+    let narrowest = free.min_by(|a, b| a.size().total_cmp(&b.size()))?;
+    let words = format!(
+        "the waiver of `{}` does not say what was waived, and holds for nothing: write `margin: {}` in it if that may \
+         stay, and it ends when it gets worse",
+        waiver.rule,
+        stated(narrowest)
+    );
+    Some(("waiver-unbound", words))
 }
 
 /// Findings about the waivers themselves.
@@ -92,62 +214,70 @@ pub(super) fn complaints(
     library: &Library,
     options: &Options,
 ) -> Vec<Finding> {
-    let mut all = Vec::new();
-    for waiver in waivers {
-        let rule = library.rule(&waiver.rule);
-        let open = findings.iter().find(|f| covers(waiver, f));
-        let (name, message) = if rule.is_none() {
-            let near = suggest(&waiver.rule, library.rules.iter().map(|r| r.name.as_str()));
-            let near = near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
-            (
-                "waiver-names-no-rule",
-                format!("the waiver names `{}`, and no rule has that name{near}", waiver.rule),
-            )
-        } else if rule.is_some_and(|r| options.before.is_some_and(|b| r.before > b)) {
-            continue;
-        } else if open.is_none() {
-            ("waiver-unused", format!("the waiver of `{}` covers nothing: remove it", waiver.rule))
-        } else if waiver.until < options.today {
-            ("waiver-expired", format!("the waiver of `{}` ran out on {}", waiver.rule, waiver.until))
-        } else if open.is_some_and(|f| !no_worse(waiver, f)) {
-            let now = open.and_then(|f| f.margin).map(Margin::size);
-            let (then, now) =
-                (waiver.margin.unwrap_or(0.0), now.map_or("not known".to_owned(), |n| format!("{n:.3}")));
-            (
-                "waiver-outgrown",
-                format!("`{}` was waived at a margin of {then:.3}, and it is {now} now", waiver.rule),
-            )
-        } else {
-            continue;
-        };
-        let path = design.store.path(waiver.id);
-        let slot = if name == "waiver-expired" { waiver::until.slot } else { waiver::rule.slot };
-        let span = design.store.get(waiver.id).and_then(|e| e.slot(slot).place);
-        let field = if name == "waiver-expired" { "until" } else { "rule" };
-        let places = span.map(|span| Place {
-            key: design.store.field_path(waiver.id, slot),
-            span,
-            label: format!("{field}: {}", design.source.slice(span)),
-        });
-        all.push(Finding {
-            rule: name.to_owned(),
-            pack: "waivers".to_owned(),
-            outcome: Verdict::Broken,
-            level: Level::Warning,
-            before: HoldPoint::Parts,
-            fingerprint: fingerprint(name, &path),
-            subject: path,
-            subject_id: waiver.id,
-            message,
-            why: "A waiver that nobody looks at any more hides the next mistake.".to_owned(),
-            places: places.into_iter().collect(),
-            working: Vec::new(),
-            margin: None,
-            source: "how waivers work".to_owned(),
-            standing: Standing::Shown,
-            remedies: Vec::new(),
-            missing: Vec::new(),
-        });
+    let complain = |waiver: &Waiver| {
+        let (name, words) = complaint(waiver, findings, library, options)?;
+        Some(match &waiver.from {
+            WaiverFrom::Design(id) => {
+                let slot = if name == "waiver-expired" { waiver::until.slot } else { waiver::rule.slot };
+                let field = if name == "waiver-expired" { "until" } else { "rule" };
+                let place = design.store.get(*id).and_then(|e| e.slot(slot).place).map(|span| Place {
+                    key: design.store.field_path(*id, slot),
+                    span,
+                    label: format!("{field}: {}", design.source.slice(span)),
+                });
+                let path = design.store.path(*id);
+                about_records(name, "waivers", words, (path.clone(), path), *id, place)
+            }
+            WaiverFrom::Settings(at) => {
+                let subject = waiver.subject.as_deref().unwrap_or("");
+                let print = format!("settings\0{}\0{subject}", waiver.rule);
+                let root = design.store.root();
+                let words = format!("{words} ({at})");
+                about_records(name, "waivers", words, (String::new(), print), root, whole(design))
+            }
+        })
+    };
+    waivers.iter().filter_map(complain).collect()
+}
+
+/// The first key of a design, for what is about the whole of it and written elsewhere.
+pub(super) fn whole(design: &Design) -> Option<Place> {
+    let span = design.store.get(design.store.root())?.key;
+    (!span.is_empty()).then(|| Place {
+        key: String::new(),
+        span,
+        label: format!("{}: the rocket as a whole", design.source.slice(span)),
+    })
+}
+
+/// A finding about what people keep beside a design (waivers, a baseline) and not about the rocket: it never holds.
+/// `subject` is its path, and what its fingerprint is made of.
+pub(super) fn about_records(
+    name: &str,
+    pack: &str,
+    message: String,
+    subject: (String, String),
+    subject_id: EntityId,
+    place: Option<Place>,
+) -> Finding {
+    Finding {
+        rule: name.to_owned(),
+        pack: pack.to_owned(),
+        title: "What is waived or passed over is still there, in force, and no worse than it was".to_owned(),
+        outcome: Verdict::Broken,
+        level: Level::Warning,
+        before: HoldPoint::Parts,
+        fingerprint: fingerprint(name, &subject.1),
+        subject: subject.0,
+        subject_id,
+        message,
+        why: "A waiver that nobody looks at any more hides the next mistake.".to_owned(),
+        places: place.into_iter().collect(),
+        working: Vec::new(),
+        margin: None,
+        source: "how waivers work".to_owned(),
+        standing: Standing::Shown,
+        remedies: Vec::new(),
+        missing: Vec::new(),
     }
-    all
 }

@@ -6,7 +6,7 @@ use crate::design::ROCKET;
 use crate::language::Checked;
 use crate::model::Type;
 use crate::text::Problem;
-use crate::vocabulary::{State, Value};
+use crate::vocabulary::{State, Value, suggest};
 
 /// The rockets that a pack is about.
 #[derive(Clone, Debug)]
@@ -51,6 +51,23 @@ impl PackInForce {
 }
 
 impl Library {
+    /// What to say of a name that is meant for a code and is no pack in force; nothing where it is one.
+    #[must_use]
+    pub fn unknown_code(&self, name: &str) -> Option<String> {
+        if self.packs.iter().any(|pack| pack.name == name) {
+            return None;
+        }
+        let codes = self.packs.iter().filter(|pack| !matches!(pack.applies, Applies::Always));
+        let help = match suggest(name, codes.clone().map(|pack| pack.name.as_str())) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => {
+                let known: Vec<&str> = codes.map(|pack| pack.name.as_str()).collect();
+                format!("there are {}", known.join(", "))
+            }
+        };
+        Some(format!("no pack in force is named `{name}`; {help}"))
+    }
+
     /// Reads which rockets a pack is about, and what it asks of a person. A pack whose condition is wrong is judged
     /// for every rocket: that errs to the safe side, and the mistake is told besides.
     pub(super) fn add_code(&mut self, opened: &Opened) {

@@ -1,4 +1,5 @@
-//! What is wrong with packs that load: conditions that cannot vary, rules that say what others say, names without use.
+//! What is wrong with packs that load: conditions that cannot vary, rules that say what others say, names without
+//! use, sources that name none.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -89,6 +90,15 @@ pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remar
     }
     for (source, problem) in unused(library) {
         tell(Level::Warning, &source, problem);
+    }
+    for pack in &library.packs {
+        for span in &pack.unsourced {
+            let problem = Problem::at(*span, "this source names nothing that a reader could look up or ask")
+                .help(
+                    "write a `title`, what is `common_practice`, or the `club`; a note is beside one of them",
+                );
+            tell(Level::Warning, &pack.source, problem);
+        }
     }
     remarks.sort_by_key(|r| (r.source.name().to_owned(), r.problem.span));
     remarks

@@ -7,14 +7,14 @@ use super::inspect::told;
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
 use super::place::Place;
 use super::trial::{Trial, read_trials};
-use super::{HoldPoint, Level, PACK, Remedy};
+use super::{HoldPoint, Level, PACK, Remedy, Settings};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
 use crate::model::{Asking, Body, Catalogue, Entry, Outcome, Type, Worded, catalogue};
 use crate::quantity::Quantity;
-use crate::tables::source as cited;
+use crate::tables::{SOURCE, source as cited};
 use crate::text::{NodeId, Problem, Source, Span, Tree, in_order};
-use crate::vocabulary::{EntityId, Kind, State, Store, Value, read, suggest};
+use crate::vocabulary::{Entity, EntityId, Kind, State, Store, Value, read, suggest};
 
 /// The packs built into the program: name and text.
 pub static BUILT_IN: &[(&str, &str)] = &[
@@ -26,6 +26,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/charges.yaml", include_str!("../../rules/charges.yaml")),
     ("rules/power.yaml", include_str!("../../rules/power.yaml")),
     ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
+    ("rules/hardware.yaml", include_str!("../../rules/hardware.yaml")),
     ("rules/packing.yaml", include_str!("../../rules/packing.yaml")),
     ("rules/ground_tests.yaml", include_str!("../../rules/ground_tests.yaml")),
     ("rules/structure.yaml", include_str!("../../rules/structure.yaml")),
@@ -127,6 +128,8 @@ pub struct PackInForce {
     pub asks: Vec<Ask>,
     /// The file it stands in.
     pub source: Arc<Source>,
+    /// The bytes of each of its sources that names no work, no practice and no club.
+    pub unsourced: Vec<Span>,
 }
 
 /// A derived quantity in force.
@@ -197,6 +200,11 @@ pub(super) struct Opened {
 }
 
 impl Opened {
+    /// The pack's name.
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
     /// Where a text of one of its things stands.
     fn place(&self, id: EntityId, slot: u16) -> Place {
         let node = self.store.get(id).and_then(|e| e.slot(slot).node);
@@ -218,6 +226,13 @@ impl Library {
         Self::compile(own.chain(more).collect())
     }
 
+    /// The built-in packs and more, with the limits and levels of a club's settings.
+    #[must_use]
+    pub fn load_set(more: Vec<Source>, settings: &Settings) -> Self {
+        let own = BUILT_IN.iter().map(|(name, text)| Source::new(*name, *text));
+        Self::compile_set(own.chain(more).collect(), settings)
+    }
+
     /// The built-in packs and more; one that bears the name of a built-in pack takes its place.
     #[must_use]
     pub fn load_instead(more: Vec<Source>) -> Self {
@@ -232,6 +247,10 @@ impl Library {
     /// Compiles packs, in order; later packs may use the derived quantities of earlier ones.
     #[must_use]
     pub fn compile(sources: Vec<Source>) -> Self {
+        Self::compile_set(sources, &Settings::default())
+    }
+
+    fn compile_set(sources: Vec<Source>, settings: &Settings) -> Self {
         let mut library = Self {
             catalogue: catalogue(),
             packs: Vec::new(),
@@ -245,6 +264,7 @@ impl Library {
                 opened.push(pack);
             }
         }
+        library.set_limits(&mut opened, settings);
         for pack in &opened {
             library.add_derived(pack);
         }
@@ -252,6 +272,8 @@ impl Library {
             library.add_rules(pack);
             library.add_code(pack);
         }
+        library.set_levels(settings);
+        library.check_codes(settings);
         library
     }
 
@@ -306,6 +328,13 @@ impl Library {
         }
         opened.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
         let about = text(&opened.store, opened.store.root(), pack::about.slot).unwrap_or_default();
+        let names_one = |entity: &Entity| {
+            [cited::title.slot, cited::common_practice.slot, cited::club.slot]
+                .iter()
+                .any(|slot| matches!(entity.slot(*slot).state, State::Known(_)))
+        };
+        let sources = opened.store.of_kind(&SOURCE).filter_map(|id| opened.store.get(id));
+        let unsourced = sources.filter(|source| !names_one(source)).map(|source| source.span).collect();
         self.packs.push(PackInForce {
             name,
             about,
@@ -313,6 +342,7 @@ impl Library {
             applies: Applies::Always,
             asks: Vec::new(),
             source: Arc::clone(&opened.source),
+            unsourced,
         });
         Some(opened)
     }

@@ -9,6 +9,7 @@ mod library;
 mod pack;
 mod place;
 mod remedy;
+mod settings;
 mod target;
 mod trial;
 
@@ -20,5 +21,9 @@ pub use library::{BUILT_IN, DerivedInForce, Library, LimitInForce, PackInForce, 
 pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
 pub use place::Place;
 pub use remedy::{Change, Remedy};
+pub use settings::{
+    CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, SETTINGS, Said,
+    Settings, Written, tidy,
+};
 pub use target::Target;
 pub use trial::{Expectation, Trial, TrialResult, run_trials, specimens};

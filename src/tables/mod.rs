@@ -95,6 +95,8 @@ crate::kinds! {
         expected porous: Shape::Truth;
         /// Whether it is a metal.
         expected metal: Shape::Truth;
+        /// Whether heat melts it before it chars.
+        expected melts: Shape::Truth;
         /// Whether a tracker's signal passes through it.
         expected transparent_to_radio: Shape::Truth;
         /// Other spellings.

@@ -35,6 +35,36 @@ pub fn clean_line(text: &str) -> Cow<'_, str> {
     }
 }
 
+/// The text, cut after so many characters, with an ellipsis where something is left out.
+#[must_use]
+pub fn shorten(text: &str, most: usize) -> Cow<'_, str> {
+    match text.char_indices().nth(most) {
+        None => Cow::Borrowed(text),
+        Some((end, _)) => Cow::Owned(format!("{}…", text.get(..end).unwrap_or(text))),
+    }
+}
+
+/// A report for people in which no line passes for a command of a program that watches the output: GitHub's runner takes
+/// a line that starts with two colons for one, and `##[` anywhere.
+#[must_use]
+pub fn no_commands(report: String) -> String {
+    let is_command = |line: &str| line.trim_start().starts_with("::") || line.contains("##[");
+    if !report.lines().any(is_command) {
+        return report;
+    }
+    let mut safe = String::with_capacity(report.len() + 8);
+    for line in report.split_inclusive('\n') {
+        let start = line.len() - line.trim_start().len();
+        let (indent, words) = line.split_at(start);
+        safe.push_str(indent);
+        match words.strip_prefix("::") {
+            Some(rest) => safe.push_str(&format!(": :{}", rest.replace("##[", "## ["))),
+            None => safe.push_str(&words.replace("##[", "## [")),
+        }
+    }
+    safe
+}
+
 /// JSON text with every hostile character of its strings written as an escape; a JSON reader gets the same document.
 #[must_use]
 pub fn clean_json(text: String) -> String {

@@ -192,3 +192,24 @@ fn a_pack_whose_condition_is_wrong_is_shown_at_its_bytes_and_judged() {
         .has("did you mean `plugged`?");
     review(swap(CODE, "moment: at the pad", "moment: at noon")).code(2).has("at noon");
 }
+
+#[test]
+fn a_club_names_codes_in_its_settings() {
+    let bench = Bench::new();
+    bench.write("club/a.rocket.yaml", DUAL);
+    bench.write("club/holdpoint.yaml", "settings: 1\ncodes: [student_launch_2025]\n");
+    bench.write("b.rocket.yaml", DUAL);
+    bench.run(&["review", "club/a.rocket.yaml", "--format", "concise"]).code(1).has(BROKEN);
+    bench.run(&["review", "b.rocket.yaml"]).code(0);
+    bench
+        .run(&["review", "--show-settings", "club/a.rocket.yaml"])
+        .code(0)
+        .has("code student_launch_2025 (club/holdpoint.yaml, line 2)");
+    bench.run(&["checklist", "club/a.rocket.yaml"]).code(0).has("student_launch_2025 asks for it");
+    bench.write("club/holdpoint.yaml", "settings: 1\ncodes: [student_lunch_2025]\n");
+    bench
+        .run(&["review", "club/a.rocket.yaml", "--format", "concise"])
+        .code(2)
+        .has("club/holdpoint.yaml:2:9")
+        .has("did you mean `student_launch_2025`?");
+}

@@ -19,11 +19,15 @@ fn harmless(run: &Run) {
 const EVIL: &str = "a\\e[2Jb\\x07c\\x9bd\\u202Ee\\u2066f\\u2028g\\x7f\\nforged: clear, nothing holds";
 
 fn all_formats(bench: &Bench, arguments: &[&str]) {
-    for format in ["text", "concise", "json"] {
+    let review = arguments.first() == Some(&"review");
+    let more: &[&str] = if review { &["sarif", "junit", "github"] } else { &[] };
+    for format in ["text", "concise", "json"].iter().chain(more) {
         let run = bench.run(&[arguments, &["--format", format, "--color", "never"]].concat());
         harmless(&run);
-        if format == "json" {
-            run.json();
+        match *format {
+            "json" | "sarif" => drop(run.json()),
+            "junit" => drop(roxmltree::Document::parse(&run.out).unwrap()),
+            _ => {}
         }
     }
 }
@@ -68,7 +72,7 @@ fn in_waivers_and_rule_files() {
     let bench = Bench::new();
     bench.write(
         "a.rocket.yaml",
-        format!("{DUAL}\nwaivers:\n  - {{rule: \"{EVIL}\", reason: \"{EVIL}\", by: \"{EVIL}\", until: 2030-01-01}}\n  - {{rule: rail-length, reason: \"{EVIL}\", by: \"{EVIL}\", until: 2030-01-01}}\n"),
+        format!("{DUAL}\nwaivers:\n  - {{rule: \"{EVIL}\", reason: \"{EVIL}\", by: \"{EVIL}\", until: 2030-01-01}}\n  - {{rule: rail-length, reason: \"{EVIL}\", by: \"{EVIL}\", until: 2030-01-01, margin: -0.1}}\n"),
     );
     let rule = |name: &str, text: &str| {
         format!(

@@ -11,10 +11,12 @@
 mod bad_input;
 mod codes;
 mod contract;
+mod formats;
 mod hostile;
 mod mend;
 mod new;
 mod packs;
+mod settings;
 mod tolerance;
 
 use std::io::Write as _;

@@ -517,3 +517,20 @@ fn names_without_use_are_told_by_trial() {
     bench.write("p/pack.yaml", PACK.replace("rules:", unused).replace(">= 100 in", ">= 100 inchs"));
     assert!(!bench.run(&["trial", "p"]).all().contains("never_asked"));
 }
+
+#[test]
+fn a_source_that_names_none_is_told_by_trial() {
+    let bench = Bench::new();
+    bench.write("p/pack.yaml", swap(PACK, "{club: field rules}", "{note: plain reason}"));
+    bench
+        .run(&["trial", "p"])
+        .code(0)
+        .has("this source names nothing that a reader could look up or ask")
+        .has("pack.yaml:12:13]")
+        .has("0 errors and 1 warnings in the packs themselves");
+    bench.write(
+        "p/pack.yaml",
+        swap(PACK, "{club: field rules}", "{common_practice: long rails, note: plain reason}"),
+    );
+    assert!(!bench.run(&["trial", "p"]).all().contains("in the packs themselves"));
+}

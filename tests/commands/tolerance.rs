@@ -2,7 +2,7 @@
 
 use serde_json::Value as Json;
 
-use super::{Bench, Run};
+use super::{Bench, Run, swap};
 
 /// The gap between a tube and its ring is at least 0.01 in; a second rule waits for a later step.
 const PACK: &str = "\
@@ -141,9 +141,11 @@ fn waivers() {
     let base = "reason: tried by hand, by: R. Holt";
     // 3.8 - 3.78 = 0.02 in of the 0.1 in needed: a margin of -0.8.
     for (inner, fields, about, active) in [
-        ("3.8 in", "rule: loose-mount, until: 2026-06-01", None, true),
-        ("3.8 in", "rule: loose-mount, subject: a, until: 2026-12-31", None, true),
-        ("3.8 in", "rule: loose-mount, subject: sections.a, until: 2026-12-31", None, true),
+        ("3.8 in", "rule: loose-mount, until: 2026-06-01, margin: -0.8", None, true),
+        ("3.8 in", "rule: loose-mount, subject: a, until: 2026-12-31, margin: -0.8", None, true),
+        ("3.8 in", "rule: loose-mount, subject: sections.a, until: 2026-12-31, margin: -0.8", None, true),
+        ("3.8 in", "rule: loose-mount, until: 2026-12-31", Some("waiver-unbound"), false),
+        ("3.8 in", "rule: loose-mount, until: 2026-12-31, margin: -0.9 in", Some("waiver-outgrown"), false),
         ("3.8 in", "rule: loose-mount, subject: b, until: 2026-12-31", Some("waiver-unused"), false),
         ("3.8 in", "rule: loose-mount, until: 2026-05-31", Some("waiver-expired"), false),
         ("3.8 in", "rule: lose-mount, until: 2026-12-31", Some("waiver-names-no-rule"), false),
@@ -174,10 +176,45 @@ fn a_waiver_that_lacks_a_field_is_a_mistake_of_the_file() {
 }
 
 #[test]
+fn a_waiver_says_how_it_is_bound() {
+    let text = waiver("rule: loose-mount, reason: r, by: b, until: 2026-12-31");
+    let run = review("3.8 in", "3.78 in", &text, &["--before", "bonding"]);
+    let found = findings(&run);
+    let about = found.iter().find(|f| f["rule"] == "waiver-unbound").unwrap();
+    assert!(about["message"].as_str().unwrap().contains("write `margin: -0.8` in it"), "{about}");
+    // An unproven finding has no margin; once it is judged, the waiver that let it pass holds no more.
+    let standing = |flight: &str| {
+        let bench = Bench::new();
+        let text =
+            design("3.9 in", "3.78 in", &waiver("rule: long-rail, reason: r, by: b, until: 2026-12-31"));
+        bench.write("a.rocket.yaml", swap(&text, "rail: 8 ft", flight));
+        bench.write("pack.yaml", PACK);
+        let run = bench.run(&[
+            "review",
+            "a.rocket.yaml",
+            "--rules",
+            "pack.yaml",
+            "--format",
+            "json",
+            "--today",
+            "2026-06-01",
+        ]);
+        let found = findings(&run);
+        let own = found.iter().find(|f| f["rule"] == "long-rail").unwrap();
+        (own["outcome"].as_str().unwrap().to_owned(), own["standing"].as_str().unwrap().to_owned())
+    };
+    let both = |outcome: &str, standing: &str| (outcome.to_owned(), standing.to_owned());
+    assert_eq!(standing("wind: 1 m/s"), both("unproven", "waived"));
+    assert_eq!(standing("rail: 8 ft"), both("broken", "shown"));
+    let text = waiver("rule: long-rail, reason: r, by: b, until: 2026-12-31, margin: some");
+    review("3.9 in", "3.78 in", &text, &[]).code(2).has("some");
+}
+
+#[test]
 fn an_active_waiver_lets_the_step_be_taken() {
     let held = review("3.8 in", "3.78 in", "", &["--before", "bonding"]);
     assert_eq!(held.json()["designs"][0]["hold_points"][1]["verdict"], "hold");
-    let text = waiver("rule: loose-mount, reason: r, by: b, until: 2026-12-31");
+    let text = waiver("rule: loose-mount, reason: r, by: b, until: 2026-12-31, margin: -0.8");
     let run = review("3.8 in", "3.78 in", &text, &["--before", "bonding"]);
     let own: Vec<Json> = run.json()["designs"][0]["findings"]
         .as_array()

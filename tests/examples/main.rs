@@ -8,6 +8,7 @@
     reason = "a test may panic"
 )]
 
+mod mutation;
 mod removal;
 mod verdicts;
 

@@ -68,7 +68,7 @@ fn a_tolerance_and_a_waiver() {
             "outer_diameter: 3.888 ± 0.02 in, inner_diameter: 3.77 in",
         )
         .replace("statics: {count: 4, diameter: 9/64 in", "statics: {count: 2, diameter: 13/64 in")
-        + "\nwaivers:\n  - {rule: bay-vent-count, reason: two ports by the maker's manual, by: club mentor, until: 2026-10-01}\n\
+        + "\nwaivers:\n  - {rule: bay-vent-count, reason: two ports by the maker's manual, by: club mentor, until: 2026-10-01, margin: -0.3334}\n\
            \x20 - {rule: bay-vent-cuont, reason: none, by: nobody, until: 2026-10-01}\n";
     insta::assert_snapshot!(small("tern.rocket.yaml", &text, &["review", "--today", "2026-06-01"]));
 }

@@ -71,9 +71,9 @@ struct Sheet<'r> {
     pinned: Vec<usize>,
 }
 
-/// A review as one page of HTML.
+/// A review as one page of HTML; `libraries` are the packs that each of its designs was reviewed by, in their order.
 #[must_use]
-pub fn page(review: &Review, library: &Library) -> String {
+pub fn page(review: &Review, libraries: &[&Library]) -> String {
     let title = match review.designs.as_slice() {
         [one] => format!("Design review: {}", one.design.name()),
         many => format!("Design review of {} rockets", many.len()),
@@ -92,7 +92,7 @@ pub fn page(review: &Review, library: &Library) -> String {
                             }
                         } }
                     }
-                    @for (place, design) in review.designs.iter().enumerate() {
+                    @for (place, (design, library)) in review.designs.iter().zip(libraries).enumerate() {
                         (one(design, library, place + 1))
                     }
                 }

@@ -1,0 +1,306 @@
+//! A club's settings found for each design: the nearest `holdpoint.yaml`, and the packs it brings into force.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::review::library_set;
+use super::{Output, Placed, open};
+use crate::report::{Style, problem_text};
+use crate::review::{Options, Waiver};
+use crate::rules::{Library, Said, Settings, tidy};
+use crate::text::{Problem, clean_line};
+
+/// The name of a settings file.
+pub(super) const FILE: &str = "holdpoint.yaml";
+
+/// What is in force for some designs.
+pub(super) struct InForce {
+    /// The settings; none where no file was found.
+    pub(super) settings: Option<Settings>,
+    /// The packs, with the settings' limits and levels.
+    pub(super) library: Library,
+}
+
+impl InForce {
+    /// The codes that count whatever a design says: those of the settings, and those that were asked for.
+    pub(super) fn codes(&self, asked: &[String]) -> Vec<String> {
+        let club = self.settings.iter().flat_map(|settings| &settings.codes).map(|code| code.text.clone());
+        asked.iter().cloned().chain(club).collect()
+    }
+
+    /// How a design is reviewed: with the waivers that the settings have for it.
+    pub(super) fn options(&self, design: &Path, common: &Options) -> Options {
+        let mut options = common.clone();
+        options.codes = self.codes(&common.codes);
+        if let Some(settings) = &self.settings {
+            let here = whole(design);
+            let mine = settings.waivers.iter().filter(|w| whole(&w.design.path()) == here);
+            options.waivers = mine.map(Waiver::from).collect();
+            options.settings = settings.in_words();
+            options.waivers_need = settings.waivers_need.iter().map(|n| n.text.clone()).collect();
+        }
+        options
+    }
+}
+
+/// The settings and packs of all designs of a run; those that share a settings file share its packs, compiled once.
+pub(super) struct Shelf {
+    rules: Vec<PathBuf>,
+    found: BTreeMap<PathBuf, Option<PathBuf>>,
+    in_force: BTreeMap<Option<PathBuf>, usize>,
+    all: Vec<InForce>,
+}
+
+impl Shelf {
+    /// A shelf with more packs, which hold beside those of any settings.
+    pub(super) fn new(rules: &[PathBuf]) -> Self {
+        Self { rules: rules.to_vec(), found: BTreeMap::new(), in_force: BTreeMap::new(), all: Vec::new() }
+    }
+
+    /// What is in force for a design, by a number for [`Self::get`]; `-` counts as a file of the folder of the run.
+    pub(super) fn number(&mut self, design: &Path, problems: &mut Vec<Placed>) -> usize {
+        let file = self.settings_file(design);
+        if let Some(number) = self.in_force.get(&file) {
+            return *number;
+        }
+        let settings = file.as_deref().map(|file| read_chain(file, problems));
+        let library = library_set(&self.rules, settings.as_ref(), problems);
+        if let Some(settings) = &settings {
+            for waiver in settings.waivers.iter().filter(|w| !w.design.path().is_file()) {
+                let at = &waiver.design.at;
+                let message = format!("there is no design `{}` to waive anything in", waiver.design.text);
+                problems.push((Arc::clone(&at.source), Problem::at(at.span, message)));
+            }
+        }
+        self.all.push(InForce { settings, library });
+        self.in_force.insert(file, self.all.len() - 1);
+        self.all.len() - 1
+    }
+
+    /// What is in force under a number.
+    pub(super) fn get(&self, number: usize) -> Option<&InForce> {
+        self.all.get(number)
+    }
+
+    /// What to complain of in the names of codes that were asked for: those that are a pack for none of the designs.
+    pub(super) fn unknown_codes(&self, codes: &[String]) -> Option<String> {
+        let told = |name: &String| {
+            let known = self.all.iter().any(|force| force.library.unknown_code(name).is_none());
+            if known { None } else { self.all.first()?.library.unknown_code(name) }
+        };
+        let all: Vec<String> = codes.iter().filter_map(told).collect();
+        (!all.is_empty()).then(|| format!("{}\n", clean_line(&all.join(" "))))
+    }
+
+    /// The settings file of a design: in its folder or the nearest one above it, as far as the root of its repository.
+    fn settings_file(&mut self, design: &Path) -> Option<PathBuf> {
+        let here = if design.as_os_str() == "-" { PathBuf::from(".") } else { design.to_path_buf() };
+        let folder = if design.as_os_str() == "-" {
+            whole(&here)
+        } else {
+            whole(&here).parent().map(Path::to_path_buf).unwrap_or_default()
+        };
+        if let Some(known) = self.found.get(&folder) {
+            return known.clone();
+        }
+        let mut found = None;
+        for above in folder.ancestors() {
+            let candidate = above.join(FILE);
+            if candidate.is_file() {
+                found = Some(candidate);
+                break;
+            }
+            if above.join(".git").exists() {
+                break;
+            }
+        }
+        self.found.insert(folder, found.clone());
+        found
+    }
+
+    /// Leaves out the designs that were found in folders and that the settings' `paths` do not take in; what was asked
+    /// for by name stays. How many were left out is told: silence would pass for a review.
+    pub(super) fn keep(
+        &mut self,
+        files: &mut Vec<PathBuf>,
+        asked: &[PathBuf],
+        problems: &mut Vec<Placed>,
+        told: &mut String,
+    ) {
+        let mut left_out: BTreeMap<String, usize> = BTreeMap::new();
+        files.retain(|file| {
+            if asked.contains(file) {
+                return true;
+            }
+            let number = self.number(file, problems);
+            let Some(settings) = self.get(number).and_then(|f| f.settings.as_ref()) else { return true };
+            let Some(first) = settings.paths.first() else { return true };
+            let taken = takes(&settings.paths, first, file);
+            if !taken {
+                *left_out.entry(first.at.in_words()).or_default() += 1;
+            }
+            taken
+        });
+        for (place, count) in left_out {
+            let designs = if count == 1 { "1 design".to_owned() } else { format!("{count} designs") };
+            told.push_str(&format!("{designs} left out by `paths` of {}\n", clean_line(&place)));
+        }
+    }
+}
+
+/// True when patterns take in a design.
+fn takes(patterns: &[Said], first: &Said, design: &Path) -> bool {
+    let folder = whole(Path::new(first.at.source.name())).parent().map(Path::to_path_buf).unwrap_or_default();
+    let mut builder = ignore::overrides::OverrideBuilder::new(&folder);
+    for pattern in patterns {
+        // One that is no pattern was reported when the settings were read.
+        let _ = builder.add(&pattern.text);
+    }
+    let Ok(chosen) = builder.build() else { return true };
+    let design = whole(design);
+    let above = design.ancestors().skip(1).take_while(|a| a.starts_with(&folder));
+    !chosen.matched(&design, false).is_ignore()
+        && !above.into_iter().any(|a| chosen.matched(a, true).is_ignore())
+}
+
+/// A path from the top, without links looked into.
+fn whole(path: &Path) -> PathBuf {
+    tidy(&std::env::current_dir().unwrap_or_default().join(path))
+}
+
+/// A path as reports name it: from the folder of the run where it lies in it.
+fn named(path: &Path) -> PathBuf {
+    let here = std::env::current_dir().unwrap_or_default();
+    path.strip_prefix(&here).map_or_else(|_| path.to_path_buf(), Path::to_path_buf)
+}
+
+/// The settings of a file and of those that it extends.
+fn read_chain(file: &Path, problems: &mut Vec<Placed>) -> Settings {
+    let mut seen = vec![file.to_path_buf()];
+    let mut settings = read_one(&named(file), None, problems).unwrap_or_default();
+    while let Some(next) = settings.extends.take() {
+        let path = whole(&next.path());
+        if seen.contains(&path) {
+            let message = "these settings extend each other in a circle";
+            problems.push((Arc::clone(&next.at.source), Problem::at(next.at.span, message)));
+            break;
+        }
+        seen.push(path.clone());
+        match read_one(&named(&path), Some(&next), problems) {
+            Some(further) => settings = settings.over(further),
+            None => break,
+        }
+    }
+    settings
+}
+
+/// One settings file; why it cannot be read is told where it is named, if it is.
+fn read_one(path: &Path, named_by: Option<&Said>, problems: &mut Vec<Placed>) -> Option<Settings> {
+    match open(path) {
+        Ok(source) => {
+            let source = Arc::new(source);
+            let (settings, found) = Settings::read(&source);
+            problems.extend(found.into_iter().map(|p| (Arc::clone(&source), p)));
+            for pattern in &settings.paths {
+                if let Err(error) = ignore::overrides::OverrideBuilder::new(".").add(&pattern.text) {
+                    let problem = Problem::at(pattern.at.span, format!("this is no pattern: {error}"));
+                    problems.push((Arc::clone(&source), problem));
+                }
+            }
+            Some(settings)
+        }
+        Err(placed) => {
+            problems.push(match named_by {
+                Some(said) => {
+                    let message = format!("`{}` cannot be read: {}", said.text, placed.1.message);
+                    (Arc::clone(&said.at.source), Problem::at(said.at.span, message))
+                }
+                None => placed,
+            });
+            None
+        }
+    }
+}
+
+/// Says which settings hold for a design, and where each of them comes from.
+pub(super) fn show(design: &Path, rules: &[PathBuf], style: Style) -> Output {
+    let mut problems = Vec::new();
+    let mut shelf = Shelf::new(rules);
+    let number = shelf.number(design, &mut problems);
+    let mut output = Output::default();
+    if let Some(force) = shelf.get(number) {
+        output.report = told(design, force, rules);
+    }
+    if design.as_os_str() != "-" && !design.exists() {
+        let message = Problem::of_file("there is no such file; these would be its settings");
+        problems.push(super::of_path(design, message));
+    }
+    for (source, problem) in &problems {
+        output.complaints.push_str(&problem_text(source, problem, style));
+        output.code = 2;
+    }
+    output
+}
+
+fn told(design: &Path, force: &InForce, rules: &[PathBuf]) -> String {
+    let mut lines = vec![format!("settings for {}", design.to_string_lossy())];
+    let mut line = |depth: usize, words: String| {
+        lines.push(format!("{}{}", "  ".repeat(depth), clean_line(&words)));
+    };
+    let none = Settings::default();
+    let settings = force.settings.as_ref().unwrap_or(&none);
+    if settings.files.is_empty() {
+        line(1, format!("no {FILE} in its folder or above: the packs' own limits and levels hold"));
+    }
+    for (number, file) in settings.files.iter().enumerate() {
+        let how = if number == 0 { "the nearest" } else { "extended" };
+        line(1, format!("file {} ({how})", file.name()));
+    }
+    for path in rules {
+        line(1, format!("pack {} (command line)", path.to_string_lossy()));
+    }
+    for pack in &settings.packs {
+        line(1, format!("pack {} ({})", pack.path().to_string_lossy(), pack.at.in_words()));
+    }
+    for code in &settings.codes {
+        line(1, format!("code {} ({})", code.text, code.at.in_words()));
+    }
+    for path in &settings.paths {
+        line(1, format!("path {} ({})", path.text, path.at.in_words()));
+    }
+    for pack in &force.library.packs {
+        for limit in &pack.limits {
+            let set = settings.limits.iter().find(|l| l.pack == pack.name && l.limit == limit.name);
+            let whence = match set {
+                Some(set) => format!("{}: {}", set.at.in_words(), set.reason),
+                None => "the pack".to_owned(),
+            };
+            line(1, format!("limit {}.{} = {} ({whence})", pack.name, limit.name, limit.value));
+        }
+    }
+    for level in &settings.levels {
+        line(
+            1,
+            format!("level of {} = {} ({}: {})", level.rule, level.level, level.at.in_words(), level.reason),
+        );
+    }
+    for needed in &settings.waivers_need {
+        line(1, format!("a waiver says its {} ({})", needed.text, needed.at.in_words()));
+    }
+    for waiver in &settings.waivers {
+        let subject = waiver.subject.as_deref().unwrap_or("every subject");
+        let until = waiver.until;
+        line(
+            1,
+            format!(
+                "waiver of {} on {subject} in {}, by {} until {until} ({})",
+                waiver.rule,
+                waiver.design.path().to_string_lossy(),
+                waiver.by,
+                waiver.at.in_words()
+            ),
+        );
+    }
+    lines.join("\n") + "\n"
+}

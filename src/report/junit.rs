@@ -1,0 +1,201 @@
+//! JUnit XML: a suite a design. A finding that makes the review fail is a failure; a waived one and one in the baseline
+//! are skipped; any other passes and says its words. A hold point that nothing fails is a case that passes.
+//!
+//! The accounts of each design stand in the suite's properties. No times are given: the same bytes give the same report.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use super::Review;
+use super::location::from_base;
+use crate::review::{DesignReview, Finding, Standing};
+use crate::rules::HoldPoint;
+use crate::text::{Problem, Source, clean, clean_line};
+
+/// What stands in one suite.
+#[derive(Default)]
+struct Tally {
+    tests: usize,
+    failures: usize,
+    errors: usize,
+    skipped: usize,
+}
+
+impl Tally {
+    fn add(&mut self, other: &Self) {
+        self.tests += other.tests;
+        self.failures += other.failures;
+        self.errors += other.errors;
+        self.skipped += other.skipped;
+    }
+
+    fn attributes(&self) -> String {
+        format!(
+            "tests=\"{}\" failures=\"{}\" errors=\"{}\" skipped=\"{}\"",
+            self.tests, self.failures, self.errors, self.skipped
+        )
+    }
+}
+
+/// A review as JUnit XML.
+#[must_use]
+pub fn junit(review: &Review, base: &Path) -> String {
+    let mut all = Tally::default();
+    let mut suites = String::new();
+    if !review.problems.is_empty() {
+        let mut tally = Tally::default();
+        let mut cases = String::new();
+        for (source, problem) in &review.problems {
+            unreadable(&mut cases, source, problem, base);
+            tally.tests += 1;
+            tally.errors += 1;
+        }
+        suite(&mut suites, "what could not be reviewed", &tally, "", &cases);
+        all.add(&tally);
+    }
+    for design in &review.designs {
+        let mut tally = Tally::default();
+        let mut cases = String::new();
+        for state in &design.hold_points {
+            hold_point(&mut cases, review, design, state.point, base, &mut tally);
+        }
+        let accounts = design.accounts();
+        let mut properties = String::new();
+        let verdict = if design.is_clear() { "clear" } else { "hold" };
+        let _ = writeln!(properties, "      <property name=\"verdict\" value=\"{verdict}\"/>");
+        for (name, count) in [
+            ("shown", accounts.shown),
+            ("waived", accounts.waived),
+            ("baselined", accounts.baselined),
+            ("below", accounts.below),
+            ("total", accounts.total),
+        ] {
+            let _ = writeln!(properties, "      <property name=\"{name}\" value=\"{count}\"/>");
+        }
+        let name = from_base(design.design.source.name(), base);
+        suite(&mut suites, &name, &tally, &properties, &cases);
+        all.add(&tally);
+    }
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"holdpoint\" {}>\n{suites}</testsuites>\n",
+        all.attributes()
+    )
+}
+
+fn suite(out: &mut String, name: &str, tally: &Tally, properties: &str, cases: &str) {
+    let _ = writeln!(out, "  <testsuite name=\"{}\" {}>", attribute(name), tally.attributes());
+    if !properties.is_empty() {
+        let _ = writeln!(out, "    <properties>\n{properties}    </properties>");
+    }
+    let _ = writeln!(out, "{cases}  </testsuite>");
+}
+
+fn unreadable(out: &mut String, source: &Source, problem: &Problem, base: &Path) {
+    let path = from_base(source.name(), base);
+    let at = source.position(problem.span.map_or(0, |s| s.start));
+    let help = problem.help.as_deref().map(|h| format!("\n{}", clean_line(h))).unwrap_or_default();
+    let told =
+        format!("{}:{}:{}: {}{help}", clean_line(&path), at.line, at.column, clean_line(&problem.message));
+    let _ = writeln!(
+        out,
+        "    <testcase name=\"can be read\" classname=\"{0}\" file=\"{0}\" line=\"{1}\">\n      \
+         <error type=\"unreadable\" message=\"{2}\">{3}</error>\n    </testcase>",
+        attribute(&path),
+        at.line,
+        attribute(&problem.message),
+        content(&told)
+    );
+}
+
+fn hold_point(
+    out: &mut String,
+    review: &Review,
+    design: &DesignReview,
+    point: HoldPoint,
+    base: &Path,
+    tally: &mut Tally,
+) {
+    let source = &design.design.source;
+    let path = from_base(source.name(), base);
+    let mine: Vec<&Finding> = design.findings.iter().filter(|f| f.before == point).collect();
+    let class = format!("{path}: before {point}");
+    if !mine.iter().any(|f| review.fail_on.fails(f)) {
+        tally.tests += 1;
+        let held = mine.iter().any(|f| f.holds());
+        let words = if held { "held by what this report passes over" } else { "clear" };
+        let _ = writeln!(
+            out,
+            "    <testcase name=\"{point}\" classname=\"{0}\" file=\"{1}\" line=\"1\">\n      \
+             <system-out>{words}</system-out>\n    </testcase>",
+            attribute(&class),
+            attribute(&path)
+        );
+    }
+    for finding in mine {
+        let at = source.position(finding.places.first().map_or(0, |p| p.span.start));
+        let place = format!("{}:{}:{}", clean_line(&path), at.line, at.column);
+        let inside = match &finding.standing {
+            Standing::Below => continue,
+            Standing::Waived(waiver) => {
+                tally.skipped += 1;
+                let why = format!("waived by {} until {}: {}", waiver.by, waiver.until, waiver.reason);
+                format!("<skipped message=\"{}\"/>", attribute(&why))
+            }
+            Standing::Baselined => {
+                tally.skipped += 1;
+                "<skipped message=\"known from the baseline; it still holds its step\"/>".to_owned()
+            }
+            Standing::Shown if review.fail_on.fails(finding) => {
+                tally.failures += 1;
+                format!(
+                    "<failure type=\"{}\" message=\"{}\">{}</failure>",
+                    finding.outcome.name(),
+                    attribute(&finding.message),
+                    content(&told(&place, finding))
+                )
+            }
+            Standing::Shown => format!("<system-out>{}</system-out>", content(&told(&place, finding))),
+        };
+        tally.tests += 1;
+        let name = match finding.subject.as_str() {
+            "" => finding.rule.clone(),
+            subject => format!("{}: {subject}", finding.rule),
+        };
+        let _ = writeln!(
+            out,
+            "    <testcase name=\"{}\" classname=\"{}\" file=\"{}\" line=\"{}\">\n      {inside}\n    </testcase>",
+            attribute(&name),
+            attribute(&class),
+            attribute(&path),
+            at.line
+        );
+    }
+}
+
+fn told(place: &str, finding: &Finding) -> String {
+    let mut text = format!("{place}: {}: {}", finding.level, clean_line(&finding.message));
+    for place in &finding.places {
+        let _ = write!(text, "\n  {} ({})", clean_line(&place.label), clean_line(&place.key));
+    }
+    for remedy in &finding.remedies {
+        let _ = write!(text, "\nchange: {}", clean_line(&remedy.say));
+    }
+    let _ = write!(text, "\nwhy: {}\nsource: {}", clean_line(&finding.why), clean_line(&finding.source));
+    text
+}
+
+/// Text that an XML 1.0 reader takes, with what changes how text is shown made visible.
+fn taken(text: &str) -> String {
+    clean(text).chars().map(|c| if matches!(c, '\u{fffe}' | '\u{ffff}') { '\u{fffd}' } else { c }).collect()
+}
+
+/// Text between tags.
+fn content(text: &str) -> String {
+    // `>` too, so that no text closes a section that it is not in.
+    taken(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+}
+
+/// Text in a quoted attribute; line ends are kept, which a reader would else take for spaces.
+fn attribute(text: &str) -> String {
+    content(text).replace('"', "&quot;").replace('\'', "&#39;").replace('\n', "&#10;").replace('\t', "&#9;")
+}

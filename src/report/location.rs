@@ -1,0 +1,63 @@
+//! How a file is named to a program that was not told where it ran: by a path from the folder of the run.
+
+use std::path::{Component, Path};
+
+/// A path as other programs want it: with slashes, from the folder of the run where it lies in it, else from the top.
+/// A name that is no path (that of standard input) comes back as it is.
+pub(super) fn from_base(name: &str, base: &Path) -> String {
+    let whole = base.join(name);
+    let mut parts: Vec<String> = Vec::new();
+    for part in whole.components() {
+        match part {
+            Component::Normal(part) => parts.push(part.to_string_lossy().into_owned()),
+            Component::ParentDir => {
+                parts.pop();
+            }
+            Component::Prefix(prefix) => parts.push(prefix.as_os_str().to_string_lossy().into_owned()),
+            Component::RootDir | Component::CurDir => {}
+        }
+    }
+    let above: Vec<String> = base
+        .components()
+        .filter(|c| matches!(c, Component::Normal(_) | Component::Prefix(_)))
+        .map(|c| c.as_os_str().to_string_lossy().into_owned())
+        .collect();
+    match parts.strip_prefix(above.as_slice()) {
+        Some(inside) if !inside.is_empty() => inside.join("/"),
+        _ => format!("/{}", parts.join("/")),
+    }
+}
+
+/// A path as a URI reference (RFC 3986): what is not plain in a path is written as percent and two digits a byte.
+pub(super) fn uri(path: &str) -> String {
+    let mut out = String::new();
+    for byte in path.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
+            out.push(char::from(byte));
+        } else {
+            out.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn paths_start_where_the_run_did() {
+        let base = Path::new("/club/designs");
+        for (name, path) in [
+            ("a.rocket.yaml", "a.rocket.yaml"),
+            ("./level 1/../b é.yaml", "b é.yaml"),
+            ("/club/designs/c.yaml", "c.yaml"),
+            ("../other/d.yaml", "/club/other/d.yaml"),
+            ("/club/designs", "/club/designs"),
+            ("../../../..", "/"),
+        ] {
+            assert_eq!(from_base(name, base), path);
+        }
+        assert_eq!(uri("b é%:?#[\"].yaml"), "b%20%C3%A9%25%3A%3F%23%5B%22%5D.yaml");
+    }
+}

@@ -1,0 +1,468 @@
+//! A club's settings: its packs, limits, levels and waivers, and which designs a folder's review takes in.
+//!
+//! Settings are read from a text like designs and packs; finding the file for a design is the commands' work.
+
+use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
+
+use super::library::{Library, Opened, text};
+use super::{Level, LimitInForce};
+use crate::language::Constant;
+use crate::quantity::Quantity;
+use crate::text::{Problem, Source, Span, Tree, in_order};
+use crate::vocabulary::{Date, EntityId, Shape, State, Store, Value, read, suggest};
+
+crate::kinds! {
+    /// The settings of a club for the designs in the folder of this file and in those below.
+    SETTINGS as settings = "settings" {
+        /// The version of the settings format; this program reads version 1.
+        required settings: Shape::Count(1);
+        /// Another settings file, from the folder of this one: what it says holds too, where this one says nothing of the kind.
+        optional extends: Shape::Text;
+        /// Rule packs of the club's own: files or folders, from the folder of this file.
+        optional packs: Shape::Texts;
+        /// Codes, laws and guides that every design is judged by, besides those that it names itself: names of packs.
+        optional codes: Shape::Texts;
+        /// Which designs the review of a folder takes in: patterns as in a `.gitignore`, from the folder of this file; one that starts with `!` leaves out.
+        optional paths: Shape::Texts;
+        /// Limits of packs that the club sets otherwise.
+        optional limits: Shape::List(&LIMIT_SETTING);
+        /// Rules that the club takes more or less gravely.
+        optional levels: Shape::List(&LEVEL_SETTING);
+        /// What a waiver must say besides what every waiver must: `subject`, `margin`.
+        optional waivers_need: Shape::Texts;
+        /// Findings of single designs that someone answers for.
+        optional waivers: Shape::List(&CLUB_WAIVER);
+    }
+
+    /// A limit that a club sets otherwise.
+    LIMIT_SETTING as limit_setting = "limit_setting" {
+        /// The pack that has the limit.
+        required pack: Shape::Text;
+        /// Its name there.
+        required limit: Shape::Text;
+        /// The value, with its unit.
+        required is: Shape::Text;
+        /// Why the club departs from the pack.
+        required reason: Shape::Text;
+    }
+
+    /// A rule that a club takes more or less gravely.
+    LEVEL_SETTING as level_setting = "level_setting" {
+        /// The rule.
+        required rule: Shape::Text;
+        /// How grave it is here.
+        required level: Shape::Word(&["error", "warning", "note"]);
+        /// Why the club departs from the pack.
+        required reason: Shape::Text;
+    }
+
+    /// A finding of a design that someone answers for.
+    CLUB_WAIVER as club_waiver = "club_waiver" {
+        /// The design, from the folder of this file.
+        required design: Shape::Text;
+        /// The rule.
+        required rule: Shape::Text;
+        /// The thing it is waived for; every thing where not said.
+        optional subject: Shape::Text;
+        /// Why it is acceptable.
+        required reason: Shape::Text;
+        /// Who answers for it.
+        required by: Shape::Text;
+        /// The last day it holds.
+        required until: Shape::Date;
+        /// The margin when it was waived, with its unit where it is a gap: it holds only while the margin is no worse.
+        optional margin: Shape::Text;
+    }
+}
+
+/// The fields that `waivers_need` may ask for.
+const MAY_BE_NEEDED: [&str; 2] = ["subject", "margin"];
+
+/// Where a setting stands.
+#[derive(Clone, Debug)]
+pub struct Written {
+    /// The file.
+    pub source: Arc<Source>,
+    /// The bytes there.
+    pub span: Span,
+}
+
+impl Written {
+    /// The line, counted from 1.
+    #[must_use]
+    pub fn line(&self) -> u32 {
+        self.source.position(self.span.start).line
+    }
+
+    /// The file and the line, as reports name them.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        format!("{}, line {}", self.source.name(), self.line())
+    }
+
+    fn problem(&self, message: String) -> (Arc<Source>, Problem) {
+        (Arc::clone(&self.source), Problem::at(self.span, message))
+    }
+}
+
+/// A text of a settings file.
+#[derive(Clone, Debug)]
+pub struct Said {
+    /// The text.
+    pub text: String,
+    /// Where.
+    pub at: Written,
+}
+
+impl Said {
+    /// The text as a path from the folder of its file, with `..` worked out.
+    #[must_use]
+    pub fn path(&self) -> PathBuf {
+        let folder = Path::new(self.at.source.name()).parent().unwrap_or(Path::new(""));
+        tidy(&folder.join(&self.text))
+    }
+}
+
+/// A path without `.` and, where a folder stands before it, without `..`.
+#[must_use]
+pub fn tidy(path: &Path) -> PathBuf {
+    let mut out = PathBuf::new();
+    for part in path.components() {
+        match part {
+            Component::CurDir => {}
+            Component::ParentDir if matches!(out.components().next_back(), Some(Component::Normal(_))) => {
+                out.pop();
+            }
+            part => out.push(part),
+        }
+    }
+    out
+}
+
+/// A limit that a club sets otherwise.
+#[derive(Clone, Debug)]
+pub struct LimitSetting {
+    /// The pack.
+    pub pack: String,
+    /// The limit.
+    pub limit: String,
+    /// The value.
+    pub is: Quantity,
+    /// Why.
+    pub reason: String,
+    /// Where the value stands, and where the names of the pack and the limit do.
+    pub at: Written,
+    pack_at: Written,
+    limit_at: Written,
+}
+
+/// A rule that a club takes more or less gravely.
+#[derive(Clone, Debug)]
+pub struct LevelSetting {
+    /// The rule.
+    pub rule: String,
+    /// How grave it is here.
+    pub level: Level,
+    /// Why.
+    pub reason: String,
+    /// Where.
+    pub at: Written,
+}
+
+/// A waiver of a finding of one design.
+#[derive(Clone, Debug)]
+pub struct ClubWaiver {
+    /// The design, as a path from the folder of the file.
+    pub design: Said,
+    /// The rule.
+    pub rule: String,
+    /// The subject's path or the end of it; every subject where not said.
+    pub subject: Option<String>,
+    /// Why it is acceptable.
+    pub reason: String,
+    /// Who answers for it.
+    pub by: String,
+    /// The last day it holds.
+    pub until: Date,
+    /// The margin when it was waived.
+    pub margin: Option<Quantity>,
+    /// Where.
+    pub at: Written,
+}
+
+/// The settings in force for a design, each thing with the place where it is said.
+#[derive(Clone, Debug, Default)]
+pub struct Settings {
+    /// The files, nearest first.
+    pub files: Vec<Arc<Source>>,
+    /// Another file to go on with.
+    pub extends: Option<Said>,
+    /// Packs of the club's own.
+    pub packs: Vec<Said>,
+    /// Codes that every design is judged by.
+    pub codes: Vec<Said>,
+    /// Patterns of the designs that a folder's review takes in.
+    pub paths: Vec<Said>,
+    /// Limits.
+    pub limits: Vec<LimitSetting>,
+    /// Levels of rules.
+    pub levels: Vec<LevelSetting>,
+    /// What a waiver must say besides.
+    pub waivers_need: Vec<Said>,
+    /// Waivers.
+    pub waivers: Vec<ClubWaiver>,
+}
+
+impl Settings {
+    /// Reads a settings file. What is wrong comes back beside what could be read.
+    #[must_use]
+    pub fn read(source: &Arc<Source>) -> (Self, Vec<Problem>) {
+        let mut settings = Self { files: vec![Arc::clone(source)], ..Self::default() };
+        let parsed = Tree::parse(source);
+        let mut problems = parsed.problems;
+        if let Some(tree) = &parsed.tree {
+            let reading = read(&SETTINGS, source, tree, None);
+            problems.extend(reading.problems);
+            settings.gather(source, tree, &reading.store, &mut problems);
+        }
+        (settings, in_order(problems))
+    }
+
+    fn gather(&mut self, source: &Arc<Source>, tree: &Tree, store: &Store, problems: &mut Vec<Problem>) {
+        let Some(root) = store.get(store.root()) else { return };
+        let at = |span: Option<Span>| Written { source: Arc::clone(source), span: span.unwrap_or_default() };
+        let version = root.slot(settings::settings.slot);
+        if let State::Known(Value::Quantity(number)) = &version.state
+            && number.si != 1.0
+        {
+            problems.push(
+                Problem::at(
+                    version.place.unwrap_or_default(),
+                    format!("settings format {number} is not one this program reads"),
+                )
+                .help("write `settings: 1`"),
+            );
+        }
+        self.extends = text(store, store.root(), settings::extends.slot)
+            .map(|text| Said { text, at: at(root.slot(settings::extends.slot).place) });
+        let list = |slot: u16| -> Vec<Said> {
+            let State::Known(Value::Texts(texts)) = &root.slot(slot).state else { return Vec::new() };
+            let items = root.slot(slot).node.map(|node| tree.items(node)).unwrap_or_default();
+            let place = |i: usize| items.get(i).map(|item| tree.span(*item));
+            let said = |(i, text): (usize, &Arc<str>)| Said { text: text.to_string(), at: at(place(i)) };
+            texts.iter().enumerate().map(said).collect()
+        };
+        self.packs = list(settings::packs.slot);
+        self.codes = list(settings::codes.slot);
+        self.paths = list(settings::paths.slot);
+        for needed in list(settings::waivers_need.slot) {
+            if MAY_BE_NEEDED.contains(&needed.text.as_str()) {
+                self.waivers_need.push(needed);
+            } else {
+                let message =
+                    format!("`{}` is nothing that a waiver may be asked to say besides", needed.text);
+                let help =
+                    "it is one of `subject`, `margin`; the reason, who and until when every waiver says";
+                problems.push(Problem::at(needed.at.span, message).help(help));
+            }
+        }
+        let place = |id: EntityId, slot: u16| store.get(id).and_then(|e| e.slot(slot).place);
+        for id in store.of_kind(&LIMIT_SETTING) {
+            let get = |slot: u16| text(store, id, slot);
+            let (Some(pack), Some(limit), Some(is), Some(reason)) = (
+                get(limit_setting::pack.slot),
+                get(limit_setting::limit.slot),
+                get(limit_setting::is.slot),
+                get(limit_setting::reason.slot),
+            ) else {
+                continue;
+            };
+            let (pack_at, limit_at) =
+                (at(place(id, limit_setting::pack.slot)), at(place(id, limit_setting::limit.slot)));
+            let at = at(place(id, limit_setting::is.slot));
+            match Quantity::read(&is) {
+                Ok(is) => {
+                    self.limits.push(LimitSetting { pack, limit, is, reason, at, pack_at, limit_at });
+                }
+                Err(error) => problems.push(Problem::at(at.span, error.message).maybe_help(error.help)),
+            }
+        }
+        for id in store.of_kind(&LEVEL_SETTING) {
+            let level = match store.get(id).map(|e| &e.slot(level_setting::level.slot).state) {
+                Some(State::Known(Value::Word(word))) => Level::of(word),
+                _ => continue,
+            };
+            let get = |slot: u16| text(store, id, slot);
+            if let (Some(rule), Some(reason)) =
+                (get(level_setting::rule.slot), get(level_setting::reason.slot))
+            {
+                let at = at(place(id, level_setting::rule.slot));
+                self.levels.push(LevelSetting { rule, level, reason, at });
+            }
+        }
+        for id in store.of_kind(&CLUB_WAIVER) {
+            let get = |slot: u16| text(store, id, slot);
+            let until = match store.get(id).map(|e| &e.slot(club_waiver::until.slot).state) {
+                Some(State::Known(Value::Date(until))) => *until,
+                _ => continue,
+            };
+            let margin = match get(club_waiver::margin.slot).map(|m| Quantity::read(&m)).transpose() {
+                Ok(margin) => margin,
+                Err(error) => {
+                    let span = place(id, club_waiver::margin.slot).unwrap_or_default();
+                    problems.push(Problem::at(span, error.message).maybe_help(error.help));
+                    continue;
+                }
+            };
+            let (Some(design), Some(rule), Some(reason), Some(by)) = (
+                get(club_waiver::design.slot),
+                get(club_waiver::rule.slot),
+                get(club_waiver::reason.slot),
+                get(club_waiver::by.slot),
+            ) else {
+                continue;
+            };
+            self.waivers.push(ClubWaiver {
+                design: Said { text: design, at: at(place(id, club_waiver::design.slot)) },
+                rule,
+                subject: get(club_waiver::subject.slot),
+                reason,
+                by,
+                until,
+                margin,
+                at: at(place(id, club_waiver::rule.slot)),
+            });
+        }
+    }
+
+    /// What the settings change, in a line for a report; `None` where there are none.
+    #[must_use]
+    pub fn in_words(&self) -> Option<String> {
+        let nearest = self.files.first()?;
+        let several = |count: usize, what: &str| match count {
+            0 => None,
+            1 => Some(format!("1 {what}")),
+            count => Some(format!("{count} {what}s")),
+        };
+        let parts: Vec<String> = [
+            several(self.packs.len(), "pack"),
+            several(self.codes.len(), "code"),
+            several(self.limits.len(), "limit"),
+            several(self.levels.len(), "level"),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        let changes = if parts.is_empty() { "nothing".to_owned() } else { parts.join(", ") };
+        Some(format!("{}: {changes} set by the club", nearest.name()))
+    }
+
+    /// These settings with those of the file they extend: packs, codes, waivers and what waivers need are joined; of limits and
+    /// levels of one name the nearer one wins; patterns of designs are the nearest file's that has any.
+    #[must_use]
+    pub fn over(mut self, further: Self) -> Self {
+        self.files.extend(further.files);
+        self.extends = further.extends;
+        let own = std::mem::take(&mut self.packs);
+        self.packs = further.packs.into_iter().chain(own).collect();
+        self.codes.extend(further.codes);
+        if self.paths.is_empty() {
+            self.paths = further.paths;
+        }
+        for limit in further.limits {
+            if !self.limits.iter().any(|l| l.pack == limit.pack && l.limit == limit.limit) {
+                self.limits.push(limit);
+            }
+        }
+        for level in further.levels {
+            if !self.levels.iter().any(|l| l.rule == level.rule) {
+                self.levels.push(level);
+            }
+        }
+        self.waivers_need.extend(further.waivers_need);
+        self.waivers.extend(further.waivers);
+        self
+    }
+}
+
+impl Library {
+    /// Sets the limits of packs as a club does: each of a limit that there is, and of its dimension.
+    pub(super) fn set_limits(&mut self, opened: &mut [Opened], settings: &Settings) {
+        let mut set: Vec<(&str, &str)> = Vec::new();
+        for wanted in &settings.limits {
+            let Some(pack) = self.packs.iter_mut().find(|p| p.name == wanted.pack) else {
+                let near = suggest(&wanted.pack, self.packs.iter().map(|p| p.name.as_str()));
+                let (source, problem) = wanted.pack_at.problem(format!("no pack is named `{}`", wanted.pack));
+                self.problems
+                    .push((source, problem.maybe_help(near.map(|n| format!("did you mean `{n}`?")))));
+                continue;
+            };
+            let Some(limit) = pack.limits.iter_mut().find(|l| l.name == wanted.limit) else {
+                let near = suggest(&wanted.limit, pack.limits.iter().map(|l| l.name.as_str()));
+                let (source, problem) = wanted
+                    .limit_at
+                    .problem(format!("pack `{}` has no limit `{}`", wanted.pack, wanted.limit));
+                self.problems
+                    .push((source, problem.maybe_help(near.map(|n| format!("did you mean `{n}`?")))));
+                continue;
+            };
+            if limit.value.dimension != wanted.is.dimension {
+                let message = format!(
+                    "`{}` is {}, as in {}; this is {}",
+                    wanted.limit,
+                    limit.value.dimension.in_words(),
+                    limit.value,
+                    wanted.is.dimension.in_words()
+                );
+                self.problems.push(wanted.at.problem(message));
+                continue;
+            }
+            if set.contains(&(&wanted.pack, &wanted.limit)) {
+                self.problems.push(wanted.limit_at.problem(format!("`{}` is set twice", wanted.limit)));
+                continue;
+            }
+            set.push((&wanted.pack, &wanted.limit));
+            set_limit(limit, wanted);
+            let constants = opened.iter_mut().filter(|p| p.name() == wanted.pack).flat_map(|p| &mut p.limits);
+            for constant in constants.filter(|c| c.name == wanted.limit) {
+                *constant = Constant { name: wanted.limit.clone(), value: wanted.is };
+            }
+        }
+    }
+
+    /// Tells of codes that the settings name and that are no packs in force: by them nothing would be judged.
+    pub(super) fn check_codes(&mut self, settings: &Settings) {
+        for code in &settings.codes {
+            if let Some(message) = self.unknown_code(&code.text) {
+                self.problems.push(code.at.problem(message));
+            }
+        }
+    }
+
+    /// Sets the levels of rules as a club does.
+    pub(super) fn set_levels(&mut self, settings: &Settings) {
+        for wanted in &settings.levels {
+            match self.rules.iter_mut().find(|r| r.name == wanted.rule) {
+                Some(rule) => rule.level = wanted.level,
+                None => {
+                    let near = suggest(&wanted.rule, self.rules.iter().map(|r| r.name.as_str()));
+                    let (source, problem) = wanted.at.problem(format!("no rule is named `{}`", wanted.rule));
+                    let help = near.map(|n| format!("did you mean `{n}`?"));
+                    self.problems.push((source, problem.maybe_help(help)));
+                }
+            }
+        }
+    }
+}
+
+fn set_limit(limit: &mut LimitInForce, wanted: &LimitSetting) {
+    limit.citation = format!(
+        "set by {}: {}; the pack says {} ({})",
+        wanted.at.in_words(),
+        wanted.reason,
+        limit.value,
+        limit.citation
+    );
+    limit.value = wanted.is;
+}

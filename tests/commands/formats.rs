@@ -1,0 +1,484 @@
+//! The forms for other programs, each read back by a reader that was written elsewhere: places, counts and escapes.
+
+use std::collections::BTreeMap;
+
+use serde_json::Value as Json;
+
+use super::contract::{FILES, WIDE, bench};
+use super::{Bench, Run, swap};
+
+const FORMS: [&str; 8] =
+    ["text", "concise", "json", "sarif", "junit", "github", "html", "sarif --show-waived"];
+
+fn report(bench: &Bench, paths: &[&str], form: &str) -> Run {
+    let (name, more) = form.split_once(' ').map_or((form, None), |(name, more)| (name, Some(more)));
+    let mut arguments = vec!["review", "--rules", "pack.yaml", "--today", "2026-01-01", "--format", name];
+    arguments.extend(more);
+    arguments.extend(paths);
+    bench.run(&arguments)
+}
+
+/// The validator of SARIF 2.1.0, from the standard's own schema.
+fn sarif_validator() -> jsonschema::Validator {
+    // The one pattern of it (used twice) that is no regular expression to a strict reader: a bracket closes what none opened.
+    let text = include_str!("../data/sarif-schema-2.1.0.json");
+    assert_eq!(text.matches("2}]?$\"").count(), 2);
+    let schema: Json = serde_json::from_str(&text.replace("2}]?$\"", "2}$\"")).unwrap();
+    jsonschema::draft7::new(&schema).unwrap()
+}
+
+/// The designs of the bench and one with waivers, of which one covers something.
+fn with_waivers() -> Bench {
+    let bench = bench();
+    let waivers = "waivers:\n  - {rule: windless, reason: \"a <calm> & \\\"quiet\\\" field\", by: club mentor, until: 2030-01-01, margin: -0.7}\n  - {rule: wide-vents, reason: as before, by: club mentor, until: 2020-01-01}\n";
+    bench.write("waived.rocket.yaml", format!("{WIDE}{waivers}"));
+    bench
+}
+
+fn all_files() -> Vec<String> {
+    FILES.iter().chain(&["waived"]).map(|f| format!("{f}.rocket.yaml")).collect()
+}
+
+#[test]
+fn sarif_follows_the_schema_of_the_standard() {
+    let validator = sarif_validator();
+    let bench = with_waivers();
+    for name in ["first-draft", "marsh-harrier", "sand-martin"] {
+        let path = format!("{}/examples/{name}.rocket.yaml", env!("CARGO_MANIFEST_DIR"));
+        bench.write(&format!("examples/{name}.rocket.yaml"), std::fs::read_to_string(path).unwrap());
+    }
+    let files = all_files();
+    let mut paths: Vec<Vec<&str>> = files.iter().map(|f| vec![f.as_str()]).collect();
+    paths.extend([vec!["."], vec!["examples"], vec!["nowhere"]]);
+    let mut results = 0;
+    for paths in paths {
+        for form in ["sarif", "sarif --show-waived"] {
+            let log = report(&bench, &paths, form).json();
+            let errors: Vec<String> =
+                validator.iter_errors(&log).map(|e| format!("{}: {e}", e.instance_path())).collect();
+            assert!(errors.is_empty(), "{paths:?}: {errors:?}");
+            results += log["runs"][0]["results"].as_array().unwrap().len();
+        }
+    }
+    assert!(results > 100, "{results}");
+    let mut log = report(&bench, &["."], "sarif").json();
+    log["runs"][0]["results"][0]["extra"] = Json::from(1);
+    assert!(!validator.is_valid(&log), "the schema is closed");
+}
+
+/// The text between two places, counted in characters from 1, read from the text alone.
+fn between(text: &str, from: (u64, u64), to: (u64, u64)) -> String {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let (mut line, mut column) = (1, 1);
+    let mut found = String::new();
+    for c in text.chars() {
+        if (line, column) >= from && (line, column) < to {
+            found.push(c);
+        }
+        if c == '\n' {
+            (line, column) = (line + 1, 1);
+        } else {
+            column += 1;
+        }
+    }
+    found
+}
+
+fn whole(json: &Json, key: &str) -> u64 {
+    json[key].as_u64().unwrap_or_else(|| panic!("{key} of {json}"))
+}
+
+/// A path of a URI reference, with its percent signs read.
+fn unescaped(uri: &str) -> String {
+    let mut bytes = Vec::new();
+    let mut rest = uri.bytes();
+    while let Some(byte) = rest.next() {
+        if byte == b'%' {
+            let digits: Vec<u8> = rest.by_ref().take(2).collect();
+            bytes.push(u8::from_str_radix(std::str::from_utf8(&digits).unwrap(), 16).unwrap());
+        } else {
+            bytes.push(byte);
+        }
+    }
+    String::from_utf8(bytes).unwrap()
+}
+
+#[test]
+fn the_places_of_sarif_hold_the_text_they_show() {
+    let bench = with_waivers();
+    let (mut places, mut wide, mut all_fixes) = (0, 0, 0);
+    for file in all_files() {
+        let Ok(text) = std::fs::read_to_string(bench.path().join(&file)) else { continue };
+        let log = report(&bench, &[&file], "sarif --show-waived").json();
+        let run = &log["runs"][0];
+        let mut fixes = Vec::new();
+        assert_eq!(run["columnKind"], "unicodeCodePoints");
+        for result in run["results"].as_array().unwrap() {
+            let rule = &run["tool"]["driver"]["rules"][whole(result, "ruleIndex") as usize];
+            assert_eq!(rule["id"], result["ruleId"]);
+            assert!(rule["help"]["text"].as_str().is_some_and(|t| t.len() > 20), "{rule}");
+            let none = Vec::new();
+            let related = result["relatedLocations"].as_array().unwrap_or(&none);
+            for location in result["locations"].as_array().unwrap().iter().chain(related) {
+                let place = &location["physicalLocation"];
+                let artifact = &place["artifactLocation"];
+                assert_eq!(artifact["uriBaseId"], "SRCROOT");
+                let uri = unescaped(artifact["uri"].as_str().unwrap());
+                assert_eq!(uri, file);
+                let listed = &run["artifacts"][whole(artifact, "index") as usize]["location"];
+                assert_eq!(listed["uri"], artifact["uri"]);
+                let region = &place["region"];
+                let Some(snippet) = region["snippet"]["text"].as_str() else { continue };
+                let from = (whole(region, "startLine"), whole(region, "startColumn"));
+                let to = (whole(region, "endLine"), whole(region, "endColumn"));
+                assert_eq!(between(&text, from, to), snippet, "{file}: {region}");
+                if result["ruleId"] != "unreadable" {
+                    let label = location["message"]["text"].as_str().unwrap();
+                    assert!(!snippet.is_empty() && label.contains(snippet), "{label}: {snippet}");
+                }
+                let line = text.lines().nth(from.0 as usize - 1).unwrap_or("");
+                let before: String = line.chars().take(from.1 as usize - 1).collect();
+                wide += usize::from(!before.is_ascii());
+                places += 1;
+            }
+            for fix in result["fixes"].as_array().unwrap_or(&none) {
+                for replacement in fix["artifactChanges"][0]["replacements"].as_array().unwrap() {
+                    let region = &replacement["deletedRegion"];
+                    let from = (whole(region, "startLine"), whole(region, "startColumn"));
+                    let to = (whole(region, "endLine"), whole(region, "endColumn"));
+                    let new = replacement["insertedContent"]["text"].as_str().unwrap();
+                    fixes.push((between(&text, from, to), new.to_owned()));
+                }
+            }
+        }
+        // The contract's own edits, by bytes.
+        let document = report(&bench, &[&file], "json").json();
+        let findings =
+            document["designs"].as_array().unwrap().iter().flat_map(|d| d["findings"].as_array().unwrap());
+        let remedies =
+            findings.flat_map(|f| f["remedies"].as_array().unwrap()).filter(|r| r["tried"] == "clears");
+        let edits: Vec<(String, String)> = remedies
+            .flat_map(|r| r["edits"].as_array().unwrap())
+            .map(|e| {
+                let bytes = whole(e, "start_byte") as usize..whole(e, "end_byte") as usize;
+                (text[bytes].to_owned(), e["text"].as_str().unwrap().to_owned())
+            })
+            .collect();
+        assert_eq!(fixes, edits, "{file}");
+        all_fixes += fixes.len();
+    }
+    assert!(places > 20 && wide > 5 && all_fixes >= 5, "{places} {wide} {all_fixes}");
+}
+
+/// A workflow command: its level, its properties and its message, with the escapes read back.
+struct Annotation {
+    level: String,
+    properties: BTreeMap<String, String>,
+    message: String,
+}
+
+/// Reads a line as GitHub's runner does, by the documented form: `::name key=value,key=value::message`.
+fn annotation(line: &str) -> Option<Annotation> {
+    let (head, message) = line.trim_start().strip_prefix("::")?.split_once("::")?;
+    let (level, properties) = head.split_once(' ')?;
+    let data = |t: &str| t.replace("%0D", "\r").replace("%0A", "\n").replace("%25", "%");
+    let property = |t: &str| {
+        t.replace("%0D", "\r")
+            .replace("%0A", "\n")
+            .replace("%3A", ":")
+            .replace("%2C", ",")
+            .replace("%25", "%")
+    };
+    let properties = properties
+        .split(',')
+        .map(|pair| pair.split_once('=').unwrap_or_else(|| panic!("{line}")))
+        .map(|(key, value)| (key.to_owned(), property(value)))
+        .collect();
+    Some(Annotation { level: level.to_owned(), properties, message: data(message) })
+}
+
+#[test]
+fn the_places_of_workflow_commands_are_those_of_the_contract() {
+    let bench = with_waivers();
+    let mut compared = 0;
+    for file in all_files() {
+        let Ok(text) = std::fs::read_to_string(bench.path().join(&file)) else { continue };
+        let document = report(&bench, &[&file], "json").json();
+        let run = report(&bench, &[&file], "github");
+        let told: Vec<Annotation> = run.out.lines().filter_map(annotation).collect();
+        let findings: Vec<&Json> = document["designs"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .flat_map(|d| d["findings"].as_array().unwrap())
+            .filter(|f| f["standing"] == "shown")
+            .collect();
+        let problems = document["problems"].as_array().unwrap();
+        assert_eq!(told.len(), findings.len() + problems.len(), "{file}");
+        for (annotation, finding) in told.iter().skip(problems.len()).zip(findings) {
+            let number = |key: &str| annotation.properties[key].parse::<u64>().unwrap();
+            let place = &finding["places"][0];
+            assert_eq!(annotation.properties["file"], file);
+            let level = finding["level"].as_str().unwrap().replace("note", "notice");
+            assert_eq!(annotation.level, level);
+            assert!(annotation.message.starts_with(finding["message"].as_str().unwrap()));
+            let found =
+                between(&text, (number("line"), number("col")), (number("endLine"), number("endColumn")));
+            let bytes = whole(place, "start_byte") as usize..whole(place, "end_byte") as usize;
+            assert_eq!(found, text[bytes], "{file}: {:?}", annotation.properties);
+            compared += 1;
+        }
+    }
+    assert!(compared > 10, "{compared}");
+}
+
+#[test]
+fn junit_is_read_back_with_its_counts_and_words() {
+    let bench = with_waivers();
+    for file in all_files().iter().map(String::as_str).chain(["."]) {
+        let run = report(&bench, &[file], "junit");
+        let document = roxmltree::Document::parse(&run.out).unwrap_or_else(|e| panic!("{e}: {}", run.out));
+        let root = document.root_element();
+        assert_eq!(root.tag_name().name(), "testsuites");
+        let count = |node: roxmltree::Node<'_, '_>, name: &str| {
+            node.descendants().filter(|n| n.has_tag_name(name)).count().to_string()
+        };
+        let suites: Vec<_> = root.children().filter(|n| n.has_tag_name("testsuite")).collect();
+        for node in suites.iter().copied().chain([root]) {
+            for (attribute, tag) in
+                [("tests", "testcase"), ("failures", "failure"), ("errors", "error"), ("skipped", "skipped")]
+            {
+                assert_eq!(node.attribute(attribute), Some(count(node, tag).as_str()), "{file}: {attribute}");
+            }
+        }
+        assert_eq!(
+            run.code == 1,
+            root.attribute("failures") != Some("0") && root.attribute("errors") == Some("0")
+        );
+        assert_eq!(run.code == 2, root.attribute("errors") != Some("0"), "{file}");
+    }
+    let run = report(&bench, &["waived.rocket.yaml"], "junit");
+    let document = roxmltree::Document::parse(&run.out).unwrap();
+    let skipped = document.descendants().find(|n| n.has_tag_name("skipped")).unwrap();
+    assert_eq!(
+        skipped.attribute("message"),
+        Some("waived by club mentor until 2030-01-01: a <calm> & \"quiet\" field")
+    );
+    let narrow = |n: &roxmltree::Node<'_, '_>| {
+        n.has_tag_name("failure")
+            && n.parent().unwrap().attribute("name").unwrap().starts_with("wide-vents: ")
+    };
+    let failure = document.descendants().find(narrow).unwrap();
+    let text = failure.text().unwrap();
+    let line = WIDE.lines().nth(3).unwrap();
+    let column = line[..line.find("3 mm").unwrap()].chars().count() + 1;
+    assert!(text.starts_with(&format!("waived.rocket.yaml:4:{column}: error:")), "{text}");
+    assert_eq!(failure.parent().unwrap().attribute("line"), Some("4"));
+}
+
+#[test]
+fn every_finding_is_accounted_for_in_every_form() {
+    let bench = with_waivers();
+    for file in ["dual", "wide", "faulty", "waived"].map(|f| format!("{f}.rocket.yaml")) {
+        for level in ["error", "note"] {
+            let run = |form: &str| {
+                let mut run =
+                    bench.run(&["review", &file, "--rules", "pack.yaml", "--format", form, "--level", level]);
+                run.err.clear();
+                run
+            };
+            let document = run("json").json();
+            let Some(design) = document["designs"].get(0) else { continue };
+            let accounts = &design["accounts"];
+            let of = |key: &str| whole(accounts, key);
+            let total = design["findings"].as_array().unwrap().len() as u64;
+            assert_eq!(of("total"), total, "{file}");
+            assert_eq!(of("shown") + of("waived") + of("baselined") + of("below"), total, "{file}");
+            let problems = document["problems"].as_array().unwrap().len() as u64;
+            let log = run("sarif").json();
+            let results = log["runs"][0]["results"].as_array().unwrap().len() as u64;
+            assert_eq!(results, of("shown") + problems, "{file}");
+            let told = &log["runs"][0]["properties"]["designs"][0];
+            let annotations = run("github").out.lines().filter_map(annotation).count() as u64;
+            assert_eq!(annotations, of("shown") + problems, "{file}");
+            let xml = run("junit").out;
+            let parsed = roxmltree::Document::parse(&xml).unwrap();
+            for key in ["shown", "waived", "baselined", "below", "total"] {
+                assert_eq!(told[key], accounts[key], "{file}");
+                let property = parsed.descendants().find(|n| n.attribute("name") == Some(key)).unwrap();
+                assert_eq!(property.attribute("value"), Some(of(key).to_string().as_str()), "{file}: {key}");
+            }
+            let words = format!(
+                "{} shown, {} waived, {} in the baseline, {} below the level shown",
+                of("shown"),
+                of("waived"),
+                of("baselined"),
+                of("below")
+            );
+            for form in ["text", "concise", "github"] {
+                run(form).has(&words);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_is_waived_is_left_out_of_sarif_unless_it_is_asked_for() {
+    let bench = with_waivers();
+    let of = |form: &str| {
+        let log = report(&bench, &["waived.rocket.yaml"], form).json();
+        let results = log["runs"][0]["results"].as_array().unwrap().clone();
+        results.into_iter().filter(|r| r["ruleId"] == "windless").collect::<Vec<_>>()
+    };
+    assert!(of("sarif").is_empty());
+    let waived = of("sarif --show-waived");
+    assert_eq!(waived.len(), 1);
+    let suppression = &waived[0]["suppressions"][0];
+    assert_eq!((&suppression["kind"], &suppression["status"]), (&"inSource".into(), &"accepted".into()));
+    assert_eq!(suppression["justification"], "a <calm> & \"quiet\" field (club mentor, until 2030-01-01)");
+}
+
+#[test]
+fn one_run_writes_several_reports() {
+    let bench = with_waivers();
+    let review = ["review", "wide.rocket.yaml", "--rules", "pack.yaml", "--today", "2026-01-01"];
+    let outputs: Vec<String> = FORMS[..7].iter().map(|f| format!("{f}=out.{f}")).collect();
+    let mut arguments = review.to_vec();
+    for output in &outputs {
+        arguments.extend(["--output", output]);
+    }
+    bench.write("out.json", "an old report");
+    let run = bench.run(&arguments);
+    run.code(1);
+    assert_eq!(run.out, report(&bench, &["wide.rocket.yaml"], "text").out);
+    for form in &FORMS[..7] {
+        let written = std::fs::read_to_string(bench.path().join(format!("out.{form}"))).unwrap();
+        assert_eq!(written, report(&bench, &["wide.rocket.yaml"], form).out, "{form}");
+    }
+    // Nothing else is left behind.
+    let left = std::fs::read_dir(bench.path())
+        .unwrap()
+        .filter(|e| e.as_ref().unwrap().file_name().to_string_lossy().starts_with('.'));
+    assert_eq!(left.count(), 0);
+}
+
+#[test]
+fn a_report_never_takes_the_place_of_a_design() {
+    let bench = with_waivers();
+    bench.write("folder/note.txt", "x");
+    let review = |outputs: &[&str]| {
+        let mut arguments = vec!["review", "wide.rocket.yaml", "--rules", "pack.yaml"];
+        for output in outputs {
+            arguments.extend(["--output", output]);
+        }
+        bench.run(&arguments)
+    };
+    review(&["json=wide.rocket.yaml"]).code(2).has("wide.rocket.yaml: not written: it is one of the designs");
+    review(&["json=./folder/../wide.rocket.yaml"]).code(2).has("it is one of the designs");
+    assert_eq!(std::fs::read_to_string(bench.path().join("wide.rocket.yaml")).unwrap(), WIDE);
+    review(&["json=a", "sarif=a"]).code(2).has("a: not written: another report goes there");
+    review(&["json=folder"]).code(2).has("folder: not written: it is a folder");
+    review(&["json=no/such/folder"]).code(2).has("not written");
+    review(&["sarf=a"]).code(2).has("did you mean `sarif`?");
+    review(&["sarif"]).code(2).has("a form and a file are due");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_strange_path_is_a_uri_and_a_property() {
+    let bench = with_waivers();
+    let path = "a b/é%:,#.rocket.yaml";
+    bench.write(path, WIDE);
+    let log = report(&bench, &[path], "sarif").json();
+    let uri =
+        log["runs"][0]["results"][0]["locations"][0]["physicalLocation"]["artifactLocation"]["uri"].clone();
+    assert_eq!(uri, "a%20b/%C3%A9%25%3A%2C%23.rocket.yaml");
+    assert_eq!(unescaped(uri.as_str().unwrap()), path);
+    let run = report(&bench, &[path], "github");
+    let first = run.out.lines().find_map(annotation).unwrap();
+    assert_eq!(first.properties["file"], path);
+    // The same file by its whole path is named from where the run was.
+    let whole = bench.path().canonicalize().unwrap().join(path);
+    let again = report(&bench, &[whole.to_str().unwrap()], "github");
+    assert_eq!(again.out.lines().find_map(annotation).unwrap().properties["file"], path);
+}
+
+/// Text made to break out of each form.
+const HOSTILE: &str =
+    "x<script>alert(1)</script>'\\\"&]]>%0A::error file=y::forged [a](http://b) {0} ##[error]z\\e[2J\\u202E";
+
+#[test]
+fn hostile_text_stays_text_in_every_form() {
+    let bench = with_waivers();
+    bench.write("hostile.rocket.yaml", swap(WIDE, "name: 日本 é", &format!("name: \"::error::{HOSTILE}\"")));
+    let pack = format!(
+        "pack: hostile\nabout: x\nrules:\n  hostile:\n    title: \"{HOSTILE}\"\n    before: parts\n    for: rocket\n    require: rocket.flight.wind > 100 m/s\n    level: error\n    finding: \"{}\"\n    why: \"::warning::{HOSTILE}\"\n    source: {{club: \"{HOSTILE}\"}}\n    remedy: {{say: \"::debug::{HOSTILE}\"}}\n",
+        HOSTILE.replace("{0}", "(0)")
+    );
+    bench.write("hostile.yaml", pack);
+    for form in FORMS {
+        let (name, more) = form.split_once(' ').map_or((form, None), |(name, more)| (name, Some(more)));
+        let mut arguments = vec![
+            "review",
+            "hostile.rocket.yaml",
+            "--rules",
+            "hostile.yaml",
+            "--color",
+            "never",
+            "--format",
+            name,
+        ];
+        arguments.extend(more);
+        let run = bench.run(&arguments);
+        run.code(1);
+        let raw = |c: char| (c.is_control() && c != '\n') || c == '\u{202e}';
+        assert!(!run.all().chars().any(raw), "{form}");
+        let commands: Vec<&str> = run.out.lines().filter(|l| l.trim_start().starts_with("::")).collect();
+        match name {
+            "json" => drop(run.json()),
+            "sarif" => {
+                let log = run.json();
+                let results = log["runs"][0]["results"].as_array().unwrap();
+                let result = results.iter().find(|r| r["ruleId"] == "hostile").unwrap();
+                let text = result["message"]["text"].as_str().unwrap();
+                // A reader of the standard would make a link of the one and look for an argument for the other.
+                assert!(text.contains("[a] (http://b)") && !text.contains("]("), "{text}");
+                let help = log["runs"][0]["tool"]["driver"]["rules"]
+                    .as_array()
+                    .unwrap()
+                    .iter()
+                    .find(|r| r["id"] == "hostile")
+                    .unwrap()["help"]["text"]
+                    .as_str()
+                    .unwrap();
+                assert!(help.contains("{{0}}") && !help.replace("{{0}}", "").contains("{0}"), "{help}");
+            }
+            "junit" => {
+                let document = roxmltree::Document::parse(&run.out).unwrap();
+                let known = [
+                    "testsuites",
+                    "testsuite",
+                    "properties",
+                    "property",
+                    "testcase",
+                    "failure",
+                    "system-out",
+                ];
+                for node in document.descendants().filter(roxmltree::Node::is_element) {
+                    assert!(known.contains(&node.tag_name().name()), "{node:?}");
+                }
+                let failure = document.descendants().find(|n| n.has_tag_name("failure")).unwrap();
+                assert!(failure.attribute("message").unwrap().contains("<script>alert(1)</script>'\"&]]>"));
+            }
+            "github" => {
+                assert!(!commands.is_empty());
+                for line in commands {
+                    let told = annotation(line).unwrap();
+                    assert_eq!(told.properties["file"], "hostile.rocket.yaml", "{line}");
+                    assert!(!line.contains("##["), "{line}");
+                }
+            }
+            _ => assert!(commands.is_empty() && !run.out.contains("##["), "{form}: {commands:?}"),
+        }
+    }
+}
