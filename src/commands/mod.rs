@@ -1,11 +1,16 @@
 //! The commands: one file each. They gather input, call the library, and give back text and an exit code.
 
+mod baseline;
+mod checklist;
+mod compare;
 mod explain;
+mod git;
 mod mend;
 mod new;
 mod outputs;
 mod packet;
 mod pass;
+mod progress;
 mod review;
 mod rule_page;
 mod rules;
@@ -14,6 +19,9 @@ mod settings;
 mod trial;
 mod writing;
 
+pub use baseline::BaselineFile;
+pub use checklist::{ChecklistOptions, checklist};
+pub use compare::{Against, CompareOptions, compare};
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
 pub use new::{Deployment, NewOptions, new};

@@ -9,6 +9,9 @@
 )]
 
 mod bad_input;
+mod baseline;
+mod codes;
+mod compare;
 mod contract;
 mod formats;
 mod hostile;
@@ -17,6 +20,7 @@ mod new;
 mod packs;
 mod passing;
 mod settings;
+mod shell;
 mod tolerance;
 
 use std::io::Write as _;
