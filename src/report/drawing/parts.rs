@@ -4,12 +4,12 @@ use std::f64::consts::PI;
 
 use super::{Clocked, Drawing, Form, Look, Mark, Part, Shape, Undrawn, View};
 use crate::design::{
-    BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, HARNESS, JOINT, LID, MOTOR, MOTOR_MOUNT,
-    NOSE_CONE, PARACHUTE, PROTUBERANCE, RAIL_BUTTON, RETAINER, RING, RODS, SECTION, SHEAR_PINS, SHOULDER,
-    SWITCH_ACCESS, SWITCH_BAND, THRUST_PLATE, TRANSITION, TUBE, VENT, boat_tail, bulkhead, coupler,
-    fastening, fin_slots, fin_tab, fins, joint, lid, motor, motor_mount, nose_cone, parachute, protuberance,
-    rail_button, retainer, ring, rods, section, shear_pins, shoulder, switch_access, switch_band, transition,
-    tube, vent,
+    ALTIMETER, BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, HARNESS, JOINT, LID, MOTOR,
+    MOTOR_MOUNT, NOSE_CONE, PARACHUTE, PROTUBERANCE, RAIL_BUTTON, RETAINER, RING, RODS, SECTION, SHEAR_PINS,
+    SHOULDER, SWITCH_ACCESS, SWITCH_BAND, THRUST_PLATE, TRANSITION, TUBE, VENT, altimeter, boat_tail,
+    bulkhead, coupler, fastening, fin_slots, fin_tab, fins, joint, lid, motor, motor_mount, nose_cone,
+    parachute, protuberance, rail_button, retainer, ring, rods, section, shear_pins, shoulder, switch_access,
+    switch_band, transition, tube, vent,
 };
 use crate::report::reading::Reading;
 use crate::tables::thread;
@@ -509,7 +509,7 @@ impl Pen<'_> {
         }
         let path = self.reading.path(id);
         self.note(format!(
-            "{path}: where the rods stand in the bay is not part of a design; dashed, centred and halfway out"
+            "{path}: how far from the axis the rods stand is not part of a design; dashed, centred and halfway out"
         ));
         self.put(id, ends, View::Cut, size, both_sides(View::Cut, Look::Unsure, form));
     }
@@ -720,6 +720,15 @@ impl Pen<'_> {
         self.put(id, ends, View::Outside, size, vec![shape(View::Outside, look, form)]);
     }
 
+    /// The section of the altimeter that a switch arms, of which this is the way in.
+    fn armed_section(&self, access: EntityId) -> Option<EntityId> {
+        let switch = self.reading.model.entity(access)?.parent?;
+        let store = &self.reading.model.design().store;
+        let armed =
+            store.of_kind(&ALTIMETER).find(|one| self.reading.part(*one, altimeter::switch) == Some(switch));
+        self.reading.model.holder(armed?, &SECTION)
+    }
+
     /// A camera, a cover over cords, an aerial.
     fn protuberance(&mut self, id: EntityId, ends: (f64, f64)) {
         let size = self.sizes(
@@ -749,11 +758,8 @@ impl Pen<'_> {
         let (count, across, body) = if kind == &VENT {
             (self.reading.si(id, vent::count), self.reading.quantity(id, vent::diameter), self.body(id))
         } else if kind == &SWITCH_ACCESS {
-            let section = self.reading.by_name(id, "section");
-            let body = match section {
-                Some(Ok(Value::Entity(section))) => self.reading.number(section, "body_diameter").ok(),
-                _ => None,
-            };
+            let section = self.armed_section(id);
+            let body = section.and_then(|s| self.reading.number(s, "body_diameter").ok());
             (Some(1.0), self.reading.quantity(id, switch_access::diameter), body.map(|d| d / 2.0))
         } else {
             let (count, row) = if kind == &SHEAR_PINS {
