@@ -4,11 +4,12 @@ use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use holdpoint::commands::{self, Output};
 use holdpoint::report::Style;
 use holdpoint::review::{self, Choice};
 use holdpoint::rules::{HoldPoint, Level};
+use holdpoint::text::clean_line;
 use holdpoint::vocabulary::Date;
 
 /// A second pair of eyes on the design of a high-power rocket.
@@ -77,6 +78,7 @@ enum SchemaOf {
     Design,
     Pack,
     Review,
+    Compare,
     Settings,
 }
 
@@ -114,6 +116,12 @@ enum Command {
         /// A report in another form to a file besides: `sarif=review.sarif`; may be given again
         #[arg(long = "output", value_name = "FORM=FILE")]
         outputs: Vec<commands::OutputFile>,
+        /// A baseline: what it knows still holds its step, and only the exit code passes it over
+        #[arg(long, value_name = "FILE")]
+        baseline: Option<PathBuf>,
+        /// Write what is found now to the baseline, in place of what it knows of these designs
+        #[arg(long, requires = "baseline", conflicts_with = "before")]
+        write_baseline: bool,
         /// Waived findings too, as suppressed ones, where the form leaves them out (sarif)
         #[arg(long)]
         show_waived: bool,
@@ -204,6 +212,54 @@ enum Command {
         #[arg(long, value_name = "DATE")]
         today: Option<Date>,
     },
+    /// Compare two designs, or a design with an earlier revision of itself
+    ///
+    /// Tells what is written otherwise, which findings are new, gone or still there, and which margins grew or shrank.
+    /// Both are judged by the rules and settings of the new one.
+    ///
+    /// Exit: that of a review of the new one.
+    Compare {
+        /// The old design and the new one; with --since, the design alone
+        #[arg(required = true, num_args = 1..=2, value_name = "OLD NEW")]
+        paths: Vec<PathBuf>,
+        /// Compare with the file as it was at this revision, by git
+        #[arg(long, value_name = "REVISION")]
+        since: Option<String>,
+        /// The form of the answer
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// Rule packs of your own, besides the built-in ones: files or folders
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+        /// Only what must be settled before this step
+        #[arg(long, value_enum, value_name = "STEP")]
+        before: Option<Step>,
+        /// The day it is, for waivers and dates (year-month-day); today where not said
+        #[arg(long, value_name = "DATE")]
+        today: Option<Date>,
+    },
+    /// Pass a hold point: keep who, when and every value that its rules read, beside the design
+    ///
+    /// Refused while the hold point or one before it holds. A value that changes later is a finding that names the old one and
+    /// the new one.
+    ///
+    /// Exit: 0 passed, 1 something holds, 2 something could not be read or written.
+    Pass {
+        /// The hold point
+        #[arg(value_enum, value_name = "HOLD_POINT")]
+        point: Step,
+        /// The design file
+        design: PathBuf,
+        /// Who passes it
+        #[arg(long, value_name = "NAME")]
+        by: String,
+        /// Rule packs of your own, besides the built-in ones: files or folders
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+        /// The day it is (year-month-day); today where not said
+        #[arg(long, value_name = "DATE")]
+        today: Option<Date>,
+    },
     /// Explain a rule, or how a quantity of a design came about
     Explain {
         /// A rule's name, or a design file
@@ -262,7 +318,18 @@ enum Command {
         #[arg(long, value_name = "LETTER")]
         motor_class: Option<String>,
     },
-    /// Print the JSON Schema of design files, rule packs, settings or the JSON report
+    /// Print what a shell needs to complete this program's arguments
+    Completions {
+        /// The shell
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page of this program, or of one of its commands
+    Man {
+        /// The command
+        command: Option<String>,
+    },
+    /// Print the JSON Schema of design files, rule packs, settings, or of a JSON report
     Schema {
         /// What the schema is of
         #[arg(value_enum)]
@@ -279,6 +346,8 @@ fn main() -> ExitCode {
             show_settings,
             format,
             outputs,
+            baseline,
+            write_baseline,
             show_waived,
             rules,
             codes,
@@ -295,6 +364,7 @@ fn main() -> ExitCode {
                 codes,
                 format: format.into(),
                 outputs,
+                baseline: baseline.map(|path| commands::BaselineFile { path, write: write_baseline }),
                 show_settings,
                 show_waived,
                 style,
@@ -348,6 +418,36 @@ fn main() -> ExitCode {
                 style,
             })
         }
+        Command::Compare { paths, since, format, rules, before, today } => {
+            let old_new = match (paths.as_slice(), since) {
+                ([new], Some(revision)) => Ok((commands::Against::Revision(revision), new.clone())),
+                ([old, new], None) => Ok((commands::Against::File(old.clone()), new.clone())),
+                (_, Some(_)) => Err("with --since, one design is due\n"),
+                (_, None) => Err("two designs are due, the old one and the new one, or one and --since\n"),
+            };
+            match old_new {
+                Err(words) => Output::failed(words),
+                Ok((old, new)) => commands::compare(&commands::CompareOptions {
+                    old,
+                    new,
+                    rules,
+                    format: format.into(),
+                    before: before.map(Into::into),
+                    today: today.unwrap_or_else(this_day),
+                    style,
+                }),
+            }
+        }
+        Command::Completions { shell } => completions(shell),
+        Command::Man { command } => manual(command.as_deref()),
+        Command::Pass { point, design, by, rules, today } => commands::pass(&commands::PassOptions {
+            point: point.into(),
+            by,
+            design,
+            rules,
+            today: today.unwrap_or_else(this_day),
+            style,
+        }),
         Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {
             what,
             quantity,
@@ -369,6 +469,7 @@ fn main() -> ExitCode {
             SchemaOf::Design => commands::SchemaOf::Design,
             SchemaOf::Pack => commands::SchemaOf::Pack,
             SchemaOf::Review => commands::SchemaOf::Review,
+            SchemaOf::Compare => commands::SchemaOf::Compare,
             SchemaOf::Settings => commands::SchemaOf::Settings,
         }),
     };
@@ -450,6 +551,37 @@ fn asked_deployment() -> DeploymentOf {
     match answer("How does it come apart: dual, single or motor-ejection?") {
         Some(word) => DeploymentOf::from_str(&word, true).unwrap_or(DeploymentOf::Dual),
         None => DeploymentOf::Dual,
+    }
+}
+
+/// The completions of a shell.
+fn completions(shell: clap_complete::Shell) -> Output {
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Arguments::command(), "holdpoint", &mut script);
+    Output { report: String::from_utf8_lossy(&script).into_owned(), ..Output::default() }
+}
+
+/// The manual page of the program or of one command, as roff.
+fn manual(name: Option<&str>) -> Output {
+    let mut program = Arguments::command();
+    program.build();
+    let page = match name {
+        None => program,
+        Some(name) => match program.find_subcommand(name) {
+            // A page is named by the words that run the command, joined.
+            Some(command) => command.clone().display_name(format!("holdpoint-{}", command.get_name())),
+            None => {
+                let known: Vec<&str> = program.get_subcommands().map(clap::Command::get_name).collect();
+                let words =
+                    format!("no command is named `{}`; they are {}\n", clean_line(name), known.join(", "));
+                return Output::failed(words);
+            }
+        },
+    };
+    let mut roff = Vec::new();
+    match clap_mangen::Man::new(page).render(&mut roff) {
+        Ok(()) => Output { report: String::from_utf8_lossy(&roff).into_owned(), ..Output::default() },
+        Err(error) => Output::failed(format!("{error}\n")),
     }
 }
 

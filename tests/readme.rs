@@ -52,7 +52,7 @@ fn the_first_commands_are_the_two_of_the_readme() {
 
 #[test]
 fn schemas_in_the_repository_are_up_to_date() {
-    for name in ["design", "pack", "review", "settings"] {
+    for name in ["design", "pack", "review", "compare", "settings"] {
         let kept = std::fs::read_to_string(root(&format!("schemas/{name}.schema.json"))).unwrap();
         assert_eq!(
             kept,

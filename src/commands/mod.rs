@@ -1,11 +1,16 @@
 //! The commands: one file each. They gather input, call the library, and give back text and an exit code.
 
+mod baseline;
 mod checklist;
+mod compare;
 mod explain;
+mod git;
 mod mend;
 mod new;
 mod outputs;
 mod packet;
+mod pass;
+mod progress;
 mod review;
 mod rule_page;
 mod rules;
@@ -14,12 +19,15 @@ mod settings;
 mod trial;
 mod writing;
 
+pub use baseline::BaselineFile;
 pub use checklist::{ChecklistOptions, checklist};
+pub use compare::{Against, CompareOptions, compare};
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};
 pub use new::{Deployment, NewOptions, new};
 pub use outputs::{Format, OutputFile};
 pub use packet::{PacketOptions, packet};
+pub use pass::{PassOptions, pass};
 pub use review::{ReviewOptions, review};
 pub use rules::{RulesOptions, rules};
 pub use schema::{SchemaOf, schema};
@@ -50,8 +58,8 @@ impl Output {
     }
 }
 
-/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below; tables, designs and settings
-/// are left out.
+/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below; tables, designs, records and
+/// settings are left out.
 fn rule_files(path: &Path) -> Vec<PathBuf> {
     if !path.is_dir() {
         return vec![path.to_path_buf()];
@@ -61,7 +69,7 @@ fn rule_files(path: &Path) -> Vec<PathBuf> {
         .filter_map(Result::ok)
         .map(ignore::DirEntry::into_path)
         .filter(|p| p.extension().is_some_and(|e| e == "yaml" || e == "yml"))
-        .filter(|p| !p.to_string_lossy().ends_with(".rocket.yaml"))
+        .filter(|p| [".rocket.yaml", ".passed.yaml"].iter().all(|end| !p.to_string_lossy().ends_with(end)))
         .filter(|p| !p.file_name().is_some_and(|name| name == settings::FILE || name == "rocket.yaml"))
         .filter(|p| !p.components().any(|c| c.as_os_str() == "tables"))
         .collect();

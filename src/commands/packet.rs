@@ -3,7 +3,8 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::review::library;
+use super::pass::hold_to_records;
+use super::settings::Shelf;
 use super::{Output, open};
 use crate::design::Design;
 use crate::report::{Bound, PaperForm, Style, papers, problem_text};
@@ -80,7 +81,8 @@ pub(super) fn reviewed(
     output: &mut Output,
 ) -> Option<(Library, DesignReview)> {
     let mut problems = Vec::new();
-    let library = library(rules, &mut problems);
+    let mut shelf = Shelf::new(rules);
+    let number = shelf.number(path, &mut problems);
     let design = match open(path) {
         Ok(source) => Some(Design::read(source)),
         Err(placed) => {
@@ -99,8 +101,18 @@ pub(super) fn reviewed(
         output.code = 2;
         return None;
     };
-    let reviewed = review(design, &library, &Options { try_remedies: false, ..Options::on(today) });
-    Some((library, reviewed))
+    let force = shelf.get(number)?;
+    let how = Options { try_remedies: false, ..Options::on(today) };
+    let mut reviewed = review(design, &force.library, &force.options(path, &how));
+    hold_to_records(std::slice::from_mut(&mut reviewed), &[&force.library], &mut problems);
+    if problems.is_empty() {
+        return Some((force.library.clone(), reviewed));
+    }
+    for (source, problem) in &problems {
+        output.complaints.push_str(&problem_text(source, problem, style));
+    }
+    output.code = 2;
+    None
 }
 
 fn verify(

@@ -5,7 +5,10 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use super::baseline::{BaselineFile, hold_against};
 use super::outputs::{Format, OutputFile, write_reports};
+use super::pass::hold_to_records;
+use super::progress::bar;
 use super::settings::{Shelf, show};
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
@@ -28,6 +31,8 @@ pub struct ReviewOptions {
     pub format: Format,
     /// Reports in other forms, each to a file.
     pub outputs: Vec<OutputFile>,
+    /// A baseline, whose findings the exit code passes over.
+    pub baseline: Option<BaselineFile>,
     /// Only say which settings hold for this design, and where each comes from.
     pub show_settings: Option<PathBuf>,
     /// Waived findings too, in a form that otherwise leaves them out.
@@ -163,13 +168,23 @@ pub fn review(options: &ReviewOptions) -> Output {
     let mut how = Options::on(options.today);
     how.before = options.before;
     how.codes.clone_from(&options.codes);
-    let (mut designs, libraries): (Vec<DesignReview>, Vec<&Library>) = readable
+    let progress = bar(readable.len());
+    let (mut designs, settled): (Vec<DesignReview>, Vec<(&Library, Options)>) = readable
         .into_par_iter()
         .filter_map(|(design, path, number)| {
             let force = shelf.get(number)?;
-            Some((review_design(design, &force.library, &force.options(path, &how)), &force.library))
+            let how = force.options(path, &how);
+            let review = review_design(design, &force.library, &how);
+            progress.inc(1);
+            Some((review, (&force.library, how)))
         })
         .unzip();
+    progress.finish_and_clear();
+    let (libraries, hows): (Vec<&Library>, Vec<Options>) = settled.into_iter().unzip();
+    hold_to_records(&mut designs, &libraries, &mut problems);
+    if let Some(file) = &options.baseline {
+        told.push_str(&hold_against(file, &mut designs, &libraries, &hows, &mut problems));
+    }
     show_from(&mut designs, options.fail_on.shows(options.level));
     let review = Review { designs, problems, fail_on: options.fail_on };
     let mut output = write_reports(&review, &libraries, &files, options);

@@ -2,7 +2,7 @@
 
 use super::Output;
 use crate::design::ROCKET;
-use crate::report::review_schema;
+use crate::report::{compare_schema, review_schema};
 use crate::rules::{PACK, SETTINGS};
 use crate::tables::Tables;
 use crate::vocabulary::json_schema;
@@ -16,6 +16,8 @@ pub enum SchemaOf {
     Pack,
     /// The JSON report.
     Review,
+    /// The JSON comparison.
+    Compare,
     /// A club's settings.
     Settings,
 }
@@ -28,6 +30,7 @@ pub fn schema(of: SchemaOf) -> Output {
         SchemaOf::Design => json_schema(&ROCKET, "A Holdpoint design", tables),
         SchemaOf::Pack => json_schema(&PACK, "A Holdpoint rule pack", tables),
         SchemaOf::Review => review_schema(),
+        SchemaOf::Compare => compare_schema(),
         SchemaOf::Settings => json_schema(&SETTINGS, "Holdpoint settings", tables),
     };
     Output { report: format!("{schema:#}\n"), ..Output::default() }

@@ -32,6 +32,18 @@ pub(super) fn replace(path: &Path, as_read: &str, text: &str) -> Result<(), Stri
     Ok(())
 }
 
+/// Writes a file that is not there yet, whole or not at all.
+///
+/// # Errors
+/// In words: when there is one by now, or it cannot be written.
+pub(super) fn create(path: &Path, text: &str) -> Result<(), String> {
+    let part = beside(path, text)?;
+    open_to_others(&part, None).map_err(|error| error.to_string())?;
+    part.persist_noclobber(path).map_err(|error| error.error.to_string())?;
+    settle_folder(path);
+    Ok(())
+}
+
 /// Writes a file of our own making, anew or over an old one, whole or not at all. What is no plain file (a pipe, a
 /// device) is written to as it is.
 ///

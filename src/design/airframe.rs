@@ -1,6 +1,6 @@
 //! Sections and what they are built of: tubes, couplers, bulkheads, rings, fins, joints.
 
-use super::{ALTIMETER, BOND, MOTOR_MOUNT, RECORDER};
+use super::{ALTIMETER, BOND, HOLES, IN_HAND, MOTOR_MOUNT, PROTUBERANCE, RECORDER};
 use crate::quantity::Dimension as D;
 use crate::tables::{MATERIAL, THREAD};
 use crate::vocabulary::{Shape, Sign};
@@ -46,6 +46,8 @@ crate::kinds! {
         optional fins: Shape::One(&FINS);
         /// Rail buttons or guides.
         optional rail_buttons: Shape::Many(&RAIL_BUTTON);
+        /// Whatever else stands out of the body.
+        optional protuberances: Shape::Many(&PROTUBERANCE);
         /// The whole section's mass, without motor and parachutes.
         expected mass: Shape::Measure(D::MASS, Sign::Positive);
         /// Where the section balances by itself, without motor and parachutes; worked out from its parts where not said.
@@ -70,6 +72,8 @@ crate::kinds! {
         expected shoulder: Shape::One(&SHOULDER);
         /// What the recovery harness is fastened to, where it is part of the cone itself.
         optional attach: Shape::One(&ATTACHMENT);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A shoulder: the part of a nose cone or transition that slides into a tube.
@@ -80,6 +84,8 @@ crate::kinds! {
         expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Wall thickness.
         optional wall: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A round tube of the airframe or of the motor mount.
@@ -94,6 +100,8 @@ crate::kinds! {
         expected inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Its mass.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A tube that slides into body tubes and joins them.
@@ -114,6 +122,8 @@ crate::kinds! {
         optional glued: Shape::Refers(&BOND);
         /// Its mass.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// The ring of body tube around an altimeter bay's coupler.
@@ -124,6 +134,10 @@ crate::kinds! {
         optional at: Shape::Position;
         /// Its outer diameter.
         optional outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Its inner diameter, which goes over the coupler.
+        optional inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A change of diameter between two tubes.
@@ -140,6 +154,8 @@ crate::kinds! {
         optional aft_shoulder: Shape::One(&SHOULDER);
         /// Mass.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A taper at the aft end of the rocket.
@@ -150,6 +166,8 @@ crate::kinds! {
         expected aft_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Mass.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A bulkhead glued into a tube, coupler or shoulder.
@@ -166,12 +184,18 @@ crate::kinds! {
         optional attach: Shape::One(&ATTACHMENT);
         /// How it is glued in: one of `bonds`; `none` where it is screwed.
         expected glued: Shape::Refers(&BOND);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A lid of an altimeter bay.
     LID as lid = "lid" {
         /// Its thickness, inner and outer disc together.
         expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Diameter of the disc that goes into the coupler.
+        optional inner_disc: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Diameter of the disc that stands on the coupler's end.
+        optional outer_disc: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How far it stands into the coupler.
         optional recess: Shape::Measure(D::LENGTH, Sign::NotNegative);
         /// What it is made of.
@@ -184,6 +208,8 @@ crate::kinds! {
         expected terminals: Shape::Many(&TERMINAL);
         /// Whether its outside says which end of the bay it is and which charge each terminal is for.
         expected labelled: Shape::Truth;
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A hole through which wires pass.
@@ -230,6 +256,12 @@ crate::kinds! {
         expected length: Shape::Measure(D::LENGTH, Sign::Positive);
         /// What they are made of.
         optional material: Shape::Row(&MATERIAL);
+        /// Whether they stand evenly around the bay's axis.
+        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        /// Their clock angles; that of the first is enough where they are spaced evenly.
+        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// Holes to the outside, all alike.
@@ -242,10 +274,12 @@ crate::kinds! {
         expected at: Shape::Position;
         /// Whether they are spaced evenly around the body.
         optional spaced: Shape::Word(&["evenly", "unevenly"]);
-        /// Their clock angles, seen from aft, with 0° at the rail buttons.
+        /// Their clock angles; that of the first is enough where they are spaced evenly.
         optional clock: Shape::Measures(D::ANGLE, Sign::Any);
         /// Why fewer than three will do, where it is so.
         optional because: Shape::Text;
+        /// The holes themselves.
+        implied holes: Shape::One(&HOLES);
     }
 
     /// Slots in the body tube for the fins.
@@ -284,6 +318,8 @@ crate::kinds! {
         expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Where the aft end of the root is on the body.
         expected aft_end: Shape::Position;
+        /// The clock angle of the first; 0° where not said, so that the others count from it.
+        optional clock: Shape::Measure(D::ANGLE, Sign::Any);
         /// The part that goes through the slot to the motor tube.
         optional tab: Shape::One(&FIN_TAB);
         /// How they are glued: one of `bonds`.
@@ -292,6 +328,8 @@ crate::kinds! {
         optional fillet_radius: Shape::Measure(D::LENGTH, Sign::NotNegative);
         /// Mass of all of them.
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// The tab of a fin: the part inside the body tube.
@@ -300,6 +338,8 @@ crate::kinds! {
         expected length: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How deep it reaches from the root edge.
         expected depth: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A rail button or guide.
@@ -312,8 +352,12 @@ crate::kinds! {
         optional glued: Shape::Refers(&BOND);
         /// Its thread.
         optional thread: Shape::Row(&THREAD);
+        /// The drill for the hole in the wall, where it is not that of the thread.
+        optional drill: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Its clock angle.
         optional clock: Shape::Measure(D::ANGLE, Sign::Any);
+        /// The hole for its screw.
+        implied holes: Shape::One(&HOLES);
         /// Across it, as the air meets it.
         optional width: Shape::Measure(D::LENGTH, Sign::Positive);
         /// How far it stands out of the body.
@@ -354,6 +398,16 @@ crate::kinds! {
         expected material: Shape::Row(&MATERIAL);
         /// Where along the outer tube they go through it and what slides into it.
         expected at: Shape::Position;
+        /// What their threads go into in the inner tube.
+        optional into: Shape::Word(&["tapped hole", "plain hole"]);
+        /// The drill before the tap, or for the plain hole, where it is not the usual one for the thread.
+        optional drill: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Whether they are spaced evenly around the body.
+        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        /// Their clock angles; that of the first is enough where they are spaced evenly.
+        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        /// The holes that they go through.
+        implied holes: Shape::One(&HOLES);
         /// Whether the sheared halves can fall out or are kept from jamming the joint.
         expected debris_falls_free: Shape::Truth;
         /// Why fewer than two will do, where it is so.
@@ -372,6 +426,16 @@ crate::kinds! {
         optional material: Shape::Row(&MATERIAL);
         /// Where along the joint they go through both tubes.
         optional at: Shape::Position;
+        /// What the screws or rivets go into in the inner tube.
+        optional into: Shape::Word(&["tapped hole", "nut", "insert", "plain hole"]);
+        /// The drill for the hole, where it is not the usual one for the thread: for a rivet, for an insert.
+        optional drill: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Whether they are spaced evenly around the body.
+        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        /// Their clock angles; that of the first is enough where they are spaced evenly.
+        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        /// The holes that they go through.
+        implied holes: Shape::One(&HOLES);
         /// How the joint is glued, where it is: one of `bonds`.
         optional glued: Shape::Refers(&BOND);
         /// The pull along the rocket at which the whole joint lets go, where it was tested.

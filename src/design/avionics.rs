@@ -1,6 +1,6 @@
 //! Altimeters, batteries, switches and firing circuits.
 
-use super::{CHARGE, LID, PASS_THROUGH, TERMINAL};
+use super::{CHARGE, LID, PASS_THROUGH, SWITCH_ACCESS, TERMINAL, VENT};
 use crate::quantity::Dimension as D;
 use crate::tables::{CONNECTOR_FAMILY, WIRE};
 use crate::vocabulary::{Shape, Sign};
@@ -82,6 +82,10 @@ crate::kinds! {
         optional kind: Shape::Word(&["screw", "key", "rotary", "pull pin", "magnetic", "slide", "twist wires"]);
         /// Whether it can be worked from outside with the rocket upright on the rail.
         expected reachable_from_outside: Shape::Truth;
+        /// The hole through which it is worked; `none` where it needs none of its own.
+        expected access: Shape::One(&SWITCH_ACCESS);
+        /// The vent through which it is worked, where it has no hole of its own.
+        optional reached_through: Shape::Refers(&VENT);
         /// Whether it stays as it is set under acceleration and knocks.
         expected locks: Shape::Truth;
         /// What tells from outside that it is on.

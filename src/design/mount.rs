@@ -1,6 +1,6 @@
 //! The motor mount and the motor.
 
-use super::{ATTACHMENT, BEFORE_CLOSING, BOND, TUBE};
+use super::{ATTACHMENT, BEFORE_CLOSING, BOND, IN_HAND, TUBE};
 use crate::quantity::Dimension as D;
 use crate::tables::MATERIAL;
 use crate::vocabulary::{Shape, Sign};
@@ -40,6 +40,8 @@ crate::kinds! {
         optional takes_thrust: Shape::Truth;
         /// What the recovery harness is fastened to.
         optional attach: Shape::One(&ATTACHMENT);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// What keeps the motor in its tube.
@@ -54,6 +56,8 @@ crate::kinds! {
         expected bond: Shape::Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);
         /// How it is glued, where it is: one of `bonds`.
         optional glued: Shape::Refers(&BOND);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A plate at the aft end that passes thrust from the motor into the body.
@@ -62,6 +66,8 @@ crate::kinds! {
         optional thickness: Shape::Measure(D::LENGTH, Sign::Positive);
         /// What it is made of.
         optional material: Shape::Row(&MATERIAL);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A certified motor.
@@ -92,6 +98,8 @@ crate::kinds! {
         expected propellant_mass: Shape::Measure(D::MASS, Sign::Positive);
         /// Thrust against time, from ignition to burnout: pairs, or the two columns of a table as text with its units on top.
         expected thrust_curve: Shape::Curve(D::TIME, D::FORCE);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
         refused "count": "clusters of motors; describe a single motor";
     }
 }

@@ -1,6 +1,6 @@
 //! Parachutes, harnesses and ejection charges.
 
-use super::{JOINT, SECTION};
+use super::{IN_HAND, JOINT, SECTION};
 use crate::quantity::Dimension as D;
 use crate::tables::MATERIAL;
 use crate::vocabulary::{Shape, Sign};
@@ -46,6 +46,8 @@ crate::kinds! {
         optional release: Shape::One(&RELEASE);
         /// The last day on which it, its protector or the way it is folded was changed.
         optional changed_on: Shape::Date;
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A device around the folded parachute that lets it open at a height of its own.
@@ -78,6 +80,8 @@ crate::kinds! {
         optional mass: Shape::Measure(D::MASS, Sign::Positive);
         /// The sections it ties together, the fore one first.
         expected between: Shape::RefersAll(&SECTION);
+        /// What was measured of it, which then counts.
+        optional measured: Shape::Measured(&IN_HAND);
     }
 
     /// A part that joins cord, parachute and attachment.

@@ -1,10 +1,14 @@
 //! Functions of the trade that expressions may call.
 
+use std::f64::consts::TAU;
+
 use crate::design::connector;
 use crate::engineering::{atmosphere, parachute};
 use crate::model::{Access, Asking, Gap, Model, Outcome, Read, Type};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
-use crate::tables::{TAP_DRILL, Tables, connector_family, drill, tap_drill};
+use crate::tables::{
+    CLEARANCE_DRILL, TAP_DRILL, Tables, clearance_drill, connector_family, drill, tap_drill,
+};
 use crate::vocabulary::{EntityId, Key, Rows, State, Value};
 
 /// What a function takes.
@@ -160,15 +164,18 @@ fn drill_at_most(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that small", []))
 }
 
-fn drill_name(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
-    let tables = Tables::built_in();
-    let size = drill_named(quantity(values, 0).si)
-        .and_then(|id| tables.store().get(id))
-        .map(|e| &e.slot(drill::size.slot).state);
-    match size {
-        Some(State::Known(Value::Text(name))) => Ok(Value::Text(name.clone())),
-        _ => Ok(Value::Text("no drill of the tables".into())),
+/// The drill of a size as it is asked for in a shop; none where no drill of the tables is that size.
+#[must_use]
+pub fn drill_asked_for(size: Quantity) -> Option<std::sync::Arc<str>> {
+    let row = Tables::built_in().store().get(drill_named(size.si)?)?;
+    match &row.slot(drill::size.slot).state {
+        State::Known(Value::Text(name)) => Some(name.clone()),
+        _ => None,
     }
+}
+
+fn drill_name(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    Ok(Value::Text(drill_asked_for(quantity(values, 0)).unwrap_or_else(|| "no drill of the tables".into())))
 }
 
 fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
@@ -177,6 +184,16 @@ fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let tables = Tables::built_in();
     let size = tables.find(&TAP_DRILL, &name).and_then(|row| tables.quantity(row, tap_drill::diameter));
     size.map(Value::Quantity).ok_or_else(|| Gap::refused(format!("no tap drill is listed for {name}"), []))
+}
+
+fn clearance_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let id = thing(values, 0)?;
+    let name = calling.model.entity(id).map(|e| e.name.to_string()).unwrap_or_default();
+    let tables = Tables::built_in();
+    let row = tables.find(&CLEARANCE_DRILL, &name);
+    let size = row.and_then(|row| tables.quantity(row, clearance_drill::diameter));
+    size.map(Value::Quantity)
+        .ok_or_else(|| Gap::refused(format!("no clearance drill is listed for {name}"), []))
 }
 
 fn clearance(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
@@ -301,6 +318,28 @@ pub static FUNCTIONS: &[Function] = &[
         parameters: &[Parameter::Thing("thread")],
         gives: length,
         call: tap_drill_of,
+    },
+    Function {
+        name: "clearance_drill",
+        doc: "clearance_drill(thread): the close-fitting drill that lets a screw of a thread pass",
+        parameters: &[Parameter::Thing("thread")],
+        gives: length,
+        call: clearance_drill_of,
+    },
+    Function {
+        name: "arc_between",
+        doc: "arc_between(a, b, d): the shorter way around a body of diameter d between two clock angles",
+        parameters: &[
+            Parameter::Quantity(D::ANGLE),
+            Parameter::Quantity(D::ANGLE),
+            Parameter::Quantity(D::LENGTH),
+        ],
+        gives: length,
+        call: |_, values| {
+            let way = (quantity(values, 0).si - quantity(values, 1).si).rem_euclid(TAU);
+            let around = quantity(values, 2);
+            Ok(styled(Length::from_si(way.min(TAU - way) * around.si / 2.0), around))
+        },
     },
     Function {
         name: "can_mate",

@@ -22,7 +22,7 @@ use std::ops::Range;
 pub use check::{Checked, Constant, Scope, check};
 pub use evaluate::{Comparison, Evaluation, Trace, evaluate};
 pub use facts::{Facts, Fixed, fixed_conditions};
-pub use functions::{FUNCTIONS, Function};
+pub use functions::{FUNCTIONS, Function, drill_asked_for};
 pub use implied::Demand;
 pub use parse::parse;
 pub use template::{Template, label_of, value_text};

@@ -117,6 +117,12 @@ pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
     if entity.parent.is_none() && !id.is_row() {
         return model.design().given_name().unwrap_or("the rocket").to_owned();
     }
+    // What was measured is the part itself.
+    if entity.kind.name == "in_hand"
+        && let Some(part) = entity.parent
+    {
+        return label_of(model, part);
+    }
     let named = entity.parent.and_then(|p| model.entity(p)).and_then(|p| p.kind.field(entity.parent_slot));
     let own = named.is_none_or(|field| field.name != &*entity.name);
     if id.is_row() || (own && (entity.kind.name == "section" || entity.kind.name == "joint")) {
@@ -126,7 +132,13 @@ pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
     let words = if own {
         format!("{} `{}`", entity.kind.name.replace('_', " "), entity.name)
     } else {
-        format!("the {}", entity.name.replace('_', " "))
+        // `held_by` and `attach` read well as keys, and badly as things.
+        let thing = if matches!(entity.kind.name, "fastening" | "attachment") {
+            entity.kind.name.to_owned()
+        } else {
+            entity.name.replace('_', " ")
+        };
+        format!("the {thing}")
     };
     match holder {
         Some(holder)

@@ -8,8 +8,8 @@ use super::planform::planform;
 use super::stations::sections;
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
-    RAIL_BUTTON, ROCKET, boat_tail, drag as stated, fins, flight, motor, nose_cone, rail_button, rocket,
-    section, switch_band, transition, tube,
+    PROTUBERANCE, RAIL_BUTTON, ROCKET, boat_tail, drag as stated, fins, flight, motor, nose_cone,
+    protuberance, rail_button, rocket, section, switch_band, transition, tube,
 };
 use crate::engineering::atmosphere::{self, Air};
 use crate::engineering::drag::{self, Airframe, Fins, INTERFERENCE, Motor};
@@ -244,18 +244,23 @@ fn fins_of(asking: &Asking<'_>) -> Outcome<Fins> {
     Ok(Fins { count, mean_chord: (shape.root_chord + shape.tip_chord) * 0.5, span: shape.span, thickness })
 }
 
-/// Frontal area of the buttons whose size is written down.
+/// Frontal area of the buttons whose size is written down, and of whatever else stands out.
 fn buttons(asking: &Asking<'_>) -> Outcome<Area> {
+    let (model, store) = (asking.model(), &asking.model().design().store);
     let mut total = Area::from_si(0.0);
-    for button in asking.model().design().store.of_kind(&RAIL_BUTTON) {
-        let model = asking.model();
+    let mut add = |thing: EntityId, width: Key, height: Key| -> Outcome<()> {
+        let sides = both(asking.typed::<Length>(thing, width), asking.typed::<Length>(thing, height));
+        let (width, height) = sides?;
+        total = total + width * height;
+        Ok(())
+    };
+    for button in store.of_kind(&RAIL_BUTTON) {
         if model.has(button, rail_button::width.slot)? && model.has(button, rail_button::height.slot)? {
-            let (width, height) = both(
-                asking.typed::<Length>(button, rail_button::width),
-                asking.typed::<Length>(button, rail_button::height),
-            )?;
-            total = total + width * height;
+            add(button, rail_button::width, rail_button::height)?;
         }
+    }
+    for thing in store.of_kind(&PROTUBERANCE) {
+        add(thing, protuberance::width, protuberance::height)?;
     }
     Ok(total)
 }
@@ -288,7 +293,11 @@ fn coefficient(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
             ("fins", "friction × form factor × both faces / reference area", parts.fins),
             ("base", "0.029 / √body, on the base", parts.base),
             ("interference", "5 % of body and fins", parts.interference),
-            ("buttons", "frontal area of those whose size is written down / reference area", parts.buttons),
+            (
+                "buttons",
+                "frontal area of those whose size is written down, and of other things that stand out / reference area",
+                parts.buttons,
+            ),
         ] {
             asking.step(name, formula, Quantity::number(value));
         }

@@ -1,12 +1,12 @@
 //! Bays: the air inside, and the holes that let it breathe.
 
-use std::f64::consts::{FRAC_PI_4, TAU};
+use std::f64::consts::FRAC_PI_4;
 
 use super::joints::{body_diameter, computed};
 use super::{Asking, Computed, Outcome, Type, both};
-use crate::design::{SECTION, VENT, coupler, lid, rods, section, tube, vent};
+use crate::design::{SECTION, VENT, coupler, lid, rods, section, tube};
 use crate::engineering::venting;
-use crate::quantity::{Dimension as D, Length, Quantity, Volume};
+use crate::quantity::{Dimension as D, Length, Volume};
 use crate::tables::thread;
 use crate::vocabulary::{EntityId, Value};
 
@@ -20,9 +20,6 @@ computed! {
             let air = asking.ask_typed::<Volume>(id, &AIR_VOLUME)?;
             Ok(Value::Quantity(asking.worked(venting::area_by_rule(air))?.into()))
         };
-    /// Whether the holes are spaced evenly around the body, each gap within ten degrees of the next.
-    EVENLY_SPACED: "evenly_spaced" of VENT gives Type::Truth,
-        "the word in `spaced`, or the gaps between the angles in `clock`", "", evenly;
     /// How many outside diameters away the nearest disturbance of the air is.
     VENT_DIAMETER: "body_diameter" of VENT gives Type::Quantity(D::LENGTH),
         "outside diameter of the section", "", |asking, id| {
@@ -31,7 +28,7 @@ computed! {
         };
 }
 
-pub(super) const COMPUTED: &[&Computed] = &[&AIR_VOLUME, &VENT_AREA_BY_RULE, &EVENLY_SPACED, &VENT_DIAMETER];
+pub(super) const COMPUTED: &[&Computed] = &[&AIR_VOLUME, &VENT_AREA_BY_RULE, &VENT_DIAMETER];
 
 fn air_volume(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let bay = asking.part(id, section::coupler)?;
@@ -76,30 +73,4 @@ fn air_volume(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
         return Err(asking.refuse("what fills the section takes more room than there is"));
     }
     Ok(Value::Quantity(air.into()))
-}
-
-/// The largest difference between a gap and an even one that still counts as even.
-const EVEN_WITHIN_DEGREES: f64 = 10.0;
-
-fn evenly(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let count = asking.count(id, vent::count)?;
-    if count == 1 {
-        return Ok(Value::Truth(true));
-    }
-    if asking.model().has(id, vent::clock.slot)? {
-        let Value::Quantities(clock) = asking.get(id, vent::clock)? else {
-            return Err(asking.refuse("the clock angles are no list"));
-        };
-        let mut angles: Vec<f64> = clock.iter().map(|q: &Quantity| q.si.rem_euclid(TAU)).collect();
-        if angles.len() != count as usize {
-            return Err(asking.refuse(format!("{} clock angles are given for {count} holes", angles.len())));
-        }
-        angles.sort_by(f64::total_cmp);
-        let first = angles.first().copied().unwrap_or(0.0);
-        let next = angles.iter().skip(1).copied().chain([first + TAU]);
-        let even = TAU / f64::from(count);
-        let worst = angles.iter().zip(next).map(|(a, b)| (b - a - even).abs()).fold(0.0, f64::max);
-        return Ok(Value::Truth(worst <= EVEN_WITHIN_DEGREES.to_radians()));
-    }
-    Ok(Value::Truth(asking.get(id, vent::spaced)? == Value::Word("evenly")))
 }

@@ -6,7 +6,9 @@ use std::sync::Arc;
 
 use super::{Asking, Outcome};
 use crate::quantity::Dimension;
-use crate::tables::{ADHESIVE, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE};
+use crate::tables::{
+    ADHESIVE, CLEARANCE_DRILL, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE,
+};
 use crate::vocabulary::{EntityId, Field, Kind, Shape, Value};
 
 /// What a quantity is.
@@ -52,7 +54,9 @@ impl Type {
             Shape::Date => Self::Date,
             Shape::Word(words) => Self::Word(words),
             Shape::Position => Self::Position,
-            Shape::One(kind) | Shape::Refers(kind) | Shape::Row(kind) => Self::Entity(kind),
+            Shape::One(kind) | Shape::Measured(kind) | Shape::Refers(kind) | Shape::Row(kind) => {
+                Self::Entity(kind)
+            }
             Shape::Many(kind) | Shape::List(kind) | Shape::RefersAll(kind) => Self::Entities(kind),
             Shape::Curve(..) => Self::Curve,
             Shape::Raw => Self::Raw,
@@ -164,7 +168,17 @@ impl Catalogue {
     pub fn new(root: &'static Kind, computed: &[&[&'static Computed]]) -> Self {
         let mut catalogue = Self::default();
         catalogue.visit(root);
-        for table in [&THREAD, &DRILL, &TAP_DRILL, &MATERIAL, &CONNECTOR_FAMILY, &FINISH, &WIRE, &ADHESIVE] {
+        for table in [
+            &THREAD,
+            &DRILL,
+            &TAP_DRILL,
+            &CLEARANCE_DRILL,
+            &MATERIAL,
+            &CONNECTOR_FAMILY,
+            &FINISH,
+            &WIRE,
+            &ADHESIVE,
+        ] {
             catalogue.visit(table);
         }
         for one in computed.iter().copied().flatten() {
@@ -188,9 +202,12 @@ impl Catalogue {
         self.kinds.push(kind);
         for field in kind.fields {
             match field.shape {
-                Shape::One(k) | Shape::Many(k) | Shape::List(k) | Shape::Refers(k) | Shape::RefersAll(k) => {
-                    self.visit(k)
-                }
+                Shape::One(k)
+                | Shape::Measured(k)
+                | Shape::Many(k)
+                | Shape::List(k)
+                | Shape::Refers(k)
+                | Shape::RefersAll(k) => self.visit(k),
                 _ => {}
             }
         }
@@ -204,7 +221,7 @@ impl Catalogue {
                 .copied()
                 .filter(|k| {
                     k.fields.iter().any(|f| match f.shape {
-                        Shape::One(c) | Shape::Many(c) | Shape::List(c) => c == kind,
+                        Shape::One(c) | Shape::Measured(c) | Shape::Many(c) | Shape::List(c) => c == kind,
                         _ => false,
                     })
                 })

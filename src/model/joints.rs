@@ -3,7 +3,7 @@
 use super::stations::{BODY_DIAMETER, Extent, extent, sections};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
-    CHARGE, JOINT, PARACHUTE, SECTION, charge, coupler, flight, joint, nose_cone, parachute, recovery,
+    CHARGE, JOINT, PARACHUTE, SECTION, TUBE, charge, coupler, flight, joint, nose_cone, parachute, recovery,
     rocket, section, shoulder, transition, tube,
 };
 use crate::engineering::{pins, venting};
@@ -43,6 +43,9 @@ computed! {
     /// How far the inner part slides into the outer.
     INSERTION: "insertion" of JOINT gives Type::Quantity(D::LENGTH),
         "length of the shoulder, or of the coupler beyond its switch band or tube", "", insertion;
+    /// The tube that takes what slides in.
+    SOCKET: "socket" of JOINT gives Type::Entity(&TUBE), "the tube of the section that is reached into", "",
+        |asking, id| Ok(Value::Entity(meeting(asking, id)?.socket));
     /// Outer diameter of the part that slides in.
     PLUG_DIAMETER: "plug_diameter" of JOINT gives Type::Quantity(D::LENGTH),
         "outer diameter of the coupler or shoulder", "", |asking, id| {
@@ -78,6 +81,7 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &FORE,
     &AFT,
     &INSERTION,
+    &SOCKET,
     &PLUG_DIAMETER,
     &SOCKET_DIAMETER,
     &JOINT_DIAMETER,

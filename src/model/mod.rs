@@ -11,7 +11,11 @@ mod catalogue;
 mod charges;
 mod courses;
 mod descent;
+mod drill_list;
 mod flutter;
+mod hole_gaps;
+mod holes;
+mod in_hand;
 mod joints;
 mod load_path;
 mod masses;
@@ -30,6 +34,7 @@ pub use ascent::Flown;
 pub use asking::Asking;
 use asking::{counted, more_often};
 pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
+pub use drill_list::{DrilledPart, Mark};
 pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 
 use crate::design::{Design, ROCKET};
@@ -40,7 +45,10 @@ use crate::vocabulary::{Date, Entity, EntityId, Kind, Need, Shape, State, Value}
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&Computed]] = &[
     stations::COMPUTED,
+    in_hand::COMPUTED,
     joints::COMPUTED,
+    holes::COMPUTED,
+    hole_gaps::COMPUTED,
     bays::COMPUTED,
     breathing::COMPUTED,
     charges::COMPUTED,

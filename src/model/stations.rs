@@ -4,10 +4,11 @@
 
 use super::{Asking, Computed, Outcome, Type};
 use crate::design::{
-    BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, JOINT, LID, MOTOR_MOUNT, NOSE_CONE,
-    RAIL_BUTTON, RING, ROCKET, SECTION, SHEAR_PINS, SHOULDER, SWITCH_BAND, TRANSITION, TUBE, VENT, boat_tail,
-    bulkhead, coupler, fastening, fin_slots, fins, lid, motor_mount, nose_cone, rail_button, ring, rocket,
-    section, shear_pins, shoulder, switch_band, transition, tube, vent,
+    BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, HOLES, JOINT, LID, MOTOR_MOUNT, NOSE_CONE,
+    PROTUBERANCE, RAIL_BUTTON, RING, ROCKET, SECTION, SHEAR_PINS, SHOULDER, SWITCH_ACCESS, SWITCH_BAND,
+    TRANSITION, TUBE, VENT, boat_tail, bulkhead, coupler, fastening, fin_slots, fins, lid, motor_mount,
+    nose_cone, protuberance, rail_button, ring, rocket, section, shear_pins, shoulder, switch_access,
+    switch_band, transition, tube, vent,
 };
 use crate::quantity::{Dimension as D, Length, Quantity};
 use crate::vocabulary::{Edge, EntityId, Key, Kind, Position, Value};
@@ -66,6 +67,9 @@ stations! {
     FASTENING_FORE FASTENING_AFT FASTENING
     BUTTON_FORE BUTTON_AFT RAIL_BUTTON
     JOINT_FORE JOINT_AFT JOINT
+    HOLES_FORE HOLES_AFT HOLES
+    ACCESS_FORE ACCESS_AFT SWITCH_ACCESS
+    OUT_FORE OUT_AFT PROTUBERANCE
 }
 
 pub(super) static OUTSIDE_LENGTH: Computed = Computed {
@@ -223,7 +227,11 @@ pub(super) fn extent(asking: &Asking<'_>, id: EntityId) -> Outcome<Extent> {
         let socket = super::joints::meeting(asking, joint)?.socket;
         return place(asking, id, key, 0.0, extent(asking, socket)?);
     }
-    let section = holder(&SECTION)?;
+    if kind == &HOLES {
+        return extent(asking, parent.ok_or_else(|| asking.refuse("the holes come with nothing"))?);
+    }
+    let section =
+        if kind == &SWITCH_ACCESS { super::holes::access_section(asking, id)? } else { holder(&SECTION)? };
     let body = |part: Option<&str>| base(asking, section, part);
     let placed = |key: Key, own: f64| {
         let of = position(asking, id, key)?.of;
@@ -272,8 +280,13 @@ pub(super) fn extent(asking: &Asking<'_>, id: EntityId) -> Outcome<Extent> {
     } else if kind == &RING {
         let own = metres(asking, id, ring::thickness)?;
         placed(ring::at, own)
+    } else if kind == &PROTUBERANCE {
+        let own = metres(asking, id, protuberance::length)?;
+        placed(protuberance::at, own)
     } else if kind == &VENT {
         placed(vent::at, 0.0)
+    } else if kind == &SWITCH_ACCESS {
+        placed(switch_access::at, 0.0)
     } else if kind == &RAIL_BUTTON {
         placed(rail_button::at, 0.0)
     } else {

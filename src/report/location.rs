@@ -4,7 +4,7 @@ use std::path::{Component, Path};
 
 /// A path as other programs want it: with slashes, from the folder of the run where it lies in it, else from the top.
 /// A name that is no path (that of standard input) comes back as it is.
-pub(super) fn from_base(name: &str, base: &Path) -> String {
+pub(crate) fn from_base(name: &str, base: &Path) -> String {
     let whole = base.join(name);
     let mut parts: Vec<String> = Vec::new();
     for part in whole.components() {

@@ -1,5 +1,6 @@
 //! Reports: one file a format, each a function from a review to text.
 
+mod comparison;
 mod concise;
 mod diagram;
 pub mod drawing;
@@ -15,10 +16,12 @@ mod tables;
 mod text;
 mod workflow;
 
+pub use comparison::{COMPARE_FORMAT, compare_schema, comparison_json, comparison_text};
 pub use concise::concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use json::{REVIEW_FORMAT, json, review_schema};
 pub use junit::junit;
+pub(crate) use location::from_base;
 pub use page::page;
 pub use papers::{Bound, Mismatch, PaperForm, papers};
 pub use sarif::sarif;

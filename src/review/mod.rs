@@ -1,9 +1,13 @@
 //! Rules over a model: outcomes, findings with their places, remedies that were tried, hold points.
 
+mod baseline;
 mod checklist;
+mod compare;
+mod drill_sheet;
 mod finding;
 mod mend;
 mod packs;
+mod passes;
 mod places;
 mod remedies;
 mod standing;
@@ -12,10 +16,16 @@ mod waivers;
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
+pub use baseline::{BASELINE_FORMAT, Baseline};
 pub use checklist::{ChecklistStep, Moment, steps};
+pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
+pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use packs::{PackStanding, standings};
+pub use passes::{
+    CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
+};
 pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
@@ -116,6 +126,8 @@ pub struct DesignReview {
     pub findings: Vec<Finding>,
     /// The hold points that were asked about.
     pub hold_points: Vec<HoldState>,
+    /// The hold points that were passed, by the record beside the design.
+    pub passed: Vec<Passed>,
     /// How many outcomes of each sort.
     pub counts: Counts,
     /// Margins of what is held: shares of a limit, narrowest first, then gaps, narrowest first.
@@ -129,6 +141,18 @@ impl DesignReview {
     #[must_use]
     pub fn is_clear(&self) -> bool {
         self.hold_points.iter().all(|h| h.clear) && self.design.problems.is_empty()
+    }
+
+    /// Puts the findings in order and says which hold points they hold.
+    pub fn settle(&mut self) {
+        self.findings.sort_by(|a, b| {
+            (a.before, a.outcome, a.level, &a.subject, &a.rule)
+                .cmp(&(b.before, b.outcome, b.level, &b.subject, &b.rule))
+        });
+        let readable = self.design.is_readable();
+        for state in &mut self.hold_points {
+            state.clear = readable && !self.findings.iter().any(|f| f.before == state.point && f.holds());
+        }
     }
 
     /// How many findings stand where.
@@ -223,10 +247,6 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         findings.extend(waivers::complaints(&design, &waivers, &findings, library, options));
         findings.extend(packs::complaints(&design, library));
     }
-    findings.sort_by(|a, b| {
-        (a.before, a.outcome, a.level, &a.subject, &a.rule)
-            .cmp(&(b.before, b.outcome, b.level, &b.subject, &b.rule))
-    });
     // A gap has a unit, so it cannot be set against a share: shares first.
     let is_gap = |line: &MarginLine| matches!(line.margin, Margin::Gap(_));
     margins.sort_by(|a, b| {
@@ -235,21 +255,21 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
             .then_with(|| a.margin.size().total_cmp(&b.margin.size()))
             .then_with(|| (&a.rule, &a.subject).cmp(&(&b.rule, &b.subject)))
     });
-    let holds = |point| findings.iter().any(|f| f.before == point && f.holds());
-    let readable = design.is_readable();
-    let hold_points =
-        points.into_iter().map(|point| HoldState { point, clear: readable && !holds(point) }).collect();
-    DesignReview {
+    let hold_points = points.into_iter().map(|point| HoldState { point, clear: true }).collect();
+    let mut review = DesignReview {
         design,
         digest,
         settings: options.settings.clone(),
         today: options.today,
         findings,
         hold_points,
+        passed: Vec::new(),
         counts,
         margins,
         packs,
-    }
+    };
+    review.settle();
+    review
 }
 
 /// Reviews many designs on all cores; the order is kept.

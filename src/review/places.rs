@@ -85,8 +85,9 @@ pub(super) fn deciding(
                 let moved = after.map_or(f64::INFINITY, |after| (after - slack).abs());
                 (moved > 1e-9 * slack.abs().max(1e-9)).then_some(moved)
             }
-            // A word or a reference on the way decides nothing that the numbers beside it do not show.
-            (Some(_), None) => None,
+            // A word or a reference on the way decides nothing that the numbers beside it do not show; a list of angles
+            // is numbers itself.
+            (Some(_), None) => matches!(model.read(read), Ok(Value::Quantities(_))).then_some(f64::INFINITY),
             (None, _) => Some(f64::INFINITY),
         };
         moving.extend(moved.map(|moved| (read, moved)));
@@ -122,7 +123,7 @@ fn read_place(model: &Model<'_>, read: Read) -> Option<Place> {
 }
 
 /// The place of a field: its value where one is written, its key where the value spans lines, else the thing that lacks it.
-fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
+pub(super) fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
     if id.is_row() {
         return None;
     }
@@ -152,7 +153,7 @@ fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
 }
 
 /// The key a thing stands under.
-fn thing_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
+pub(super) fn thing_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
     let span = anchor(model, id)?;
     let key = model.design().store.path(id);
     let words = model.design().source.slice(span);

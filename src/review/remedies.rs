@@ -38,6 +38,11 @@ pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Opt
     let mut shown = value_text(model, &value);
     let mut edits = Vec::new();
     for thing in target.things(model, subject) {
+        // A measure says what the part is: it changes when the part does, and not before.
+        if slot_of(model, thing, target.slot).is_ok_and(|slot| slot.measured.is_some()) {
+            let say = remedy.said(model, subject, &shown);
+            return Some(words(format!("{say}, and measure it again")));
+        }
         let edit = match (change, &value) {
             (Change::By(_), Value::Quantity(by)) => moved(model, thing, target.slot, *by).and_then(|place| {
                 shown.clone_from(&place);

@@ -51,7 +51,7 @@ impl Rule {
         all
     }
 
-    /// Its conditions that always come out the same: of `require` where `when` holds, of the message where it is broken.
+    /// Its conditions that always come out the same, those after `when` where it holds.
     pub(super) fn fixed(&self) -> Vec<(Fixed, &Place)> {
         let mut facts = Facts::default();
         let mut found = Vec::new();
@@ -60,6 +60,17 @@ impl Rule {
             facts.assume(when, true);
         }
         found.extend(fixed_conditions(&self.require, &facts).into_iter().map(|f| (f, &self.places.require)));
+        // What is said is said of a tight rule too, so `require` may have come out either way.
+        for (at, value) in self.finding.expressions() {
+            let moved = |f: Fixed| Fixed { range: f.range.start + at..f.range.end + at, ..f };
+            let fixed = fixed_conditions(value, &facts).into_iter();
+            found.extend(fixed.map(|f| (moved(f), &self.places.finding)));
+        }
+        if let Some((_, Change::To(value) | Change::By(value))) =
+            self.remedy.as_ref().and_then(|r| r.set.as_ref())
+        {
+            found.extend(fixed_conditions(value, &facts).into_iter().map(|f| (f, &self.places.change)));
+        }
         found
     }
 }

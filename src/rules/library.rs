@@ -18,10 +18,12 @@ use crate::vocabulary::{Entity, EntityId, Kind, State, Store, Value, read, sugge
 
 /// The packs built into the program: name and text.
 pub static BUILT_IN: &[(&str, &str)] = &[
+    ("rules/parts.yaml", include_str!("../../rules/parts.yaml")),
     ("rules/clearances.yaml", include_str!("../../rules/clearances.yaml")),
     ("rules/retention.yaml", include_str!("../../rules/retention.yaml")),
     ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),
     ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
+    ("rules/drilling.yaml", include_str!("../../rules/drilling.yaml")),
     ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
     ("rules/charges.yaml", include_str!("../../rules/charges.yaml")),
     ("rules/power.yaml", include_str!("../../rules/power.yaml")),

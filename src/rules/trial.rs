@@ -13,7 +13,7 @@ use crate::design::Design;
 use crate::language::evaluate;
 use crate::model::{Model, Witness};
 use crate::text::{NodeId, Problem, Source, Span, Tree, apply, insert_key, remove_entry, replace_value};
-use crate::vocabulary::{Date, EntityId, State, Store, Value};
+use crate::vocabulary::{Date, EntityId, State, Store, Value, suggest};
 
 /// The specimens built into the program: name and text.
 static SPECIMENS: &[(&str, &str)] = &[
@@ -148,6 +148,12 @@ fn changed(trial: &Trial) -> Result<String, String> {
     Ok(text)
 }
 
+/// The key of a map that a misspelled one may have meant, as the end of a message.
+fn nearest(tree: &Tree, map: NodeId, key: &str) -> String {
+    let keys = tree.entries(map).iter().filter_map(|e| tree.scalar(e.key)).map(|s| s.value.as_str());
+    suggest(key, keys).map(|near| format!("; did you mean `{near}`?")).unwrap_or_default()
+}
+
 /// The text with one value written or removed.
 fn edited(text: &str, path: &str, value: Option<&str>) -> Result<String, String> {
     let source = Source::new("specimen", text);
@@ -170,13 +176,18 @@ fn edited(text: &str, path: &str, value: Option<&str>) -> Result<String, String>
         map = tree
             .get(map, key)
             .map(|e| e.value)
-            .ok_or_else(|| format!("`{path}`: the specimen has no `{key}`"))?;
+            .ok_or_else(|| format!("`{path}`: the specimen has no `{key}`{}", nearest(&tree, map, key)))?;
     }
     let edit = match (tree.get(map, last), value) {
         (Some(entry), Some(value)) => replace_value(&source, &tree, entry.value, value, false),
         (None, Some(value)) => insert_key(&source, &tree, map, last, value, false),
         (Some(_), None) => remove_entry(&source, &tree, map, last, false),
-        (None, None) => return Err(format!("`{path}`: the specimen has no `{last}` to remove")),
+        (None, None) => {
+            return Err(format!(
+                "`{path}`: the specimen has no `{last}` to remove{}",
+                nearest(&tree, map, last)
+            ));
+        }
     };
     edit.and_then(|edit| apply(text, &[edit])).map_err(|e| format!("`{path}`: {e}"))
 }
@@ -231,7 +242,14 @@ fn outcome_on(
         worst = Some(worst.map_or(verdict, |w| w.min(verdict)));
     }
     match (worst, trial.on.as_deref()) {
-        (None, Some(on)) if !asked => Err(format!("the specimen has no {} `{on}`", rule.kind.name)),
+        (None, Some(on)) if !asked => {
+            let paths: Vec<String> =
+                design.store.of_kind(rule.kind).map(|id| design.store.path(id)).collect();
+            let names = paths.iter().map(|path| path.rsplit('.').next().unwrap_or(path));
+            let near = suggest(on, names.chain(paths.iter().map(String::as_str)));
+            let near = near.map(|near| format!("; did you mean `{near}`?")).unwrap_or_default();
+            Err(format!("the specimen has no {} `{on}`{near}", rule.kind.name))
+        }
         (worst, _) => Ok(worst.unwrap_or(Verdict::NotApplicable)),
     }
 }

@@ -1,4 +1,4 @@
-//! Tables of the trade: threads, drills, tap drills, materials, connector families, wires,
+//! Tables of the trade: threads, drills, tap and clearance drills, materials, connector families, wires,
 //! adhesives, finishes. Data in `rules/tables/`, a source for each group.
 
 use std::collections::BTreeMap;
@@ -75,6 +75,14 @@ crate::kinds! {
         optional also: Shape::Texts;
     }
 
+    /// The drill through which a screw of a thread passes.
+    CLEARANCE_DRILL as clearance_drill = "clearance_drill" {
+        /// The drill's diameter.
+        expected diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// Other spellings.
+        optional also: Shape::Texts;
+    }
+
     /// What a part is made of.
     MATERIAL as material = "material" {
         /// Mass for each volume.
@@ -91,6 +99,14 @@ crate::kinds! {
         expected bearing_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
         /// Shear stress at which its surface gives way under glue, the low end.
         expected glue_line_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        /// The least difference of diameters with which a plug slides in a tube of it, damp and warm days counted.
+        expected tightest_slide: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The greatest difference of diameters with which a plug does not wobble in a tube of it.
+        expected loosest_slide: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The thinnest wall of tubes of it.
+        expected thinnest_wall: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// The thickest wall of tubes of it.
+        expected thickest_wall: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Whether glue soaks into it.
         expected porous: Shape::Truth;
         /// Whether it is a metal.
@@ -198,6 +214,7 @@ tables! {
     threads THREAD "threads"
     drills DRILL "drills"
     tap_drills TAP_DRILL "tap_drills"
+    clearance_drills CLEARANCE_DRILL "clearance_drills"
     materials MATERIAL "materials"
     connectors CONNECTOR_FAMILY "connectors"
     finishes FINISH "finishes"
@@ -300,7 +317,7 @@ impl Rows for Tables {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used, reason = "a test may panic")]
+    #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test may panic")]
     use super::*;
 
     #[test]
@@ -311,5 +328,24 @@ mod tests {
         assert_eq!(tables.store().get(thread).unwrap().name.as_ref(), "2-56");
         assert_eq!(tables.quantity(thread, thread::major_diameter).unwrap().to_string(), "0.086 in");
         assert_eq!(tables.drills(&["fraction"]).len(), 64);
+    }
+
+    #[test]
+    fn a_clearance_drill_is_sold_and_lets_its_thread_pass() {
+        let tables = Tables::built_in();
+        let sold: Vec<f64> = tables
+            .drills(&["fraction", "number", "letter", "metric"])
+            .into_iter()
+            .filter_map(|id| tables.quantity(id, drill::diameter))
+            .map(|q| q.si)
+            .collect();
+        for name in Rows::names(tables, &THREAD) {
+            let thread = tables.find(&THREAD, &name).unwrap();
+            let row = tables.find(&CLEARANCE_DRILL, &name).expect(&name);
+            let major = tables.quantity(thread, thread::major_diameter).unwrap().si;
+            let hole = tables.quantity(row, clearance_drill::diameter).unwrap().si;
+            assert!(hole > major && hole < 1.11 * major, "{name}: {hole} for {major}");
+            assert!(sold.iter().any(|s| (s - hole).abs() < 2.6e-6), "{name}: {hole} is no drill");
+        }
     }
 }

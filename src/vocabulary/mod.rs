@@ -5,6 +5,7 @@
 //! rules and its JSON Schema. Designs, rule packs and tables are all read this way.
 
 mod curve;
+mod measured;
 mod position;
 mod read;
 mod references;
@@ -15,7 +16,7 @@ mod value;
 pub use position::{Edge, Position};
 pub use read::{Reading, Rows, read, read_table, suggest};
 pub use schema::json_schema;
-pub use store::{Entity, EntityId, Slot, State, Store};
+pub use store::{Entity, EntityId, Slot, State, Stated, Store};
 pub use value::{Date, Value};
 
 use crate::quantity::Dimension;
@@ -99,6 +100,8 @@ pub enum Need {
     Optional,
     /// The file cannot be read without it.
     Required,
+    /// Never written: it comes with the thing itself, as holes come with the pins that stand in them.
+    Implied,
 }
 
 /// A key that is understood and turned away by name.
@@ -126,7 +129,7 @@ pub enum Sign {
 pub enum Shape {
     /// A quantity with its unit.
     Measure(Dimension, Sign),
-    /// A list of quantities of one dimension.
+    /// A list of quantities of one dimension; one alone may stand without the list.
     Measures(Dimension, Sign),
     /// A plain number.
     Number(Sign),
@@ -146,6 +149,9 @@ pub enum Shape {
     Position,
     /// One thing, written as a map.
     One(&'static Kind),
+    /// What was measured of the measures that stand beside it, under the same names; it takes their place. The thing of
+    /// this kind stands for the measuring as a whole.
+    Measured(&'static Kind),
     /// Several things by name, written as a map of maps.
     Many(&'static Kind),
     /// Several things without names, written as a list of maps.
@@ -180,7 +186,8 @@ pub const fn spelled(name: &'static str) -> &'static str {
     }
 }
 
-/// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means.
+/// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means; `implied` is a part
+/// that is never written and always there.
 #[macro_export]
 macro_rules! kinds {
     ($(
@@ -218,4 +225,5 @@ macro_rules! kinds {
     (@need expected) => { $crate::vocabulary::Need::Expected };
     (@need optional) => { $crate::vocabulary::Need::Optional };
     (@need required) => { $crate::vocabulary::Need::Required };
+    (@need implied) => { $crate::vocabulary::Need::Implied };
 }

@@ -32,6 +32,8 @@ pub(super) struct Reader<'a> {
     pub(super) store: Store,
     problems: Vec<Problem>,
     pub(super) references: Vec<(EntityId, u16, Vec<NodeId>, &'static Kind, bool)>,
+    /// Measured values, waiting for the thing that they belong to to be read.
+    pub(super) measured: Vec<(EntityId, u16, Slot)>,
 }
 
 /// Reads a tree as a thing of a kind, reporting every mistake in it.
@@ -48,7 +50,15 @@ fn read_as(
     table: bool,
 ) -> Reading {
     let store = if table { Store::tables() } else { Store::default() };
-    let mut reader = Reader { source, tree, rows, store, problems: Vec::new(), references: Vec::new() };
+    let mut reader = Reader {
+        source,
+        tree,
+        rows,
+        store,
+        problems: Vec::new(),
+        references: Vec::new(),
+        measured: Vec::new(),
+    };
     let root = tree.root();
     if !tree.is_map(root) {
         let span = tree.span(root);
@@ -148,15 +158,17 @@ impl Reader<'_> {
         for entry in &entries {
             let key_span = self.tree.span(entry.key);
             let word = self.tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
-            let Some(slot) = kind.slot(&word) else {
+            let written = kind.slot(&word).and_then(|slot| kind.field(slot).map(|field| (slot, field)));
+            let Some((slot, field)) = written.filter(|(_, field)| field.need != Need::Implied) else {
                 self.unknown_key(kind, &word, key_span);
                 continue;
             };
-            let Some(field) = kind.field(slot) else { continue };
             let shared = shared || entry.origin != Origin::Own || self.tree.resolve(entry.value).1;
             let read = self.slot(id, slot, field, entry.value, key_span, shared);
             self.set(id, slot, read);
         }
+        self.overlay(id);
+        self.imply(kind, id);
         for (slot, field) in kind.fields.iter().enumerate() {
             let absent = self.store.get(id).is_some_and(|e| {
                 e.slots.get(slot).is_some_and(|s| matches!(s.state, State::Absent | State::None))
@@ -170,7 +182,29 @@ impl Reader<'_> {
         id
     }
 
-    fn set(&mut self, id: EntityId, slot: u16, read: Slot) {
+    /// Adds the parts that come with a thing and are never written; their place is its own.
+    fn imply(&mut self, kind: &'static Kind, id: EntityId) {
+        for (slot, field) in (0..).zip(kind.fields) {
+            let (Need::Implied, Shape::One(part)) = (field.need, &field.shape) else { continue };
+            let Some(owner) = self.store.get(id) else { continue };
+            let (node, span, key, shared) = (owner.node, owner.span, owner.key, owner.shared);
+            let child = self.store.next();
+            self.store.entities.push(Entity {
+                kind: part,
+                name: Arc::from(field.name),
+                parent: Some(id),
+                parent_slot: slot,
+                node,
+                span,
+                key,
+                shared,
+                slots: vec![Slot::ABSENT; part.fields.len()].into_boxed_slice(),
+            });
+            self.set(id, slot, Slot { state: State::Known(Value::Entity(child)), ..Slot::ABSENT });
+        }
+    }
+
+    pub(super) fn set(&mut self, id: EntityId, slot: u16, read: Slot) {
         let place = self.store.entities.get_mut(id.index()).and_then(|e| e.slots.get_mut(usize::from(slot)));
         if let Some(place) = place {
             *place = read;
@@ -182,7 +216,8 @@ impl Reader<'_> {
             self.problem(Problem::at(span, format!("`{word}` is not covered yet: {}", refused.why)));
             return;
         }
-        let names: Vec<&str> = kind.fields.iter().map(|f| f.name).collect();
+        let written = kind.fields.iter().filter(|f| f.need != Need::Implied);
+        let names: Vec<&str> = written.map(|f| f.name).collect();
         let help = match suggest(word, names.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("it may have {}", listed(&names)),
@@ -190,7 +225,7 @@ impl Reader<'_> {
         self.problem(Problem::at(span, format!("{} has no `{word}`", kind.with_article())).help(help));
     }
 
-    fn slot(
+    pub(super) fn slot(
         &mut self,
         id: EntityId,
         slot: u16,
@@ -207,6 +242,7 @@ impl Reader<'_> {
             node: Some(node),
             tolerance: None,
             shared,
+            measured: None,
         };
         // A thing under whose key nothing stands is there all the same; what it is like has not been said.
         if self.tree.is_null(node) && !matches!(field.shape, Shape::One(_)) {
@@ -222,6 +258,7 @@ impl Reader<'_> {
         let result = match &field.shape {
             Shape::One(kind) => self.one(kind, id, slot, field, node, key, shared),
             Shape::Many(kind) => self.many(kind, id, slot, node, shared),
+            Shape::Measured(kind) => self.measuring(kind, id, slot, node, key, shared),
             Shape::List(kind) => self.list(kind, id, slot, node, key, shared),
             Shape::Raw => Ok((Value::Raw(node), None)),
             Shape::RefersAll(kind) => {
@@ -379,6 +416,10 @@ impl Reader<'_> {
         dimension: Dimension,
         sign: Sign,
     ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+        if let Some(scalar) = self.tree.scalar(node) {
+            let one = self.measure(&scalar.value, node, dimension, sign)?.nominal;
+            return Ok((Value::Quantities(Arc::from([one])), None));
+        }
         if !self.tree.is_list(node) {
             return Err(Problem::at(
                 self.tree.span(node),

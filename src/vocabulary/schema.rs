@@ -25,8 +25,11 @@ fn define(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Js
     definitions.insert(kind.name.to_owned(), Json::Null);
     let mut properties = Map::new();
     let mut required = Vec::new();
-    for field in kind.fields {
-        let mut schema = shape(&field.shape, rows, definitions);
+    for field in kind.fields.iter().filter(|f| f.need != Need::Implied) {
+        let mut schema = match field.shape {
+            Shape::Measured(_) => measured(kind, rows, definitions),
+            ref other => shape(other, rows, definitions),
+        };
         if let Some(object) = schema.as_object_mut() {
             object.insert("description".to_owned(), Json::String(field.about().to_owned()));
         }
@@ -49,6 +52,14 @@ fn define(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Js
     definitions.insert(kind.name.to_owned(), object);
 }
 
+/// The measures of a kind once more, as they are by calliper and scales.
+fn measured(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Json>) -> Json {
+    let measures = kind.fields.iter().filter(|f| matches!(f.shape, Shape::Measure(..)));
+    let properties: Map<String, Json> =
+        measures.map(|f| (f.name.to_owned(), shape(&f.shape, rows, definitions))).collect();
+    json!({ "type": ["object", "null"], "properties": properties, "additionalProperties": false })
+}
+
 fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) -> Json {
     let mut refer = |kind: &'static Kind| {
         define(kind, rows, definitions);
@@ -60,7 +71,7 @@ fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) ->
             json!({ "type": "string", "examples": units.iter().take(3).map(|u| format!("1 {u}")).collect::<Vec<_>>() })
         }
         Shape::Measures(..) => {
-            json!({ "anyOf": [{ "type": "array", "items": { "type": "string" } }, { "const": "none" }] })
+            json!({ "anyOf": [{ "type": "array", "items": { "type": "string" } }, { "type": "string" }] })
         }
         Shape::Number(_) => json!({ "type": ["number", "string"] }),
         Shape::Count(least) => {
@@ -97,6 +108,7 @@ fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) ->
             },
             { "type": "string", "title": "a table of two columns, its first line naming both units" },
         ] }),
-        Shape::Raw => json!({}),
+        // What was measured is drawn up with the kind that it stands in.
+        Shape::Measured(_) | Shape::Raw => json!({}),
     }
 }

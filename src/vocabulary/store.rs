@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{Kind, Value};
-use crate::quantity::Tolerance;
+use crate::quantity::{Quantity, Tolerance};
 use crate::text::{NodeId, Span};
 
 /// A thing in a store. Rows of the trade's tables have the high bit set and live in the tables' store.
@@ -52,11 +52,27 @@ pub struct Slot {
     pub tolerance: Option<Tolerance>,
     /// The value's bytes are used by more than one place (an alias or a merge key): editing one edits all.
     pub shared: bool,
+    /// That the value was measured, and what is stated beside it.
+    pub measured: Option<Stated>,
+}
+
+/// What is stated of a value that was measured: by a catalogue or a drawing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stated {
+    /// The stated value; none where only the measured one is written.
+    pub value: Option<Quantity>,
 }
 
 impl Slot {
-    pub(super) const ABSENT: Self =
-        Self { state: State::Absent, key: None, place: None, node: None, tolerance: None, shared: false };
+    pub(super) const ABSENT: Self = Self {
+        state: State::Absent,
+        key: None,
+        place: None,
+        node: None,
+        tolerance: None,
+        shared: false,
+        measured: None,
+    };
 }
 
 /// One thing as written.
@@ -145,8 +161,11 @@ impl Store {
     #[must_use]
     pub fn field_path(&self, id: EntityId, slot: u16) -> String {
         let path = self.path(id);
-        let name = self.get(id).and_then(|e| e.kind.field(slot)).map_or("", |f| f.name);
-        if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") }
+        let entity = self.get(id);
+        let name = entity.and_then(|e| e.kind.field(slot)).map_or("", |f| f.name);
+        let measured = entity.is_some_and(|e| e.slot(slot).measured.is_some());
+        let between = if measured { "measured." } else { "" };
+        if path.is_empty() { name.to_owned() } else { format!("{path}.{between}{name}") }
     }
 
     fn id(&self, index: usize) -> EntityId {

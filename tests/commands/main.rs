@@ -9,14 +9,18 @@
 )]
 
 mod bad_input;
+mod baseline;
 mod codes;
+mod compare;
 mod contract;
 mod formats;
 mod hostile;
 mod mend;
 mod new;
 mod packs;
+mod passing;
 mod settings;
+mod shell;
 mod tolerance;
 
 use std::io::Write as _;

@@ -59,7 +59,20 @@ fn trials_say_what_went_otherwise() {
     trial(&swap(PACK, "      - {expect: broken}\n", "")).code(1).has("no trial that comes out broken");
     trial(&swap(PACK, "{with: {flight.rail: 120 in}", "{with: {flihgt.rail: 120 in}"))
         .code(1)
-        .has("the specimen has no `flihgt`");
+        .has("the specimen has no `flihgt`; did")
+        .has("you mean `flight`?");
+    trial(&swap(PACK, "{without: flight.rail", "{without: flight.rial"))
+        .code(1)
+        .has("remove; did you mean")
+        .has("`rail`?");
+    trial(
+        &swap(PACK, "{without: flight.rail", "{on: flihgt, without: flight.rail")
+            .replace("for: rocket", "for: flight")
+            .replace("rocket.flight", "flight"),
+    )
+    .code(1)
+    .has("no flight `flihgt`; ")
+    .has("`flight`?");
     trial(&swap(PACK, "{with: {flight.rail: 120 in}", "{with: {flight.rail: 120}"))
         .code(1)
         .has("a length is due here");
@@ -358,6 +371,12 @@ fn conditions_that_cannot_vary_are_refused() {
         "j.parts_at is not one of (main, never)",
         here,
     );
+    // In what is said, where `when` has ruled it out.
+    let said = swap(PACK, "    level:", "    when: rocket.flight.rail > 1 in\n    level:").replace(
+        "the rail is {rocket.flight.rail}",
+        "the rail is {if rocket.flight.rail <= 1 in then 1 in else rocket.flight.rail}",
+    );
+    refused(&said, "rocket.flight.rail <= 1 in", "this never comes out true", here);
     // One thing beside itself.
     always("rocket.flight.rail = rocket.flight.rail", "rocket.flight.rail = rocket.flight.rail", alone);
     never("rocket.flight.rail < rocket.flight.rail", "rocket.flight.rail < rocket.flight.rail", alone);

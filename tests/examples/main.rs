@@ -8,6 +8,7 @@
     reason = "a test may panic"
 )]
 
+mod drill_sheet;
 mod mutation;
 mod removal;
 mod verdicts;

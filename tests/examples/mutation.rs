@@ -17,6 +17,17 @@ const FREE: &[(&str, &str)] = &[
     ("holdpoint", "the version of the format: any other is turned away by the reader"),
     ("name", "a rocket may be called anything"),
     ("finish", "a rough rocket flies lower, and this one has height to spare both ways"),
+    ("joints.apogee_joint.shear_pins.into", "tapped or plain, either is drilled with a drill that is sold"),
+    ("joints.bay_joint.held_by.into", "nut, insert or thread, each is drilled with a drill that is sold"),
+    ("joints.main_joint.shear_pins.into", "tapped or plain, either is drilled with a drill that is sold"),
+    (
+        "sections.booster.vents.relief.clock",
+        "a relief hole far from all others may be anywhere around the body",
+    ),
+    (
+        "sections.payload.vents.relief.clock",
+        "a relief hole far from all others may be anywhere around the body",
+    ),
     ("recovery.harnesses.aft_cord.ends", "a knot halves the cord, and the half still bears three openings"),
     ("recovery.harnesses.fore_cord.ends", "a knot halves the cord, and the half still bears three openings"),
     ("sections.av_bay.lids.aft.material", "how a lid bends is not worked out"),
@@ -29,8 +40,6 @@ const FREE: &[(&str, &str)] = &[
         "sections.booster.motor_mount.rings.aft.takes_thrust",
         "the thrust ring and three glued rings carry it as well",
     ),
-    ("sections.booster.rail_buttons.aft.clock", "whether buttons stand in line is not judged"),
-    ("sections.booster.rail_buttons.fore.clock", "whether buttons stand in line is not judged"),
     (
         "sections.booster.tube.material",
         "fins and rings hold to every material that a tube is made of, by their fillets",
@@ -120,7 +129,8 @@ fn pushed(design: &Design, entity: &Entity, slot: u16, now: &str) -> Vec<String>
         Shape::Measures(..) => {
             let items: Vec<&str> = now.trim_matches(['[', ']']).split(',').map(str::trim).collect();
             let all = |by| items.iter().filter_map(|i| scaled(i, by)).collect::<Vec<_>>().join(", ");
-            vec![list(&all(0.01)), list(&all(1.7))]
+            // An angle of nothing becomes 60°.
+            vec![list(&all(0.01)), list(&all(1.7)), list(&all(60.0))]
         }
         Shape::Curve(..) => {
             let pairs: Vec<(&str, &str)> =
@@ -137,7 +147,9 @@ fn pushed(design: &Design, entity: &Entity, slot: u16, now: &str) -> Vec<String>
             };
             vec![times(1.0, 100.0), times(1.0, 0.01), times(100.0, 1.0), times(0.01, 1.0)]
         }
-        Shape::Texts | Shape::One(_) | Shape::Many(_) | Shape::List(_) | Shape::Raw => Vec::new(),
+        Shape::Texts | Shape::One(_) | Shape::Measured(_) | Shape::Many(_) | Shape::List(_) | Shape::Raw => {
+            Vec::new()
+        }
     }
 }
 
@@ -151,7 +163,7 @@ fn mutants(design: &Design) -> BTreeMap<String, Vec<String>> {
             let (State::Known(value), Some(place)) = (&written.state, written.place) else { continue };
             let contained = matches!(
                 entity.kind.field(slot).unwrap().shape,
-                Shape::One(_) | Shape::Many(_) | Shape::List(_)
+                Shape::One(_) | Shape::Measured(_) | Shape::Many(_) | Shape::List(_)
             );
             if contained || matches!(value, Value::Raw(_)) {
                 continue;

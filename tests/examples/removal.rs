@@ -1,6 +1,6 @@
 //! Missing data is unproven, never passed: each value that a clean example must have is taken out in turn.
 
-use holdpoint::design::Design;
+use holdpoint::design::{Design, IN_HAND};
 use holdpoint::rules::{Library, Verdict};
 use holdpoint::text::{Source, apply, remove_entry};
 use holdpoint::vocabulary::{Need, State};
@@ -20,8 +20,15 @@ fn removals(name: &str) {
             if field.need != Need::Expected || !matches!(entity.slot(slot).state, State::Known(_)) {
                 continue;
             }
-            let edit = remove_entry(&design.source, tree, entity.node, field.name, entity.shared).unwrap();
-            let without = apply(&text, &[edit]).unwrap();
+            let out_of = |node| remove_entry(&design.source, tree, node, field.name, entity.shared);
+            let mut edits = vec![out_of(entity.node).unwrap()];
+            // A measured value stands for the stated one: the value is gone when both are.
+            if entity.slot(slot).measured.is_some() {
+                let beside = design.store.of_kind(&IN_HAND).map(|id| design.store.get(id).unwrap());
+                let measured = beside.filter(|e| e.parent == Some(id)).map(|e| out_of(e.node).unwrap());
+                edits.extend(measured);
+            }
+            let without = apply(&text, &edits).unwrap();
             let review = reviewed(&library, &without);
             tried += 1;
             let unproven = review.findings.iter().any(|f| f.outcome == Verdict::Unproven);

@@ -12,8 +12,12 @@ use holdpoint::vocabulary::{EntityId, Key, Kind, Value};
 
 use super::{EXAMPLES, file, page_of, select, sound};
 
-const SPECIMENS: &[&str] =
-    &["rules/specimens/dual_deployment.rocket.yaml", "rules/specimens/motor_ejection.rocket.yaml"];
+const OTHERS: &[&str] = &[
+    "rules/specimens/dual_deployment.rocket.yaml",
+    "rules/specimens/motor_ejection.rocket.yaml",
+    "examples/bittern.rocket.yaml",
+    "examples/jack-snipe.rocket.yaml",
+];
 
 fn with<T>(path: &str, text: &str, look: impl FnOnce(&Model<'_>, &Drawing) -> T) -> T {
     let library = Library::built_in();
@@ -24,7 +28,7 @@ fn with<T>(path: &str, text: &str, look: impl FnOnce(&Model<'_>, &Drawing) -> T)
 }
 
 fn every_design() -> impl Iterator<Item = &'static str> {
-    EXAMPLES.iter().map(|(path, _)| *path).chain(SPECIMENS.iter().copied())
+    EXAMPLES.iter().map(|(path, _)| *path).chain(OTHERS.iter().copied())
 }
 
 fn si(model: &Model<'_>, id: EntityId, key: Key) -> f64 {
@@ -75,11 +79,14 @@ fn every_part_appears_or_is_told_of() {
 
 #[test]
 fn a_design_in_order_is_drawn_whole() {
-    for path in [EXAMPLES[0].0, EXAMPLES[1].0] {
+    for path in [EXAMPLES[0].0, EXAMPLES[1].0, OTHERS[2], OTHERS[3]] {
         with(path, &file(path), |model, drawing| {
             for one in &drawing.undrawn {
                 let kind = model.entity(one.id).unwrap().kind;
-                assert!(kind == &HARNESS || kind == &FASTENING, "{path}: {one:?}");
+                assert!(
+                    kind == &HARNESS || kind == &FASTENING || one.why.contains("fore closure"),
+                    "{path}: {one:?}"
+                );
             }
         });
     }

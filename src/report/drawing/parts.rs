@@ -534,6 +534,10 @@ impl Pen<'_> {
         let size = self.sizes(id, &[(retainer::engagement, "grip")]);
         let word = self.reading.word(id, retainer::kind).unwrap_or("kind not written down");
         let size = format!("{word}, {size}").trim_end_matches(", ").to_owned();
+        if word == "fore closure screw" {
+            return self
+                .leave_out(id, "it grips the motor's fore closure, whose place is not part of a design");
+        }
         let mount = self.reading.model.holder(id, &MOTOR_MOUNT);
         let place = mount.and_then(|m| {
             let tube = self.reading.part(m, motor_mount::tube)?;

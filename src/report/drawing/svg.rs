@@ -136,12 +136,12 @@ fn painted(drawing: &Drawing, strip: &Strip, view: View) -> Markup {
 }
 
 /// Where numbers stand so that none covers another: each as near to its part as the others leave it.
-fn spread(wanted: &[f64], low: f64, high: f64) -> Vec<f64> {
+fn spread(wanted: &[f64], low: f64, high: f64, apart: f64) -> Vec<f64> {
     // Neighbours that would overlap form a block around the mean of what they want.
     let mut blocks: Vec<(f64, usize)> = Vec::new();
     for (place, want) in wanted.iter().enumerate() {
         #[allow(clippy::cast_precision_loss, reason = "a drawing has few parts")]
-        let mut block = (want - place as f64 * APART, 1_usize);
+        let mut block = (want - place as f64 * apart, 1_usize);
         while let Some((mean, size)) = blocks.last().copied() {
             if mean <= block.0 {
                 break;
@@ -157,18 +157,18 @@ fn spread(wanted: &[f64], low: f64, high: f64) -> Vec<f64> {
     for (mean, size) in blocks {
         for _ in 0..size {
             #[allow(clippy::cast_precision_loss, reason = "a drawing has few parts")]
-            found.push(mean + found.len() as f64 * APART);
+            found.push(mean + found.len() as f64 * apart);
         }
     }
     let mut most = high;
     for place in found.iter_mut().rev() {
         *place = place.min(most);
-        most = *place - APART;
+        most = *place - apart;
     }
     let mut least = low;
     for place in &mut found {
         *place = place.max(least);
-        least = *place + APART;
+        least = *place + apart;
     }
     found
 }
@@ -192,7 +192,7 @@ fn balloons(
     }
     mine.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
     let wanted: Vec<f64> = mine.iter().map(|(_, x, _)| *x).collect();
-    let places = spread(&wanted, MARGIN / 2.0, WIDTH - MARGIN / 2.0);
+    let places = spread(&wanted, MARGIN / 2.0, WIDTH - MARGIN / 2.0, APART);
     html! {
         @for ((number, x, y), at) in mine.into_iter().zip(places) {
             @let it = balloon(number);
@@ -476,18 +476,36 @@ pub fn aft_view(drawing: &Drawing) -> Markup {
             circle class="skin" cx=(n(centre.0)) cy=(n(centre.1)) r=(n(r)) {}
             line class="axis" x1=(n(centre.0)) y1=(n(centre.1 - r - 8.0)) x2=(n(centre.0)) y2=(n(centre.1 + r + 8.0)) {}
             line class="axis" x1=(n(centre.0 - r - 8.0)) y1=(n(centre.1)) x2=(n(centre.0 + r + 8.0)) y2=(n(centre.1)) {}
-            text x=(n(centre.0)) y=(n(centre.1 - r - 30.0)) text-anchor="middle" { "0°" }
+            text x=(n(centre.0)) y=(n(centre.1 - r - 14.0)) text-anchor="middle" { "0°" }
             text x=(n(centre.0)) y=(n(centre.1 + r + 34.0)) text-anchor="middle" { "seen from aft" }
-            @for (angle, numbers) in &angles {
-                @let (sin, cos) = angle.to_radians().sin_cos();
-                @let (x, y) = (centre.0 + r * sin, centre.1 - r * cos);
-                @let words = numbers.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
-                circle class="hole" cx=(n(x)) cy=(n(y)) r="4" {}
-                text x=(n(centre.0 + (r + 12.0) * sin)) y=(n(centre.1 - (r + 14.0) * cos + 4.0))
-                    text-anchor=(if sin > 0.1 { "start" } else if sin < -0.1 { "end" } else { "middle" }) {
-                    (words) " at " (n((angle * 10.0).round() / 10.0)) "°"
-                }
-            }
+            (clock_side(&angles, centre, r, true))
+            (clock_side(&angles, centre, r, false))
+        }
+    }
+}
+
+/// What stands on one half of the clock, its words in a column beside it.
+fn clock_side(angles: &[(f64, Vec<usize>)], centre: (f64, f64), r: f64, right: bool) -> Markup {
+    let mut mine: Vec<(f64, f64, String)> = angles
+        .iter()
+        .filter(|(angle, _)| (*angle <= 180.0) == right)
+        .map(|(angle, numbers)| {
+            let (sin, cos) = angle.to_radians().sin_cos();
+            let numbers = numbers.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
+            let words = format!("{numbers} at {}°", n((angle * 10.0).round() / 10.0));
+            (centre.0 + r * sin, centre.1 - r * cos, words)
+        })
+        .collect();
+    mine.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let wanted: Vec<f64> = mine.iter().map(|(_, y, _)| *y).collect();
+    let places = spread(&wanted, 12.0, 250.0, 16.0);
+    let column = if right { centre.0 + r + 26.0 } else { centre.0 - r - 26.0 };
+    let (edge, anchor) = if right { (column - 4.0, "start") } else { (column + 4.0, "end") };
+    html! {
+        @for ((x, y, words), at) in mine.into_iter().zip(places) {
+            line class="leader" x1=(n(x)) y1=(n(y)) x2=(n(edge)) y2=(n(at)) {}
+            circle class="hole" cx=(n(x)) cy=(n(y)) r="4" {}
+            text x=(n(column)) y=(n(at + 4.0)) text-anchor=(anchor) { (words) }
         }
     }
 }
@@ -498,9 +516,9 @@ mod tests {
 
     #[test]
     fn numbers_never_cover_one_another() {
-        let places = spread(&[100.0, 101.0, 102.0, 300.0, 990.0, 995.0], 13.0, 987.0);
+        let places = spread(&[100.0, 101.0, 102.0, 300.0, 990.0, 995.0], 13.0, 987.0, APART);
         assert!(places.windows(2).all(|w| width(w) >= APART - 1e-9), "{places:?}");
         assert!(places.iter().all(|p| (13.0..=987.0).contains(p)), "{places:?}");
-        assert!(spread(&[], 0.0, 10.0).is_empty());
+        assert!(spread(&[], 0.0, 10.0, APART).is_empty());
     }
 }

@@ -73,6 +73,7 @@ pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) ->
         Block::Words(format!("Verdict of the review on {}: {}.", bound.day, verdict_line(review))),
         Block::Words(caution().replace('\n', " ").trim_end().to_owned()),
         Block::Table(belongs_to(review, bound)),
+        Block::Table(passed(review)),
         heading("Summary"),
         Block::Table(tables::facts(r, Some(r.root()), "The rocket", "", SUMMARY)),
         Block::Table(tables::facts(r, tables::motor_of(r), "The motor", "", tables::MOTOR_FACTS)),
@@ -187,9 +188,26 @@ fn belongs_to(review: &DesignReview, bound: &Bound) -> Table {
             row("design", &clean_line(review.design.source.name())),
             row("SHA-256 of the design", &bound.design),
             row("SHA-256 of the rules in force", &bound.packs),
+            row("settings", &clean_line(review.settings.as_deref().unwrap_or("none"))),
             row("reviewed on", &bound.day),
             row("by", &format!("holdpoint {}", bound.version)),
         ],
+    }
+}
+
+/// The hold points with who passed them, where a record says so.
+fn passed(review: &DesignReview) -> Table {
+    let row = |state: &crate::review::HoldState| {
+        let passed = review.passed.iter().find(|p| p.point == state.point);
+        let by = passed.map_or(Told::None, |p| Told::Known(format!("{}, by {}", p.on, clean_line(&p.by))));
+        let verdict = if state.clear { "clear" } else { "HOLD" };
+        vec![Told::Known(state.point.to_string()), Told::Known(verdict.to_owned()), by]
+    };
+    Table {
+        title: "Hold points".to_owned(),
+        about: String::new(),
+        head: ["", "verdict", "passed on"].map(str::to_owned).to_vec(),
+        rows: review.hold_points.iter().map(row).collect(),
     }
 }
 

@@ -1,0 +1,143 @@
+//! `holdpoint pass`: a hold point passed, and the record of it beside the design.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::packet::{holds, reviewed};
+use super::{Output, Placed, open, writing};
+use crate::model::Model;
+use crate::report::{Style, problem_text};
+use crate::review::{CHANGED, DesignReview, Pass, Passes, hold_to, values_of};
+use crate::rules::{HoldPoint, Library};
+use crate::text::clean_line;
+use crate::vocabulary::Date;
+
+/// A name longer than this is none.
+const LONGEST_NAME: usize = 120;
+
+/// What `pass` is asked to do.
+#[derive(Clone, Debug)]
+pub struct PassOptions {
+    /// The hold point.
+    pub point: HoldPoint,
+    /// Who passes it.
+    pub by: String,
+    /// The design.
+    pub design: PathBuf,
+    /// More rule packs.
+    pub rules: Vec<PathBuf>,
+    /// The day it is.
+    pub today: Date,
+    /// How problems are drawn.
+    pub style: Style,
+}
+
+/// The record beside a design: `name.passed.yaml` for `name.rocket.yaml`.
+pub(super) fn record_of(design: &Path) -> PathBuf {
+    let name = design.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    let stem = name.strip_suffix(".yaml").unwrap_or(&name);
+    let stem = stem.strip_suffix(".rocket").unwrap_or(stem);
+    design.with_file_name(format!("{stem}.passed.yaml"))
+}
+
+/// The record of a design, where there is one.
+fn read_record(design: &Path) -> Result<Option<(Passes, String)>, Vec<Placed>> {
+    let path = record_of(design);
+    if !path.exists() {
+        return Ok(None);
+    }
+    let source = open(&path).map_err(|placed| vec![placed])?;
+    match Passes::read(&source) {
+        Ok(passes) => Ok(Some((passes, source.text().to_owned()))),
+        Err(problems) => {
+            let source = Arc::new(source);
+            Err(problems.into_iter().map(|p| (Arc::clone(&source), p)).collect())
+        }
+    }
+}
+
+/// Holds each design to the record beside it. A record that cannot be read is a problem of its own.
+pub(super) fn hold_to_records(
+    designs: &mut [DesignReview],
+    libraries: &[&Library],
+    problems: &mut Vec<Placed>,
+) {
+    for (one, library) in designs.iter_mut().zip(libraries) {
+        match read_record(Path::new(one.design.source.name())) {
+            Ok(None) => {}
+            Ok(Some((passes, _))) => hold_to(one, &passes, library),
+            Err(found) => problems.extend(found),
+        }
+    }
+}
+
+/// Passes a hold point: writes who, when and every value that its rules read beside the design. Refused while it holds, or
+/// one before it does.
+#[must_use]
+pub fn pass(options: &PassOptions) -> Output {
+    let by = clean_line(options.by.trim()).into_owned();
+    if by.is_empty() || by.chars().count() > LONGEST_NAME {
+        return Output::failed(format!(
+            "`--by` takes the name of who passes the hold point, of 1 to {LONGEST_NAME} letters\n"
+        ));
+    }
+    let mut output = Output::default();
+    let Some((library, reviewed)) =
+        reviewed(&options.design, &options.rules, options.today, options.style, &mut output)
+    else {
+        return output;
+    };
+    let point = options.point;
+    let name = clean_line(reviewed.design.source.name()).into_owned();
+    // What changed since this hold point was passed is what passing it again is for.
+    let settled = |f: &crate::review::Finding| f.rule == CHANGED && f.before == point;
+    let mut left = reviewed.clone();
+    left.findings.retain(|f| f.before <= point && !settled(f));
+    left.settle();
+    left.hold_points.retain(|h| h.point <= point);
+    if !left.is_clear() {
+        let _ = writeln!(output.complaints, "{point} of {name} is not passed: something holds");
+        output.complaints.push_str(&holds(&left));
+        output.code = 1;
+        return output;
+    }
+    let (mut passes, before) = match read_record(&options.design) {
+        Ok(Some((passes, text))) => (passes, Some(text)),
+        Ok(None) => (Passes::default(), None),
+        Err(problems) => {
+            for (source, problem) in &problems {
+                output.complaints.push_str(&problem_text(source, problem, options.style));
+            }
+            output.code = 2;
+            return output;
+        }
+    };
+    let values = {
+        let model = Model::new(&reviewed.design, &library.catalogue).on_day(Some(options.today));
+        values_of(&model, &library, point)
+    };
+    let count = values.len();
+    passes.put(Pass::new(point, options.today, &by, &reviewed.digest, values));
+    let path = record_of(&options.design);
+    let text = passes.written();
+    let written = match before {
+        Some(before) => writing::replace(&path, &before, &text),
+        None => writing::create(&path, &text),
+    };
+    let record = clean_line(&path.to_string_lossy()).into_owned();
+    match written {
+        Ok(()) => {
+            let _ = writeln!(
+                output.report,
+                "{point} of {name} passed on {} by {by}; {count} values are kept in {record}",
+                options.today
+            );
+        }
+        Err(why) => {
+            let _ = writeln!(output.complaints, "{record} is not written: {why}");
+            output.code = 2;
+        }
+    }
+    output
+}

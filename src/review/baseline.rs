@@ -1,0 +1,153 @@
+//! A baseline: the findings that were there when a club began to review, by fingerprint. It never grows by itself, what it
+//! has and is not found any more is itself a finding, and what it has still holds its step: only the exit code passes it over.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use super::waivers::{about_records, whole};
+use super::{DesignReview, Options, Standing};
+use crate::rules::{HoldPoint, Library};
+use crate::text::{Problem, Source, Span, clean_json};
+
+/// The name and version of the format.
+pub const BASELINE_FORMAT: &str = "holdpoint-baseline/1";
+
+/// The pack that findings about the baseline itself are of.
+const PACK: &str = "baseline";
+
+/// A baseline.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Baseline {
+    /// What is known of each design, by its path from the folder of the baseline.
+    designs: BTreeMap<String, Vec<Known>>,
+}
+
+/// A finding that is known.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Known {
+    fingerprint: String,
+    rule: String,
+    subject: String,
+    outcome: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Document {
+    format: String,
+    designs: BTreeMap<String, Vec<Known>>,
+}
+
+impl Baseline {
+    /// Reads a baseline file.
+    ///
+    /// # Errors
+    /// When the text is not such a file; with the place.
+    pub fn read(source: &Source) -> Result<Self, Problem> {
+        let document: Document = serde_json::from_str(source.text()).map_err(|error| {
+            let line = u32::try_from(error.line()).unwrap_or(1);
+            let start = source.line_start(line).unwrap_or(0) as usize;
+            let at = (start + error.column().saturating_sub(1)).min(source.text().len());
+            let at = (0..=at).rev().find(|i| source.text().is_char_boundary(*i)).unwrap_or(0);
+            Problem::at(Span::new(at, at), format!("this is no baseline: {error}"))
+                .help("`--write-baseline` writes one")
+        })?;
+        if document.format != BASELINE_FORMAT {
+            let message = format!("baseline format `{}` is not one this program reads", document.format);
+            return Err(Problem::of_file(message).help(format!("it reads `{BASELINE_FORMAT}`")));
+        }
+        Ok(Self { designs: document.designs })
+    }
+
+    /// The paths of the designs that it has findings of.
+    pub fn paths(&self) -> impl Iterator<Item = &str> {
+        self.designs.keys().map(String::as_str)
+    }
+
+    /// How many findings it has.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.designs.values().map(Vec::len).sum()
+    }
+
+    /// True when it has none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// Takes a design's findings in, all that nobody waived, in place of what was known of it.
+    pub fn take(&mut self, path: &str, review: &DesignReview) {
+        let mut known: Vec<Known> = review
+            .findings
+            .iter()
+            .filter(|f| f.waiver().is_none() && f.pack != PACK)
+            .map(|f| Known {
+                fingerprint: f.fingerprint.clone(),
+                rule: f.rule.clone(),
+                subject: f.subject.clone(),
+                outcome: f.outcome.name().to_owned(),
+            })
+            .collect();
+        known.sort();
+        known.dedup();
+        if known.is_empty() {
+            self.designs.remove(path);
+        } else {
+            self.designs.insert(path.to_owned(), known);
+        }
+    }
+
+    /// Forgets a design.
+    pub fn forget(&mut self, path: &str) {
+        self.designs.remove(path);
+    }
+
+    /// As a file: the same findings give the same bytes.
+    #[must_use]
+    pub fn written(&self) -> String {
+        let document = Document { format: BASELINE_FORMAT.to_owned(), designs: self.designs.clone() };
+        // A map of lists of texts always serialises.
+        clean_json(serde_json::to_string_pretty(&document).unwrap_or_default() + "\n")
+    }
+
+    /// Passes over what is known of a design, and adds a finding for each thing known that is not found any more. A
+    /// finding whose outcome changed is a new one: what was unproven may turn out broken.
+    pub fn apply(&self, path: &str, review: &mut DesignReview, library: &Library, options: &Options) {
+        let Some(known) = self.designs.get(path) else { return };
+        for finding in review.findings.iter_mut().filter(|f| f.is_shown()) {
+            let outcome = finding.outcome.name();
+            if known.iter().any(|k| k.fingerprint == finding.fingerprint && k.outcome == outcome) {
+                finding.standing = Standing::Baselined;
+            }
+        }
+        // Of a file with mistakes, or of steps that were not asked about, nobody knows what would be found.
+        if !review.design.problems.is_empty() {
+            return;
+        }
+        let asked = |point: HoldPoint| options.before.is_none_or(|b| point <= b);
+        let mut stale = Vec::new();
+        for entry in known {
+            let there = review
+                .findings
+                .iter()
+                .any(|f| f.fingerprint == entry.fingerprint && f.outcome.name() == entry.outcome);
+            if there || library.rule(&entry.rule).is_some_and(|r| !asked(r.before)) {
+                continue;
+            }
+            let subject = if entry.subject.is_empty() { "the rocket" } else { &entry.subject };
+            let words = format!(
+                "the baseline has `{}` as {} on {subject}, which is not found any more: write the baseline anew",
+                entry.rule, entry.outcome
+            );
+            let root = review.design.store.root();
+            let print = format!("{}\0{}", entry.fingerprint, entry.outcome);
+            let about = (String::new(), print);
+            stale.push(about_records("baseline-stale", PACK, words, about, root, whole(&review.design)));
+        }
+        review.findings.extend(stale);
+        review.settle();
+    }
+}

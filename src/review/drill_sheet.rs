@@ -1,0 +1,59 @@
+//! The drill sheet: which part gets which holes, where, and with which drill.
+
+use crate::language::{drill_asked_for, label_of};
+use crate::model::{DrilledPart, Mark, Model, Outcome};
+use crate::quantity::{Angle, Quantity};
+
+/// One line of the drill sheet. What is not known is told with the keys that would make it known: it is never guessed.
+#[derive(Clone, Debug)]
+pub struct DrillLine {
+    /// The part that is drilled, as it is called in a sentence.
+    pub part: String,
+    /// The keys that lead to it.
+    pub part_path: String,
+    /// What the holes are for, as it is called in a sentence.
+    pub hole: String,
+    /// How many.
+    pub count: Outcome<u32>,
+    /// Where: how far from which end of the part, or in its face.
+    pub place: Outcome<Mark>,
+    /// The clock angle of each, read from aft, clockwise from the first fin; none for holes in a face that stand anywhere.
+    pub clock: Outcome<Vec<Angle>>,
+    /// The drill.
+    pub drill: Outcome<Quantity>,
+    /// The drill as it is asked for in a shop, where one of the tables is that size.
+    pub drill_name: Option<String>,
+    /// Whether a thread is cut after drilling.
+    pub tapped: Outcome<bool>,
+}
+
+/// The lines of a rocket's drill sheet, from the nose aft, walls before what is behind them.
+///
+/// # Errors
+/// When it is not known which holes there are at all.
+pub fn drill_sheet(model: &Model<'_>) -> Outcome<Vec<DrillLine>> {
+    Ok(model.drilled()?.into_iter().map(|line| told(model, line)).collect())
+}
+
+fn told(model: &Model<'_>, line: DrilledPart) -> DrillLine {
+    let thing = label_of(model, line.for_thing);
+    // An eye's and a vent's own name says what the hole is for; a screw of a joint needs the word.
+    let hole = match line.purpose {
+        "screws" => format!("screws, {thing}"),
+        "switch access" => format!("the way to a switch, {thing}"),
+        "rods" | "eye" | "wires" => format!("{}, {thing}", line.purpose),
+        _ => thing,
+    };
+    let drill_name = line.drill.as_ref().ok().and_then(|size| drill_asked_for(*size));
+    DrillLine {
+        part: label_of(model, line.part),
+        part_path: model.design().store.path(line.part),
+        hole,
+        count: line.count,
+        place: line.mark,
+        clock: line.clock,
+        drill: line.drill,
+        drill_name: drill_name.map(|name| name.to_string()),
+        tapped: line.tapped,
+    }
+}

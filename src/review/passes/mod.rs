@@ -1,0 +1,145 @@
+//! Hold points that were passed: a record of who passed one, when, and of every value that its rules read then. What is
+//! built stands as it was built, so a value that changes later is a finding that names the old one and the new one.
+
+mod record;
+mod values;
+
+pub use record::{PASS, PASSED_VALUE, PASSES, Pass, Passes};
+pub use values::{PassedValue, values_of};
+
+use super::finding::{Finding, Place};
+use super::{DesignReview, Standing, fingerprint, places};
+use crate::model::Model;
+use crate::rules::{HoldPoint, Level, Library, Verdict};
+use crate::text::clean_line;
+use crate::vocabulary::{Date, EntityId};
+
+/// The rule of a value that changed after its hold point was passed.
+pub const CHANGED: &str = "passed-value-changed";
+/// The rule of a record that is not as it was written.
+const ALTERED: &str = "passed-record-altered";
+
+/// A hold point that was passed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Passed {
+    /// The hold point.
+    pub point: HoldPoint,
+    /// The day.
+    pub on: Date,
+    /// Who passed it.
+    pub by: String,
+}
+
+/// Holds a reviewed design to the record of its passed hold points: each value that has changed since becomes a finding.
+pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {
+    let mut found = Vec::new();
+    {
+        let model = Model::new(&review.design, &library.catalogue).on_day(Some(review.today));
+        let asked = |pass: &&Pass| review.hold_points.iter().any(|h| h.point == pass.point);
+        for pass in passes.all.iter().filter(asked) {
+            let now = values_of(&model, library, pass.point);
+            if !pass.is_whole() {
+                found.push(altered(&model, passes, pass));
+            }
+            for was in &pass.values {
+                let is = now.iter().find(|n| n.key == was.key).cloned();
+                // A rule that asks for less than it did says nothing of the value; the file does.
+                let is = is.unwrap_or_else(|| values::now(&model, &was.key));
+                if is.counts_as != was.counts_as {
+                    found.extend(changed(&model, pass, was, &is));
+                }
+            }
+        }
+    }
+    review.passed =
+        passes.all.iter().map(|p| Passed { point: p.point, on: p.on, by: p.by.clone() }).collect();
+    review.counts.broken += found.len();
+    review.findings.extend(found);
+    review.settle();
+}
+
+/// A finding for a value that changed, or one for each thing that came or went.
+fn changed(model: &Model<'_>, pass: &Pass, was: &PassedValue, is: &PassedValue) -> Vec<Finding> {
+    let when = format!("when {} was passed on {} by {}", pass.point, pass.on, clean_line(&pass.by));
+    let why = "What was built is as it was when the step was passed. Write down what was built; or change what is built, see \
+               that the step is clear, and pass it again.";
+    let one = |key: &str, message: String| {
+        let place = values::place_of(model, key);
+        let subject = place.as_ref().map_or(model.design().store.root(), |(id, _)| *id);
+        finding(
+            model,
+            (CHANGED, "What a passed hold point rests on is as it was"),
+            (pass.point, subject, key),
+            message,
+            place.map(|(_, place)| place),
+            why,
+        )
+    };
+    if let Some(kind) = was.key.strip_prefix(values::EVERY) {
+        let kind = kind.replace('_', " ");
+        let paths = |value: &PassedValue| -> Vec<String> {
+            value.counts_as.split(", ").filter(|p| !p.is_empty()).map(str::to_owned).collect()
+        };
+        let (before, after) = (paths(was), paths(is));
+        let came = after.iter().filter(|p| !before.contains(p));
+        let went = before.iter().filter(|p| !after.contains(p));
+        let came = came.map(|p| one(p, format!("{kind} `{}` was not there {when}", clean_line(p))));
+        let went = went.map(|p| one(p, format!("{kind} `{}` was there {when}, and is gone", clean_line(p))));
+        return came.chain(went).collect();
+    }
+    let told = |value: &PassedValue| match value.written.as_str() {
+        "" => "not written down".to_owned(),
+        words => clean_line(words).into_owned(),
+    };
+    let message = format!("`{}` was {} {when}; it is {} now", clean_line(&was.key), told(was), told(is));
+    vec![one(&was.key, message)]
+}
+
+fn altered(model: &Model<'_>, passes: &Passes, pass: &Pass) -> Finding {
+    let root = model.design().store.root();
+    let message = format!(
+        "the record that {} was passed, in {}, is not as it was written: its values and its digest differ",
+        pass.point,
+        clean_line(&passes.name)
+    );
+    let place = places::thing_place(model, root);
+    let why = "A record that was edited no longer tells what was looked at. Pass the step again.";
+    finding(
+        model,
+        (ALTERED, "The record of a passed hold point is as it was written"),
+        (pass.point, root, pass.point.name()),
+        message,
+        place,
+        why,
+    )
+}
+
+fn finding(
+    model: &Model<'_>,
+    (rule, title): (&str, &str),
+    (before, subject_id, key): (HoldPoint, EntityId, &str),
+    message: String,
+    place: Option<Place>,
+    why: &str,
+) -> Finding {
+    Finding {
+        rule: rule.to_owned(),
+        pack: "hold points".to_owned(),
+        title: title.to_owned(),
+        outcome: Verdict::Broken,
+        level: Level::Error,
+        before,
+        fingerprint: fingerprint(&format!("{rule} {before}"), key),
+        subject: model.design().store.path(subject_id),
+        subject_id,
+        message,
+        why: why.to_owned(),
+        places: place.into_iter().collect(),
+        working: Vec::new(),
+        margin: None,
+        source: "how hold points work".to_owned(),
+        standing: Standing::Shown,
+        remedies: Vec::new(),
+        missing: Vec::new(),
+    }
+}

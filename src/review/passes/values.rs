@@ -1,0 +1,172 @@
+//! The values that the rules of a hold point read, and what each counts as.
+
+use std::collections::BTreeMap;
+
+use crate::model::{Access, Model, Read};
+use crate::quantity::{Quantity, Tolerance};
+use crate::review::{Place, leaves, places};
+use crate::rules::{HoldPoint, Library, judge};
+use crate::text::clean_line;
+use crate::vocabulary::{EntityId, State, Value};
+
+/// A value that the rules of a hold point read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PassedValue {
+    /// Its path in the design; or `every KIND`, for the things that rules of that kind were asked of.
+    pub key: String,
+    /// As it is written, on one line; empty where nothing is.
+    pub written: String,
+    /// What it counts as.
+    pub counts_as: String,
+}
+
+/// What the key of a list of things begins with.
+pub(super) const EVERY: &str = "every ";
+/// A longer text than this is told by its digest.
+const LONGEST: usize = 120;
+
+/// Every value that the rules of a hold point read of a design, in the order of their keys.
+#[must_use]
+pub fn values_of(model: &Model<'_>, library: &Library, point: HoldPoint) -> Vec<PassedValue> {
+    let store = &model.design().store;
+    let mut found: BTreeMap<String, PassedValue> = BTreeMap::new();
+    for rule in library.rules.iter().filter(|r| r.before == point) {
+        let every = every(model, rule.kind.name);
+        found.insert(every.key.clone(), every);
+        for subject in store.of_kind(rule.kind) {
+            for read in leaves(model, &judge(rule, model, subject)) {
+                if let Access::Field(slot) = read.access {
+                    let key = store.field_path(read.entity, slot);
+                    found.entry(key.clone()).or_insert_with(|| value(model, read, key));
+                }
+            }
+        }
+    }
+    found.into_values().collect()
+}
+
+/// The things of a kind, by their paths.
+fn every(model: &Model<'_>, kind: &str) -> PassedValue {
+    let store = &model.design().store;
+    let all: Vec<String> = store
+        .all()
+        .filter(|(_, e)| e.kind.name == kind)
+        .map(|(id, _)| store.path(id))
+        .filter(|path| !path.is_empty())
+        .collect();
+    let written = if all.is_empty() { "none".to_owned() } else { shortened(&all.join(", ")) };
+    PassedValue { key: format!("{EVERY}{kind}"), written, counts_as: all.join(", ") }
+}
+
+fn shortened(text: &str) -> String {
+    let text = clean_line(text);
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let line = words.join(" ");
+    if line.chars().count() <= LONGEST {
+        return line;
+    }
+    format!("{}…", line.chars().take(LONGEST).collect::<String>())
+}
+
+fn value(model: &Model<'_>, read: Read, key: String) -> PassedValue {
+    let nothing =
+        || PassedValue { key: key.clone(), written: String::new(), counts_as: "nothing".to_owned() };
+    let (Some(entity), Access::Field(slot)) = (model.entity(read.entity), read.access) else {
+        return nothing();
+    };
+    let slot = entity.slot(slot);
+    let as_written =
+        slot.place.map(|place| shortened(model.design().source.slice(place))).unwrap_or_default();
+    let (written, counts_as) = match &slot.state {
+        State::Absent => return nothing(),
+        State::None => ("none".to_owned(), "none".to_owned()),
+        State::Wrong => (as_written.clone(), format!("unreadable: {as_written}")),
+        State::Known(value) => {
+            let counts = counted(model, value, slot.tolerance);
+            let written = match value {
+                // A part is told by its name: its own values stand for themselves.
+                Value::Entity(id) if !id.is_row() => counts.clone(),
+                Value::Entities(_) => counts.clone(),
+                _ => as_written,
+            };
+            (shortened(&written), counts)
+        }
+    };
+    PassedValue { key, written, counts_as }
+}
+
+/// What a value counts as: the same for all ways to write it.
+fn counted(model: &Model<'_>, value: &Value, tolerance: Option<Tolerance>) -> String {
+    let store = &model.design().store;
+    // Twelve digits: what two ways to write one measure differ by is far below.
+    let si = |q: &Quantity| format!("{:.11e}", q.si);
+    let path = |id: &EntityId| {
+        if id.is_row() {
+            model.entity(*id).map(|e| format!("{} {}", e.kind.name, e.name)).unwrap_or_default()
+        } else {
+            store.path(*id)
+        }
+    };
+    let within =
+        |t: Option<Tolerance>| t.map(|t| format!(" -{:.5e} +{:.5e}", t.minus, t.plus)).unwrap_or_default();
+    match value {
+        Value::Truth(truth) => truth.to_string(),
+        Value::Text(text) => text.to_string(),
+        Value::Texts(texts) => texts.join("; "),
+        Value::Word(word) => (*word).to_owned(),
+        Value::Quantity(quantity) => format!("{}{}", si(quantity), within(tolerance)),
+        Value::Quantities(all) => all.iter().map(si).collect::<Vec<_>>().join("; "),
+        Value::Date(date) => date.to_string(),
+        Value::Position(at) => format!(
+            "{} from {:?} of {}{}",
+            si(&at.distance),
+            at.edge,
+            at.of.as_deref().unwrap_or("the body"),
+            within(at.tolerance)
+        ),
+        Value::Entity(id) => path(id),
+        Value::Entities(all) => all.iter().map(path).collect::<Vec<_>>().join(", "),
+        Value::Curve(points) => {
+            points.iter().map(|(x, y)| format!("{} {}", si(x), si(y))).collect::<Vec<_>>().join("; ")
+        }
+        Value::Raw(_) => "a part of the file".to_owned(),
+    }
+}
+
+/// The value of a key as it is now, whether or not a rule still reads it.
+pub(super) fn now(model: &Model<'_>, key: &str) -> PassedValue {
+    if let Some(kind) = key.strip_prefix(EVERY) {
+        return every(model, kind);
+    }
+    match found(model, key) {
+        Some((entity, slot)) => value(model, Read { entity, access: Access::Field(slot) }, key.to_owned()),
+        None => PassedValue { key: key.to_owned(), written: String::new(), counts_as: "nothing".to_owned() },
+    }
+}
+
+/// The thing and the slot of a key.
+fn found(model: &Model<'_>, key: &str) -> Option<(EntityId, u16)> {
+    let (path, name) = key.rsplit_once('.').unwrap_or(("", key));
+    let store = &model.design().store;
+    let (id, entity) = store.all().find(|(id, _)| store.path(*id) == path)?;
+    Some((id, entity.kind.slot(name)?))
+}
+
+/// Where a key stands, or the nearest thing above it that is still there.
+pub(super) fn place_of(model: &Model<'_>, key: &str) -> Option<(EntityId, Place)> {
+    let store = &model.design().store;
+    if let Some((id, slot)) = found(model, key) {
+        return places::field_place(model, id, slot).map(|place| (id, place));
+    }
+    if let Some((id, _)) = store.all().find(|(id, _)| store.path(*id) == key) {
+        return places::thing_place(model, id).map(|place| (id, place));
+    }
+    let mut path = key;
+    while let Some((above, _)) = path.rsplit_once('.') {
+        path = above;
+        if let Some((id, _)) = store.all().find(|(id, _)| store.path(*id) == path) {
+            return places::thing_place(model, id).map(|place| (id, place));
+        }
+    }
+    places::thing_place(model, store.root()).map(|place| (store.root(), place))
+}

@@ -1,0 +1,190 @@
+//! Hold points passed: what is kept, and what a later change comes to.
+
+use serde_json::Value as Json;
+
+use super::{Bench, DUAL, swap};
+
+const DAY: [&str; 2] = ["--today", "2026-05-20"];
+const LATER: [&str; 2] = ["--today", "2026-06-20"];
+
+/// A folder with a design in good order, and whatever it takes for that to be so.
+fn bench(design: &str) -> Bench {
+    let bench = Bench::new();
+    bench.write("a.rocket.yaml", design);
+    bench
+}
+
+fn in_order() -> String {
+    std::fs::read_to_string(format!("{}/examples/marsh-harrier.rocket.yaml", env!("CARGO_MANIFEST_DIR")))
+        .unwrap()
+}
+
+fn passed(bench: &Bench, point: &str) -> super::Run {
+    bench.run(&[&["pass", point, "--by", "A. Mentor", "a.rocket.yaml"], &DAY[..]].concat())
+}
+
+fn changed(bench: &Bench) -> Vec<Json> {
+    let run = bench.run(&[&["review", "--format", "json", "a.rocket.yaml"], &LATER[..]].concat());
+    let found = run.json()["designs"][0]["findings"].as_array().unwrap().clone();
+    found.into_iter().filter(|f| f["rule"] == "passed-value-changed").collect()
+}
+
+#[test]
+fn keeps_who_and_when_and_lets_the_same_value_be_written_otherwise() {
+    let bench = bench(&in_order());
+    passed(&bench, "drilling").code(0).has("drilling of a.rocket.yaml passed on 2026-05-20 by A. Mentor");
+    let record = std::fs::read_to_string(bench.path().join("a.passed.yaml")).unwrap();
+    for due in [
+        "hold_point: drilling",
+        "on: 2026-05-20",
+        "by: \"A. Mentor\"",
+        "sections.av_bay.vents.statics.diameter",
+        "9/64 in",
+    ] {
+        assert!(record.contains(due), "{due} in {record}");
+    }
+    bench
+        .run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat())
+        .code(0)
+        .has("passed on 2026-05-20 by A. Mentor");
+    // 9/64 in is 0.140625 in, and comments are no values.
+    let same = swap(&in_order(), "diameter: 9/64 in", "diameter: 0.140625 in") + "# a comment\n";
+    bench.write("a.rocket.yaml", same);
+    assert_eq!(changed(&bench), Vec::<Json>::new());
+    // What no rule of drilling reads may change.
+    bench.write("a.rocket.yaml", swap(&in_order(), "name: Marsh Harrier", "name: Hen Harrier"));
+    assert_eq!(changed(&bench), Vec::<Json>::new());
+}
+
+#[test]
+fn a_value_that_changes_later_is_a_finding_with_both_values_at_its_place() {
+    let bench = bench(&in_order());
+    passed(&bench, "drilling").code(0);
+    let now = swap(&in_order(), "diameter: 9/64 in", "diameter: 5/32 in");
+    bench.write("a.rocket.yaml", &now);
+    let found = changed(&bench);
+    assert_eq!(found.len(), 1, "{found:?}");
+    let (finding, message) = (&found[0], found[0]["message"].as_str().unwrap());
+    for due in [
+        "`sections.av_bay.vents.statics.diameter`",
+        "was 9/64 in",
+        "2026-05-20 by A. Mentor",
+        "is 5/32 in now",
+    ] {
+        assert!(message.contains(due), "{due} in {message}");
+    }
+    assert_eq!((finding["before"].as_str(), finding["level"].as_str()), (Some("drilling"), Some("error")));
+    let place = &finding["places"][0];
+    let at = |name: &str| usize::try_from(place[name].as_u64().unwrap()).unwrap();
+    assert_eq!(&now[at("start_byte")..at("end_byte")], "5/32 in");
+    bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(1).has("HOLD before drilling");
+    // No papers for it, until the step is passed again.
+    bench.run(&[&["packet", "a.rocket.yaml"], &LATER[..]].concat()).code(1).has("passed-value-changed");
+    bench.run(&[&["pass", "drilling", "--by", "B. Mentor", "a.rocket.yaml"], &LATER[..]].concat()).code(0);
+    assert_eq!(changed(&bench), Vec::<Json>::new());
+    bench
+        .run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat())
+        .code(0)
+        .has("passed on 2026-06-20 by B. Mentor");
+}
+
+#[test]
+fn what_comes_and_goes_is_a_change_too() {
+    let bench = bench(&in_order());
+    passed(&bench, "drilling").code(0);
+    let more = swap(
+        &in_order(),
+        "      relief: {count: 1, diameter: 5/32 in, at: 9 in from fore}",
+        "      relief: {count: 1, diameter: 5/32 in, at: 9 in from fore}\n      second: {count: 1, diameter: 5/32 in, at: 8 in from fore}",
+    );
+    bench.write("a.rocket.yaml", &more);
+    let found = changed(&bench);
+    let told = |words: &str| found.iter().any(|f| f["message"].as_str().unwrap().contains(words));
+    assert!(told("vent `sections.booster.vents.second` was not there when drilling was passed"), "{found:?}");
+    assert!(found.iter().any(|f| f["places"][0]["key"] == "sections.booster.vents.second"), "{found:?}");
+    let fewer = swap(
+        &in_order(),
+        "    vents:\n      relief: {count: 1, diameter: 5/32 in, at: 9 in from fore}\n",
+        "",
+    );
+    bench.write("a.rocket.yaml", fewer);
+    let found = changed(&bench);
+    assert!(
+        found.iter().any(|f| f["message"]
+            .as_str()
+            .unwrap()
+            .contains("`sections.booster.vents.relief` was there when")),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn is_refused_while_it_holds_or_one_before_it_does() {
+    let bench = bench(&swap(&in_order(), "width: 0.2 in", "width: 0.1 in"));
+    let none = || !bench.path().join("a.passed.yaml").exists();
+    passed(&bench, "drilling")
+        .code(1)
+        .has("drilling of a.rocket.yaml is not passed")
+        .has("fin-slot-wide-enough");
+    passed(&bench, "flight").code(1).has("before drilling");
+    assert!(none());
+    passed(&bench, "parts").code(0);
+    passed(&bench, "bonding").code(0);
+    assert!(!none());
+    let record = std::fs::read_to_string(bench.path().join("a.passed.yaml")).unwrap();
+    assert_eq!(record.matches("hold_point:").count(), 2, "each pass keeps the others");
+    bench.run(&["pass", "parts", "--by", " ", "a.rocket.yaml"]).code(2).has("--by");
+    bench.run(&["pass", "parts", "--by", "x", "not-there.rocket.yaml"]).code(2);
+}
+
+#[test]
+fn a_record_that_was_edited_or_cannot_be_read_is_told_of() {
+    let bench = bench(&in_order());
+    passed(&bench, "drilling").code(0);
+    let path = bench.path().join("a.passed.yaml");
+    let record = std::fs::read_to_string(&path).unwrap();
+    // Whoever edits a value to fit the new design must be seen.
+    bench.write("a.rocket.yaml", swap(&in_order(), "diameter: 9/64 in", "diameter: 5/32 in"));
+    let forged = record.replace(
+        "written: \"9/64 in\", counts_as: \"3.57187500000e-3\"",
+        "written: \"5/32 in\", counts_as: \"3.96875000000e-3\"",
+    );
+    assert_ne!(forged, record);
+    std::fs::write(&path, &forged).unwrap();
+    bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(1).has("passed-record-altered");
+    for (old, new, told) in [
+        ("hold_point: drilling", "hold_point: painting", "painting"),
+        ("on: 2026-05-20", "on: soon", "a.passed.yaml:5"),
+        ("holdpoint_passes: 1", "holdpoint_passes: 2", "records of version 1"),
+        ("passes:\n", "passes: {\n", "a.passed.yaml"),
+        ("    by: \"A. Mentor\"\n", "", "a.passed.yaml"),
+    ] {
+        std::fs::write(&path, swap(&record, old, new)).unwrap();
+        bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(2).has(told);
+        bench.run(&[&["packet", "a.rocket.yaml"], &LATER[..]].concat()).code(2);
+    }
+    std::fs::write(&path, &record).unwrap();
+    // A record is no rule pack, though it stands where packs stand.
+    bench.write("packs/club.yaml", "pack: club\nabout: Ours.\n");
+    bench.write("packs/b.passed.yaml", &record);
+    bench.run(&[&["review", "a.rocket.yaml", "--rules", "packs"], &LATER[..]].concat()).code(1);
+}
+
+#[test]
+fn hostile_names_stay_harmless() {
+    let evil = "<b>\u{1b}[2J\u{202e}\" {x: y}\n  - forged";
+    let bench = bench(&in_order());
+    bench.run(&[&["pass", "parts", "--by", evil, "a.rocket.yaml"], &DAY[..]].concat()).code(0);
+    for format in ["text", "html", "json", "concise"] {
+        let run = bench.run(&[&["review", "--format", format, "a.rocket.yaml"], &LATER[..]].concat());
+        run.code(0);
+        assert!(
+            !run.all().contains('\u{1b}')
+                && !run.all().contains('\u{202e}')
+                && !run.all().contains("<b>\u{fffd}[2J")
+                || format != "html"
+        );
+        assert!(!run.all().lines().any(|l| l.trim_start().starts_with("- forged")));
+    }
+    assert!(DUAL.contains("holdpoint: 1"));
+}
