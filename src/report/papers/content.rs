@@ -118,17 +118,21 @@ pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) ->
     let log = ["date", "joint", "charge", "powder", "pins", "packed as flown", "result", "signed"];
     all.push(Block::Empty(log.map(str::to_owned).to_vec(), TESTS_TO_COME));
     all.extend(open(review));
+    all.extend(codes(review));
     all.push(Block::NewSheet);
     all.push(heading("Field checklist"));
     all.push(Block::Words(
         "What this rocket asks for, in order. A club's own list and the range safety officer's word come before it.".to_owned(),
     ));
-    let steps = steps(model);
+    let steps = steps(model, &review.packs);
     for moment in Moment::ALL {
         let mine: Vec<(String, String)> = steps
             .iter()
             .filter(|s| s.group == moment)
-            .map(|s| (clean_line(&s.text).into_owned(), clean_line(&s.why).into_owned()))
+            .map(|s| {
+                let asked = s.source.as_ref().map(|source| format!(" Source: {source}.")).unwrap_or_default();
+                (clean_line(&s.text).into_owned(), clean_line(&format!("{}{asked}", s.why)).into_owned())
+            })
             .collect();
         if !mine.is_empty() {
             all.push(Block::Subheading(capital(&moment.to_string())));
@@ -141,6 +145,29 @@ pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) ->
     all.push(Block::Sign(who.map(str::to_owned).to_vec()));
     all.retain(|block| !matches!(block, Block::Table(table) if table.rows.is_empty()));
     all
+}
+
+/// By which codes the rocket was judged, and by which not and why.
+fn codes(review: &DesignReview) -> Vec<Block> {
+    if review.packs.is_empty() {
+        return Vec::new();
+    }
+    let rows = review.packs.iter().map(|pack| {
+        let judged =
+            if pack.judged { format!("judged by {} rules", pack.rules) } else { "not judged".to_owned() };
+        let asks = pack.asks.len().to_string();
+        [pack.name.as_str(), &judged, &pack.because, &asks]
+            .map(|cell| Told::Known(clean_line(cell).into_owned()))
+            .to_vec()
+    });
+    let table = Table {
+        title: "By which codes it was judged".to_owned(),
+        about: "What no design file can settle stands in the field checklist, for a person to tick."
+            .to_owned(),
+        head: ["code", "", "why", "clauses for a person"].map(str::to_owned).to_vec(),
+        rows: rows.collect(),
+    };
+    vec![heading("Codes, laws and guides"), Block::Table(table)]
 }
 
 fn capital(words: &str) -> String {
