@@ -128,6 +128,9 @@ enum Command {
         /// Rule packs of your own, besides the built-in ones: files or folders
         #[arg(long, value_name = "PATH")]
         rules: Vec<PathBuf>,
+        /// A code, law or guide that designs are judged by besides those they name themselves; may be given again
+        #[arg(long = "code", value_name = "NAME")]
+        codes: Vec<String>,
         /// Only what must be settled before this step
         #[arg(long, value_enum, value_name = "STEP")]
         before: Option<Step>,
@@ -166,12 +169,26 @@ enum Command {
         /// Rule packs of your own, besides the built-in ones: files or folders
         #[arg(long, value_name = "PATH")]
         rules: Vec<PathBuf>,
+        /// A code, law or guide that designs are judged by besides those they name themselves; may be given again
+        #[arg(long = "code", value_name = "NAME")]
+        codes: Vec<String>,
         /// Only what must be settled before this step
         #[arg(long, value_enum, value_name = "STEP")]
         before: Option<Step>,
         /// The day it is, for waivers (year-month-day); today where not said
         #[arg(long, value_name = "DATE")]
         today: Option<Date>,
+    },
+    /// Print the field checklist of one design: what this rocket has, and what the codes ask of a person
+    Checklist {
+        /// The design file
+        path: PathBuf,
+        /// Rule packs of your own, besides the built-in ones: files or folders
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
+        /// A code, law or guide that counts besides those that the design names itself; may be given again
+        #[arg(long = "code", value_name = "NAME")]
+        codes: Vec<String>,
     },
     /// Write the papers of a design, or ask whether papers still belong to it
     ///
@@ -333,6 +350,7 @@ fn main() -> ExitCode {
             write_baseline,
             show_waived,
             rules,
+            codes,
             before,
             today,
             fail_on,
@@ -343,6 +361,7 @@ fn main() -> ExitCode {
             commands::review(&commands::ReviewOptions {
                 paths,
                 rules,
+                codes,
                 format: format.into(),
                 outputs,
                 baseline: baseline.map(|path| commands::BaselineFile { path, write: write_baseline }),
@@ -355,16 +374,20 @@ fn main() -> ExitCode {
                 level: level.into(),
             })
         }
-        Command::Mend { paths, diff, unsafe_too, chosen, rules, before, today } => {
+        Command::Mend { paths, diff, unsafe_too, chosen, rules, codes, before, today } => {
             commands::mend(&commands::MendOptions {
                 paths,
                 rules,
+                codes,
                 diff,
                 choice: Choice { unsafe_too, rules: chosen },
                 before: before.map(Into::into),
                 today: today.unwrap_or_else(this_day),
                 style,
             })
+        }
+        Command::Checklist { path, rules, codes } => {
+            commands::checklist(&commands::ChecklistOptions { path, rules, codes, style })
         }
         Command::New { file, name, deployment, diameter, motor_diameter, motor_class } => {
             let ask = |given: Option<String>, question| given.or_else(|| answer(question));

@@ -13,7 +13,7 @@ use crate::language::value_text;
 use crate::model::{Access, Model, Named, Read};
 use crate::report::{Style, caution, problem_text};
 use crate::review::{Working, working_of};
-use crate::rules::{Library, Rule};
+use crate::rules::{Applies, Library, Rule};
 use crate::text::{clean, clean_json, clean_line};
 use crate::vocabulary::{Value, suggest};
 
@@ -95,6 +95,25 @@ fn rule_text(rule: &Rule, library: &Library) -> String {
     for limit in limits.filter(|l| words.clone().any(|w| w == l.name)) {
         let (name, citation) = (clean_line(&limit.name), clean_line(&limit.citation));
         let _ = writeln!(text, "  limit    {name} is {} ({citation})", limit.value);
+    }
+    for pack in library.packs.iter().filter(|pack| pack.name == rule.pack) {
+        let name = clean_line(&pack.name);
+        match &pack.applies {
+            Applies::Always => {}
+            Applies::When { words, .. } => {
+                let _ = writeln!(
+                    text,
+                    "  code     {name}: judged where {}, and where it is named",
+                    clean_line(words)
+                );
+            }
+            Applies::Named => {
+                let _ = writeln!(
+                    text,
+                    "  code     {name}: judged only where it is named under `codes` or by --code"
+                );
+            }
+        }
     }
     let _ = writeln!(text, "  level    {}, before {}", rule.level, rule.before);
     let _ = writeln!(text, "  source   {}", clean_line(&rule.citation));

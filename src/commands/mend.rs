@@ -23,6 +23,8 @@ pub struct MendOptions {
     pub paths: Vec<PathBuf>,
     /// More rule packs.
     pub rules: Vec<PathBuf>,
+    /// Code packs that are judged whatever a design says.
+    pub codes: Vec<String>,
     /// Show what would change, and write nothing.
     pub diff: bool,
     /// Which remedies are made.
@@ -46,6 +48,9 @@ pub fn mend(options: &MendOptions) -> Output {
     let mut numbers: Vec<usize> = files.iter().map(|f| shelf.number(f, &mut problems)).collect();
     if numbers.is_empty() {
         numbers.push(shelf.number(Path::new("-"), &mut problems));
+    }
+    if let Some(complaint) = shelf.unknown_codes(&options.codes) {
+        return Output::failed(complaint);
     }
     let libraries: Vec<&Library> = numbers.iter().filter_map(|n| shelf.get(*n)).map(|f| &f.library).collect();
     for name in &options.choice.rules {
@@ -94,6 +99,7 @@ fn one(source: Source, path: &Path, force: &InForce, options: &MendOptions, outp
     }
     let mut how = Options::on(options.today);
     how.before = options.before;
+    how.codes.clone_from(&options.codes);
     let how = force.options(path, &how);
     let mended = mend_design(design, &force.library, &how, &options.choice);
     let (old, new) = (&mended.first.design.source, &mended.last.design.source);

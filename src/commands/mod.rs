@@ -1,6 +1,7 @@
 //! The commands: one file each. They gather input, call the library, and give back text and an exit code.
 
 mod baseline;
+mod checklist;
 mod compare;
 mod explain;
 mod git;
@@ -19,6 +20,7 @@ mod trial;
 mod writing;
 
 pub use baseline::BaselineFile;
+pub use checklist::{ChecklistOptions, checklist};
 pub use compare::{Against, CompareOptions, compare};
 pub use explain::{ExplainOptions, explain};
 pub use mend::{MendOptions, mend};

@@ -25,6 +25,8 @@ pub struct ReviewOptions {
     pub paths: Vec<PathBuf>,
     /// More rule packs.
     pub rules: Vec<PathBuf>,
+    /// Code packs that are judged whatever a design says.
+    pub codes: Vec<String>,
     /// The form of the report.
     pub format: Format,
     /// Reports in other forms, each to a file.
@@ -141,6 +143,12 @@ pub fn review(options: &ReviewOptions) -> Output {
         // What is wrong with the packs is told all the same.
         shelf.number(Path::new("-"), &mut problems);
     }
+    for file in &files {
+        shelf.number(file, &mut problems);
+    }
+    if let Some(complaint) = shelf.unknown_codes(&options.codes) {
+        return Output::failed(complaint);
+    }
     let read: Vec<Result<Design, Placed>> =
         files.par_iter().map(|path| read_one(path).map(Design::read)).collect();
     let mut readable = Vec::new();
@@ -159,6 +167,7 @@ pub fn review(options: &ReviewOptions) -> Output {
     }
     let mut how = Options::on(options.today);
     how.before = options.before;
+    how.codes.clone_from(&options.codes);
     let progress = bar(readable.len());
     let (mut designs, settled): (Vec<DesignReview>, Vec<(&Library, Options)>) = readable
         .into_par_iter()

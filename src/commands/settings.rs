@@ -23,9 +23,16 @@ pub(super) struct InForce {
 }
 
 impl InForce {
+    /// The codes that count whatever a design says: those of the settings, and those that were asked for.
+    pub(super) fn codes(&self, asked: &[String]) -> Vec<String> {
+        let club = self.settings.iter().flat_map(|settings| &settings.codes).map(|code| code.text.clone());
+        asked.iter().cloned().chain(club).collect()
+    }
+
     /// How a design is reviewed: with the waivers that the settings have for it.
     pub(super) fn options(&self, design: &Path, common: &Options) -> Options {
         let mut options = common.clone();
+        options.codes = self.codes(&common.codes);
         if let Some(settings) = &self.settings {
             let here = whole(design);
             let mine = settings.waivers.iter().filter(|w| whole(&w.design.path()) == here);
@@ -74,6 +81,16 @@ impl Shelf {
     /// What is in force under a number.
     pub(super) fn get(&self, number: usize) -> Option<&InForce> {
         self.all.get(number)
+    }
+
+    /// What to complain of in the names of codes that were asked for: those that are a pack for none of the designs.
+    pub(super) fn unknown_codes(&self, codes: &[String]) -> Option<String> {
+        let told = |name: &String| {
+            let known = self.all.iter().any(|force| force.library.unknown_code(name).is_none());
+            if known { None } else { self.all.first()?.library.unknown_code(name) }
+        };
+        let all: Vec<String> = codes.iter().filter_map(told).collect();
+        (!all.is_empty()).then(|| format!("{}\n", clean_line(&all.join(" "))))
     }
 
     /// The settings file of a design: in its folder or the nearest one above it, as far as the root of its repository.
@@ -245,6 +262,9 @@ fn told(design: &Path, force: &InForce, rules: &[PathBuf]) -> String {
     }
     for pack in &settings.packs {
         line(1, format!("pack {} ({})", pack.path().to_string_lossy(), pack.at.in_words()));
+    }
+    for code in &settings.codes {
+        line(1, format!("code {} ({})", code.text, code.at.in_words()));
     }
     for path in &settings.paths {
         line(1, format!("path {} ({})", path.text, path.at.in_words()));

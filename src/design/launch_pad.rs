@@ -8,6 +8,8 @@ crate::kinds! {
     PAD as pad = "pad" {
         /// From the pad to the nearest people, the flyer and the crew at lift-off included.
         expected people_distance: Shape::Measure(D::LENGTH, Sign::Positive);
+        /// From the pad to the nearest person or property that has no part in the launch.
+        optional uninvolved_distance: Shape::Measure(D::LENGTH, Sign::Positive);
         /// The shortest way across the field.
         optional field_across: Shape::Measure(D::LENGTH, Sign::Positive);
         /// The floor of the clouds above the ground.

@@ -38,7 +38,9 @@ crate::kinds! {
         /// What the rocket is called.
         optional name: Shape::Text;
         /// What its flyer wants to fly it for.
-        optional seeks: Shape::Word(&["nothing", "level 1", "level 2", "level 3"]);
+        optional seeks: Shape::Word(&["nothing", "level 1", "level 2", "level 3", "student launch"]);
+        /// Codes, laws and guides that it is judged by, by the names of their packs, besides those that its motor and mass call for.
+        optional codes: Shape::Texts;
         /// Notes for a reader; no rule reads them.
         optional notes: Shape::Text;
         /// What the outside is finished with, for the friction of the air.

@@ -6,7 +6,7 @@ use serde::Serialize;
 use serde_json::{Value as Json, json};
 
 use super::Review;
-use crate::review::{Accounts, DesignReview, Finding};
+use crate::review::{Accounts, DesignReview, Finding, PackStanding};
 use crate::rules::Margin;
 use crate::text::{Source, Span, clean_json};
 
@@ -38,6 +38,23 @@ struct Design<'r> {
     findings: Vec<FindingOut<'r>>,
     counts: Counts,
     accounts: AccountsOut,
+    codes: Vec<CodeOut<'r>>,
+}
+
+#[derive(Serialize)]
+struct CodeOut<'r> {
+    pack: &'r str,
+    judged: bool,
+    because: &'r str,
+    asks: Vec<AskOut<'r>>,
+}
+
+#[derive(Serialize)]
+struct AskOut<'r> {
+    name: &'r str,
+    ask: &'r str,
+    moment: &'static str,
+    source: &'r str,
 }
 
 #[derive(Serialize)]
@@ -184,7 +201,15 @@ fn design(review: &DesignReview) -> Design<'_> {
             waived: review.counts.waived,
         },
         accounts: accounts(review.accounts()),
+        codes: review.packs.iter().map(code).collect(),
     }
+}
+
+fn code(pack: &PackStanding) -> CodeOut<'_> {
+    let asks = pack.asks.iter();
+    let asks =
+        asks.map(|ask| AskOut { name: &ask.name, ask: &ask.ask, moment: ask.moment, source: &ask.citation });
+    CodeOut { pack: &pack.name, judged: pack.judged, because: &pack.because, asks: asks.collect() }
 }
 
 fn accounts(accounts: Accounts) -> AccountsOut {
@@ -279,6 +304,14 @@ pub fn review_schema() -> Json {
             "accounts": closed(json!({
                 "shown": count, "waived": count, "baselined": count, "below": count, "total": count,
             })),
+            "codes": { "type": "array", "description": "the packs that are not about every rocket", "items": closed(json!({
+                "pack": text, "judged": { "type": "boolean" }, "because": text,
+                "asks": { "type": "array", "description": "clauses that no design file can settle, for a person to tick", "items": closed(json!({
+                    "name": text, "ask": text,
+                    "moment": { "enum": ["before leaving home", "at the table", "at the pad", "after the flight"] },
+                    "source": text,
+                })) },
+            })) },
         })),
         "finding": closed(json!({
             "rule": text, "pack": text,

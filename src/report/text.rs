@@ -97,6 +97,7 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
     }
     missing(out, design);
     waived(out, design);
+    codes(out, design, style);
     if let Some(settings) = &design.settings {
         let _ = writeln!(out, "\n  settings: {} (`--show-settings` tells each)", clean_line(settings));
     }
@@ -223,6 +224,35 @@ fn hold_points(out: &mut String, design: &DesignReview) {
         let state_word = if state.clear { "clear" } else { "HOLD" };
         let line = format!("  {:<9} {state_word:<6} {}", state.point, words.join(", "));
         let _ = writeln!(out, "{}", line.trim_end());
+    }
+}
+
+/// The codes: by which of them the rocket was judged, what they ask of a person, and which were left aside and why.
+fn codes(out: &mut String, design: &DesignReview, style: Style) {
+    if design.packs.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "\n── codes, laws and guides {}\n", "─".repeat(style.width.saturating_sub(26)));
+    let mut aside: Vec<(&str, Vec<&str>)> = Vec::new();
+    for pack in &design.packs {
+        if !pack.judged {
+            match aside.iter_mut().find(|(because, _)| *because == pack.because) {
+                Some((_, names)) => names.push(&pack.name),
+                None => aside.push((&pack.because, vec![&pack.name])),
+            }
+            continue;
+        }
+        let asks = match pack.asks.len() {
+            0 => String::new(),
+            1 => "; 1 more clause is for a person: see `holdpoint checklist`".to_owned(),
+            many => format!("; {many} more clauses are for a person: see `holdpoint checklist`"),
+        };
+        let rules = if pack.rules == 1 { "rule" } else { "rules" };
+        let words = format!("judged by its {} {rules}, since {}{asks}", pack.rules, pack.because);
+        item(out, &clean_line(&pack.name), &words, style);
+    }
+    for (because, names) in aside {
+        item(out, "not judged", &format!("{}: {because}", names.join(", ")), style);
     }
 }
 

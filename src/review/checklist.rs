@@ -5,6 +5,7 @@
 
 use std::fmt;
 
+use super::PackStanding;
 use crate::design::{
     ALTIMETER, BATTERY, CHARGE, CIRCUIT, HARNESS, JOINT, PARACHUTE, RECORDER, SWITCH, altimeter, battery,
     charge, circuit, fastening, flight, igniter, joint, lid, motor, motor_mount, pad, parachute, recorder,
@@ -55,16 +56,24 @@ pub struct ChecklistStep {
     pub text: String,
     /// Why.
     pub why: String,
+    /// The clause that asks for it, where a code does.
+    pub source: Option<String>,
 }
 
-/// The steps of a rocket's day, in order. What the design does not say is left out of a step, not guessed.
+/// The steps of a rocket's day, in order. What the design does not say is left out of a step, not guessed. With them
+/// stand the clauses that the codes in force ask of a person, to be ticked and never taken as kept; on the pad they come
+/// first, so that nothing is left to look up once the igniter is in.
 #[must_use]
-pub fn steps(model: &Model<'_>) -> Vec<ChecklistStep> {
+pub fn steps(model: &Model<'_>, packs: &[PackStanding]) -> Vec<ChecklistStep> {
     let mut list = List { model, steps: Vec::new() };
     list.before_leaving();
+    list.clauses(packs, Moment::BeforeLeaving);
     list.at_the_table();
+    list.clauses(packs, Moment::AtTheTable);
+    list.clauses(packs, Moment::AtThePad);
     list.at_the_pad();
     list.after_flight();
+    list.clauses(packs, Moment::AfterFlight);
     list.if_it_does_not_fly();
     list.steps
 }
@@ -76,7 +85,22 @@ struct List<'m> {
 
 impl List<'_> {
     fn add(&mut self, group: Moment, text: impl Into<String>, why: &str) {
-        self.steps.push(ChecklistStep { group, text: text.into(), why: why.to_owned() });
+        self.steps.push(ChecklistStep { group, text: text.into(), why: why.to_owned(), source: None });
+    }
+
+    /// What the codes in force ask at one moment.
+    fn clauses(&mut self, packs: &[PackStanding], group: Moment) {
+        let moment = group.to_string();
+        for pack in packs {
+            for ask in pack.asks.iter().filter(|ask| ask.moment == moment) {
+                self.steps.push(ChecklistStep {
+                    group,
+                    text: ask.ask.clone(),
+                    why: format!("{} asks for it, and no design file can tell.", pack.name),
+                    source: Some(ask.citation.clone()),
+                });
+            }
+        }
     }
 
     fn all(&self, kind: &'static crate::vocabulary::Kind) -> Vec<EntityId> {
@@ -445,7 +469,7 @@ mod tests {
         let design = Design::read(Source::new(name, changed(text)));
         assert!(design.problems.is_empty(), "{:?}", design.problems);
         let catalogue = catalogue();
-        steps(&Model::new(&design, &catalogue))
+        steps(&Model::new(&design, &catalogue), &[])
     }
 
     fn at(steps: &[ChecklistStep], words: &str) -> Option<usize> {

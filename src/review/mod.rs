@@ -6,6 +6,7 @@ mod compare;
 mod drill_sheet;
 mod finding;
 mod mend;
+mod packs;
 mod passes;
 mod places;
 mod remedies;
@@ -21,6 +22,7 @@ pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueCha
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
+pub use packs::{PackStanding, standings};
 pub use passes::{
     CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
 };
@@ -42,6 +44,8 @@ pub struct Options {
     pub today: Date,
     /// Try each remedy on a copy.
     pub try_remedies: bool,
+    /// Packs that the club names, besides those that a design names under `codes`.
+    pub codes: Vec<String>,
     /// Find out which values decided, for places and working. It takes a flight for each value that a finding rests on, and who
     /// only counts findings has no use for it.
     pub find_places: bool,
@@ -65,6 +69,7 @@ impl Options {
             settings: None,
             waivers: Vec::new(),
             waivers_need: Vec::new(),
+            codes: Vec::new(),
         }
     }
 }
@@ -127,6 +132,8 @@ pub struct DesignReview {
     pub counts: Counts,
     /// Margins of what is held: shares of a limit, narrowest first, then gaps, narrowest first.
     pub margins: Vec<MarginLine>,
+    /// The packs that are not about every rocket: whether each was judged, and why; what each asks of a person.
+    pub packs: Vec<PackStanding>,
 }
 
 impl DesignReview {
@@ -174,10 +181,13 @@ struct Judged<'l> {
     judgement: Judgement,
 }
 
-/// Judges a design by every rule.
-fn judged<'l>(model: &Model<'_>, library: &'l Library, before: Option<HoldPoint>) -> Vec<Judged<'l>> {
+/// Judges a design by every rule of the packs that apply to it.
+fn judged<'l>(model: &Model<'_>, library: &'l Library, options: &Options) -> Vec<Judged<'l>> {
     let mut all = Vec::new();
-    for rule in library.rules.iter().filter(|r| before.is_none_or(|b| r.before <= b)) {
+    let silent: Vec<String> =
+        standings(model, library, &options.codes).into_iter().filter(|p| !p.judged).map(|p| p.name).collect();
+    let due = |rule: &&Rule| options.before.is_none_or(|b| rule.before <= b) && !silent.contains(&rule.pack);
+    for rule in library.rules.iter().filter(due) {
         for subject in model.design().store.of_kind(rule.kind) {
             let mut judgement = judge(rule, model, subject);
             if judgement.verdict == Verdict::Held && !tolerances_hold(rule, model, subject, &judgement.trace)
@@ -197,13 +207,15 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
     let mut counts = Counts::default();
     let mut findings = Vec::new();
     let mut margins = Vec::new();
+    let mut packs = Vec::new();
     let points: Vec<HoldPoint> =
         HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
     if design.is_readable() {
         let model = Model::new(&design, &library.catalogue).on_day(Some(options.today));
         let mut waivers = waivers_of(&design);
         waivers.extend(options.waivers.iter().cloned());
-        let all = judged(&model, library, options.before);
+        packs = standings(&model, library, &options.codes);
+        let all = judged(&model, library, options);
         for one in &all {
             match one.judgement.verdict {
                 Verdict::Held => {
@@ -229,10 +241,11 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         if options.try_remedies {
             let known = fingerprints(&findings);
             for finding in findings.iter_mut().filter(|f| f.outcome != Verdict::Unproven) {
-                remedies::offer(finding, &model, library, &known, options.before);
+                remedies::offer(finding, &model, library, &known, options);
             }
         }
         findings.extend(waivers::complaints(&design, &waivers, &findings, library, options));
+        findings.extend(packs::complaints(&design, library));
     }
     // A gap has a unit, so it cannot be set against a share: shares first.
     let is_gap = |line: &MarginLine| matches!(line.margin, Margin::Gap(_));
@@ -253,6 +266,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
         passed: Vec::new(),
         counts,
         margins,
+        packs,
     };
     review.settle();
     review

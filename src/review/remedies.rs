@@ -1,12 +1,12 @@
 //! Remedies: worked out, tried on a copy of the design, and only then offered.
 
 use super::finding::{Finding, Remedy, Tried};
-use super::{fingerprint, judged};
+use super::{Options, fingerprint, judged};
 use crate::design::Design;
 use crate::language::{evaluate, value_text};
 use crate::model::Model;
 use crate::quantity::{Dimension, Form, Quantity, System, unit};
-use crate::rules::{Change, HoldPoint, Library, Rule, Verdict};
+use crate::rules::{Change, Library, Rule, Verdict};
 use crate::text::{Edit, EditError, Source, apply, insert_key, replace_scalar};
 use crate::vocabulary::{Edge, EntityId, Position, Slot, State, Value};
 
@@ -16,12 +16,12 @@ pub(super) fn offer(
     model: &Model<'_>,
     library: &Library,
     known: &[(String, Verdict)],
-    before: Option<HoldPoint>,
+    options: &Options,
 ) {
     let Some(rule) = library.rule(&finding.rule) else { return };
     let Some(mut remedy) = work_out(rule, model, finding.subject_id) else { return };
     if !remedy.edits.is_empty() {
-        remedy.tried = Some(attempt(model, library, &remedy.edits, &finding.fingerprint, known, before));
+        remedy.tried = Some(attempt(model, library, &remedy.edits, &finding.fingerprint, known, options));
     }
     finding.remedies.push(remedy);
 }
@@ -196,11 +196,11 @@ fn attempt(
     edits: &[Edit],
     mine: &str,
     known: &[(String, Verdict)],
-    before: Option<HoldPoint>,
+    options: &Options,
 ) -> Tried {
     let Some(copy) = edited(model.design(), edits) else { return Tried::Breaks };
     let tried = Model::new(&copy, &library.catalogue).on_day(model.today());
-    let now: Vec<(String, Verdict)> = judged(&tried, library, before)
+    let now: Vec<(String, Verdict)> = judged(&tried, library, options)
         .iter()
         .filter(|j| !matches!(j.judgement.verdict, Verdict::Held | Verdict::NotApplicable))
         .map(|j| (fingerprint(&j.rule.name, &copy.store.path(j.subject)), j.judgement.verdict))

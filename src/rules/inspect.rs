@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::library::{Library, Rule};
 use super::place::Place;
-use super::{Change, Level};
+use super::{Applies, Change, Level};
 use crate::language::{Checked, Demand, Facts, Fixed, fixed_conditions};
 use crate::text::{Problem, Source};
 
@@ -145,6 +145,16 @@ impl Asked<'_> {
     }
 }
 
+/// Whether two rules are judged of the same rockets: a code that is not in force leaves what it asks to the others, and a
+/// clause of it bears its own number beside what is common practice.
+fn judged_together(library: &Library, one: &Rule, other: &Rule) -> bool {
+    let always = |rule: &Rule| {
+        let pack = library.packs.iter().find(|pack| pack.name == rule.pack);
+        pack.is_some_and(|pack| matches!(pack.applies, Applies::Always))
+    };
+    one.pack == other.pack || (always(one) && always(other))
+}
+
 /// Rules that ask what another rule asks, or less.
 fn alike(library: &Library) -> Vec<(Level, &Rule, Problem)> {
     let asked: Vec<Asked<'_>> = library
@@ -166,7 +176,10 @@ fn alike(library: &Library) -> Vec<(Level, &Rule, Problem)> {
                 problem
             }
         };
-        if let Some(other) = asked.iter().take(at).find(|other| mine.asks_the_same_as(other)) {
+        let judged_with = |other: &&Asked<'_>| judged_together(library, mine.rule, other.rule);
+        if let Some(other) =
+            asked.iter().take(at).filter(judged_with).find(|other| mine.asks_the_same_as(other))
+        {
             let message = format!(
                 "`{}` asks the same as `{}` of pack `{}`",
                 mine.rule.name, other.rule.name, other.rule.pack
@@ -200,7 +213,8 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
     let rules =
         library.rules.iter().flat_map(|rule| rule.expressions().into_iter().map(|e| (&rule.pack, e.0)));
     let derived = library.derived.iter().map(|derived| (&derived.pack, derived.checked()));
-    for (pack, expression) in rules.chain(derived) {
+    let codes = library.packs.iter().flat_map(|pack| pack.conditions().map(|c| (&pack.name, c)));
+    for (pack, expression) in rules.chain(derived).chain(codes) {
         limits.extend(expression.limits().into_iter().map(|limit| (pack.as_str(), limit)));
         computed.extend(expression.computed().into_iter().map(|(kind, number)| (kind.name, number)));
     }

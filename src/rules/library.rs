@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::code::{Applies, Ask};
 use super::inspect::told;
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
 use super::place::Place;
@@ -38,6 +39,11 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/flight.yaml", include_str!("../../rules/flight.yaml")),
     ("rules/as_built.yaml", include_str!("../../rules/as_built.yaml")),
     ("rules/field.yaml", include_str!("../../rules/field.yaml")),
+    ("rules/codes/high_power_code.yaml", include_str!("../../rules/codes/high_power_code.yaml")),
+    ("rules/codes/cfr_14_101.yaml", include_str!("../../rules/codes/cfr_14_101.yaml")),
+    ("rules/codes/student_launch_2025.yaml", include_str!("../../rules/codes/student_launch_2025.yaml")),
+    ("rules/codes/irec_guide_2023.yaml", include_str!("../../rules/codes/irec_guide_2023.yaml")),
+    ("rules/codes/euroc_guide_4.yaml", include_str!("../../rules/codes/euroc_guide_4.yaml")),
 ];
 
 /// A rule, checked.
@@ -118,6 +124,10 @@ pub struct PackInForce {
     pub about: String,
     /// Its limits.
     pub limits: Vec<LimitInForce>,
+    /// The rockets that it is about.
+    pub applies: Applies,
+    /// Clauses that a person must see to.
+    pub asks: Vec<Ask>,
     /// The file it stands in.
     pub source: Arc<Source>,
     /// The bytes of each of its sources that names no work, no practice and no club.
@@ -262,8 +272,10 @@ impl Library {
         }
         for pack in &opened {
             library.add_rules(pack);
+            library.add_code(pack);
         }
         library.set_levels(settings);
+        library.check_codes(settings);
         library
     }
 
@@ -325,7 +337,15 @@ impl Library {
         };
         let sources = opened.store.of_kind(&SOURCE).filter_map(|id| opened.store.get(id));
         let unsourced = sources.filter(|source| !names_one(source)).map(|source| source.span).collect();
-        self.packs.push(PackInForce { name, about, limits, source: Arc::clone(&opened.source), unsourced });
+        self.packs.push(PackInForce {
+            name,
+            about,
+            limits,
+            applies: Applies::Always,
+            asks: Vec::new(),
+            source: Arc::clone(&opened.source),
+            unsourced,
+        });
         Some(opened)
     }
 
@@ -577,7 +597,7 @@ pub(super) fn text(store: &Store, id: EntityId, slot: u16) -> Option<String> {
 }
 
 /// The source of a thing of a pack, as a reader wants it.
-fn cite(store: &Store, id: EntityId, slot: u16) -> String {
+pub(super) fn cite(store: &Store, id: EntityId, slot: u16) -> String {
     match store.get(id).map(|e| &e.slot(slot).state) {
         Some(State::Known(Value::Entity(source))) => citation(store, *source),
         _ => String::new(),

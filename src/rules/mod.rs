@@ -1,5 +1,6 @@
 //! Rule packs: limits, derived quantities, rules and their trials, read from YAML and checked when they are loaded.
 
+mod code;
 mod coverage;
 mod digest;
 mod inspect;
@@ -12,11 +13,12 @@ mod settings;
 mod target;
 mod trial;
 
+pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
 pub use inspect::{Remark, inspect};
 pub use judge::{Judgement, Margin, Verdict, judge, tolerances_hold};
 pub use library::{BUILT_IN, DerivedInForce, Library, LimitInForce, PackInForce, Places, Rule, citation};
-pub use pack::{DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
+pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
 pub use place::Place;
 pub use remedy::{Change, Remedy};
 pub use settings::{

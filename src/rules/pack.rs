@@ -12,12 +12,30 @@ crate::kinds! {
         required pack: Shape::Text;
         /// What its rules are about.
         required about: Shape::Text;
+        /// The rockets that it is about, as a condition on the rocket; every rocket where not said. What is named under `codes` of the design, or by the club, is judged all the same.
+        optional applies_when: Shape::Text;
+        /// Whether it is judged only where the design or the club names it: a code that nothing about the rocket itself calls for.
+        optional only_when_named: Shape::Truth;
         /// Numbers that its rules compare with, by name.
         optional limits: Shape::Many(&LIMIT);
         /// Quantities worked out in words.
         optional derived: Shape::Many(&DERIVED);
         /// The rules.
         optional rules: Shape::Many(&RULE);
+        /// Clauses that no design file can settle: steps of the field checklist, for a person to tick.
+        optional asks: Shape::Many(&ASK);
+    }
+
+    /// A clause that a person must see to.
+    ASK as ask = "ask" {
+        /// What must be so, in a sentence that can be ticked.
+        required ask: Shape::Text;
+        /// When it is asked, by the groups of the field checklist.
+        required moment: Shape::Word(&["before leaving home", "at the table", "at the pad", "after the flight"]);
+        /// The rockets that it is asked of, as a condition on the rocket.
+        optional when: Shape::Text;
+        /// Where it comes from.
+        required source: Shape::One(&SOURCE);
     }
 
     /// A number that rules compare with.

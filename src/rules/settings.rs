@@ -21,6 +21,8 @@ crate::kinds! {
         optional extends: Shape::Text;
         /// Rule packs of the club's own: files or folders, from the folder of this file.
         optional packs: Shape::Texts;
+        /// Codes, laws and guides that every design is judged by, besides those that it names itself: names of packs.
+        optional codes: Shape::Texts;
         /// Which designs the review of a folder takes in: patterns as in a `.gitignore`, from the folder of this file; one that starts with `!` leaves out.
         optional paths: Shape::Texts;
         /// Limits of packs that the club sets otherwise.
@@ -198,6 +200,8 @@ pub struct Settings {
     pub extends: Option<Said>,
     /// Packs of the club's own.
     pub packs: Vec<Said>,
+    /// Codes that every design is judged by.
+    pub codes: Vec<Said>,
     /// Patterns of the designs that a folder's review takes in.
     pub paths: Vec<Said>,
     /// Limits.
@@ -250,6 +254,7 @@ impl Settings {
             texts.iter().enumerate().map(said).collect()
         };
         self.packs = list(settings::packs.slot);
+        self.codes = list(settings::codes.slot);
         self.paths = list(settings::paths.slot);
         for needed in list(settings::waivers_need.slot) {
             if MAY_BE_NEEDED.contains(&needed.text.as_str()) {
@@ -342,6 +347,7 @@ impl Settings {
         };
         let parts: Vec<String> = [
             several(self.packs.len(), "pack"),
+            several(self.codes.len(), "code"),
             several(self.limits.len(), "limit"),
             several(self.levels.len(), "level"),
         ]
@@ -352,7 +358,7 @@ impl Settings {
         Some(format!("{}: {changes} set by the club", nearest.name()))
     }
 
-    /// These settings with those of the file they extend: packs, waivers and what waivers need are joined; of limits and
+    /// These settings with those of the file they extend: packs, codes, waivers and what waivers need are joined; of limits and
     /// levels of one name the nearer one wins; patterns of designs are the nearest file's that has any.
     #[must_use]
     pub fn over(mut self, further: Self) -> Self {
@@ -360,6 +366,7 @@ impl Settings {
         self.extends = further.extends;
         let own = std::mem::take(&mut self.packs);
         self.packs = further.packs.into_iter().chain(own).collect();
+        self.codes.extend(further.codes);
         if self.paths.is_empty() {
             self.paths = further.paths;
         }
@@ -420,6 +427,15 @@ impl Library {
             let constants = opened.iter_mut().filter(|p| p.name() == wanted.pack).flat_map(|p| &mut p.limits);
             for constant in constants.filter(|c| c.name == wanted.limit) {
                 *constant = Constant { name: wanted.limit.clone(), value: wanted.is };
+            }
+        }
+    }
+
+    /// Tells of codes that the settings name and that are no packs in force: by them nothing would be judged.
+    pub(super) fn check_codes(&mut self, settings: &Settings) {
+        for code in &settings.codes {
+            if let Some(message) = self.unknown_code(&code.text) {
+                self.problems.push(code.at.problem(message));
             }
         }
     }

@@ -10,6 +10,7 @@
 
 mod bad_input;
 mod baseline;
+mod codes;
 mod compare;
 mod contract;
 mod formats;

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use holdpoint::language::FUNCTIONS;
-use holdpoint::rules::{DERIVED, HoldPoint, LIMIT, PACK, REMEDY, RULE, TRIAL};
+use holdpoint::rules::{ASK, DERIVED, HoldPoint, LIMIT, PACK, REMEDY, RULE, TRIAL};
 use holdpoint::tables::SOURCE;
 use holdpoint::vocabulary::{Kind, Need, Shape};
 
@@ -27,7 +27,7 @@ fn keys(kind: &Kind) -> String {
 #[test]
 fn every_key_of_a_pack_is_explained() {
     let document = file("rules/README.md");
-    for kind in [&PACK, &LIMIT, &DERIVED, &RULE, &REMEDY, &TRIAL, &SOURCE] {
+    for kind in [&PACK, &LIMIT, &DERIVED, &RULE, &ASK, &REMEDY, &TRIAL, &SOURCE] {
         let told = between(&document, &format!("keys of {}", kind.name));
         assert_eq!(told, keys(kind), "put this between the marks:\n{}", keys(kind));
     }

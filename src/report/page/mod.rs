@@ -146,6 +146,7 @@ fn one(review: &DesignReview, library: &Library, place: usize) -> Markup {
             (sheet.flight())
             (sheet.tables())
             (sheet.margins())
+            (sheet.codes())
             (sheet.accounts())
         }
     }
@@ -320,6 +321,30 @@ impl Sheet<'_> {
                 @if !narrow.is_empty() { (margin_rows(narrow)) }
                 @if !wide.is_empty() {
                     details class="long" { summary { "The other " (wide.len()) } (margin_rows(wide)) }
+                }
+            }
+        }
+    }
+
+    /// By which codes the rocket was judged, and by which not and why.
+    fn codes(&self) -> Markup {
+        html! {
+            @if !self.review.packs.is_empty() {
+                section class="codes" {
+                    h2 { "Codes, laws and guides" }
+                    ul {
+                        @for pack in &self.review.packs {
+                            li {
+                                strong { (clean_line(&pack.name)) }
+                                @if pack.judged { ": judged, since " } @else { ": not judged, " }
+                                (clean_line(&pack.because))
+                                @if !pack.asks.is_empty() {
+                                    "; " (pack.asks.len()) " clauses are for a person, in the field checklist"
+                                }
+                                "."
+                            }
+                        }
+                    }
                 }
             }
         }

@@ -1,0 +1,142 @@
+//! Which packs a design is judged by, and why not by the others; what a code asks that no design file can settle.
+
+use super::finding::{Finding, Place};
+use super::{Standing, fingerprint};
+use crate::design::{Design, rocket};
+use crate::language::{Checked, evaluate};
+use crate::model::{Gap, Model};
+use crate::rules::{Applies, Ask, HoldPoint, Level, Library, PackInForce, Verdict};
+use crate::vocabulary::{State, Value};
+
+/// A pack that is not about every rocket, on one design.
+#[derive(Clone, Debug)]
+pub struct PackStanding {
+    /// Its name.
+    pub name: String,
+    /// What its rules are about.
+    pub about: String,
+    /// Whether the design was judged by it.
+    pub judged: bool,
+    /// Why, in words.
+    pub because: String,
+    /// How many rules it has.
+    pub rules: usize,
+    /// What it asks of a person; nothing where it was not judged.
+    pub asks: Vec<Ask>,
+}
+
+/// Whether each pack that is not about every rocket applies to a design. What a design or the club names applies; what
+/// cannot be told applies too, since silence is not approval.
+#[must_use]
+pub fn standings(model: &Model<'_>, library: &Library, club: &[String]) -> Vec<PackStanding> {
+    let named = codes_of(model.design());
+    let mut all = Vec::new();
+    for pack in &library.packs {
+        let by_design = named.contains(&pack.name);
+        let Some((judged, because)) = applies(model, pack, by_design, club.contains(&pack.name)) else {
+            continue;
+        };
+        all.push(PackStanding {
+            name: pack.name.clone(),
+            about: pack.about.clone(),
+            judged,
+            because,
+            rules: library.rules.iter().filter(|rule| rule.pack == pack.name).count(),
+            asks: if judged { asked(model, &pack.asks) } else { Vec::new() },
+        });
+    }
+    all
+}
+
+/// Whether a pack applies, and why; nothing for one that is about every rocket.
+fn applies(model: &Model<'_>, pack: &PackInForce, by_design: bool, by_club: bool) -> Option<(bool, String)> {
+    if matches!(pack.applies, Applies::Always) && pack.asks.is_empty() {
+        return None;
+    }
+    if by_design {
+        return Some((true, "the design names it under `codes`".to_owned()));
+    }
+    if by_club {
+        return Some((true, "it was asked for by name".to_owned()));
+    }
+    match &pack.applies {
+        Applies::Always => Some((true, "it is about every rocket".to_owned())),
+        Applies::Named => Some((false, "not named under `codes`".to_owned())),
+        Applies::When { condition, words } => Some(match holds(model, condition) {
+            Ok(true) => (true, "it is about this rocket".to_owned()),
+            Ok(false) => {
+                let because = format!("about others ({words}), and not named under `codes`");
+                (false, because)
+            }
+            Err(gap) => {
+                let design = model.design();
+                let keys: Vec<String> =
+                    gap.keys().iter().map(|key| design.store.field_path(key.entity, key.slot)).collect();
+                let wanted = if keys.is_empty() { words.clone() } else { keys.join(", ") };
+                (
+                    true,
+                    format!(
+                        "it cannot be told without {wanted} whether it is about this rocket, and silence is not approval"
+                    ),
+                )
+            }
+        }),
+    }
+}
+
+fn holds(model: &Model<'_>, condition: &Checked) -> Result<bool, Gap> {
+    evaluate(condition, model, None, model.design().store.root())
+        .value
+        .map(|value| value == Value::Truth(true))
+}
+
+/// The clauses that are asked of this rocket: those whose condition is true, or cannot be told.
+fn asked(model: &Model<'_>, asks: &[Ask]) -> Vec<Ask> {
+    let due = |ask: &&Ask| ask.when.as_ref().is_none_or(|when| holds(model, when) != Ok(false));
+    asks.iter().filter(due).cloned().collect()
+}
+
+/// The packs that a design names under `codes`.
+fn codes_of(design: &Design) -> Vec<String> {
+    match design.store.get(design.store.root()).map(|e| &e.slot(rocket::codes.slot).state) {
+        Some(State::Known(Value::Texts(names))) => names.iter().map(|name| name.to_string()).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// Findings about the names under `codes`: a code that is not in force judges nothing, and must not seem to.
+pub(super) fn complaints(design: &Design, library: &Library) -> Vec<Finding> {
+    let root = design.store.root();
+    let Some(entity) = design.store.get(root) else { return Vec::new() };
+    let key = design.store.field_path(root, rocket::codes.slot);
+    let mut all = Vec::new();
+    for name in codes_of(design) {
+        let Some(message) = library.unknown_code(&name) else { continue };
+        let places = entity.slot(rocket::codes.slot).place.map(|span| Place {
+            key: key.clone(),
+            span,
+            label: format!("codes: {}", design.source.slice(span)),
+        });
+        all.push(Finding {
+            rule: "code-in-force".to_owned(),
+            title: "Every code that is named is a pack in force".to_owned(),
+            pack: "codes".to_owned(),
+            outcome: Verdict::Broken,
+            level: Level::Error,
+            before: HoldPoint::Parts,
+            fingerprint: fingerprint("code-in-force", &name),
+            subject: key.clone(),
+            subject_id: root,
+            message,
+            why: "A code that is named and not in force is a code by which nothing was judged.".to_owned(),
+            places: places.into_iter().collect(),
+            working: Vec::new(),
+            margin: None,
+            source: "how codes are switched on".to_owned(),
+            standing: Standing::Shown,
+            remedies: Vec::new(),
+            missing: Vec::new(),
+        });
+    }
+    all
+}
