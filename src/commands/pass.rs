@@ -115,7 +115,7 @@ pub fn pass(options: &PassOptions) -> Output {
     };
     let values = {
         let model = Model::new(&reviewed.design, &library.catalogue).on_day(Some(options.today));
-        values_of(&model, &library, point)
+        values_of(&model, &library, &reviewed.packs, point)
     };
     let count = values.len();
     passes.put(Pass::new(point, options.today, &by, &reviewed.digest, values));

@@ -37,7 +37,7 @@ pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {
         let model = Model::new(&review.design, &library.catalogue).on_day(Some(review.today));
         let asked = |pass: &&Pass| review.hold_points.iter().any(|h| h.point == pass.point);
         for pass in passes.all.iter().filter(asked) {
-            let now = values_of(&model, library, pass.point);
+            let now = values_of(&model, library, &review.packs, pass.point);
             if !pass.is_whole() {
                 found.push(altered(&model, passes, pass));
             }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Tolerance};
-use crate::review::{Place, leaves, places};
+use crate::review::{PackStanding, Place, leaves, places};
 use crate::rules::{HoldPoint, Library, judge};
 use crate::text::clean_line;
 use crate::vocabulary::{EntityId, State, Value};
@@ -25,12 +25,19 @@ pub(super) const EVERY: &str = "every ";
 /// A longer text than this is told by its digest.
 const LONGEST: usize = 120;
 
-/// Every value that the rules of a hold point read of a design, in the order of their keys.
+/// Every value that the rules of a hold point read of a design, in the order of their keys; the rules of packs that it was
+/// not judged by left aside.
 #[must_use]
-pub fn values_of(model: &Model<'_>, library: &Library, point: HoldPoint) -> Vec<PassedValue> {
+pub fn values_of(
+    model: &Model<'_>,
+    library: &Library,
+    packs: &[PackStanding],
+    point: HoldPoint,
+) -> Vec<PassedValue> {
     let store = &model.design().store;
     let mut found: BTreeMap<String, PassedValue> = BTreeMap::new();
-    for rule in library.rules.iter().filter(|r| r.before == point) {
+    let judged = |pack: &str| packs.iter().all(|p| p.judged || p.name != pack);
+    for rule in library.rules.iter().filter(|r| r.before == point && judged(&r.pack)) {
         let every = every(model, rule.kind.name);
         found.insert(every.key.clone(), every);
         for subject in store.of_kind(rule.kind) {
