@@ -41,10 +41,6 @@ const FREE: &[(&str, &str)] = &[
         "the thrust ring and three glued rings carry it as well",
     ),
     (
-        "sections.booster.tube.material",
-        "fins and rings hold to every material that a tube is made of, by their fillets",
-    ),
-    (
         "sections.nose.bulkheads.nose_plate.glued",
         "the other bond would hold it too, and `none` says that it is screwed",
     ),
