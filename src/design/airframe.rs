@@ -236,6 +236,10 @@ crate::kinds! {
         optional thread: Shape::Row(&THREAD);
         /// What keeps its nuts from turning.
         optional locked: Shape::Word(&["threadlocker", "lock nut", "epoxy", "nothing"]);
+        /// How strong the threadlocker is, where there is one: `low` comes loose by hand tools, `high` only with heat.
+        optional threadlocker: Shape::Word(&["low", "medium", "high"]);
+        /// How much of its thread is in the nut, the insert or the tapped plate.
+        optional engagement: Shape::Measure(D::LENGTH, Sign::Positive);
         /// A washer or backing plate under the nut.
         optional backing: Shape::Word(&["washer", "plate", "nothing"]);
         /// What it is made of; plain steel where not said.
@@ -256,6 +260,8 @@ crate::kinds! {
         expected length: Shape::Measure(D::LENGTH, Sign::Positive);
         /// What they are made of.
         optional material: Shape::Row(&MATERIAL);
+        /// The nuts at both ends, which hold the lids on.
+        expected nuts: Shape::Word(&["lock nuts", "nuts with threadlocker", "two nuts", "wing nuts", "plain nuts"]);
         /// Whether they stand evenly around the bay's axis.
         optional spaced: Shape::Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.

@@ -111,6 +111,8 @@ crate::kinds! {
         expected porous: Shape::Truth;
         /// Whether it is a metal.
         expected metal: Shape::Truth;
+        /// Whether liquid threadlocker makes it crack under load.
+        expected cracked_by_threadlocker: Shape::Truth;
         /// Whether heat melts it before it chars.
         expected melts: Shape::Truth;
         /// Whether a tracker's signal passes through it.
