@@ -1,8 +1,9 @@
 //! The drawing against the model: every part appears, and as large as the model says.
 
 use holdpoint::design::{
-    BULKHEAD, COUPLER, Design, FASTENING, FIN_SLOTS, FINS, HARNESS, MOTOR, MOTOR_MOUNT, NOSE_CONE, PARACHUTE,
-    RETAINER, RING, RODS, SECTION, SHOULDER, SWITCH_BAND, TUBE, VENT, coupler, motor, ring, tube, vent,
+    BULKHEAD, COUPLER, Design, FASTENING, FIN_SLOTS, FINS, HARNESS, HOLES, MOTOR, MOTOR_MOUNT, NOSE_CONE,
+    PARACHUTE, RETAINER, RING, RODS, SECTION, SHOULDER, SWITCH_BAND, TUBE, VENT, coupler, motor, ring, tube,
+    vent,
 };
 use holdpoint::model::Model;
 use holdpoint::report::drawing::{Drawing, Form, Look, Part, View};
@@ -63,8 +64,8 @@ fn every_part_appears_or_is_told_of() {
                 let kind: &'static Kind = entity.kind;
                 let drawable =
                     Model::has_stations(kind) || [&RODS, &MOTOR, &RETAINER, &PARACHUTE].contains(&kind);
-                // What these are made of is drawn part by part.
-                if !drawable || kind == &SECTION || kind == &MOTOR_MOUNT {
+                // What these are made of is drawn part by part; holes are drawn with what they are for.
+                if !drawable || [&SECTION, &MOTOR_MOUNT, &HOLES].contains(&kind) {
                     continue;
                 }
                 let drawn = drawing.parts.iter().filter(|p| p.id == id).count();
@@ -159,9 +160,8 @@ fn parts_are_as_large_as_the_model_has_them() {
 
 #[test]
 fn holes_stand_at_their_clock_angles() {
-    let design = file(EXAMPLES[0].0)
-        .replace("diameter: 9/64 in, at", "diameter: 9/64 in, clock: [0°, 90°, 180°, 270°], at");
-    assert_ne!(design, file(EXAMPLES[0].0));
+    // The angle of the first, and even steps from there.
+    let design = file(EXAMPLES[0].0);
     with("clocked", &design, |model, drawing| {
         let vents = drawing.parts.iter().find(|p| p.path.ends_with("statics")).unwrap();
         assert!(model.entity(vents.id).unwrap().kind == &VENT);
@@ -184,8 +184,13 @@ fn holes_stand_at_their_clock_angles() {
         }
         assert_eq!(drawing.clocked.iter().filter(|c| c.id == vents.id).count(), 4);
         assert!(!drawing.notes.iter().any(|n| n.contains("statics")), "{:?}", drawing.notes);
+        let fins: Vec<f64> =
+            drawing.clocked.iter().filter(|c| c.fin).map(|c| c.angle.to_degrees().round()).collect();
+        assert_eq!(fins, [0.0, 120.0, 240.0]);
     });
-    with("unclocked", &file(EXAMPLES[0].0), |_, drawing| {
+    let unclocked = design.replace("spaced: evenly, clock: 0°}    # from", "spaced: evenly}    # from");
+    assert_ne!(unclocked, design);
+    with("unclocked", &unclocked, |_, drawing| {
         assert!(drawing.notes.iter().any(|n| n.contains("statics: clock angles not written down")));
     });
 }

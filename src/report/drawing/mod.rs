@@ -116,6 +116,8 @@ pub struct Clocked {
     pub id: EntityId,
     /// The angle seen from aft, clockwise from 0° at the top of the drawing, rad.
     pub angle: f64,
+    /// A fin, which reaches out from the body.
+    pub fin: bool,
 }
 
 /// A point on the axis that stability is about.

@@ -4,16 +4,19 @@ use std::f64::consts::PI;
 
 use super::{Clocked, Drawing, Form, Look, Mark, Part, Shape, Undrawn, View};
 use crate::design::{
-    BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, HARNESS, JOINT, LID, MOTOR, MOTOR_MOUNT,
-    NOSE_CONE, PARACHUTE, RAIL_BUTTON, RETAINER, RING, RODS, SECTION, SHEAR_PINS, SHOULDER, SWITCH_BAND,
-    THRUST_PLATE, TRANSITION, TUBE, VENT, boat_tail, bulkhead, coupler, fastening, fin_slots, fin_tab, fins,
-    joint, lid, motor, motor_mount, nose_cone, parachute, rail_button, retainer, ring, rods, section,
-    shear_pins, shoulder, switch_band, transition, tube, vent,
+    ALTIMETER, BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, HARNESS, JOINT, LID, MOTOR,
+    MOTOR_MOUNT, NOSE_CONE, PARACHUTE, PROTUBERANCE, RAIL_BUTTON, RETAINER, RING, RODS, SECTION, SHEAR_PINS,
+    SHOULDER, SWITCH_ACCESS, SWITCH_BAND, THRUST_PLATE, TRANSITION, TUBE, VENT, altimeter, boat_tail,
+    bulkhead, coupler, fastening, fin_slots, fin_tab, fins, joint, lid, motor, motor_mount, nose_cone,
+    parachute, protuberance, rail_button, retainer, ring, rods, section, shear_pins, shoulder, switch_access,
+    switch_band, transition, tube, vent,
 };
 use crate::report::reading::Reading;
 use crate::tables::thread;
 use crate::vocabulary::{EntityId, Key, Kind, Value};
 
+/// More fins than this are not drawn one by one.
+const MOST_FINS: u32 = 24;
 /// Points along a nose cone.
 const OUTLINE: u32 = 48;
 
@@ -36,7 +39,9 @@ const PAINTED: &[&Kind] = &[
     &FIN_SLOTS,
     &FINS,
     &RAIL_BUTTON,
+    &PROTUBERANCE,
     &VENT,
+    &SWITCH_ACCESS,
     &JOINT,
     &SHEAR_PINS,
     &FASTENING,
@@ -235,6 +240,8 @@ impl Pen<'_> {
             self.fins(id, ends);
         } else if kind == &RAIL_BUTTON {
             self.rail_button(id, ends);
+        } else if kind == &PROTUBERANCE {
+            self.protuberance(id, ends);
         } else if kind == &JOINT {
             self.joint(id, ends);
         } else {
@@ -502,7 +509,7 @@ impl Pen<'_> {
         }
         let path = self.reading.path(id);
         self.note(format!(
-            "{path}: where the rods stand in the bay is not part of a design; dashed, centred and halfway out"
+            "{path}: how far from the axis the rods stand is not part of a design; dashed, centred and halfway out"
         ));
         self.put(id, ends, View::Cut, size, both_sides(View::Cut, Look::Unsure, form));
     }
@@ -607,8 +614,24 @@ impl Pen<'_> {
             rectangle(ends.0, ends.1, body, body + span)
         });
         self.note(format!(
-            "{path}: drawn turned into the plane of the paper; their clock angles are not part of a design"
+            "{path}: drawn turned into the plane of the paper; the view from aft has their clock angles"
         ));
+        if let Some(count) = count {
+            // The first at 0° where not said, so that the others count from it; all alike, and so evenly around.
+            let first = self.reading.si(id, fins::clock).unwrap_or(0.0);
+            #[allow(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a count below a million"
+            )]
+            for place in 0..(count as u32).min(MOST_FINS) {
+                self.clocked.push(Clocked {
+                    id,
+                    angle: first + 2.0 * PI * f64::from(place) / count,
+                    fin: true,
+                });
+            }
+        }
         let mut shapes = Vec::new();
         for view in [View::Outside, View::Cut] {
             if count.is_some_and(|count| count < 2.0) {
@@ -657,7 +680,12 @@ impl Pen<'_> {
 
     /// The clock angles of something around the body, where the file has them.
     fn clock(&self, id: EntityId) -> Vec<f64> {
-        match self.reading.by_name(id, "clock") {
+        // Of a set of holes that are evenly spaced the first is enough: the model works out the others.
+        let holes = match self.reading.by_name(id, "holes") {
+            Some(Ok(Value::Entity(holes))) => holes,
+            _ => id,
+        };
+        match self.reading.by_name(holes, "clock") {
             Some(Ok(Value::Quantity(angle))) => vec![angle.si],
             Some(Ok(Value::Quantities(angles))) => angles.iter().map(|a| a.si).collect(),
             _ => Vec::new(),
@@ -684,7 +712,7 @@ impl Pen<'_> {
             let shapes = vec![shape(View::Outside, Look::Unsure, form)];
             return self.put(id, ends, View::Outside, size, shapes);
         };
-        self.clocked.push(Clocked { id, angle });
+        self.clocked.push(Clocked { id, angle, fin: false });
         let (low, high) = (body * angle.cos(), (body + height) * angle.cos());
         let form = rectangle(ends.0 - width / 2.0, ends.0 + width / 2.0, low, high);
         let look = if near_side(angle) { Look::Hole } else { Look::FarHole };
@@ -692,10 +720,47 @@ impl Pen<'_> {
         self.put(id, ends, View::Outside, size, vec![shape(View::Outside, look, form)]);
     }
 
-    /// Vents, shear pins, screws and rivets.
+    /// The section of the altimeter that a switch arms, of which this is the way in.
+    fn armed_section(&self, access: EntityId) -> Option<EntityId> {
+        let switch = self.reading.model.entity(access)?.parent?;
+        let store = &self.reading.model.design().store;
+        let armed =
+            store.of_kind(&ALTIMETER).find(|one| self.reading.part(*one, altimeter::switch) == Some(switch));
+        self.reading.model.holder(armed?, &SECTION)
+    }
+
+    /// A camera, a cover over cords, an aerial.
+    fn protuberance(&mut self, id: EntityId, ends: (f64, f64)) {
+        let size = self.sizes(
+            id,
+            &[(protuberance::length, "long"), (protuberance::width, "wide"), (protuberance::height, "high")],
+        );
+        let (Some(body), Some(height)) = (self.body(id), self.reading.si(id, protuberance::height)) else {
+            return self.leave_out(id, "its height, or the body that it stands on, is not known");
+        };
+        let (look, cos) = match self.clock(id).first().copied() {
+            Some(angle) => {
+                self.clocked.push(Clocked { id, angle, fin: false });
+                (if near_side(angle) { Look::Skin } else { Look::FarHole }, angle.cos())
+            }
+            None => {
+                let path = self.reading.path(id);
+                self.note(format!("{path}: clock angle not written down; a dashed box on top"));
+                (Look::Unsure, 1.0)
+            }
+        };
+        let form = rectangle(ends.0, ends.1, body * cos, (body + height) * cos);
+        self.put(id, ends, View::Outside, size, vec![shape(View::Outside, look, form)]);
+    }
+
+    /// Vents, shear pins, screws and rivets, the ways to switches.
     fn holes(&mut self, id: EntityId, kind: &'static Kind, ends: (f64, f64)) {
         let (count, across, body) = if kind == &VENT {
             (self.reading.si(id, vent::count), self.reading.quantity(id, vent::diameter), self.body(id))
+        } else if kind == &SWITCH_ACCESS {
+            let section = self.armed_section(id);
+            let body = section.and_then(|s| self.reading.number(s, "body_diameter").ok());
+            (Some(1.0), self.reading.quantity(id, switch_access::diameter), body.map(|d| d / 2.0))
         } else {
             let (count, row) = if kind == &SHEAR_PINS {
                 (self.reading.si(id, shear_pins::count), self.reading.part(id, shear_pins::thread))
@@ -745,7 +810,7 @@ impl Pen<'_> {
             size = format!("{size}, at {}", told.join(", "));
         }
         for angle in angles {
-            self.clocked.push(Clocked { id, angle });
+            self.clocked.push(Clocked { id, angle, fin: false });
             let look = if near_side(angle) { Look::Hole } else { Look::FarHole };
             let centre = (ends.0, body * angle.cos());
             shapes.push(shape(View::Outside, look, Form::Dot { centre, radius }));

@@ -470,14 +470,19 @@ pub fn aft_view(drawing: &Drawing) -> Markup {
     if angles.is_empty() {
         return html! {};
     }
-    let (centre, r) = ((200.0, 130.0), 70.0);
+    let (centre, r) = ((260.0, 130.0), 70.0);
     html! {
-        svg class="clock" viewBox="0 0 400 260" role="img" aria-label="Clock angles, seen from aft" {
+        svg class="clock" viewBox="0 0 520 260" role="img" aria-label="Clock angles, seen from aft" {
             circle class="skin" cx=(n(centre.0)) cy=(n(centre.1)) r=(n(r)) {}
             line class="axis" x1=(n(centre.0)) y1=(n(centre.1 - r - 8.0)) x2=(n(centre.0)) y2=(n(centre.1 + r + 8.0)) {}
             line class="axis" x1=(n(centre.0 - r - 8.0)) y1=(n(centre.1)) x2=(n(centre.0 + r + 8.0)) y2=(n(centre.1)) {}
-            text x=(n(centre.0)) y=(n(centre.1 - r - 14.0)) text-anchor="middle" { "0°" }
+            text x=(n(centre.0)) y=(n(centre.1 - r - 22.0)) text-anchor="middle" { "0°" }
             text x=(n(centre.0)) y=(n(centre.1 + r + 34.0)) text-anchor="middle" { "seen from aft" }
+            @for fin in drawing.clocked.iter().filter(|c| c.fin) {
+                @let (sin, cos) = fin.angle.sin_cos();
+                line class="fin" x1=(n(centre.0 + r * sin)) y1=(n(centre.1 - r * cos))
+                    x2=(n(centre.0 + (r + 17.0) * sin)) y2=(n(centre.1 - (r + 17.0) * cos)) {}
+            }
             (clock_side(&angles, centre, r, true))
             (clock_side(&angles, centre, r, false))
         }
@@ -491,6 +496,8 @@ fn clock_side(angles: &[(f64, Vec<usize>)], centre: (f64, f64), r: f64, right: b
         .filter(|(angle, _)| (*angle <= 180.0) == right)
         .map(|(angle, numbers)| {
             let (sin, cos) = angle.to_radians().sin_cos();
+            let mut numbers = numbers.clone();
+            numbers.sort_unstable();
             let numbers = numbers.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
             let words = format!("{numbers} at {}°", n((angle * 10.0).round() / 10.0));
             (centre.0 + r * sin, centre.1 - r * cos, words)

@@ -335,7 +335,7 @@ impl Sheet<'_> {
                     ul {
                         @for pack in &self.review.packs {
                             li {
-                                b { (clean_line(&pack.name)) }
+                                strong { (clean_line(&pack.name)) }
                                 @if pack.judged { ": judged, since " } @else { ": not judged, " }
                                 (clean_line(&pack.because))
                                 @if !pack.asks.is_empty() {

@@ -4,14 +4,15 @@ use maud::html;
 
 use super::{Block, Bound};
 use crate::design::{ALTIMETER, BATTERY, SWITCH};
-use crate::model::Model;
+use crate::model::{Mark, Model, Outcome};
 use crate::report::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use crate::report::page::{figure, parts_table};
 use crate::report::reading::{Reading, Told};
 use crate::report::tables::{self, Spec, Table};
 use crate::report::text::{caution, verdict_line};
-use crate::review::{DesignReview, Moment, steps};
+use crate::review::{DesignReview, Moment, drill_sheet, steps};
 use crate::text::clean_line;
+use crate::vocabulary::Edge;
 
 /// Empty rows in the log of ground tests.
 const TESTS_TO_COME: usize = 4;
@@ -107,7 +108,7 @@ pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) ->
     }
     all.push(Block::NewSheet);
     all.push(heading("Drill sheet"));
-    all.extend(drill_sheet(r));
+    all.extend(holes(r));
     all.push(heading("Wiring"));
     for spec in [&ALTIMETERS, &BATTERIES, &SWITCHES, &tables::CIRCUITS] {
         all.push(Block::Table(spec.table(r)));
@@ -211,12 +212,57 @@ fn passed(review: &DesignReview) -> Table {
     }
 }
 
-fn drill_sheet(r: Reading<'_>) -> Vec<Block> {
-    vec![
-        Block::Table(tables::VENTS.table(r)),
-        Block::Table(tables::PINS.table(r)),
-        Block::Table(tables::SCREWS.table(r)),
-    ]
+/// Each part's holes, with the place along the tape, the clock angles and the drill to ask for.
+fn holes(r: Reading<'_>) -> Vec<Block> {
+    let lines = match drill_sheet(r.model) {
+        Ok(lines) => lines,
+        Err(gap) => {
+            return vec![Block::Words(format!("It is not known which holes there are: {}.", r.why(&gap)))];
+        }
+    };
+    fn told<T>(r: Reading<'_>, outcome: &Outcome<T>, words: impl Fn(&T) -> String) -> Told {
+        match outcome {
+            Ok(value) => Told::Known(words(value)),
+            Err(gap) => Told::NotKnown(r.why(gap)),
+        }
+    }
+    let rows = lines
+        .iter()
+        .map(|line| {
+            vec![
+                Told::Known(clean_line(&line.part).into_owned()),
+                Told::Known(clean_line(&line.hole).into_owned()),
+                told(r, &line.count, ToString::to_string),
+                told(r, &line.place, |mark| match mark {
+                    Mark::Along(distance, Edge::Fore) => format!("{} from fore", r.length(distance.si())),
+                    Mark::Along(distance, Edge::Aft) => format!("{} from aft", r.length(distance.si())),
+                    Mark::Face => "in its face".to_owned(),
+                }),
+                told(r, &line.clock, |angles| match angles.as_slice() {
+                    [] => "anywhere".to_owned(),
+                    all => all.iter().map(|a| degrees(a.si())).collect::<Vec<_>>().join(", "),
+                }),
+                told(r, &line.drill, ToString::to_string),
+                line.drill_name
+                    .clone()
+                    .map_or(Told::None, |name| Told::Known(clean_line(&name).into_owned())),
+                told(r, &line.tapped, |tapped| if *tapped { "then tapped" } else { "" }.to_owned()),
+            ]
+        })
+        .collect();
+    let head = ["part", "for", "holes", "place", "clock angles", "drill", "asked for as", ""];
+    vec![Block::Table(Table {
+        title: "Holes".to_owned(),
+        about: "Places are measured along the part; clock angles are read from aft, clockwise from the first fin. \
+                Mark both on the part, and have a second person read them before the drill turns."
+            .to_owned(),
+        head: head.map(str::to_owned).to_vec(),
+        rows,
+    })]
+}
+
+fn degrees(angle: f64) -> String {
+    format!("{}°", (angle.to_degrees() * 10.0).round() / 10.0)
 }
 
 /// What is waived, and what was said and does not hold.
