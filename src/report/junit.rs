@@ -6,8 +6,8 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use super::Review;
 use super::location::from_base;
+use super::{Review, caution};
 use crate::review::{DesignReview, Finding, Standing};
 use crate::rules::HoldPoint;
 use crate::text::{Problem, Source, clean, clean_line};
@@ -62,6 +62,8 @@ pub fn junit(review: &Review, base: &Path) -> String {
         let accounts = design.accounts();
         let mut properties = String::new();
         let verdict = if design.is_clear() { "clear" } else { "hold" };
+        let words = caution().trim().replace('\n', " ");
+        let _ = writeln!(properties, "      <property name=\"caution\" value=\"{}\"/>", attribute(&words));
         let _ = writeln!(properties, "      <property name=\"verdict\" value=\"{verdict}\"/>");
         for (name, count) in [
             ("shown", accounts.shown),

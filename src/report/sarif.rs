@@ -11,8 +11,8 @@ use std::path::Path;
 
 use serde_json::{Map, Value as Json, json};
 
-use super::Review;
 use super::location::{from_base, uri};
+use super::{Review, caution};
 use crate::review::{DesignReview, Finding, Remedy, Standing, Tried};
 use crate::rules::Margin;
 use crate::text::{Problem, Source, Span, clean, clean_json};
@@ -73,7 +73,7 @@ pub fn sarif(review: &Review, base: &Path, waived_too: bool) -> String {
             "columnKind": "unicodeCodePoints",
             "artifacts": log.artifacts,
             "results": results,
-            "properties": { "designs": designs },
+            "properties": { "designs": designs, "caution": caution().trim().replace('\n', " ") },
         }],
     });
     clean_json(format!("{document:#}\n"))

@@ -7,8 +7,8 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use super::Review;
 use super::location::from_base;
+use super::{Review, caution};
 use crate::review::{Finding, Standing, Tried};
 use crate::text::{Source, Span, clean, clean_line, shorten};
 
@@ -42,6 +42,7 @@ pub fn workflow(review: &Review, base: &Path) -> String {
         let name = plain(&from_base(design.design.source.name(), base));
         let _ = writeln!(out, "holdpoint: {name}: {verdict}, {}", design.accounts().in_words());
     }
+    let _ = writeln!(out, "holdpoint: {}", caution().trim().replace('\n', " "));
     out
 }
 

@@ -339,6 +339,16 @@ fn what_is_waived_is_left_out_of_sarif_unless_it_is_asked_for() {
 }
 
 #[test]
+fn every_form_that_a_person_may_read_says_what_it_is() {
+    let bench = with_waivers();
+    for form in ["text", "sarif", "junit", "github", "html"] {
+        report(&bench, &["wide.rocket.yaml"], form)
+            .has("second pair of eyes, not permission")
+            .has("Disarm before");
+    }
+}
+
+#[test]
 fn one_run_writes_several_reports() {
     let bench = with_waivers();
     let review = ["review", "wide.rocket.yaml", "--rules", "pack.yaml", "--today", "2026-01-01"];
@@ -478,6 +488,8 @@ fn hostile_text_stays_text_in_every_form() {
                     assert!(!line.contains("##["), "{line}");
                 }
             }
+            // A page is read by a browser: what is markup there is held to in the tests of pages.
+            "html" => assert!(!run.out.contains("<script>alert")),
             _ => assert!(commands.is_empty() && !run.out.contains("##["), "{form}: {commands:?}"),
         }
     }
