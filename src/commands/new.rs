@@ -196,6 +196,10 @@ impl Writer<'_> {
         let indent = "  ".repeat(depth);
         for (slot, field) in entity.kind.fields.iter().enumerate() {
             let Ok(slot) = u16::try_from(slot) else { continue };
+            // What comes with a part by itself is never written.
+            if field.need == Need::Implied {
+                continue;
+            }
             let written = entity.slot(slot);
             match &written.state {
                 State::Known(Value::Entity(part)) if matches!(field.shape, Shape::One(_)) => {

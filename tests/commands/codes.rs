@@ -213,3 +213,23 @@ fn a_club_names_codes_in_its_settings() {
         .has("club/holdpoint.yaml:2:9")
         .has("did you mean `student_launch_2025`?");
 }
+
+#[test]
+fn a_passed_hold_point_records_nothing_for_codes_that_did_not_judge_it() {
+    let bench = Bench::new();
+    let reads_notes = CODE
+        .replace("for: flight\n", "for: rocket\n")
+        .replace("before: flight", "before: parts")
+        .replace("require: flight.rail >= 90 in", "require: rocket.notes != \"lost\"")
+        .replace("{flight.rail}", "{rocket.notes}");
+    bench.write("village.yaml", &reads_notes);
+    let recorded = |text: String| {
+        bench.write("a.rocket.yaml", text);
+        bench.run(&["pass", "parts", "--by", "A. Flyer", "--rules", "village.yaml", "a.rocket.yaml"]).code(0);
+        let record = std::fs::read_to_string(bench.path().join("a.passed.yaml")).unwrap();
+        std::fs::remove_file(bench.path().join("a.passed.yaml")).unwrap();
+        record
+    };
+    assert!(!recorded(format!("{DUAL}\nnotes: kept\n")).contains("notes"));
+    assert!(recorded(format!("{}notes: kept\n", with_codes("[village_rules]"))).contains("notes"));
+}

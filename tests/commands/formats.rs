@@ -133,10 +133,11 @@ fn the_places_of_sarif_hold_the_text_they_show() {
                 let to = (whole(region, "endLine"), whole(region, "endColumn"));
                 assert_eq!(between(&text, from, to), snippet, "{file}: {region}");
                 if result["ruleId"] != "unreadable" {
-                    // The standard doubles braces in a message.
                     let label = location["message"]["text"].as_str().unwrap();
+                    // In a message of the standard, braces that hold no argument stand twice.
                     let label = label.replace("{{", "{").replace("}}", "}");
-                    assert!(!snippet.is_empty() && label.contains(snippet), "{label}: {snippet}");
+                    let snippet = snippet.replace("{{", "{").replace("}}", "}");
+                    assert!(!snippet.is_empty() && label.contains(&snippet), "{label}: {snippet}");
                 }
                 let line = text.lines().nth(from.0 as usize - 1).unwrap_or("");
                 let before: String = line.chars().take(from.1 as usize - 1).collect();

@@ -94,8 +94,8 @@ fn what_comes_and_goes_is_a_change_too() {
     passed(&bench, "drilling").code(0);
     let more = swap(
         &in_order(),
-        "      relief: {count: 1, diameter: 5/32 in, at: 9 in from fore}",
-        "      relief: {count: 1, diameter: 5/32 in, at: 9 in from fore}\n      second: {count: 1, diameter: 5/32 in, at: 8 in from fore}",
+        "      relief: {count: 1, diameter: 5/32 in, at: 9 in from fore, clock: 180°}",
+        "      relief: {count: 1, diameter: 5/32 in, at: 9 in from fore, clock: 180°}\n      second: {count: 1, diameter: 5/32 in, at: 8 in from fore}",
     );
     bench.write("a.rocket.yaml", &more);
     let found = changed(&bench);
@@ -104,7 +104,7 @@ fn what_comes_and_goes_is_a_change_too() {
     assert!(found.iter().any(|f| f["places"][0]["key"] == "sections.booster.vents.second"), "{found:?}");
     let fewer = swap(
         &in_order(),
-        "    vents:\n      relief: {count: 1, diameter: 5/32 in, at: 9 in from fore}\n",
+        "    vents:\n      relief: {count: 1, diameter: 5/32 in, at: 9 in from fore, clock: 180°}\n",
         "",
     );
     bench.write("a.rocket.yaml", fewer);

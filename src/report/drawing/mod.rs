@@ -5,6 +5,8 @@
 //! and told with the keys that are missing.
 
 mod anchors;
+mod inside;
+mod outside;
 mod parts;
 mod svg;
 

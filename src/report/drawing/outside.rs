@@ -1,0 +1,307 @@
+//! What stands on the outside or goes through it: fins, buttons, holes at their clock angles, joints.
+
+use std::f64::consts::PI;
+
+use super::parts::{Pen, both_sides, rectangle, shape};
+use super::{Clocked, Form, Look, Shape, View};
+use crate::design::{
+    ALTIMETER, SECTION, SHEAR_PINS, SWITCH_ACCESS, VENT, altimeter, fastening, fin_slots, fin_tab, fins,
+    joint, protuberance, rail_button, section, shear_pins, switch_access, tube, vent,
+};
+use crate::tables::thread;
+use crate::vocabulary::{EntityId, Key, Kind, Value};
+
+/// More fins than this are not drawn one by one.
+const MOST_FINS: u32 = 24;
+
+impl Pen<'_> {
+    pub(super) fn fin_slots(&mut self, id: EntityId, ends: (f64, f64)) {
+        let size = self.sizes(id, &[(fin_slots::length, "long"), (fin_slots::width, "wide")]);
+        let size = match self.reading.si(id, fin_slots::count) {
+            Some(count) => format!("{count}, each {size}"),
+            None => size,
+        };
+        let section = self.reading.model.holder(id, &SECTION);
+        let wall = section
+            .and_then(|s| self.reading.part(s, section::tube))
+            .and_then(|t| Some((self.half(t, tube::inner_diameter)?, self.half(t, tube::outer_diameter)?)));
+        let Some((inner, outer)) = wall else {
+            return self.leave_out(id, "the wall of the body tube is not known");
+        };
+        self.put(
+            id,
+            ends,
+            View::Cut,
+            size,
+            both_sides(View::Cut, Look::Gap, rectangle(ends.0, ends.1, inner, outer)),
+        );
+    }
+
+    pub(super) fn fins(&mut self, id: EntityId, ends: (f64, f64)) {
+        let size = self.sizes(
+            id,
+            &[
+                (fins::root_chord, "root"),
+                (fins::tip_chord, "tip"),
+                (fins::span, "span"),
+                (fins::sweep, "sweep"),
+                (fins::thickness, "thick"),
+            ],
+        );
+        let count = self.reading.si(id, fins::count);
+        let size = count.map_or(size.clone(), |count| format!("{count}, each {size}"));
+        let (Some(body), Some(span)) = (self.body(id), self.reading.si(id, fins::span)) else {
+            return self.leave_out(id, "their span, or the body that they stand on, is not known");
+        };
+        let path = self.reading.path(id);
+        let whole = self.free_outline(id, ends.0, body).or_else(|| {
+            let (sweep, tip) = (self.reading.si(id, fins::sweep)?, self.reading.si(id, fins::tip_chord)?);
+            let lead = ends.0 + sweep;
+            let corners =
+                vec![(ends.0, body), (lead, body + span), (lead + tip, body + span), (ends.1, body)];
+            Some(Form::Area(corners))
+        });
+        let look = if whole.is_some() { Look::Skin } else { Look::Unsure };
+        let form = whole.unwrap_or_else(|| {
+            self.note(format!(
+                "{path}: sweep or tip chord not written down, so only root and span are drawn, as a dashed box"
+            ));
+            rectangle(ends.0, ends.1, body, body + span)
+        });
+        self.note(format!(
+            "{path}: drawn turned into the plane of the paper; the view from aft has their clock angles"
+        ));
+        if let Some(count) = count {
+            // The first at 0° where not said, so that the others count from it; all alike, and so evenly around.
+            let first = self.reading.si(id, fins::clock).unwrap_or(0.0);
+            #[allow(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a count below a million"
+            )]
+            for place in 0..(count as u32).min(MOST_FINS) {
+                self.clocked.push(Clocked {
+                    id,
+                    angle: first + 2.0 * PI * f64::from(place) / count,
+                    fin: true,
+                });
+            }
+        }
+        let mut shapes = Vec::new();
+        for view in [View::Outside, View::Cut] {
+            if count.is_some_and(|count| count < 2.0) {
+                shapes.push(shape(view, look, form.clone()));
+            } else {
+                shapes.extend(both_sides(view, look, form.clone()));
+            }
+        }
+        shapes.extend(self.tab(id, ends, body));
+        self.put(id, ends, View::Outside, size, shapes);
+    }
+
+    /// The outline of a fin that is no trapezoid: out along its leading edge and back along its trailing one.
+    pub(super) fn free_outline(&self, id: EntityId, root: f64, body: f64) -> Option<Form> {
+        let edge = |key: Key| match self.reading.model.field(id, key.slot) {
+            Ok(Value::Curve(points)) => {
+                Some(points.iter().map(|(y, x)| (root + x.si, body + y.si)).collect::<Vec<_>>())
+            }
+            _ => None,
+        };
+        let (mut outline, trailing) = (edge(fins::leading_edge)?, edge(fins::trailing_edge)?);
+        outline.extend(trailing.into_iter().rev());
+        Some(Form::Area(outline))
+    }
+
+    /// The tab of the fins: in the middle of its slot, since no key says where it begins.
+    pub(super) fn tab(&mut self, id: EntityId, root: (f64, f64), body: f64) -> Vec<Shape> {
+        let Some(tab) = self.reading.part(id, fins::tab) else { return Vec::new() };
+        let (Some(long), Some(deep)) =
+            (self.reading.si(tab, fin_tab::length), self.reading.si(tab, fin_tab::depth))
+        else {
+            self.leave_out(tab, "its length or its depth is not written down");
+            return Vec::new();
+        };
+        let section = self.reading.model.holder(id, &SECTION);
+        let slots = section.and_then(|s| self.reading.part(s, section::fin_slots));
+        let (fore, aft) = slots.and_then(|s| self.ends(s).ok()).unwrap_or(root);
+        let middle = f64::midpoint(fore, aft);
+        let path = self.reading.path(tab);
+        self.note(format!(
+            "{path}: where the tab begins is not part of a design; dashed, in the middle of its slot"
+        ));
+        let form = rectangle(middle - long / 2.0, middle + long / 2.0, body - deep, body);
+        both_sides(View::Cut, Look::Unsure, form)
+    }
+
+    /// The clock angles of something around the body, where the file has them.
+    pub(super) fn clock(&self, id: EntityId) -> Vec<f64> {
+        // Of a set of holes that are evenly spaced the first is enough: the model works out the others.
+        let holes = match self.reading.by_name(id, "holes") {
+            Some(Ok(Value::Entity(holes))) => holes,
+            _ => id,
+        };
+        match self.reading.by_name(holes, "clock") {
+            Some(Ok(Value::Quantity(angle))) => vec![angle.si],
+            Some(Ok(Value::Quantities(angles))) => angles.iter().map(|a| a.si).collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    pub(super) fn rail_button(&mut self, id: EntityId, ends: (f64, f64)) {
+        let width = self.reading.si(id, rail_button::width);
+        let height = self.reading.si(id, rail_button::height);
+        let size = self.sizes(id, &[(rail_button::width, "wide"), (rail_button::height, "high")]);
+        let Some(body) = self.body(id) else {
+            return self.leave_out(id, "the body that it stands on is not known");
+        };
+        let path = self.reading.path(id);
+        let (Some(width), Some(height)) = (width, height) else {
+            self.note(format!(
+                "{path}: width or height not written down, so only the place of its screw is drawn"
+            ));
+            return self.around(id, ends, body, None, size, View::Outside);
+        };
+        let Some(angle) = self.clock(id).first().copied() else {
+            self.note(format!("{path}: clock angle not written down; a dashed box on top"));
+            let form = rectangle(ends.0 - width / 2.0, ends.0 + width / 2.0, body, body + height);
+            let shapes = vec![shape(View::Outside, Look::Unsure, form)];
+            return self.put(id, ends, View::Outside, size, shapes);
+        };
+        self.clocked.push(Clocked { id, angle, fin: false });
+        let (low, high) = (body * angle.cos(), (body + height) * angle.cos());
+        let form = rectangle(ends.0 - width / 2.0, ends.0 + width / 2.0, low, high);
+        let look = if near_side(angle) { Look::Hole } else { Look::FarHole };
+        let size = format!("{size}, at {}°", degrees(angle));
+        self.put(id, ends, View::Outside, size, vec![shape(View::Outside, look, form)]);
+    }
+
+    /// The section of the altimeter that a switch arms, of which this is the way in.
+    pub(super) fn armed_section(&self, access: EntityId) -> Option<EntityId> {
+        let switch = self.reading.model.entity(access)?.parent?;
+        let store = &self.reading.model.design().store;
+        let armed =
+            store.of_kind(&ALTIMETER).find(|one| self.reading.part(*one, altimeter::switch) == Some(switch));
+        self.reading.model.holder(armed?, &SECTION)
+    }
+
+    /// A camera, a cover over cords, an aerial.
+    pub(super) fn protuberance(&mut self, id: EntityId, ends: (f64, f64)) {
+        let size = self.sizes(
+            id,
+            &[(protuberance::length, "long"), (protuberance::width, "wide"), (protuberance::height, "high")],
+        );
+        let (Some(body), Some(height)) = (self.body(id), self.reading.si(id, protuberance::height)) else {
+            return self.leave_out(id, "its height, or the body that it stands on, is not known");
+        };
+        let (look, cos) = match self.clock(id).first().copied() {
+            Some(angle) => {
+                self.clocked.push(Clocked { id, angle, fin: false });
+                (if near_side(angle) { Look::Skin } else { Look::FarHole }, angle.cos())
+            }
+            None => {
+                let path = self.reading.path(id);
+                self.note(format!("{path}: clock angle not written down; a dashed box on top"));
+                (Look::Unsure, 1.0)
+            }
+        };
+        let form = rectangle(ends.0, ends.1, body * cos, (body + height) * cos);
+        self.put(id, ends, View::Outside, size, vec![shape(View::Outside, look, form)]);
+    }
+
+    /// Vents, shear pins, screws and rivets, the ways to switches.
+    pub(super) fn holes(&mut self, id: EntityId, kind: &'static Kind, ends: (f64, f64)) {
+        let (count, across, body) = if kind == &VENT {
+            (self.reading.si(id, vent::count), self.reading.quantity(id, vent::diameter), self.body(id))
+        } else if kind == &SWITCH_ACCESS {
+            let section = self.armed_section(id);
+            let body = section.and_then(|s| self.reading.number(s, "body_diameter").ok());
+            (Some(1.0), self.reading.quantity(id, switch_access::diameter), body.map(|d| d / 2.0))
+        } else {
+            let (count, row) = if kind == &SHEAR_PINS {
+                (self.reading.si(id, shear_pins::count), self.reading.part(id, shear_pins::thread))
+            } else {
+                (self.reading.si(id, fastening::count), self.reading.part(id, fastening::thread))
+            };
+            let joint = self.reading.model.entity(id).and_then(|e| e.parent);
+            let body = joint.and_then(|j| self.reading.number(j, "body_diameter").ok()).map(|d| d / 2.0);
+            (count, row.and_then(|r| self.reading.quantity(r, thread::major_diameter)), body)
+        };
+        let Some(body) = body else {
+            return self.leave_out(id, "the body that they go through is not known");
+        };
+        let mut size = across.map(|d| self.length(d.si)).unwrap_or_default();
+        if let Some(count) = count {
+            size = format!("{count} of {size}");
+        }
+        self.around(id, ends, body, across.map(|d| d.si), size, View::Outside);
+    }
+
+    /// Something on the outside of the body: at its clock angles, or as a line around where they are not known.
+    pub(super) fn around(
+        &mut self,
+        id: EntityId,
+        ends: (f64, f64),
+        body: f64,
+        across: Option<f64>,
+        size: String,
+        home: View,
+    ) {
+        let angles = self.clock(id);
+        let radius = across.unwrap_or(0.0) / 2.0;
+        let mut shapes = Vec::new();
+        let mut size = size;
+        if angles.is_empty() {
+            let path = self.reading.path(id);
+            self.note(format!(
+                "{path}: clock angles not written down; a dashed line around the body at its station"
+            ));
+            let line = Form::Line(vec![(ends.0, -body), (ends.0, body)]);
+            shapes.push(shape(View::Outside, Look::Unsure, line));
+            if radius > 0.0 {
+                shapes.push(shape(View::Outside, Look::Unsure, Form::Dot { centre: (ends.0, 0.0), radius }));
+            }
+        } else {
+            let told: Vec<String> = angles.iter().map(|a| format!("{}°", degrees(*a))).collect();
+            size = format!("{size}, at {}", told.join(", "));
+        }
+        for angle in angles {
+            self.clocked.push(Clocked { id, angle, fin: false });
+            let look = if near_side(angle) { Look::Hole } else { Look::FarHole };
+            let centre = (ends.0, body * angle.cos());
+            shapes.push(shape(View::Outside, look, Form::Dot { centre, radius }));
+        }
+        self.put(id, ends, home, size, shapes);
+    }
+
+    pub(super) fn joint(&mut self, id: EntityId, ends: (f64, f64)) {
+        let between = self.reading.things(id, joint::between);
+        let Some((_, edge)) = between.first().and_then(|fore| self.ends(*fore).ok()) else {
+            return self.leave_out(id, "the section before it has no known place");
+        };
+        let Some(body) = self.reading.number(id, "body_diameter").ok().map(|d| d / 2.0) else {
+            return self.leave_out(id, "the diameter of its tube is not known");
+        };
+        let parts_at = match self.reading.word(id, joint::parts_at) {
+            Some("never") => "stays together".to_owned(),
+            Some(when) => format!("parts at {when}"),
+            None => "when it parts is not written down".to_owned(),
+        };
+        let over = body * 1.18;
+        let mut shapes =
+            vec![shape(View::Outside, Look::Line, Form::Line(vec![(edge, -over), (edge, over)]))];
+        // A bracket over the two tubes that lie in one another.
+        let reach = vec![(ends.0, over), (ends.0, over * 1.06), (ends.1, over * 1.06), (ends.1, over)];
+        shapes.push(shape(View::Cut, Look::Line, Form::Line(reach)));
+        let size = format!("{parts_at}, {} inside one another", self.length(ends.1 - ends.0));
+        self.put(id, ends, View::Outside, size, shapes);
+    }
+}
+
+/// Seen from aft a clock runs from 0° at the top to the right, which is away from a reader who has the nose on the left.
+fn near_side(angle: f64) -> bool {
+    angle.sin() <= 1e-9
+}
+
+fn degrees(angle: f64) -> f64 {
+    (angle.to_degrees() * 10.0).round() / 10.0
+}
