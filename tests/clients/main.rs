@@ -22,18 +22,24 @@ fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-/// A client, or `None` with a word about what is skipped.
-fn client(name: &str, below: &str) -> Option<PathBuf> {
-    let own = root().join("target/clients").join(below);
-    if own.exists() {
-        return Some(own);
-    }
-    let path = std::env::var_os("PATH").unwrap_or_default();
-    let found = std::env::split_paths(&path).map(|folder| folder.join(name)).find(|file| file.is_file());
+/// A client where `.ci/clients` puts it, or `None` with a word about what is skipped.
+fn own(name: &str, below: &str) -> Option<PathBuf> {
+    let found = Some(root().join("target/clients").join(below)).filter(|path| path.exists());
     if found.is_none() {
         eprintln!("SKIPPED: {name} is not installed; `.ci/clients` installs it where a registry answers");
     }
     found
+}
+
+/// A client that is a program, there or on the path.
+fn client(name: &str, below: &str) -> Option<PathBuf> {
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    let found = std::env::split_paths(&path).map(|folder| folder.join(name)).find(|file| file.is_file());
+    match root().join("target/clients").join(below) {
+        here if here.exists() => Some(here),
+        _ if found.is_some() => found,
+        _ => own(name, below),
+    }
 }
 
 fn holdpoint(arguments: &[&str]) -> Output {
@@ -101,7 +107,7 @@ fn sarif_pleases_its_makers_validator() {
 /// A library of another language reads the JUnit report and counts as we do.
 #[test]
 fn junit_is_counted_alike_by_a_library() {
-    let Some(python) = client("junitparser", "python/bin/python") else { return };
+    let Some(python) = own("junitparser", "python/bin/python") else { return };
     let folder = tempfile::tempdir().unwrap();
     for example in EXAMPLES {
         let file = folder.path().join(format!("{example}.xml"));
@@ -120,7 +126,7 @@ fn junit_is_counted_alike_by_a_library() {
 /// Another validator than the one the other tests use takes the reports by the schemas, and the designs as well.
 #[test]
 fn schemas_and_reports_agree_for_another_validator() {
-    let Some(python) = client("jsonschema", "python/bin/python") else { return };
+    let Some(python) = own("jsonschema", "python/bin/python") else { return };
     let folder = tempfile::tempdir().unwrap();
     let script = "import json, sys\nimport jsonschema\nschema = json.load(open(sys.argv[1]))\nvalidator = jsonschema.validators.validator_for(schema)\nvalidator.check_schema(schema)\nerrors = list(validator(schema).iter_errors(json.load(open(sys.argv[2]))))\nprint(len(errors), *[e.message[:200] for e in errors[:3]])";
     for example in EXAMPLES {
