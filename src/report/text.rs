@@ -310,7 +310,9 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
 pub(super) fn margin_text(margin: Margin) -> String {
     match margin {
         Margin::Ratio(ratio) => {
-            format!("{:.0} % {}", ratio.abs() * 100.0, if ratio < 0.0 { "short" } else { "to spare" })
+            let share = ratio.abs() * 100.0;
+            let digits = usize::from(share < 1.0);
+            format!("{share:.digits$} % {}", if ratio < 0.0 { "short" } else { "to spare" })
         }
         Margin::Gap(gap) if gap.si < 0.0 => format!("{} short", gap.abs()),
         Margin::Gap(gap) => format!("{gap} to spare"),
