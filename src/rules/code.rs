@@ -1,6 +1,7 @@
 //! Packs that stand for a code, a law or a guide: which rockets they are about, and what they ask of a person.
 
-use super::library::{Library, Opened, PackInForce, cite, text};
+use super::in_force::PackInForce;
+use super::library::{Library, Opened, cite, text};
 use super::pack::{ASK, ask, pack};
 use crate::design::ROCKET;
 use crate::language::Checked;

@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::library::{Library, Rule};
+use super::in_force::Rule;
+use super::library::Library;
 use super::place::Place;
 use super::trial::run_with;
 use super::{Change, TrialResult};

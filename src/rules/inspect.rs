@@ -4,7 +4,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::library::{Library, Rule};
+use super::in_force::Rule;
+use super::library::Library;
 use super::place::Place;
 use super::{Applies, Change, Level};
 use crate::language::{Checked, Demand, Facts, Fixed, fixed_conditions};

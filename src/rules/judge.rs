@@ -1,6 +1,6 @@
 //! One rule on one subject: the outcome, what decided it, and the margin.
 
-use super::library::Rule;
+use super::in_force::Rule;
 use crate::language::{Comparison, Order, Trace, evaluate};
 use crate::model::{Access, Gap, Model, Override, Read};
 use crate::quantity::Quantity;

@@ -2,18 +2,19 @@
 
 use std::sync::Arc;
 
-use super::code::{Applies, Ask};
+use super::code::Applies;
+use super::in_force::{DerivedInForce, InWords, LimitInForce, PackInForce, Places, Rule};
 use super::inspect::told;
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
 use super::place::Place;
-use super::trial::{Trial, read_trials};
-use super::{HoldPoint, Level, PACK, Remedy, Settings};
+use super::trial::read_trials;
+use super::{HoldPoint, Level, PACK, Settings};
 use crate::design::ROCKET;
-use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, evaluate, parse};
-use crate::model::{Asking, Body, Catalogue, Entry, Outcome, Type, Worded, catalogue};
+use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
+use crate::model::{Body, Catalogue, Entry, Type, Worded, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::{SOURCE, source as cited};
-use crate::text::{NodeId, Problem, Source, Span, Tree, in_order};
+use crate::text::{NodeId, Problem, Source, Tree, in_order};
 use crate::vocabulary::{Entity, EntityId, Kind, State, Store, Value, read, suggest};
 
 /// The packs built into the program: name and text.
@@ -46,125 +47,6 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("rules/codes/euroc_guide_4.yaml", include_str!("../../rules/codes/euroc_guide_4.yaml")),
 ];
 
-/// A rule, checked.
-#[derive(Clone, Debug)]
-pub struct Rule {
-    /// Its name.
-    pub name: String,
-    /// The pack it stands in.
-    pub pack: String,
-    /// What a rocket that keeps it is like.
-    pub title: String,
-    /// The step that waits for it.
-    pub before: HoldPoint,
-    /// The kind of thing it is about.
-    pub kind: &'static Kind,
-    /// When it applies.
-    pub when: Option<Checked>,
-    /// What must be so.
-    pub require: Checked,
-    /// The requirement as written.
-    pub require_text: String,
-    /// The condition as written.
-    pub when_text: Option<String>,
-    /// How grave it is.
-    pub level: Level,
-    /// What to say when it is not so.
-    pub finding: Template,
-    /// Why it matters.
-    pub why: String,
-    /// Where it comes from.
-    pub citation: String,
-    /// What to change.
-    pub remedy: Option<Remedy>,
-    /// Designs it is tried on.
-    pub trials: Vec<Trial>,
-    /// The file it stands in.
-    pub source: Arc<Source>,
-    /// The bytes of its name there.
-    pub place: Span,
-    /// Where its expressions stand there.
-    pub places: Places,
-}
-
-/// Where the expressions of a rule stand in its file.
-#[derive(Clone, Debug)]
-pub struct Places {
-    /// Its condition, where it has one.
-    pub when: Place,
-    /// Its requirement.
-    pub require: Place,
-    /// Its message.
-    pub finding: Place,
-    /// The value that its remedy sets, or how far it moves a place.
-    pub change: Place,
-}
-
-/// A limit in force.
-#[derive(Clone, Debug)]
-pub struct LimitInForce {
-    /// Its name.
-    pub name: String,
-    /// Its value.
-    pub value: Quantity,
-    /// What it is.
-    pub doc: String,
-    /// Where it comes from.
-    pub citation: String,
-    /// The bytes of its name in the pack's file.
-    pub place: Span,
-}
-
-/// A pack in force.
-#[derive(Clone, Debug)]
-pub struct PackInForce {
-    /// Its name.
-    pub name: String,
-    /// What its rules are about.
-    pub about: String,
-    /// Its limits.
-    pub limits: Vec<LimitInForce>,
-    /// The rockets that it is about.
-    pub applies: Applies,
-    /// Clauses that a person must see to.
-    pub asks: Vec<Ask>,
-    /// The file it stands in.
-    pub source: Arc<Source>,
-    /// The bytes of each of its sources that names no work, no practice and no club.
-    pub unsourced: Vec<Span>,
-}
-
-/// A derived quantity in force.
-#[derive(Clone, Debug)]
-pub struct DerivedInForce {
-    /// Its name.
-    pub name: String,
-    /// The pack it stands in.
-    pub pack: String,
-    /// The kind of thing that has it.
-    pub kind: &'static Kind,
-    /// Its number among the quantities of that kind.
-    pub number: u16,
-    /// How it is worked out, as written.
-    pub text: String,
-    /// The same, checked: the very expression that is evaluated.
-    body: Arc<InWords>,
-    /// Where that stands.
-    pub written: Place,
-    /// The file it stands in.
-    pub source: Arc<Source>,
-    /// The bytes of its name there.
-    pub place: Span,
-}
-
-impl DerivedInForce {
-    /// The expression that works it out.
-    #[must_use]
-    pub fn checked(&self) -> &Checked {
-        &self.body.0
-    }
-}
-
 /// All packs, compiled.
 #[derive(Clone, Debug)]
 pub struct Library {
@@ -178,16 +60,6 @@ pub struct Library {
     pub rules: Vec<Rule>,
     /// What is wrong with the packs, each with its file. Other packs and rules are not affected.
     pub problems: Vec<(Arc<Source>, Problem)>,
-}
-
-/// A quantity worked out in words.
-#[derive(Debug)]
-struct InWords(Checked);
-
-impl Worded for InWords {
-    fn work_out(&self, asking: &Asking<'_>, subject: EntityId) -> Outcome<Value> {
-        evaluate(&self.0, asking.model(), Some(asking), subject).value
-    }
 }
 
 /// A pack file read, before its expressions are checked.

@@ -3,6 +3,7 @@
 mod code;
 mod coverage;
 mod digest;
+mod in_force;
 mod inspect;
 mod judge;
 mod library;
@@ -15,9 +16,10 @@ mod trial;
 
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
+pub use in_force::{DerivedInForce, LimitInForce, PackInForce, Places, Rule};
 pub use inspect::{Remark, inspect};
 pub use judge::{Judgement, Margin, Verdict, judge, tolerances_hold};
-pub use library::{BUILT_IN, DerivedInForce, Library, LimitInForce, PackInForce, Places, Rule, citation};
+pub use library::{BUILT_IN, Library, citation};
 pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
 pub use place::Place;
 pub use remedy::{Change, Remedy};

@@ -6,8 +6,9 @@ use std::collections::BTreeSet;
 use rayon::prelude::*;
 
 use super::Change;
+use super::in_force::Rule;
 use super::judge::{Verdict, judge, tolerances_hold};
-use super::library::{Library, Rule, text};
+use super::library::{Library, text};
 use super::pack::{TRIAL, rule, trial};
 use crate::design::Design;
 use crate::language::evaluate;

@@ -124,7 +124,7 @@ fn whole_rockets_agree_with_the_table() {
 }
 
 /// J. S. and J. A. Barrowman, *The Theoretical Prediction of the Center of Pressure*, 1966: program listing, X/d of the tangent ogive for
-/// fineness ratios 1 to 10. Two entries (3 and 4) are read 1.387 and 1.857 where the transcription has 1.307 and 1.657.
+/// fineness ratios 1 to 10. Two entries (3 and 4) are read 1.387 and 1.857 where the copy at hand has 1.307 and 1.657.
 #[test]
 fn ogives_agree_with_the_table_printed_in_1966() {
     let printed = [0.430, 0.914, 1.387, 1.857, 2.326, 2.794, 3.261, 3.729, 4.196, 4.663];
