@@ -95,6 +95,7 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
             }
         }
     }
+    senseless(out, design, style);
     missing(out, design);
     waived(out, design);
     codes(out, design, style);
@@ -159,9 +160,40 @@ fn item(out: &mut String, name: &str, words: &str, style: Style) {
     out.push('\n');
 }
 
-/// Findings that are drawn in full: an unproven one that only lacks a key is folded into the list of keys.
+/// Findings that are drawn in full: an unproven one that only lacks a key is folded into the list of keys, and one that waits
+/// for values that make no sense into what is said of those.
 fn drawn(finding: &Finding) -> bool {
-    finding.is_shown() && (finding.outcome != Verdict::Unproven || finding.missing.is_empty())
+    let folded = !finding.missing.is_empty() || !finding.refused.is_empty();
+    finding.is_shown() && (finding.outcome != Verdict::Unproven || !folded)
+}
+
+/// What is written and makes no sense together, each once, with the rules that wait for it.
+fn senseless(out: &mut String, design: &DesignReview, style: Style) {
+    let mut reasons: Vec<(String, Vec<&Finding>)> = Vec::new();
+    let waiting = |f: &&Finding| f.is_shown() && f.outcome == Verdict::Unproven && f.missing.is_empty();
+    for finding in design.findings.iter().filter(waiting).filter(|f| !f.refused.is_empty()) {
+        let reason = finding.refused.join("; ");
+        match reasons.iter_mut().find(|(known, _)| *known == reason) {
+            Some((_, findings)) => findings.push(finding),
+            None => reasons.push((reason, vec![finding])),
+        }
+    }
+    if reasons.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "\n── makes no sense as it is written, so not proven\n");
+    for (reason, findings) in reasons {
+        let Some(first) = findings.iter().min_by_key(|f| (f.level, f.before)) else { continue };
+        let places: Vec<(Span, String)> = first.places.iter().map(|p| (p.span, p.label.clone())).collect();
+        let diagram = Diagram::new(&reason, first.level.name(), &design.design.source, &places, None);
+        out.push_str(&diagram.draw(style));
+        let mut rules: Vec<&str> = findings.iter().map(|f| f.rule.as_str()).collect();
+        rules.sort_unstable();
+        rules.dedup();
+        let first = findings.iter().map(|f| f.before).min().map_or("", HoldPoint::name);
+        item(out, "waits for it", &format!("{} (first before {first})", rules.join(", ")), style);
+        out.push('\n');
+    }
 }
 
 /// The verdict in one line.

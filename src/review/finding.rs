@@ -122,6 +122,8 @@ pub struct Finding {
     pub remedies: Vec<Remedy>,
     /// The keys that would settle it, when unproven.
     pub missing: Vec<MissingValue>,
+    /// Why values that are there make no sense together, when unproven for that.
+    pub refused: Vec<String>,
 }
 
 /// A finding from a judgement that is broken, tight or unproven.
@@ -137,6 +139,7 @@ pub(super) fn make(
     let deciding =
         if options.find_places { places::deciding(model, rule, subject, judgement) } else { Vec::new() };
     let mut missing = Vec::new();
+    let mut refused = Vec::new();
     let message = match judgement.verdict {
         Verdict::Unproven => {
             let gap = judgement.gap.clone().unwrap_or_default();
@@ -148,7 +151,7 @@ pub(super) fn make(
                     unreadable: store.get(k.entity).is_some_and(|e| e.slot(k.slot).state == State::Wrong),
                 })
                 .collect();
-            let refused: Vec<String> = gap.refusals().iter().map(|r| r.reason.to_string()).collect();
+            refused = gap.refusals().iter().map(|r| r.reason.to_string()).collect();
             unproven(&rule.title, &missing, &refused)
         }
         Verdict::Tight => {
@@ -179,6 +182,7 @@ pub(super) fn make(
         standing: Standing::Shown,
         remedies: Vec::new(),
         missing,
+        refused,
     }
 }
 

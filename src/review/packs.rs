@@ -136,6 +136,7 @@ pub(super) fn complaints(design: &Design, library: &Library) -> Vec<Finding> {
             standing: Standing::Shown,
             remedies: Vec::new(),
             missing: Vec::new(),
+            refused: Vec::new(),
         });
     }
     all

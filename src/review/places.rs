@@ -29,18 +29,23 @@ pub(super) fn places(
             places.push(place);
         }
     };
+    // What is missing, or makes no sense together, is the whole of the matter: what else the rule read waits for it.
+    let mut told = false;
     if judgement.verdict == Verdict::Unproven {
         let gap = judgement.gap.clone().unwrap_or_default();
         for key in gap.keys() {
+            told = true;
             add(field_place(model, key.entity, key.slot));
         }
         for refusal in gap.refusals() {
             for read in refusal.reads.iter().flat_map(|r| model.leaves(*r)).filter(is_field) {
-                add(read_place(model, read));
+                let place = read_place(model, read);
+                told |= place.is_some();
+                add(place);
             }
         }
     }
-    if judgement.verdict != Verdict::Unproven || judgement.gap.as_ref().is_none_or(|g| g.keys().is_empty()) {
+    if !told {
         for read in deciding {
             add(read_place(model, *read));
         }

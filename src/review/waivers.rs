@@ -279,5 +279,6 @@ pub(super) fn about_records(
         standing: Standing::Shown,
         remedies: Vec::new(),
         missing: Vec::new(),
+        refused: Vec::new(),
     }
 }

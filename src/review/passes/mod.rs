@@ -141,5 +141,6 @@ fn finding(
         standing: Standing::Shown,
         remedies: Vec::new(),
         missing: Vec::new(),
+        refused: Vec::new(),
     }
 }
