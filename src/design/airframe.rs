@@ -92,6 +92,8 @@ crate::kinds! {
     TUBE as tube = "tube" {
         /// What it is made of.
         optional material: Shape::Row(&MATERIAL);
+        /// The clock angle of its seam, of a tube that is rolled and closed along a line.
+        optional seam: Shape::Measure(D::ANGLE, Sign::Any);
         /// Its length.
         expected length: Shape::Measure(D::LENGTH, Sign::Positive);
         /// Its outer diameter.

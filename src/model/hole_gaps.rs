@@ -13,7 +13,7 @@ use super::stations::{Extent, extent, sections};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{
     FINS, HOLES, PROTUBERANCE, RAIL_BUTTON, fin_slots, fins, motor_mount, protuberance, rail_button, rods,
-    section,
+    section, tube,
 };
 use crate::quantity::{Dimension as D, Length, Quantity};
 use crate::tables::thread;
@@ -64,6 +64,18 @@ computed! {
     };
     /// How far around the body their edge is from the line of the nearest rod.
     FROM_RODS: "from_rods" of HOLES gives Type::Quantity(D::LENGTH), "arc between hole and rod − half the diameters of both", "", from_rods;
+    /// Whether a tube that they go through has a seam along a line.
+    BESIDE_SEAM: "beside_seam" of HOLES gives Type::Truth, "`seam` of the tubes at their station", "", |asking, id| {
+        Ok(Value::Truth(!seams(asking, id)?.is_empty()))
+    };
+    /// How far around the body their edge is from the nearest seam of a tube that they go through.
+    FROM_SEAM: "from_seam" of HOLES gives Type::Quantity(D::LENGTH), "arc between hole and seam − half its diameter", "", |asking, id| {
+        let lines = seams(asking, id)?;
+        if lines.is_empty() {
+            return Err(asking.refuse("no tube at these holes has a seam"));
+        }
+        Ok(metres(arc_to(asking, id, &lines)?))
+    };
 }
 
 pub(super) const COMPUTED: &[&Computed] = &[
@@ -78,6 +90,8 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &FROM_UPSTREAM,
     &BESIDE_RODS,
     &FROM_RODS,
+    &BESIDE_SEAM,
+    &FROM_SEAM,
 ];
 
 fn metres(si: f64) -> Value {
@@ -320,6 +334,22 @@ fn rods_beside(asking: &Asking<'_>, id: EntityId) -> Outcome<Option<EntityId>> {
         }
     }
     Ok(None)
+}
+
+/// The clock angles of the seams of the tubes that the holes go through.
+fn seams(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<f64>> {
+    let here = extent(asking, id)?.fore;
+    let mut lines = Vec::new();
+    for section in near_sections(asking, owner(asking, id)?)? {
+        let Some(wall) = asking.part(section, section::tube)? else { continue };
+        if asking.model().has(wall, tube::seam.slot)? {
+            let Extent { fore, aft } = extent(asking, wall)?;
+            if here >= fore && here <= aft {
+                lines.push(asking.quantity(wall, tube::seam)?.si);
+            }
+        }
+    }
+    Ok(lines)
 }
 
 fn from_rods(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
