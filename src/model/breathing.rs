@@ -1,6 +1,7 @@
 //! How far the air in an altimeter bay lags behind the air outside along the computed ascent.
 
 use std::f64::consts::FRAC_PI_4;
+use std::rc::Rc;
 
 use super::ascent::flown;
 use super::bays::AIR_VOLUME;
@@ -22,8 +23,9 @@ computed! {
     CLIMB_LAG: "climb_lag" of SECTION gives Type::Quantity(D::LENGTH),
         "greatest along the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
         "mass balance and isentropic orifice, first principles", |asking, id| {
-            let (bay, way, lag) = breathe(asking, id)?;
-            by_hand(asking, &bay, &way, &lag);
+            let breath = breathe(asking, id)?;
+            let Breath { bay, way, lag } = &*breath;
+            by_hand(asking, bay, way, lag);
             asking.step("greatest lag: when", "since ignition", lag.greatest_at);
             asking.step("greatest lag: pressure", "inside − outside", lag.greatest.pressure);
             Ok(Value::Quantity(lag.greatest.height.into()))
@@ -32,7 +34,7 @@ computed! {
     APOGEE_LAG: "apogee_lag" of SECTION gives Type::Quantity(D::LENGTH),
         "at the end of the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
         "mass balance and isentropic orifice, first principles", |asking, id| {
-            let (_, _, lag) = breathe(asking, id)?;
+            let lag = &breathe(asking, id)?.lag;
             asking.step("lag: pressure", "inside − outside", lag.last.pressure);
             Ok(Value::Quantity(lag.last.height.into()))
         };
@@ -58,12 +60,21 @@ fn by_hand(asking: &Asking<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &BayL
 
 /// The lag of an altimeter bay along the ascent: how much too low an altimeter in it reads, by time since ignition.
 pub(super) fn lag_course(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<(Time, Length)>> {
-    let (bay, way, _) = breathe(asking, id)?;
-    let points = asking.worked(lag::course(&bay, &way))?;
+    let breath = breathe(asking, id)?;
+    let Breath { bay, way, .. } = &*breath;
+    let points = asking.worked(lag::course(bay, way))?;
     Ok(points.into_iter().map(|(time, lag)| (time, lag.height)).collect())
 }
 
-fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<(BreathingBay, Vec<Waypoint>, BayLag)> {
+/// The breath of a bay along the ascent.
+#[derive(Debug)]
+pub(super) struct Breath {
+    bay: BreathingBay,
+    way: Vec<Waypoint>,
+    lag: BayLag,
+}
+
+fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<Rc<Breath>> {
     let root = asking.model().design().store.root();
     let mut vents: Outcome<f64> = Ok(0.0);
     for hole in asking.things(id, section::vents)?.iter().copied() {
@@ -83,9 +94,13 @@ fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<(BreathingBay, Vec<Wayp
     }
     let vents = Area::from_si(vents);
     asking.step("vent area", "Σ count × π/4 × diameter²", vents);
+    // Asked for by two quantities and a plot, and worked out once.
+    if let Some(breath) = asking.model().breath(id) {
+        return Ok(breath);
+    }
     let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let way: Vec<Waypoint> =
         flight.moments(Time::from_si(APART)).iter().map(|moment| Waypoint::of(moment, elevation)).collect();
     let lag = asking.worked(lag::along(&bay, &way))?;
-    Ok((bay, way, lag))
+    Ok(asking.model().keep_breath(id, Breath { bay, way, lag }))
 }

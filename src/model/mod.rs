@@ -33,6 +33,7 @@ use std::sync::Arc;
 pub use ascent::Flown;
 pub use asking::Asking;
 use asking::{counted, more_often};
+use breathing::Breath;
 pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
 pub use drill_list::{DrilledPart, Mark};
 pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
@@ -120,6 +121,7 @@ pub struct Model<'d> {
     busy: Vec<Cell<bool>>,
     overrides: Vec<Override>,
     flown: OnceCell<Rc<Flown>>,
+    breaths: RefCell<Vec<(EntityId, Rc<Breath>)>>,
     today: Option<Date>,
     witness: Option<&'d dyn Witness>,
     system: System,
@@ -152,6 +154,7 @@ impl<'d> Model<'d> {
             busy,
             overrides,
             flown: OnceCell::new(),
+            breaths: RefCell::default(),
             today: None,
             witness: None,
             system,
@@ -275,6 +278,17 @@ impl<'d> Model<'d> {
     #[must_use]
     pub fn flown(&self) -> Option<Rc<Flown>> {
         self.flown.get().map(Rc::clone)
+    }
+
+    /// The breath of a bay, once it has been worked out.
+    fn breath(&self, id: EntityId) -> Option<Rc<Breath>> {
+        self.breaths.borrow().iter().find(|(known, _)| *known == id).map(|(_, breath)| Rc::clone(breath))
+    }
+
+    fn keep_breath(&self, id: EntityId, breath: Breath) -> Rc<Breath> {
+        let breath = Rc::new(breath);
+        self.breaths.borrow_mut().push((id, Rc::clone(&breath)));
+        breath
     }
 
     pub(crate) fn keep(&self, flown: Flown) {
