@@ -116,11 +116,7 @@ impl Evaluator<'_> {
                 Ok(Value::Quantity(limit.value))
             }
             Node::Root => Ok(Value::Entity(self.model.design().store.root())),
-            Node::Today => self
-                .model
-                .today()
-                .map(Value::Date)
-                .ok_or_else(|| Gap::refused("the day of the review is not known", [])),
+            Node::Today => Ok(Value::Date(self.model.today())),
             Node::Variable(0) => Ok(Value::Entity(self.subject)),
             Node::Variable(number) => {
                 let id = self.variables.get(usize::from(*number)).copied().unwrap_or(self.subject);

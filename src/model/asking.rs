@@ -118,7 +118,7 @@ impl<'m> Asking<'m> {
     /// # Errors
     /// When it is missing or refused.
     pub fn ask(&self, entity: EntityId, computed: &'static Computed) -> Outcome<Value> {
-        let Some(number) = self.model.catalogue.number(computed) else {
+        let Some(number) = self.model.catalogue().number(computed) else {
             return Err(self.refuse("no such quantity"));
         };
         let read = Read { entity, access: Access::Computed(number) };

@@ -111,18 +111,28 @@ pub trait Witness: std::fmt::Debug {
     fn saw(&self, condition: usize, truth: bool);
 }
 
+/// What a design is evaluated in: every quantity there is, the tables, and the day. Nothing is evaluated without all three.
+#[derive(Clone, Copy, Debug)]
+pub struct Environment<'e> {
+    /// The quantities that fields and rules may name.
+    pub catalogue: &'e Catalogue,
+    /// The rows that fields and rules may name.
+    pub tables: &'e Tables,
+    /// The day of the review. It is an input: nothing here looks at a clock.
+    pub today: Date,
+}
+
 /// A design as understood.
 #[derive(Debug)]
 pub struct Model<'d> {
     design: &'d Design,
-    catalogue: &'d Catalogue,
+    environment: Environment<'d>,
     bases: Vec<u32>,
     cache: Vec<OnceCell<Rc<Computation>>>,
     busy: Vec<Cell<bool>>,
     overrides: Vec<Override>,
     flown: OnceCell<Rc<Flown>>,
     breaths: RefCell<Vec<(EntityId, Rc<Breath>)>>,
-    today: Option<Date>,
     witness: Option<&'d dyn Witness>,
     system: System,
 }
@@ -130,42 +140,38 @@ pub struct Model<'d> {
 impl<'d> Model<'d> {
     /// The model of a design; nothing is worked out yet.
     #[must_use]
-    pub fn new(design: &'d Design, catalogue: &'d Catalogue) -> Self {
-        Self::with_overrides(design, catalogue, Vec::new())
+    pub fn new(design: &'d Design, environment: Environment<'d>) -> Self {
+        Self::with_overrides(design, environment, Vec::new())
     }
 
     /// The model of a design with some values taken at another size.
     #[must_use]
-    pub fn with_overrides(design: &'d Design, catalogue: &'d Catalogue, overrides: Vec<Override>) -> Self {
+    pub fn with_overrides(
+        design: &'d Design,
+        environment: Environment<'d>,
+        overrides: Vec<Override>,
+    ) -> Self {
         let mut bases = Vec::new();
         let mut total = 0;
         for (_, entity) in design.store.all() {
             bases.push(total);
-            total += u32::try_from(catalogue.computed(entity.kind).len()).unwrap_or(0);
+            total += u32::try_from(environment.catalogue.computed(entity.kind).len()).unwrap_or(0);
         }
         let cache = (0..total).map(|_| OnceCell::new()).collect();
         let busy = (0..total).map(|_| Cell::new(false)).collect();
         let system = habit(design);
         Self {
             design,
-            catalogue,
+            environment,
             bases,
             cache,
             busy,
             overrides,
             flown: OnceCell::new(),
             breaths: RefCell::default(),
-            today: None,
             witness: None,
             system,
         }
-    }
-
-    /// The same model on a day. The day is an input: nothing here looks at a clock.
-    #[must_use]
-    pub fn on_day(mut self, today: Option<Date>) -> Self {
-        self.today = today;
-        self
     }
 
     /// The same model, with someone to tell of every condition that is settled.
@@ -181,10 +187,22 @@ impl<'d> Model<'d> {
         self.witness
     }
 
-    /// The day it is, where that was said.
+    /// What it is evaluated in.
     #[must_use]
-    pub fn today(&self) -> Option<Date> {
-        self.today
+    pub fn environment(&self) -> Environment<'d> {
+        self.environment
+    }
+
+    /// The day of the review.
+    #[must_use]
+    pub fn today(&self) -> Date {
+        self.environment.today
+    }
+
+    /// The tables.
+    #[must_use]
+    pub fn tables(&self) -> &'d Tables {
+        self.environment.tables
     }
 
     /// The design.
@@ -196,13 +214,13 @@ impl<'d> Model<'d> {
     /// The catalogue.
     #[must_use]
     pub fn catalogue(&self) -> &'d Catalogue {
-        self.catalogue
+        self.environment.catalogue
     }
 
     /// A thing of the design, or a row of a table.
     #[must_use]
     pub fn entity(&self, id: EntityId) -> Option<&Entity> {
-        if id.is_row() { Tables::built_in().store().get(id) } else { self.design.store.get(id) }
+        if id.is_row() { self.tables().store().get(id) } else { self.design.store.get(id) }
     }
 
     /// The nearest thing of a kind that holds this one.
@@ -327,7 +345,7 @@ impl<'d> Model<'d> {
     #[must_use]
     pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
         let kind = self.entity(id)?.kind;
-        let entry = self.catalogue.computed(kind).get(usize::from(number))?;
+        let entry = self.environment.catalogue.computed(kind).get(usize::from(number))?;
         let at = self.bases.get(id.index()).copied()? as usize + usize::from(number);
         let (cell, busy) = (self.cache.get(at)?, self.busy.get(at)?);
         if let Some(found) = cell.get() {

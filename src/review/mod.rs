@@ -211,7 +211,7 @@ pub fn review(design: Design, library: &Library, options: &Options) -> DesignRev
     let points: Vec<HoldPoint> =
         HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
     if design.is_readable() {
-        let model = Model::new(&design, &library.catalogue).on_day(Some(options.today));
+        let model = Model::new(&design, library.environment(options.today));
         let mut waivers = waivers_of(&design);
         waivers.extend(options.waivers.iter().cloned());
         packs = standings(&model, library, &options.codes);

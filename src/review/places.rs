@@ -84,8 +84,7 @@ pub(super) fn deciding(
         }
         let moved = match (judgement.slack, nudged(model, read)) {
             (Some(slack), Some(change)) => {
-                let tried = Model::with_overrides(model.design(), model.catalogue(), vec![change])
-                    .on_day(model.today());
+                let tried = Model::with_overrides(model.design(), model.environment(), vec![change]);
                 let after = judge(rule, &tried, subject).slack;
                 let moved = after.map_or(f64::INFINITY, |after| (after - slack).abs());
                 (moved > 1e-9 * slack.abs().max(1e-9)).then_some(moved)

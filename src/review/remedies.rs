@@ -199,7 +199,7 @@ fn attempt(
     options: &Options,
 ) -> Tried {
     let Some(copy) = edited(model.design(), edits) else { return Tried::Breaks };
-    let tried = Model::new(&copy, &library.catalogue).on_day(model.today());
+    let tried = Model::new(&copy, model.environment());
     let now: Vec<(String, Verdict)> = judged(&tried, library, options)
         .iter()
         .filter(|j| !matches!(j.judgement.verdict, Verdict::Held | Verdict::NotApplicable))

@@ -144,7 +144,7 @@ pub fn tolerances_hold(rule: &Rule, model: &Model<'_>, subject: EntityId, trace:
         return true;
     }
     let holds = |overrides: Vec<Override>| {
-        let tried = Model::with_overrides(model.design(), model.catalogue(), overrides).on_day(model.today());
+        let tried = Model::with_overrides(model.design(), model.environment(), overrides);
         let judgement = judge(rule, &tried, subject);
         (judgement.verdict == Verdict::Held, judgement.margin.map_or(f64::MAX, Margin::size))
     };

@@ -28,4 +28,4 @@ pub use settings::{
     Settings, Written, tidy,
 };
 pub use target::Target;
-pub use trial::{Expectation, Trial, TrialResult, run_trials, specimens};
+pub use trial::{Expectation, TRIAL_DAY, Trial, TrialResult, run_trials, specimens};

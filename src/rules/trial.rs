@@ -22,6 +22,9 @@ static SPECIMENS: &[(&str, &str)] = &[
     ("motor_ejection", include_str!("../../rules/specimens/motor_ejection.rocket.yaml")),
 ];
 
+/// The day of a trial that names none: after everything that the specimens say was done.
+pub const TRIAL_DAY: Date = Date::constant(2026, 6, 1);
+
 /// The outcome a trial expects.
 pub type Expectation = Verdict;
 
@@ -36,8 +39,8 @@ pub struct Trial {
     pub without: Vec<String>,
     /// The subject asked about; any where not said.
     pub on: Option<String>,
-    /// The day it is, for a rule that asks for `today`.
-    pub today: Option<Date>,
+    /// The day it is, for a rule that asks for `today`; [`TRIAL_DAY`] where the trial names none.
+    pub today: Date,
     /// The outcome.
     pub expect: Expectation,
     /// Its bytes in the rule file.
@@ -115,8 +118,8 @@ pub(super) fn read_trials(
             without,
             on: text(store, *id, trial::on.slot),
             today: match entity.slot(trial::today.slot).state {
-                State::Known(Value::Date(day)) => Some(day),
-                _ => None,
+                State::Known(Value::Date(day)) => day,
+                _ => TRIAL_DAY,
             },
             expect,
             place: entity.span,
@@ -217,7 +220,7 @@ fn outcome_on(
     trial: &Trial,
     witness: Option<&dyn Witness>,
 ) -> Result<Verdict, String> {
-    let model = Model::new(design, &library.catalogue).on_day(trial.today).seen_by(witness);
+    let model = Model::new(design, library.environment(trial.today)).seen_by(witness);
     let mut worst: Option<Verdict> = None;
     let mut asked = false;
     for subject in design.store.of_kind(rule.kind) {
