@@ -94,7 +94,7 @@ fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<
     let open = review.findings.iter().filter(|f| f.outcome != Verdict::Unproven && f.waiver().is_none());
     open.filter_map(|finding| {
         let rule = library.rule(&finding.rule)?;
-        let remedy = remedies::work_out(rule, &model, finding.subject_id)?;
+        let remedy = remedies::work_out(rule, &model, finding.subject_id)?.remedy;
         choice.takes(&finding.rule, &remedy).then(|| (finding.clone(), remedy))
     })
     .collect()

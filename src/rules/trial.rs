@@ -7,7 +7,8 @@ use rayon::prelude::*;
 
 use super::Change;
 use super::in_force::Rule;
-use super::judge::{Verdict, judge, tolerances_hold};
+use super::judge::{Verdict, judge};
+use super::variants::Variants;
 use super::library::{Library, text};
 use super::pack::{TRIAL, rule, trial};
 use crate::design::Design;
@@ -221,6 +222,7 @@ fn outcome_on(
     witness: Option<&dyn Witness>,
 ) -> Result<Verdict, String> {
     let model = Model::new(design, library.environment(trial.today)).seen_by(witness);
+    let variants = Variants::of(&model);
     let mut worst: Option<Verdict> = None;
     let mut asked = false;
     for subject in design.store.of_kind(rule.kind) {
@@ -229,11 +231,7 @@ fn outcome_on(
             continue;
         }
         asked = true;
-        let judgement = judge(rule, &model, subject);
-        let mut verdict = judgement.verdict;
-        if verdict == Verdict::Held && !tolerances_hold(rule, &model, subject, &judgement.trace) {
-            verdict = Verdict::Tight;
-        }
+        let verdict = judge(rule, &variants, subject).verdict;
         if verdict == Verdict::Broken && witness.is_some() {
             // What is said and offered of a broken rule has conditions of its own.
             let _ = rule.finding.fill(&model, subject);
