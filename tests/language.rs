@@ -217,6 +217,13 @@ fn defaults_conditions_and_given() {
     assert_eq!(world.truth("rocket.name matches /^T$/"), Yes);
     // Dividing by nothing is no number, and holds.
     assert_eq!(world.quantity("1 / (rocket.flight.rail - 96 in)"), None);
+    // A default stands for what is not written, not for what makes no sense; where something is missing too, it may yet.
+    assert_eq!(world.quantity("1 in / (rocket.flight.rail - 96 in) or else 5"), None);
+    assert_eq!(
+        world.number("rocket.flight.ceiling * (1 / (rocket.flight.rail - 96 in)) or else 5"),
+        5.0,
+        "a missing ceiling"
+    );
 }
 
 #[test]

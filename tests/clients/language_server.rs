@@ -5,7 +5,7 @@ use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
 
 use serde_json::{Value as Json, json};
 
-use super::{client, root};
+use super::{client, root, skipped};
 
 struct Server {
     child: Child,
@@ -17,15 +17,18 @@ impl Server {
     fn start() -> Option<Self> {
         let script =
             client("yaml-language-server", "node_modules/yaml-language-server/bin/yaml-language-server")?;
-        let mut child = Command::new("node")
+        let started = Command::new("node")
             .arg(script)
             .arg("--stdio")
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
-            .spawn()
-            .ok()?;
-        let (to, from) = (child.stdin.take()?, BufReader::new(child.stdout.take()?));
+            .spawn();
+        let Ok(mut child) = started else {
+            skipped("node is not installed, which runs the language server");
+            return None;
+        };
+        let (to, from) = (child.stdin.take().unwrap(), BufReader::new(child.stdout.take().unwrap()));
         Some(Self { child, to, from })
     }
 

@@ -4,8 +4,7 @@
     clippy::expect_used,
     clippy::panic,
     clippy::indexing_slicing,
-    clippy::print_stderr,
-    reason = "a test may panic, and says what it skips"
+    reason = "a test may panic"
 )]
 
 mod bad_input;
@@ -13,6 +12,8 @@ mod baseline;
 mod codes;
 mod compare;
 mod contract;
+#[path = "../helpers/designs.rs"]
+mod designs;
 mod formats;
 mod hostile;
 mod mend;
@@ -21,6 +22,8 @@ mod packs;
 mod passing;
 mod settings;
 mod shell;
+#[path = "../helpers/skips.rs"]
+mod skips;
 mod tolerance;
 
 use std::io::Write as _;
@@ -89,6 +92,14 @@ impl Bench {
 
     fn run(&self, arguments: &[&str]) -> Run {
         self.run_with(arguments, None, &[])
+    }
+
+    /// The words that the last of some arguments can be, as the program itself lists them: so a new one is tested by being there.
+    #[track_caller]
+    fn words(&self, before: &[&str]) -> Vec<String> {
+        let run = self.run(&[before, &["?"]].concat());
+        let (_, list) = run.code(2).err.split_once("[possible values: ").unwrap_or_else(|| panic!("{run:?}"));
+        list.split_once(']').unwrap().0.split(", ").map(str::to_owned).collect()
     }
 
     #[track_caller]

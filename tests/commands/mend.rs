@@ -161,6 +161,59 @@ fn a_clean_design_is_left_alone() {
     mend(&bench, &[]).code(0).has("1 value mended").has("nothing holds");
 }
 
+/// One rule wants a count written down and sets it; the other cannot be told until it is, and is broken then if it is more than 3.
+const COUNTED: &str = "\
+pack: trying
+about: For trying what a remedy brings.
+rules:
+  vents-counted:
+    title: The vents are counted
+    before: drilling
+    for: section
+    when: section has vents
+    require: every v of section.vents has v.count is given
+    level: error
+    finding: \"the vents of {section} are not counted\"
+    why: Air.
+    source: {club: trying}
+    remedy: {set: section.vents.count, to: COUNT, say: \"drill {value}\"}
+  vents-few:
+    title: The vents are few
+    before: drilling
+    for: section
+    when: section has vents
+    require: every v of section.vents has v.count <= 3
+    level: error
+    finding: \"{section} has many vents\"
+    why: Looks.
+    source: {club: trying}
+";
+
+#[test]
+fn what_was_unproven_is_not_made_broken() {
+    let bench = Bench::new();
+    let uncounted = "holdpoint: 1\nsections:\n  a: {vents: {v: {diameter: 3 mm}}}\n";
+    let outcome = |rule: &str| {
+        let arguments = ["review", "draft.rocket.yaml", "--rules", "pack.yaml", "--format", "json"];
+        let document = bench.run(&arguments).json();
+        let findings = document["designs"][0]["findings"].as_array().unwrap().iter();
+        findings.filter(|f| f["rule"] == rule).map(|f| f["outcome"].as_str().unwrap().to_owned()).next()
+    };
+    for (count, made) in [("3", true), ("4", false)] {
+        bench.write("pack.yaml", COUNTED.replace("COUNT", count));
+        bench.write("draft.rocket.yaml", uncounted);
+        assert_eq!(outcome("vents-counted").as_deref(), Some("broken"));
+        assert_eq!(outcome("vents-few").as_deref(), Some("unproven"));
+        mend(&bench, &["--rules", "pack.yaml", "--rule", "vents-counted"]).has(if made {
+            "1 value mended"
+        } else {
+            "nothing to mend"
+        });
+        assert_eq!(text(&bench) == uncounted, !made, "{}", text(&bench));
+        assert_eq!(outcome("vents-few"), if made { None } else { Some("unproven".to_owned()) });
+    }
+}
+
 /// Killed at any moment, the file is the old one or the new one.
 #[test]
 fn a_killed_run_leaves_a_whole_file() {

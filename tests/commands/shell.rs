@@ -3,12 +3,13 @@
 use std::process::{Command, Stdio};
 
 use super::Bench;
+use super::skips::skipped;
 
 #[test]
 fn completions_of_every_shell() {
     let bench = Bench::new();
-    for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
-        let run = bench.run(&["completions", shell]);
+    for shell in bench.words(&["completions"]) {
+        let run = bench.run(&["completions", &shell]);
         run.code(0);
         for word in ["review", "--write-baseline", "sarif"] {
             assert!(run.out.contains(word.trim_start_matches('-')), "{shell} lacks {word}");
@@ -22,7 +23,7 @@ fn completions_of_every_shell() {
                _holdpoint holdpoint sa --format; echo \"${COMPREPLY[*]}\"";
     let Ok(output) = Command::new("bash").args(["--norc", "-c", ask]).current_dir(bench.path()).output()
     else {
-        eprintln!("SKIPPED: bash is not installed");
+        skipped("bash is not installed");
         return;
     };
     assert_eq!(String::from_utf8_lossy(&output.stdout).trim(), "sarif", "{output:?}");
@@ -40,7 +41,14 @@ fn manual_pages() {
         let page = run.code(0).out.replace("holdpoint-review", "holdpoint\\-review");
         assert!(page.contains(words), "{page}");
     }
-    bench.run(&["man", "revue"]).code(2).has("no command is named `revue`; they are review, ");
+    let unknown = bench.run(&["man", "revue"]);
+    unknown.code(2).has("no command is named `revue`; they are review, ");
+    let (_, commands) = unknown.err.trim_end().split_once("they are ").unwrap();
+    for command in commands.split(", ") {
+        let page = bench.run(&["man", command]);
+        page.code(0).has(&format!("holdpoint {command}").replace(' ', "\\-")).has(".SH OPTIONS");
+        bench.run(&[command, "--help"]).code(0).has(&format!("Usage: holdpoint {command}"));
+    }
 }
 
 #[test]
@@ -68,7 +76,7 @@ fn a_bar_on_a_terminal_and_nothing_of_it_in_the_report() {
         .stdout(Stdio::null())
         .status();
     if output.is_err() {
-        eprintln!("SKIPPED: script is not installed");
+        skipped("script is not installed");
         return;
     }
     let seen = std::fs::read_to_string(bench.path().join("typescript")).unwrap();

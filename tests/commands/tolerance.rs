@@ -80,6 +80,55 @@ fn the_worst_corner_of_the_stated_tolerances_decides() {
     }
 }
 
+/// The gaps of five sections together are at least 0.5 in: ten tolerances, too many for every corner.
+const MANY: &str = "\
+pack: trying
+about: For trying many tolerances.
+rules:
+  loose-mounts:
+    title: The mount tubes leave a gap
+    before: bonding
+    for: rocket
+    require: sum of (s.tube.inner_diameter - s.motor_mount.tube.outer_diameter) over s of rocket.sections >= 0.5 in
+    level: error
+    finding: \"the mounts are too narrow\"
+    why: They must go in.
+    source: {club: trying}
+";
+
+#[test]
+fn with_many_tolerances_each_goes_to_its_worse_side() {
+    // As drawn the gaps make 5 × 0.12 in = 0.6 in.
+    for (first_inner, inner, outer, expected) in [
+        ("3.9 in", "3.9 in", "3.78 in", None),
+        // 0.6 - 10 × 0.005 = 0.55 in, and 0.6 - 10 × 0.015 = 0.45 in. All on their high sides, or all on their low ones, leave
+        // 0.6 in: what a tube gives, its mount takes.
+        ("3.9 ± 0.005 in", "3.9 ± 0.005 in", "3.78 ± 0.005 in", None),
+        ("3.9 ± 0.015 in", "3.9 ± 0.015 in", "3.78 ± 0.015 in", Some("tight")),
+        // Only the sides that widen the gaps: 0.6 in at the worst.
+        ("3.9 in +0.05/-0.00", "3.9 in +0.05/-0.00", "3.78 in +0.00/-0.05", None),
+        ("3.9 in +0.00/-0.015", "3.9 in +0.00/-0.015", "3.78 in +0.015/-0.00", Some("tight")),
+        // One by itself is enough, on either side: 0.6 - 0.11 = 0.49 in.
+        ("3.9 in +0.00/-0.11", "3.9 ± 0.0001 in", "3.78 ± 0.0001 in", Some("tight")),
+        ("3.9 in +0.11/-0.00", "3.9 ± 0.0001 in", "3.78 ± 0.0001 in", None),
+    ] {
+        let bench = Bench::new();
+        let section = |name: char| {
+            let inner = if name == 'a' { first_inner } else { inner };
+            format!(
+                "  {name}:\n    tube: {{inner_diameter: {inner}}}\n    motor_mount:\n      tube: {{outer_diameter: {outer}}}\n"
+            )
+        };
+        let sections: String = ('a'..='e').map(section).collect();
+        bench.write("a.rocket.yaml", format!("holdpoint: 1\nname: T\nsections:\n{sections}"));
+        bench.write("pack.yaml", MANY);
+        let run = bench.run(&["review", "a.rocket.yaml", "--rules", "pack.yaml", "--format", "json"]);
+        let found = findings(&run);
+        let outcome = found.first().map(|f| f["outcome"].as_str().unwrap());
+        assert_eq!(outcome, expected, "{first_inner}, {inner} over {outer}: {found:?}");
+    }
+}
+
 #[test]
 fn tight_holds_the_step() {
     let run = review("3.9 ± 0.03 in", "3.78 in", "", &["--before", "bonding"]);

@@ -7,7 +7,7 @@ use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::text::Source;
 use holdpoint::vocabulary::Edge;
 
-use super::text_of;
+use super::{clean, text_of};
 
 fn sheet(text: &str) -> Vec<DrillLine> {
     let library = Library::built_in();
@@ -61,8 +61,8 @@ fn each_wall_has_its_holes_with_their_place_angle_and_drill() {
 
 #[test]
 fn nothing_on_the_sheet_of_a_clean_example_is_unknown() {
-    for name in ["marsh-harrier.rocket.yaml", "sand-martin.rocket.yaml"] {
-        let sheet = sheet(&text_of(name));
+    for name in clean() {
+        let sheet = sheet(&text_of(&name));
         assert!(sheet.len() >= 4, "{name}: {}", sheet.len());
         for line in sheet {
             let known = line.count.is_ok() && line.place.is_ok() && line.clock.is_ok() && line.drill.is_ok();

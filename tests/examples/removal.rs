@@ -5,7 +5,9 @@ use holdpoint::rules::{Library, Verdict};
 use holdpoint::text::{Source, apply, remove_entry};
 use holdpoint::vocabulary::{Need, State};
 
-use super::{reviewed, text_of};
+use rayon::prelude::*;
+
+use super::{clean, reviewed, text_of};
 
 fn removals(name: &str) {
     let library = Library::built_in();
@@ -43,21 +45,6 @@ fn removals(name: &str) {
 }
 
 #[test]
-fn no_value_of_the_dual_deployment_example_vanishes_in_silence() {
-    removals("marsh-harrier.rocket.yaml");
-}
-
-#[test]
-fn no_value_of_the_motor_ejection_example_vanishes_in_silence() {
-    removals("sand-martin.rocket.yaml");
-}
-
-#[test]
-fn no_value_of_the_level_three_example_vanishes_in_silence() {
-    removals("bittern.rocket.yaml");
-}
-
-#[test]
-fn no_value_of_the_minimum_diameter_example_vanishes_in_silence() {
-    removals("jack-snipe.rocket.yaml");
+fn no_value_of_a_clean_example_vanishes_in_silence() {
+    clean().par_iter().for_each(|name| removals(name));
 }

@@ -6,7 +6,7 @@ use std::process::{Command, Output};
 
 use holdpoint::rules::{Library, Verdict, coverage, inspect};
 
-use super::{CLEAN, example, reviewed, text_of};
+use super::{DRAFT, clean, designs::examples, example, reviewed, text_of};
 
 fn run(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_holdpoint")).args(arguments).output().unwrap()
@@ -19,10 +19,11 @@ fn review_of(path: &Path) -> (i32, String) {
 
 #[test]
 fn clean_examples_are_clear_without_a_remark() {
-    for name in CLEAN {
-        let (code, report) = review_of(&example(name));
+    assert!(clean().len() >= 4, "{:?}", clean());
+    for name in clean() {
+        let (code, report) = review_of(&example(&name));
         assert_eq!(code, 0, "{report}");
-        let review = reviewed(&Library::built_in(), &text_of(name));
+        let review = reviewed(&Library::built_in(), &text_of(&name));
         let found: Vec<&str> = review.findings.iter().map(|f| f.rule.as_str()).collect();
         assert!(found.is_empty(), "{name}: {found:?}");
         assert!(review.counts.held > 40, "{name}: {:?}", review.counts);
@@ -31,9 +32,9 @@ fn clean_examples_are_clear_without_a_remark() {
 
 #[test]
 fn the_first_draft_holds_for_mistakes_of_every_family() {
-    let (code, report) = review_of(&example("first-draft.rocket.yaml"));
+    let (code, report) = review_of(&example(DRAFT));
     assert_eq!(code, 1, "{report}");
-    let review = reviewed(&Library::built_in(), &text_of("first-draft.rocket.yaml"));
+    let review = reviewed(&Library::built_in(), &text_of(DRAFT));
     let broken: BTreeSet<&str> =
         review.findings.iter().filter(|f| f.outcome == Verdict::Broken).map(|f| f.rule.as_str()).collect();
     let packs: BTreeSet<&str> =
@@ -64,11 +65,11 @@ fn the_first_draft_holds_for_mistakes_of_every_family() {
 
 #[test]
 fn every_place_of_every_example_is_the_text_its_label_speaks_of() {
-    for name in CLEAN.into_iter().chain(["first-draft.rocket.yaml"]) {
+    for name in examples() {
         // Characters of more than one byte before everything else, and on the lines of the values.
         let text = format!(
             "# Größe 98 mm ± 1 µm, 日本\n{}",
-            text_of(name).replace("count: ", "count:  ").replace("#", "# é ")
+            text_of(&name).replace("count: ", "count:  ").replace("#", "# é ")
         );
         let review = reviewed(&Library::built_in(), &text);
         assert!(review.problems().is_empty(), "{name}: {:?}", review.problems());
@@ -90,8 +91,8 @@ fn every_place_of_every_example_is_the_text_its_label_speaks_of() {
 #[test]
 fn a_broken_file_does_not_hide_the_others() {
     let folder = tempfile::tempdir().unwrap();
-    for name in CLEAN.into_iter().chain(["first-draft.rocket.yaml"]) {
-        std::fs::copy(example(name), folder.path().join(name)).unwrap();
+    for name in examples() {
+        std::fs::copy(example(&name), folder.path().join(&name)).unwrap();
     }
     std::fs::write(
         folder.path().join("spoonbill.rocket.yaml"),
@@ -153,7 +154,7 @@ fn every_trial_of_every_rule_comes_out_as_it_says() {
 
 #[test]
 fn reports_are_the_same_every_time() {
-    let path = example("first-draft.rocket.yaml");
+    let path = example(DRAFT);
     let once = review_of(&path);
     for threads in ["1", "2", "7"] {
         let again = Command::new(env!("CARGO_BIN_EXE_holdpoint"))

@@ -1,23 +1,20 @@
 //! A page in a real browser, where one is found: nothing goes wrong in it and nothing is asked of the network.
 
-use std::io::Write as _;
 use std::path::Path;
 use std::process::Command;
 
 use serde_json::Value as Json;
 
+use super::skips::skipped;
 use super::{EXAMPLES, page_of};
 
-/// The browser's program. Where there is none, a test says so past the test runner's capture, and ends.
+/// The browser's program. Where there is none, a test says so and ends.
 fn browser() -> Option<&'static str> {
     let found = ["chromium", "chromium-browser", "google-chrome"]
         .into_iter()
         .find(|name| Command::new(name).arg("--version").output().is_ok_and(|o| o.status.success()));
     if found.is_none() {
-        let _ = writeln!(
-            std::io::stderr(),
-            "SKIPPED: no headless browser is installed, so no page was opened in one"
-        );
+        skipped("no headless browser is installed, so no page was opened in one");
     }
     found
 }

@@ -13,6 +13,8 @@ mod drawing;
 mod hostile;
 mod page;
 mod papers;
+#[path = "../helpers/skips.rs"]
+mod skips;
 
 use std::process::Command;
 
