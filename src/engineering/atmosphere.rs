@@ -98,10 +98,15 @@ pub(super) fn on_day(altitude: f64, offset: f64) -> Air {
     air(pressure, temperature + offset)
 }
 
-/// Pressure of the standard day at a geometric altitude within the range, and the geopotential height there.
-pub(super) fn pressure_at(altitude: f64) -> (f64, f64) {
-    let h = EARTH_RADIUS * altitude / (EARTH_RADIUS + altitude);
-    (standard(h).0, h)
+/// Change of the standard temperature with geopotential height, K/m, at such a height.
+pub(super) fn lapse(height: f64) -> f64 {
+    layer_where(|upper| height >= upper.base).lapse
+}
+
+/// Whether two pressures belong to one layer, a little above the lower end of the range.
+pub(super) fn one_layer(p: f64, q: f64) -> bool {
+    let of = |p: f64| layer_where(|upper| p <= upper.pressure).base;
+    of(p) == of(q) && p.max(q) < 1.7e5
 }
 
 /// Geopotential height H = r₀ Z/(r₀ + Z) of a geometric altitude Z: the height at which constant gravity would need
