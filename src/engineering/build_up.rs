@@ -131,7 +131,8 @@ impl BuildUp {
     /// The whole coefficient, as [`drag::coefficient`] gives it, within 3e-8 of itself; not a number where that is refused.
     #[must_use]
     pub fn at(&self, mach: f64, reynolds: f64, burning: bool) -> f64 {
-        if !(mach >= 0.0 && mach <= drag::HIGHEST_MACH && reynolds > 0.0 && reynolds.is_finite()) {
+        let known = (0.0..=drag::HIGHEST_MACH).contains(&mach) && reynolds > 0.0 && reynolds.is_finite();
+        if !known {
             return f64::NAN;
         }
         let compressed = if mach <= 0.9 {

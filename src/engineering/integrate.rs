@@ -351,12 +351,20 @@ pub fn peak(mut q: impl FnMut(f64) -> f64, from: f64, to: f64) -> (f64, f64) {
         let place = best + if stride.abs() >= close { stride } else { close.copysign(stride) };
         let q_place = q(place);
         if q_place >= q_best {
-            if place < best { high = best } else { low = best }
+            if place < best {
+                high = best
+            } else {
+                low = best
+            }
             (third, q_third) = (second, q_second);
             (second, q_second) = (best, q_best);
             (best, q_best) = (place, q_place);
         } else {
-            if place < best { low = place } else { high = place }
+            if place < best {
+                low = place
+            } else {
+                high = place
+            }
             if q_place >= q_second || second == best {
                 (third, q_third) = (second, q_second);
                 (second, q_second) = (place, q_place);

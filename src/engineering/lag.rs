@@ -81,7 +81,7 @@ impl Breath {
     /// The excess δ of the bay over `outside` that solves outside + δ + h · outflow = target, by way of one that is near.
     ///
     /// For a small part x = (p_u − p_d)/p_u, ψ² is 2 x times a series, so that with δ = w² the outflow is w times something that hardly
-    /// changes with w: that makes a quadratic in w, and a second one is closer by the square of x or so.
+    /// changes with w: that makes a quadratic in w, whose root errs by the square of x at most, and a second one by the square of that.
     fn solve(&self, target: f64, outside: f64, h: f64, near: f64) -> f64 {
         let surplus = target - outside;
         if surplus == 0.0 {
@@ -91,21 +91,23 @@ impl Breath {
         // The higher pressure is the bay's own, or that outside.
         let own = if surplus > 0.0 { 1.0 } else { 0.0 };
         let mut excess = if (near > 0.0) == (surplus > 0.0) { near.abs().min(size) } else { 0.0 };
-        let mut before = f64::NAN;
         for _ in 0..8 {
             let high = outside + own * excess;
             let part = excess / high;
             if part > SMALL_PART {
                 break;
             }
-            let flow = h * self.rate * (2.0 * high * series(part)).sqrt();
-            let root = 2.0 * size / (flow + (flow * flow + 4.0 * size).sqrt());
+            // The outflow is b w, where b changes by the part `bend` of itself for each Pa of excess.
+            let b = h * self.rate * (2.0 * high * series(part)).sqrt();
+            let bend = 0.5 * (own + BEND * (1.0 - own * part)) / high;
+            // w² + w b (1 + bend (w² − δ)) = size, with size − w b for the w² in what is small anyway.
+            let (square, linear) = (1.0 - bend * b * b, b * (1.0 + bend * (size - excess)));
+            let root = 2.0 * size / (linear + (linear * linear + 4.0 * square * size).sqrt());
+            let before = excess;
             excess = root * root;
-            // The error shrinks to a thirtieth and less each time.
-            if (excess - before).abs() <= 1e-9 * excess {
+            if (excess - before).abs() * part.max(excess / high).powi(2) <= 1e-9 * excess {
                 return excess.copysign(surplus);
             }
-            before = excess;
         }
         self.search(surplus, outside, h)
     }
@@ -150,8 +152,17 @@ const SERIES: [f64; 9] = {
 /// ψ²/(2 x) of [`Breath::outflow`] by its power series in the part x = 1 − r; up to x = 0.05 within 1e-12.
 #[inline]
 fn series(x: f64) -> f64 {
-    SERIES.iter().rev().fold(0.0, |sum, term| sum * x + term)
+    let [a, b, c, d, rest @ ..] = &SERIES;
+    // What lies beyond is less than 1e-12 for a part so small.
+    let rest = if x < 1e-3 { 0.0 } else { rest.iter().rev().fold(0.0, |sum, term| sum * x + term) };
+    a + x * (b + x * (c + x * (d + x * rest)))
 }
+
+/// The slope of ψ²/(2 x) over itself at x = 0.
+const BEND: f64 = {
+    let [_, second, ..] = SERIES;
+    second
+};
 
 /// The pressure outside along a trajectory.
 struct Outside<'a> {
@@ -162,20 +173,29 @@ struct Outside<'a> {
     here: Option<(usize, Start)>,
 }
 
-/// The air at the start of a stretch that lies within one layer of the standard day.
+/// A stretch between two points: the cubic of its altitude and the air at its start, which lies in one layer of the standard day.
 #[derive(Clone, Copy)]
 struct Start {
+    time: f64,
+    /// One over how long it lasts.
+    rate: f64,
+    /// The coefficients of the altitude by the share of the stretch.
+    cubic: [f64; 4],
     height: f64,
     pressure: f64,
     temperature: f64,
     lapse: f64,
+    /// −g/(R T), 1/m.
+    thinning: f64,
+    /// −R λ/g.
+    kappa: f64,
 }
 
 /// The air outside at one moment.
 #[derive(Clone, Copy)]
 struct Around {
     pressure: f64,
-    /// Temperature and its change with height, where they are known.
+    /// Temperature, and −R λ/g of its layer, where they are known.
     layer: Option<(f64, f64)>,
 }
 
@@ -196,27 +216,17 @@ impl<'a> Outside<'a> {
         while self.stretch > 0 && !later(self.stretch, self.way) {
             self.stretch -= 1;
         }
-        let (Some(a), Some(b)) = (self.way.get(self.stretch), self.way.get(self.stretch + 1)) else {
-            return Err(Unworkable::because("a trajectory needs at least two points"));
-        };
-        let whole = b.time.si() - a.time.si();
-        let s = ((t - a.time.si()) / whole).clamp(0.0, 1.0);
-        let r = 1.0 - s;
-        let altitude = a.altitude.si() * r * r * (1.0 + 2.0 * s)
-            + b.altitude.si() * s * s * (1.0 + 2.0 * r)
-            + whole * s * r * (a.climb.si() * r - b.climb.si() * s);
         let start = match self.here {
             Some((stretch, start)) if stretch == self.stretch => start,
             _ => {
-                let air = atmosphere::at(a.altitude)?;
-                let height = atmosphere::geopotential(a.altitude).si();
-                let lapse = atmosphere::lapse(height);
-                let (pressure, temperature) = (air.pressure.si(), air.temperature.si());
-                let start = Start { height, pressure, temperature, lapse };
+                let start = self.start()?;
                 self.here = Some((self.stretch, start));
                 start
             }
         };
+        let s = ((t - start.time) * start.rate).clamp(0.0, 1.0);
+        let [z, v, c, d] = start.cubic;
+        let altitude = z + s * (v + s * (c + s * d));
         let altitude = Length::from_si(altitude);
         let rise = atmosphere::geopotential(altitude).si() - start.height;
         let inside = (atmosphere::LOWEST..=atmosphere::HIGHEST).contains(&altitude.si());
@@ -224,13 +234,34 @@ impl<'a> Outside<'a> {
             return Ok(Around { pressure: atmosphere::at(altitude)?.pressure.si(), layer: None });
         }
         // p/p₀ = (1 + κ y)^(1/κ) with y = −g ΔH/(R T₀) and κ = −R λ/g, by its series.
-        let y = -STANDARD_GRAVITY * rise / (AIR_GAS_CONSTANT * start.temperature);
-        let k = -AIR_GAS_CONSTANT * start.lapse / STANDARD_GRAVITY;
+        let (y, k) = (start.thinning * rise, start.kappa);
         let tail = 1.0 + (1.0 - 3.0 * k) * y / 4.0 * (1.0 + (1.0 - 4.0 * k) * y / 5.0);
-        let share =
-            1.0 + y * (1.0 + (1.0 - k) * y / 2.0 * (1.0 + (1.0 - 2.0 * k) * y / 3.0 * tail));
+        let share = 1.0 + y * (1.0 + (1.0 - k) * y / 2.0 * (1.0 + (1.0 - 2.0 * k) * y / 3.0 * tail));
         let temperature = start.temperature + start.lapse * rise;
-        Ok(Around { pressure: start.pressure * share, layer: Some((temperature, start.lapse)) })
+        Ok(Around { pressure: start.pressure * share, layer: Some((temperature, start.kappa)) })
+    }
+
+    /// The stretch that holds now.
+    fn start(&self) -> Result<Start, Unworkable> {
+        let (Some(a), Some(b)) = (self.way.get(self.stretch), self.way.get(self.stretch + 1)) else {
+            return Err(Unworkable::because("a trajectory needs at least two points"));
+        };
+        let air = atmosphere::at(a.altitude)?;
+        let height = atmosphere::geopotential(a.altitude).si();
+        let lapse = atmosphere::lapse(height);
+        let whole = b.time.si() - a.time.si();
+        let (rise, v0, v1) = (b.altitude.si() - a.altitude.si(), whole * a.climb.si(), whole * b.climb.si());
+        Ok(Start {
+            time: a.time.si(),
+            rate: 1.0 / whole,
+            cubic: [a.altitude.si(), v0, 3.0 * rise - 2.0 * v0 - v1, v0 + v1 - 2.0 * rise],
+            height,
+            pressure: air.pressure.si(),
+            temperature: air.temperature.si(),
+            lapse,
+            thinning: -STANDARD_GRAVITY / (AIR_GAS_CONSTANT * air.temperature.si()),
+            kappa: -AIR_GAS_CONSTANT * lapse / STANDARD_GRAVITY,
+        })
     }
 }
 
@@ -300,12 +331,11 @@ fn follow(
         let half = t + 0.5 * h_now;
         // In the order of time, so that the walk along the trajectory goes forward but once.
         let mut within = |from: f64, length: f64| outside.at(from + STAGE * length);
-        let (early, whole, late) =
-            (within(t, 0.5 * h_now)?, within(t, h_now)?, within(half, 0.5 * h_now)?);
+        let (early, whole, late) = (within(t, 0.5 * h_now)?, within(t, h_now)?, within(half, 0.5 * h_now)?);
         let (around_half, there) = (outside.at(half)?, outside.at(to)?);
         let midway = step(&breath, around.pressure + excess, excess, [early, around_half], half - t);
         let twice = step(&breath, around_half.pressure + midway, midway, [late, there], to - half);
-        let once = step(&breath, around.pressure + excess, twice, [whole, there], h_now);
+        let once = step(&breath, around.pressure + excess, excess, [whole, there], h_now);
         let error = (twice - once).abs() / 3.0 / (ABSOLUTE + RELATIVE * twice.abs().max(excess.abs()));
         let factor = 0.9 / error.max(1e-9).cbrt();
         if error > 1.0 {
@@ -359,15 +389,13 @@ fn step(breath: &Breath, inside: f64, near: f64, [stage, end]: [Around; 2], h: f
 fn lag(excess: f64, around: Around) -> Result<Lag, Unworkable> {
     let (p, pressure) = (around.pressure, Pressure::from_si(excess));
     let part = excess / p;
-    if let Some((temperature, lapse)) = around.layer
+    if let Some((temperature, k)) = around.layer
         && part.abs() < 0.01
         && atmosphere::one_layer(p, p + excess)
     {
         // (R T/g) ((1 + δ/p)^κ − 1)/κ by its series, κ = −R λ/g.
-        let k = -AIR_GAS_CONSTANT * lapse / STANDARD_GRAVITY;
         let tail = 1.0 + (k - 3.0) * part / 4.0 * (1.0 + (k - 4.0) * part / 5.0);
-        let share =
-            part * (1.0 + (k - 1.0) * part / 2.0 * (1.0 + (k - 2.0) * part / 3.0 * tail));
+        let share = part * (1.0 + (k - 1.0) * part / 2.0 * (1.0 + (k - 2.0) * part / 3.0 * tail));
         let height = Length::from_si(AIR_GAS_CONSTANT * temperature / STANDARD_GRAVITY * share);
         return Ok(Lag { pressure, height });
     }

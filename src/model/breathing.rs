@@ -99,8 +99,11 @@ fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<Rc<Breath>> {
         return Ok(breath);
     }
     let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
-    let way: Vec<Waypoint> =
-        flight.moments(Time::from_si(APART)).iter().map(|moment| Waypoint::of(moment, elevation)).collect();
+    let way: Vec<Waypoint> = flight
+        .climb(Time::from_si(APART))
+        .into_iter()
+        .map(|(time, height, climb)| Waypoint { time, altitude: elevation + height, climb })
+        .collect();
     let lag = asking.worked(lag::along(&bay, &way))?;
     Ok(asking.model().keep_breath(id, Breath { bay, way, lag }))
 }

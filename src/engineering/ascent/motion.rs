@@ -357,7 +357,11 @@ pub(super) fn run(
     })
 }
 
-pub(super) fn setting<'a>(rocket: &'a Rocket<'a>, rail: &Rail, site: &Site) -> Result<Setting<'a>, Unworkable> {
+pub(super) fn setting<'a>(
+    rocket: &'a Rocket<'a>,
+    rail: &Rail,
+    site: &Site,
+) -> Result<Setting<'a>, Unworkable> {
     let angle = finite("the angle of the rail", rail.angle.si())?;
     if !(0.0..std::f64::consts::FRAC_PI_2).contains(&angle) {
         return Err(Unworkable::because("the rail must stand between upright and level"));
