@@ -126,7 +126,7 @@ fn rule_text(rule: &Rule, library: &Library) -> String {
         clean_line(rule.source.name()),
         rule.source.position(rule.place.start).line
     );
-    let _ = writeln!(text, "  trials   {}", rule.trials.len());
+    let _ = writeln!(text, "  trials   {}", rule.trials().len());
     text
 }
 

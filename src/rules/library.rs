@@ -2,12 +2,13 @@
 
 use std::sync::Arc;
 
+use super::built_in::{BUILT_IN, BuiltIn};
 use super::code::Applies;
 use super::in_force::{DerivedInForce, InWords, LimitInForce, PackInForce, Places, Rule};
 use super::inspect::told;
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
 use super::place::Place;
-use super::trial::read_trials;
+use super::trial::{LaterTrials, Trials, read_trials};
 use super::{HoldPoint, Level, PACK, Settings};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
@@ -16,36 +17,6 @@ use crate::quantity::Quantity;
 use crate::tables::{SOURCE, source as cited};
 use crate::text::{NodeId, Problem, Source, Tree, in_order};
 use crate::vocabulary::{Entity, EntityId, Kind, State, Store, Value, read, suggest};
-
-/// The packs built into the program: name and text.
-pub static BUILT_IN: &[(&str, &str)] = &[
-    ("rules/parts.yaml", include_str!("../../rules/parts.yaml")),
-    ("rules/clearances.yaml", include_str!("../../rules/clearances.yaml")),
-    ("rules/retention.yaml", include_str!("../../rules/retention.yaml")),
-    ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),
-    ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
-    ("rules/drilling.yaml", include_str!("../../rules/drilling.yaml")),
-    ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
-    ("rules/charges.yaml", include_str!("../../rules/charges.yaml")),
-    ("rules/power.yaml", include_str!("../../rules/power.yaml")),
-    ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
-    ("rules/hardware.yaml", include_str!("../../rules/hardware.yaml")),
-    ("rules/packing.yaml", include_str!("../../rules/packing.yaml")),
-    ("rules/ground_tests.yaml", include_str!("../../rules/ground_tests.yaml")),
-    ("rules/structure.yaml", include_str!("../../rules/structure.yaml")),
-    ("rules/bonds.yaml", include_str!("../../rules/bonds.yaml")),
-    ("rules/stability.yaml", include_str!("../../rules/stability.yaml")),
-    ("rules/ascent.yaml", include_str!("../../rules/ascent.yaml")),
-    ("rules/descent.yaml", include_str!("../../rules/descent.yaml")),
-    ("rules/flight.yaml", include_str!("../../rules/flight.yaml")),
-    ("rules/as_built.yaml", include_str!("../../rules/as_built.yaml")),
-    ("rules/field.yaml", include_str!("../../rules/field.yaml")),
-    ("rules/codes/high_power_code.yaml", include_str!("../../rules/codes/high_power_code.yaml")),
-    ("rules/codes/cfr_14_101.yaml", include_str!("../../rules/codes/cfr_14_101.yaml")),
-    ("rules/codes/student_launch_2025.yaml", include_str!("../../rules/codes/student_launch_2025.yaml")),
-    ("rules/codes/irec_guide_2023.yaml", include_str!("../../rules/codes/irec_guide_2023.yaml")),
-    ("rules/codes/euroc_guide_4.yaml", include_str!("../../rules/codes/euroc_guide_4.yaml")),
-];
 
 /// All packs, compiled.
 #[derive(Clone, Debug)]
@@ -65,12 +36,12 @@ pub struct Library {
 /// A pack file read, before its expressions are checked.
 pub(super) struct Opened {
     pub(super) source: Arc<Source>,
-    tree: Tree,
+    tree: Arc<Tree>,
     pub(super) store: Store,
     name: String,
     pub(super) limits: Vec<Constant>,
-    /// One of the built-in packs, which the project's own tests have looked through.
-    trusted: bool,
+    /// Of a built-in pack, which the project's own tests have looked through, its trials: read when they are asked for.
+    trials: Option<Arc<LaterTrials>>,
 }
 
 impl Opened {
@@ -96,14 +67,14 @@ impl Library {
     /// The built-in packs and more.
     #[must_use]
     pub fn load(more: Vec<Source>) -> Self {
-        let own = BUILT_IN.iter().map(|(name, text)| Source::new(*name, *text));
+        let own = BUILT_IN.iter().map(BuiltIn::source);
         Self::compile(own.chain(more).collect())
     }
 
     /// The built-in packs and more, with the limits and levels of a club's settings.
     #[must_use]
     pub fn load_set(more: Vec<Source>, settings: &Settings) -> Self {
-        let own = BUILT_IN.iter().map(|(name, text)| Source::new(*name, *text));
+        let own = BUILT_IN.iter().map(BuiltIn::source);
         Self::compile_set(own.chain(more).collect(), settings)
     }
 
@@ -113,7 +84,7 @@ impl Library {
         let names: Vec<String> = more.iter().filter_map(pack_name).collect();
         let own = BUILT_IN
             .iter()
-            .map(|(name, text)| Source::new(*name, *text))
+            .map(BuiltIn::source)
             .filter(|source| !pack_name(source).is_some_and(|name| names.contains(&name)));
         Self::compile(own.chain(more).collect())
     }
@@ -158,9 +129,16 @@ impl Library {
     }
 
     fn open(&mut self, source: Arc<Source>) -> Option<Opened> {
-        let parsed = Tree::parse(&source);
-        self.problems.extend(in_order(parsed.problems).into_iter().map(|p| (Arc::clone(&source), p)));
-        let tree = parsed.tree?;
+        let built_in = BuiltIn::of(&source);
+        let tree = match built_in.and_then(BuiltIn::tree) {
+            Some(prepared) => prepared,
+            None => {
+                let parsed = Tree::parse(&source);
+                let problems = in_order(parsed.problems).into_iter();
+                self.problems.extend(problems.map(|p| (Arc::clone(&source), p)));
+                parsed.tree?
+            }
+        };
         let reading = read(&PACK, &source, &tree, None);
         self.problems.extend(in_order(reading.problems).into_iter().map(|p| (Arc::clone(&source), p)));
         let store = reading.store;
@@ -174,8 +152,9 @@ impl Library {
             ));
             return None;
         }
-        let trusted = BUILT_IN.iter().any(|(_, text)| *text == source.text());
-        let mut opened = Opened { source, tree, store, name: name.clone(), limits: Vec::new(), trusted };
+        let trials = built_in.map(|_| Arc::new(LaterTrials::of(&source)));
+        let mut opened =
+            Opened { source, tree: Arc::new(tree), store, name: name.clone(), limits: Vec::new(), trials };
         let mut limits = Vec::new();
         for id in opened.store.of_kind(&LIMIT) {
             let Some(entity) = opened.store.get(id) else { continue };
@@ -309,7 +288,7 @@ impl Library {
             let Some(rule) = self.rule_from(opened, id).filter(|_| self.problems.len() == before) else {
                 continue;
             };
-            if opened.trusted {
+            if opened.trials.is_some() {
                 self.rules.push(rule);
                 continue;
             }
@@ -406,12 +385,15 @@ impl Library {
                 _ => Place::default(),
             },
         };
-        let trials = match read_trials(&opened.store, &opened.tree, &opened.source, id) {
-            Ok(trials) => trials,
-            Err(problem) => {
-                self.problems.push((Arc::clone(&opened.source), problem));
-                Vec::new()
-            }
+        let trials = match &opened.trials {
+            Some(later) => Trials::Later(Arc::clone(later)),
+            None => match read_trials(&opened.store, &opened.tree, &opened.source, id) {
+                Ok(trials) => Trials::Read(trials),
+                Err(problem) => {
+                    self.problems.push((Arc::clone(&opened.source), problem));
+                    Trials::Read(Vec::new())
+                }
+            },
         };
         let word = |slot: u16| match opened.store.get(id).map(|e| &e.slot(slot).state) {
             Some(State::Known(Value::Word(word))) => Some(*word),
@@ -446,7 +428,7 @@ impl Library {
 fn pack_name(source: &Source) -> Option<String> {
     let tree = Tree::parse(source).tree?;
     let entry = tree.get(tree.root(), "pack")?;
-    tree.scalar(entry.value).map(|s| s.value.clone())
+    tree.scalar(entry.value).map(|s| s.value.to_string())
 }
 
 fn place(opened: &Opened, node: Option<NodeId>, error: &LanguageError) -> Problem {

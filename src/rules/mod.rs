@@ -1,5 +1,6 @@
 //! Rule packs: limits, derived quantities, rules and their trials, read from YAML and checked when they are loaded.
 
+mod built_in;
 mod code;
 mod coverage;
 mod digest;
@@ -14,12 +15,13 @@ mod settings;
 mod target;
 mod trial;
 
+pub use built_in::{BUILT_IN, BuiltIn};
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
 pub use in_force::{DerivedInForce, LimitInForce, PackInForce, Places, Rule};
 pub use inspect::{Remark, inspect};
 pub use judge::{Judgement, Margin, Verdict, judge, tolerances_hold};
-pub use library::{BUILT_IN, Library, citation};
+pub use library::{Library, citation};
 pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
 pub use place::Place;
 pub use remedy::{Change, Remedy};
