@@ -185,6 +185,9 @@ pub(crate) enum Command {
         /// A code, law or guide that counts besides those that the design names itself; may be given again
         #[arg(long = "code", value_name = "NAME")]
         codes: Vec<String>,
+        /// The day it is, for steps that ask for it (year-month-day); today where not said
+        #[arg(long, value_name = "DATE")]
+        today: Option<Date>,
     },
     /// Write the papers of a design, or ask whether papers still belong to it
     ///
@@ -262,6 +265,9 @@ pub(crate) enum Command {
         what: String,
         /// The quantity: `av_bay.air_volume`
         quantity: Option<String>,
+        /// The day it is, for quantities that ask for it (year-month-day); today where not said
+        #[arg(long, value_name = "DATE")]
+        today: Option<Date>,
         /// The form of the answer
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,

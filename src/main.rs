@@ -62,8 +62,14 @@ fn main() -> ExitCode {
                 style,
             })
         }
-        Command::Checklist { path, rules, codes } => {
-            commands::checklist(&commands::ChecklistOptions { path, rules, codes, style })
+        Command::Checklist { path, rules, codes, today } => {
+            commands::checklist(&commands::ChecklistOptions {
+                path,
+                rules,
+                codes,
+                today: today.unwrap_or_else(this_day),
+                style,
+            })
         }
         Command::New { file, name, deployment, diameter, motor_diameter, motor_class } => {
             let ask = |given: Option<String>, question| given.or_else(|| answer(question));
@@ -124,13 +130,16 @@ fn main() -> ExitCode {
             today: today.unwrap_or_else(this_day),
             style,
         }),
-        Command::Explain { what, quantity, format, rules } => commands::explain(&commands::ExplainOptions {
-            what,
-            quantity,
-            rules,
-            format: format.into(),
-            style,
-        }),
+        Command::Explain { what, quantity, today, format, rules } => {
+            commands::explain(&commands::ExplainOptions {
+                what,
+                quantity,
+                rules,
+                today: today.unwrap_or_else(this_day),
+                format: format.into(),
+                style,
+            })
+        }
         Command::Trial { paths, coverage } => {
             commands::trial(&commands::TrialOptions { paths, coverage, style })
         }

@@ -10,6 +10,7 @@ use crate::model::Model;
 use crate::report::{Style, caution, problem_text};
 use crate::review::{Moment, standings, steps};
 use crate::text::clean_line;
+use crate::vocabulary::Date;
 
 /// What `checklist` is asked to do.
 #[derive(Clone, Debug)]
@@ -20,6 +21,8 @@ pub struct ChecklistOptions {
     pub rules: Vec<PathBuf>,
     /// Code packs that count whatever the design says.
     pub codes: Vec<String>,
+    /// The day it is.
+    pub today: Date,
     /// How text is drawn.
     pub style: Style,
 }
@@ -50,7 +53,7 @@ pub fn checklist(options: &ChecklistOptions) -> Output {
     if !design.is_readable() {
         return output;
     }
-    let model = Model::new(&design, &force.library.catalogue);
+    let model = Model::new(&design, force.library.environment(options.today));
     let packs = standings(&model, &force.library, &force.codes(&options.codes));
     let steps = steps(&model, &packs);
     let out = &mut output.report;

@@ -15,7 +15,7 @@ use crate::report::{Style, caution, problem_text};
 use crate::review::{Working, working_of};
 use crate::rules::{Applies, Library, Rule};
 use crate::text::{clean, clean_json, clean_line};
-use crate::vocabulary::{Value, suggest};
+use crate::vocabulary::{Date, Value, suggest};
 
 /// What `explain` is asked to do.
 #[derive(Clone, Debug)]
@@ -26,6 +26,8 @@ pub struct ExplainOptions {
     pub quantity: Option<String>,
     /// More rule packs.
     pub rules: Vec<PathBuf>,
+    /// The day it is.
+    pub today: Date,
     /// Text or JSON.
     pub format: Format,
     /// How text is drawn.
@@ -144,7 +146,7 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
     if !design.is_readable() {
         return output;
     }
-    let model = Model::new(&design, &library.catalogue);
+    let model = Model::new(&design, library.environment(options.today));
     let found = find(&model, quantity);
     let [first, others @ ..] = found.as_slice() else {
         let known = all_names(&model);

@@ -114,7 +114,7 @@ pub fn pass(options: &PassOptions) -> Output {
         }
     };
     let values = {
-        let model = Model::new(&reviewed.design, &library.catalogue).on_day(Some(options.today));
+        let model = Model::new(&reviewed.design, library.environment(options.today));
         values_of(&model, &library, &reviewed.packs, point)
     };
     let count = values.len();

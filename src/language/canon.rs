@@ -117,7 +117,7 @@ impl Checked {
                 self.joined(and, negated, &mut parts);
                 sorted(parts, if and { " and " } else { " or " })
             }
-            Node::Compare(order, left, right) => {
+            Node::Compare(order, left, right, _) => {
                 let order = if negated { order.opposite() } else { *order };
                 let (a, b) = (left.canon(), right.canon());
                 if a <= b {

@@ -59,7 +59,8 @@ pub(super) enum Node {
     Or(Box<Checked>, Box<Checked>),
     Arithmetic(Arithmetic, Box<Checked>, Box<Checked>),
     Power(Box<Checked>, i8),
-    Compare(Order, Box<Checked>, Box<Checked>),
+    /// The truth says that both sides are places along the rocket, so that their difference is a gap.
+    Compare(Order, Box<Checked>, Box<Checked>, bool),
     If(Box<Checked>, Box<Checked>, Box<Checked>),
     Default(Box<Checked>, Box<Checked>),
     Given(Box<Checked>),
@@ -397,7 +398,27 @@ impl Checker<'_, '_> {
                     .also(right.range.clone(), format!("this side is {b}")));
             }
         }
-        Ok(done(range, Type::Truth, Node::Compare(order, l, r)))
+        let places = self.is_place(&l) || self.is_place(&r);
+        Ok(done(range, Type::Truth, Node::Compare(order, l, r, places)))
+    }
+
+    /// Whether a length is a place along the rocket, measured from the nose tip: what matters of it is how far it is from
+    /// another one, and not how far it is from the nose.
+    fn is_place(&self, checked: &Checked) -> bool {
+        match &checked.node {
+            Node::Read { of, access: Access::Computed(number), .. } => match of.gives {
+                Type::Entity(kind) => {
+                    let entry = self.scope.catalogue.computed(kind).get(usize::from(*number));
+                    entry.is_some_and(crate::model::Entry::is_place)
+                }
+                _ => false,
+            },
+            Node::Arithmetic(Arithmetic::Add, a, b) => self.is_place(a) || self.is_place(b),
+            Node::Arithmetic(Arithmetic::Subtract, a, b) => self.is_place(a) && !self.is_place(b),
+            Node::If(_, a, b) | Node::Default(a, b) => self.is_place(a) || self.is_place(b),
+            Node::Fold(Fold::Least | Fold::Greatest, value, _) => self.is_place(value),
+            _ => false,
+        }
     }
 
     fn alike(&self, left: &Checked, right: &Checked, what: &str) -> Result<Type, LanguageError> {

@@ -21,6 +21,8 @@ pub struct Comparison {
     pub left: Quantity,
     /// The right side.
     pub right: Quantity,
+    /// Whether both are places along the rocket: their difference is what counts.
+    pub places: bool,
 }
 
 /// What decided an outcome.
@@ -115,12 +117,8 @@ impl Evaluator<'_> {
                 }
                 Ok(Value::Quantity(limit.value))
             }
-            Node::Root => Ok(Value::Entity(self.model.design().store.root())),
-            Node::Today => self
-                .model
-                .today()
-                .map(Value::Date)
-                .ok_or_else(|| Gap::refused("the day of the review is not known", [])),
+            Node::Root => Ok(Value::Entity(self.model.root())),
+            Node::Today => Ok(Value::Date(self.model.today())),
             Node::Variable(0) => Ok(Value::Entity(self.subject)),
             Node::Variable(number) => {
                 let id = self.variables.get(usize::from(*number)).copied().unwrap_or(self.subject);
@@ -138,7 +136,7 @@ impl Evaluator<'_> {
                     .map(Value::Entity)
                     .ok_or_else(|| Gap::refused(format!("it stands in no {}", kind.name), []))
             }
-            Node::All(kind) => Ok(Value::Entities(self.model.design().store.of_kind(kind).collect())),
+            Node::All(kind) => Ok(Value::Entities(self.model.all_of(kind).into())),
             Node::Call(function, arguments) => {
                 let mut values = Vec::with_capacity(arguments.len());
                 let mut gap: Option<Gap> = None;
@@ -181,7 +179,7 @@ impl Evaluator<'_> {
             Node::Power(base, exponent) => {
                 self.quantity(base)?.pow(*exponent).map(Value::Quantity).map_err(|e| unworkable(&e))
             }
-            Node::Compare(order, left, right) => self.compare(*order, left, right),
+            Node::Compare(order, left, right, places) => self.compare(*order, left, right, *places),
             Node::If(condition, yes, no) => {
                 if self.truth(condition)? {
                     self.value(yes)
@@ -284,11 +282,17 @@ impl Evaluator<'_> {
         both(a, b).map(|_| Value::Truth(!decides))
     }
 
-    fn compare(&mut self, order: Order, left: &Checked, right: &Checked) -> Outcome<Value> {
+    fn compare(
+        &mut self,
+        order: Order,
+        left: &Checked,
+        right: &Checked,
+        places: bool,
+    ) -> Outcome<Value> {
         let (a, b) = both(self.value(left), self.value(right))?;
         let ordering = match (&a, &b) {
             (Value::Quantity(a), Value::Quantity(b)) => {
-                self.trace.comparisons.push(Comparison { order, left: *a, right: *b });
+                self.trace.comparisons.push(Comparison { order, left: *a, right: *b, places });
                 a.compare(*b).map_err(|e| unworkable(&e))?
             }
             (Value::Date(a), Value::Date(b)) => a.cmp(b),

@@ -72,7 +72,7 @@ impl Facts {
                 self.assume(b, false);
             }
             Node::And(..) | Node::Or(..) => {}
-            Node::Compare(order, left, right) if matches!(left.gives, Type::Quantity(_)) => {
+            Node::Compare(order, left, right, _) if matches!(left.gives, Type::Quantity(_)) => {
                 let order = if truth { *order } else { order.opposite() };
                 let (a, b) = (interval(left, self), interval(right, self));
                 self.learn_quantity(left, b.left_of(order));
@@ -96,7 +96,7 @@ impl Facts {
     /// How a condition comes out whatever a design says, and whether a limit decides that.
     fn outcome(&self, checked: &Checked) -> Option<(bool, bool)> {
         match &checked.node {
-            Node::Compare(order, left, right) => {
+            Node::Compare(order, left, right, _) => {
                 if left.canon() == right.canon() {
                     let equal = matches!(order, Order::Equal | Order::AtMost | Order::AtLeast);
                     return Some((equal, false));

@@ -47,7 +47,7 @@ impl Demand {
             node => (node, false),
         };
         let bound = match node {
-            Node::Compare(order, left, right) if matches!(left.gives, Type::Quantity(_)) => {
+            Node::Compare(order, left, right, _) if matches!(left.gives, Type::Quantity(_)) => {
                 let order = if negated { order.opposite() } else { *order };
                 let fixed = |side: &Checked| interval(side, &Facts::default()).only().is_some();
                 match (fixed(left), factored(right), factored(left)) {

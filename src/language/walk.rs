@@ -35,7 +35,7 @@ impl Checked {
             Node::And(a, b)
             | Node::Or(a, b)
             | Node::Arithmetic(_, a, b)
-            | Node::Compare(_, a, b)
+            | Node::Compare(_, a, b, _)
             | Node::Default(a, b)
             | Node::Same(a, b) => vec![a, b],
             Node::If(condition, yes, no) => vec![condition, yes, no],

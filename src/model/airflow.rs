@@ -1,5 +1,6 @@
 //! What the air meets: skin, base, roughness, and the drag coefficient that comes of them.
 
+use std::borrow::Cow;
 use std::f64::consts::FRAC_PI_4;
 
 use super::balance::{CALIBRE, outline};
@@ -55,7 +56,7 @@ pub(super) const COMPUTED: &[&Computed] = &[&REFERENCE_AREA, &SKIN, &BASE, &ROUG
 
 fn skin(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
     let mut total: Outcome<f64> = Ok(0.0);
-    let mut add = |name: &str, one: Outcome<Area>| {
+    let mut add = |name: Cow<'static, str>, one: Outcome<Area>| {
         if let Ok(area) = &one {
             asking.step(name, "skin", *area);
         }
@@ -66,19 +67,19 @@ fn skin(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
         let name = asking.model().entity(section).map(|e| e.name.to_string()).unwrap_or_default();
         if let Some(cone) = asking.part(section, section::nose_cone)? {
             let nose = nose(asking, cone);
-            add("nose cone", nose.and_then(|nose| asking.worked(nose.skin())));
+            add("nose cone".into(), nose.and_then(|nose| asking.worked(nose.skin())));
         }
         if let Some(body) = asking.part(section, section::tube)? {
-            add(&format!("tube of {name}"), straight(asking, body, tube::outer_diameter, tube::length));
+            add(format!("tube of {name}").into(), straight(asking, body, tube::outer_diameter, tube::length));
         } else if let Some(band) = asking.part(section, section::switch_band)? {
             // A band is cut from body tube; where its diameter is not written, it is the rocket's.
             let across = if asking.model().has(band, switch_band::outer_diameter.slot)? {
                 asking.typed::<Length>(band, switch_band::outer_diameter)
             } else {
-                asking.ask_typed::<Length>(asking.model().design().store.root(), &CALIBRE)
+                asking.ask_typed::<Length>(asking.model().root(), &CALIBRE)
             };
             let one = both(across, asking.typed::<Length>(band, switch_band::length));
-            add(&format!("band of {name}"), one.and_then(|(d, l)| asking.worked(drag::skin(d, d, l))));
+            add(format!("band of {name}").into(), one.and_then(|(d, l)| asking.worked(drag::skin(d, d, l))));
         }
         if let Some(part) = asking.part(section, section::transition)? {
             let ends = both(
@@ -87,7 +88,7 @@ fn skin(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
             );
             let one = both(ends, asking.typed::<Length>(part, transition::length));
             add(
-                &format!("transition of {name}"),
+                format!("transition of {name}").into(),
                 one.and_then(|((f, a), l)| asking.worked(drag::skin(f, a, l))),
             );
         }
@@ -98,7 +99,7 @@ fn skin(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
             );
             let one = both(ends, asking.typed::<Length>(tail, boat_tail::length));
             add(
-                &format!("boat-tail of {name}"),
+                format!("boat-tail of {name}").into(),
                 one.and_then(|((f, a), l)| asking.worked(drag::skin(f, a, l))),
             );
         }
@@ -246,7 +247,7 @@ fn fins_of(asking: &Asking<'_>) -> Outcome<Fins> {
 
 /// Frontal area of the buttons whose size is written down, and of whatever else stands out.
 fn buttons(asking: &Asking<'_>) -> Outcome<Area> {
-    let (model, store) = (asking.model(), &asking.model().design().store);
+    let model = asking.model();
     let mut total = Area::from_si(0.0);
     let mut add = |thing: EntityId, width: Key, height: Key| -> Outcome<()> {
         let sides = both(asking.typed::<Length>(thing, width), asking.typed::<Length>(thing, height));
@@ -254,12 +255,12 @@ fn buttons(asking: &Asking<'_>) -> Outcome<Area> {
         total = total + width * height;
         Ok(())
     };
-    for button in store.of_kind(&RAIL_BUTTON) {
+    for button in model.all_of(&RAIL_BUTTON) {
         if model.has(button, rail_button::width.slot)? && model.has(button, rail_button::height.slot)? {
             add(button, rail_button::width, rail_button::height)?;
         }
     }
-    for thing in store.of_kind(&PROTUBERANCE) {
+    for thing in model.all_of(&PROTUBERANCE) {
         add(thing, protuberance::width, protuberance::height)?;
     }
     Ok(total)

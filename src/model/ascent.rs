@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use super::airflow::{self, Law, REFERENCE_AREA, air_at_field};
 use super::joints::computed;
+use super::memo::Artifact;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::stations::{LENGTH, extent};
 use super::{Asking, Computed, Outcome, Type, both};
@@ -258,7 +259,7 @@ fn thrust_curve(asking: &Asking<'_>, id: EntityId) -> Outcome<ThrustCurve> {
 fn travel(asking: &Asking<'_>, root: EntityId, lower: bool) -> Outcome<Length> {
     let place = place(asking, root)?;
     let mut station: Option<Outcome<f64>> = None;
-    for button in asking.model().design().store.of_kind(&RAIL_BUTTON) {
+    for button in asking.model().all_of(&RAIL_BUTTON) {
         let here = extent(asking, button).map(|e| e.fore);
         station = Some(match station {
             None => here,
@@ -303,7 +304,10 @@ fn rail(asking: &Asking<'_>, root: EntityId, place: EntityId) -> Outcome<Rail> {
     Ok(Rail { travel: upper, lower_travel: lower, angle })
 }
 
-fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+/// The flight behind every quantity of the ascent.
+static ASCENT: Artifact<Flown> = Artifact { compute: fly };
+
+fn fly(asking: &Asking<'_>, root: EntityId) -> Outcome<Flown> {
     let (place, engine) = both(place(asking, root), engine(asking, root))?;
     // By itself, so that a curve that makes no sense is told at its own place.
     let curve = asking.ask(engine, &CURVE_IMPULSE);
@@ -318,9 +322,14 @@ fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let thrust = thrust_curve(asking, engine)?;
     let rocket = Rocket { dry_mass, propellant, area, thrust: &thrust, drag: &law };
     let bounds = asking.worked(ascent::fly_both(&rocket, &rail, &site))?;
-    let calm = &bounds.calm;
-    asking.step("mass at burnout", "ready to fly − propellant", dry_mass);
-    asking.step("impulse of the curve", "area under its straight lines", thrust.impulse());
+    Ok(Flown { dry_mass, propellant, area, thrust, law, rail, site, bounds })
+}
+
+fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+    let flown = asking.working_of(root, &ASCENT)?;
+    let calm = &flown.bounds.calm;
+    asking.step("mass at burnout", "ready to fly − propellant", flown.dry_mass);
+    asking.step("impulse of the curve", "area under its straight lines", flown.thrust.impulse());
     asking.step("off the rail: time", "since ignition", calm.rail_exit.time);
     asking.step("off the rail: speed", "over the ground", calm.rail_exit.speed);
     asking.step("burnout: time", "since ignition", calm.burnout.time);
@@ -328,14 +337,13 @@ fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     asking.step("burnout: height", "above the field", calm.burnout.height);
     asking.step("highest point: time", "since ignition", calm.apogee.time);
     asking.step("highest point: height", "above the field", calm.apogee.height);
-    asking.model().keep(Flown { dry_mass, propellant, area, thrust, law, rail, site, bounds });
     Ok(Value::Truth(true))
 }
 
-/// The flight behind every quantity of the ascent.
+/// That flight, once it is known that there is one.
 pub(super) fn flown(asking: &Asking<'_>, root: EntityId) -> Outcome<Rc<Flown>> {
     asking.ask(root, &CLIMBS)?;
-    asking.model().flown().ok_or_else(|| asking.refuse("the ascent cannot be flown"))
+    asking.artifact(root, &ASCENT)
 }
 
 fn when<T>(asking: &Asking<'_>, peak: &Peak<T>) {

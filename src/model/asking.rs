@@ -1,8 +1,11 @@
 //! A computed quantity asking for what it needs.
 
+use std::borrow::Cow;
 use std::cell::{Cell, RefCell};
+use std::rc::Rc;
 use std::sync::Arc;
 
+use super::memo::{Artifact, Kept};
 use super::{Access, Computed, Gap, Model, Outcome, Read, Step};
 use crate::engineering::Unworkable;
 use crate::quantity::{ArithmeticError, Quantity, Style, System};
@@ -118,7 +121,7 @@ impl<'m> Asking<'m> {
     /// # Errors
     /// When it is missing or refused.
     pub fn ask(&self, entity: EntityId, computed: &'static Computed) -> Outcome<Value> {
-        let Some(number) = self.model.catalogue.number(computed) else {
+        let Some(number) = self.model.catalogue().number(computed) else {
             return Err(self.refuse("no such quantity"));
         };
         let read = Read { entity, access: Access::Computed(number) };
@@ -142,6 +145,46 @@ impl<'m> Asking<'m> {
         }
     }
 
+    /// An artifact; its working becomes part of this one's.
+    ///
+    /// # Errors
+    /// When it is missing or refused.
+    pub(super) fn working_of<T: 'static>(
+        &self,
+        entity: EntityId,
+        artifact: &'static Artifact<T>,
+    ) -> Outcome<Rc<T>> {
+        let kept = self.model.artifact(entity, artifact);
+        let mut reads = self.reads.borrow_mut();
+        for read in &kept.reads {
+            if !reads.contains(read) {
+                reads.push(*read);
+            }
+        }
+        self.steps.borrow_mut().extend(kept.steps.iter().cloned());
+        let (customary, metric) = self.seen.get();
+        self.seen.set((customary + kept.seen.0, metric + kept.seen.1));
+        drop(reads);
+        self.held(&kept)
+    }
+
+    /// An artifact whose working stands elsewhere.
+    ///
+    /// # Errors
+    /// When it is missing or refused.
+    pub(super) fn artifact<T: 'static>(
+        &self,
+        entity: EntityId,
+        artifact: &'static Artifact<T>,
+    ) -> Outcome<Rc<T>> {
+        self.held(&self.model.artifact(entity, artifact))
+    }
+
+    fn held<T: 'static>(&self, kept: &Kept) -> Outcome<Rc<T>> {
+        let value = kept.value.clone()?;
+        value.downcast().map_err(|_| self.refuse("it is of another sort"))
+    }
+
     /// The system of units of most values asked for so far; where they are even, of the whole design.
     #[must_use]
     pub fn system(&self) -> System {
@@ -154,18 +197,23 @@ impl<'m> Asking<'m> {
     }
 
     /// Records a step on the way.
-    pub fn step(&self, name: &str, formula: &str, value: impl Into<Quantity>) {
+    pub fn step(
+        &self,
+        name: impl Into<Cow<'static, str>>,
+        formula: impl Into<Cow<'static, str>>,
+        value: impl Into<Quantity>,
+    ) {
         let mut value: Quantity = value.into();
         if value.style == Style::default() {
             value.style.system = self.system();
         }
-        self.steps.borrow_mut().push(Step { name: name.to_owned(), formula: formula.to_owned(), value });
+        self.steps.borrow_mut().push(Step { name: name.into(), formula: formula.into(), value });
     }
 
     /// Records a number that is fixed beforehand, once.
-    pub fn fixed(&self, name: &str, what: &str, value: Quantity) {
+    pub fn fixed(&self, name: &str, what: &'static str, value: Quantity) {
         if !self.steps.borrow().iter().any(|s| s.name == name) {
-            self.step(name, what, value);
+            self.step(name.to_owned(), what, value);
         }
     }
 

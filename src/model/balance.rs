@@ -119,8 +119,8 @@ fn from_an_end(asking: &Asking<'_>, holder: EntityId, key: Key) -> Outcome<Lengt
     if position.of.is_some() {
         return Err(asking.refuse("this place is measured from an end of the whole rocket"));
     }
-    let distance = asking.model().distance(holder, key.slot).unwrap_or(position.distance.si);
-    let root = asking.model().design().store.root();
+    let distance = position.distance.si;
+    let root = asking.model().root();
     Ok(Length::from_si(match position.edge {
         Edge::Fore => distance,
         Edge::Aft => asking.ask_typed::<Length>(root, &LENGTH)?.si() - distance,
@@ -134,8 +134,8 @@ fn contributions(asking: &Asking<'_>, root: EntityId, mach: f64) -> Outcome<Vec<
     let mut add = |name: &str, station: f64, one: Outcome<Contribution>| {
         let moved = one.map(|c| c.aft_by(Length::from_si(station)));
         if let Ok(moved) = &moved {
-            asking.step(&format!("{name}: slope"), "for each radian", Quantity::number(moved.slope));
-            asking.step(&format!("{name}: where it acts"), "aft from the nose tip", moved.centre);
+            asking.step(format!("{name}: slope"), "for each radian", Quantity::number(moved.slope));
+            asking.step(format!("{name}: where it acts"), "aft from the nose tip", moved.centre);
         }
         let so_far = std::mem::replace(&mut parts, Ok(Vec::new()));
         parts = both(so_far, moved).map(|(mut all, c)| {

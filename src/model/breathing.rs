@@ -6,6 +6,7 @@ use std::rc::Rc;
 use super::ascent::flown;
 use super::bays::AIR_VOLUME;
 use super::joints::computed;
+use super::memo::Artifact;
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{SECTION, flight, rocket, section, vent};
 use crate::engineering::lag::{self, BayLag, Waypoint};
@@ -74,8 +75,15 @@ pub(super) struct Breath {
     lag: BayLag,
 }
 
+/// Asked for by two quantities and a plot, and worked out once.
+static BREATH: Artifact<Breath> = Artifact { compute: breath };
+
 fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<Rc<Breath>> {
-    let root = asking.model().design().store.root();
+    asking.working_of(id, &BREATH)
+}
+
+fn breath(asking: &Asking<'_>, id: EntityId) -> Outcome<Breath> {
+    let root = asking.model().root();
     let mut vents: Outcome<f64> = Ok(0.0);
     for hole in asking.things(id, section::vents)?.iter().copied() {
         let one = both(asking.count(hole, vent::count), asking.typed::<Length>(hole, vent::diameter));
@@ -94,13 +102,9 @@ fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<Rc<Breath>> {
     }
     let vents = Area::from_si(vents);
     asking.step("vent area", "Σ count × π/4 × diameter²", vents);
-    // Asked for by two quantities and a plot, and worked out once.
-    if let Some(breath) = asking.model().breath(id) {
-        return Ok(breath);
-    }
     let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let way: Vec<Waypoint> =
         flight.moments(Time::from_si(APART)).iter().map(|moment| Waypoint::of(moment, elevation)).collect();
     let lag = asking.worked(lag::along(&bay, &way))?;
-    Ok(asking.model().keep_breath(id, Breath { bay, way, lag }))
+    Ok(Breath { bay, way, lag })
 }

@@ -143,6 +143,17 @@ pub struct Entry {
     pub body: Body,
 }
 
+impl Entry {
+    /// Whether it is a place along the rocket, measured aft from the nose tip. The name says so.
+    #[must_use]
+    pub fn is_place(&self) -> bool {
+        const OTHERS: [&str; 4] =
+            ["centre_of_pressure", "balance_of_parts", "balance_at_rail_exit", "balance_at_burnout"];
+        self.gives == Type::Quantity(Dimension::LENGTH)
+            && (self.name.ends_with("_station") || OTHERS.contains(&self.name.as_str()))
+    }
+}
+
 /// What a name on a kind stands for.
 #[derive(Clone, Copy, Debug)]
 pub enum Named {

@@ -31,7 +31,7 @@ impl Model<'_> {
     /// # Errors
     /// When a value that the ascent hangs on is missing, or the rocket does not fly.
     pub fn fly(&self) -> Outcome<std::rc::Rc<super::Flown>> {
-        ascent::flown(&self.asking(), self.design().store.root())
+        ascent::flown(&self.asking(), self.root())
     }
 
     /// How much too low an altimeter in a bay reads, by time since ignition.
@@ -47,6 +47,6 @@ impl Model<'_> {
     /// # Errors
     /// When the parachutes, the masses or the ascent are not known.
     pub fn descent_course(&self) -> Outcome<Vec<(Time, Length)>> {
-        descent::descent_course(&self.asking(), self.design().store.root(), STEPS)
+        descent::descent_course(&self.asking(), self.root(), STEPS)
     }
 }

@@ -64,7 +64,7 @@ computed! {
         "Σ mass of the sections of the piece, with the motor less its propellant in the one that carries it", "", landing_mass;
     /// Energy with which the piece that this section is in lands.
     LANDING_ENERGY: "landing_energy" of SECTION gives Type::Quantity(D::ENERGY), "½ × landing mass × landing speed²", "mechanics", |asking, id| {
-        let root = asking.model().design().store.root();
+        let root = asking.model().root();
         let (mass, speed) = both(asking.ask_typed::<Mass>(id, &LANDING_MASS), asking.ask_typed::<Speed>(root, &LANDING_SPEED))?;
         Ok(Value::Quantity(asking.worked(descent::landing_energy(mass, speed))?.into()))
     };
@@ -100,7 +100,7 @@ fn drag_area(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 fn descent_rate(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let root = asking.model().design().store.root();
+    let root = asking.model().root();
     let (mass, (area, site)) = both(
         asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT),
         both(asking.ask_typed::<Area>(id, &DRAG_AREA), elevation(asking, root)),
@@ -141,7 +141,7 @@ fn total_area(asking: &Asking<'_>, canopies: &[EntityId]) -> Outcome<Area> {
 
 fn main_height(asking: &Asking<'_>, _: EntityId, highest: bool) -> Outcome<Value> {
     let mut found: Option<Quantity> = None;
-    for one in asking.model().design().store.of_kind(&ALTIMETER) {
+    for one in asking.model().all_of(&ALTIMETER) {
         if asking.model().has(one, altimeter::main_height.slot).unwrap_or(true) {
             let height = asking.quantity(one, altimeter::main_height)?;
             let better = found
@@ -158,7 +158,7 @@ fn main_height(asking: &Asking<'_>, _: EntityId, highest: bool) -> Outcome<Value
 
 /// Whether a circuit on its main channel says that this altimeter lets out the main.
 fn lets_out_main(asking: &Asking<'_>, one: EntityId) -> Outcome<bool> {
-    for wired in asking.model().design().store.of_kind(&CIRCUIT) {
+    for wired in asking.model().all_of(&CIRCUIT) {
         let (fires, channel) =
             both(asking.get(wired, circuit::altimeter), asking.get(wired, circuit::channel))?;
         if fires == Value::Entity(one) && channel == Value::Word("main") {
@@ -243,7 +243,7 @@ pub(super) fn descent_course(
 /// The sections that stay together with one, fore to aft.
 fn piece(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<EntityId>> {
     let mut fixed = Vec::new();
-    for one in asking.model().design().store.of_kind(&JOINT) {
+    for one in asking.model().all_of(&JOINT) {
         if asking.get(one, joint::parts_at)? == Value::Word("never")
             && let [fore, aft] = *asking.things(one, joint::between)?
         {
@@ -268,7 +268,7 @@ fn piece(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<EntityId>> {
 }
 
 fn landing_mass(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let root = asking.model().design().store.root();
+    let root = asking.model().root();
     let mut total = Ok(0.0);
     let add = |total: Outcome<f64>, mass: Outcome<Mass>| both(total, mass).map(|(t, m)| t + m.si());
     for one in piece(asking, id)? {

@@ -54,7 +54,7 @@ impl Model<'_> {
         for section in sections(&asking)?.iter() {
             through_lids(&asking, *section, &mut found);
         }
-        for one in self.design().store.of_kind(&ATTACHMENT) {
+        for one in self.all_of(&ATTACHMENT) {
             through_disc(&asking, one, &mut found);
         }
         // Where a place is not known the line stands last, in the order of the file.
@@ -109,10 +109,10 @@ fn through_walls(asking: &Asking<'_>, owner: Owner, found: &mut Vec<DrilledPart>
 /// The ring or bulkhead into which the screw of a rail button goes.
 fn disc_behind(asking: &Asking<'_>, button: EntityId) -> Option<EntityId> {
     let here = extent(asking, button).ok()?.fore;
-    let store = &asking.model().design().store;
-    store
-        .of_kind(&RING)
-        .chain(store.of_kind(&BULKHEAD))
+    let model = asking.model();
+    model
+        .all_of(&RING).into_iter()
+        .chain(model.all_of(&BULKHEAD))
         .find(|disc| extent(asking, *disc).is_ok_and(|Extent { fore, aft }| here >= fore && here <= aft))
 }
 

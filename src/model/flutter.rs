@@ -37,7 +37,7 @@ fn worst(asking: &Asking<'_>, id: EntityId) -> Outcome<(Speed, Speed)> {
         Value::Entity(row) => asking.typed::<Pressure>(row, material::shear_modulus),
         _ => Err(asking.refuse("the fins' material is not one of the table's")),
     };
-    let flight = flown(asking, asking.model().design().store.root());
+    let flight = flown(asking, asking.model().root());
     let (Planform { root_chord, tip_chord, span, .. }, (thickness, (shear_modulus, flight))) =
         both(planform(asking, id), both(asking.typed::<Length>(id, fins::thickness), both(modulus, flight)))?;
     let peak = flight.bounds.calm.peak_dynamic_pressure;

@@ -266,7 +266,7 @@ fn from_fins(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 
 fn from_rail(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let mut lines = Vec::new();
-    for button in asking.model().design().store.of_kind(&RAIL_BUTTON) {
+    for button in asking.model().all_of(&RAIL_BUTTON) {
         lines.push(asking.quantity(button, rail_button::clock)?.si);
     }
     if lines.is_empty() {
@@ -276,7 +276,7 @@ fn from_rail(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 fn from_upstream(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let store = &asking.model().design().store;
+    let model = asking.model();
     let here = extent(asking, id)?.fore;
     let around = asking.ask_typed::<Length>(id, &BODY)?.si();
     let mut least: Outcome<f64> = Ok(PI * around / 2.0);
@@ -294,13 +294,13 @@ fn from_upstream(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
         }
         Ok(())
     };
-    for button in store.of_kind(&RAIL_BUTTON) {
+    for button in model.all_of(&RAIL_BUTTON) {
         single(button, rail_button::clock, rail_button::width)?;
     }
-    for thing in store.of_kind(&PROTUBERANCE) {
+    for thing in model.all_of(&PROTUBERANCE) {
         single(thing, protuberance::clock, protuberance::width)?;
     }
-    for set in store.of_kind(&FINS) {
+    for set in model.all_of(&FINS) {
         if extent(asking, set)?.fore < here {
             let arc = both(fin_angles(asking, set), asking.typed::<Length>(set, fins::thickness));
             consider(arc.and_then(|(lines, thick)| Ok(arc_to(asking, id, &lines)? - thick.si() / 2.0)));

@@ -159,7 +159,7 @@ pub(super) fn owner(asking: &Asking<'_>, holes: EntityId) -> Outcome<Owner> {
 /// Every set of holes of the rocket that is drilled.
 pub(super) fn all(asking: &Asking<'_>) -> Outcome<Vec<EntityId>> {
     let mut found = Vec::new();
-    for id in asking.model().design().store.of_kind(&HOLES) {
+    for id in asking.model().all_of(&HOLES) {
         // Where nobody has said, there may be holes: what keeps clear of them is then safe either way.
         if drilled(asking, owner(asking, id)?).unwrap_or(true) {
             found.push(id);
@@ -248,7 +248,7 @@ pub(super) fn outer_section(asking: &Asking<'_>, owner: Owner) -> Outcome<Entity
 pub(super) fn access_section(asking: &Asking<'_>, access: EntityId) -> Outcome<EntityId> {
     let model = asking.model();
     let switch = model.holder(access, &SWITCH).ok_or_else(|| asking.refuse("the hole is no switch's"))?;
-    for one in model.design().store.of_kind(&ALTIMETER) {
+    for one in model.all_of(&ALTIMETER) {
         if asking.get(one, altimeter::switch)? == Value::Entity(switch) {
             return model
                 .holder(one, &SECTION)

@@ -72,7 +72,7 @@ fn any(asking: &Asking<'_>, id: EntityId, dimension: D) -> Outcome<Value> {
     let entity = asking.model().entity(part);
     let measured = entity.is_some_and(|entity| {
         (0..).zip(entity.kind.fields).any(|(slot, field)| {
-            entity.slot(slot).measured.is_some()
+            asking.model().measured(part, slot).is_some()
                 && matches!(field.shape, Shape::Measure(found, _) if found == dimension)
         })
     });
@@ -91,7 +91,7 @@ fn pairs(asking: &Asking<'_>, id: EntityId, dimension: D) -> Outcome<Vec<Pair>> 
     let Some(entity) = asking.model().entity(part) else { return Ok(Vec::new()) };
     let mut found = Vec::new();
     for (slot, field) in (0..).zip(entity.kind.fields) {
-        let stated = entity.slot(slot).measured.and_then(|stated| stated.value);
+        let stated = asking.model().measured(part, slot).and_then(|stated| stated.value);
         let Some(stated) = stated.filter(|q| q.dimension == dimension && q.si != 0.0) else { continue };
         if let Value::Quantity(measured) = asking.model().field(part, slot)? {
             found.push(Pair { name: field.name, slot, stated, measured });
@@ -106,6 +106,6 @@ fn farthest(asking: &Asking<'_>, id: EntityId, dimension: D) -> Outcome<Pair> {
     let found = found.ok_or_else(|| asking.refuse("nothing is stated beside what was measured"))?;
     let read = Read { entity: part(asking, id)?, access: Access::Field(found.slot) };
     asking.note(read, &Ok(Value::Quantity(found.measured)));
-    asking.step(&format!("stated {}", found.name.replace('_', " ")), "by catalogue or drawing", found.stated);
+    asking.step(format!("stated {}", found.name.replace('_', " ")), "by catalogue or drawing", found.stated);
     Ok(found)
 }

@@ -186,7 +186,7 @@ fn insertion(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 fn compartment(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let (fore, aft) = ends(asking, id)?;
     let event = asking.get(id, joint::parts_at)?;
-    let root = asking.model().design().store.root();
+    let root = asking.model().root();
     let Some(recovery) = asking.part(root, rocket::recovery)? else {
         return Err(asking.refuse("the rocket has no recovery system"));
     };
@@ -210,7 +210,7 @@ fn compartment(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 fn trapped_air(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let root = asking.model().design().store.root();
+    let root = asking.model().root();
     let Some(place) = asking.part(root, rocket::flight)? else {
         return Err(asking.refuse("no flight is described"));
     };
@@ -238,7 +238,7 @@ fn fore_mass(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
             break;
         }
     }
-    for parachute in asking.model().design().store.of_kind(&PARACHUTE) {
+    for parachute in asking.model().all_of(&PARACHUTE) {
         match asking.get(parachute, parachute::packed_in) {
             Ok(Value::Entity(section)) if before.contains(&section) => {
                 total = add(total, asking.typed::<Mass>(parachute, parachute::mass));
@@ -252,7 +252,7 @@ fn fore_mass(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 fn coast_pull(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let root = asking.model().design().store.root();
+    let root = asking.model().root();
     let (mass, deceleration) = both(
         asking.ask_typed::<Mass>(id, &FORE_MASS),
         asking.ask_typed::<Acceleration>(root, &super::ascent::DECELERATION),
@@ -264,7 +264,7 @@ fn coast_pull(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 /// The charges that open a joint, each with whether it backs up another.
 pub(super) fn charges_of(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<(EntityId, bool)>> {
     let mut found = Vec::new();
-    for one in asking.model().design().store.of_kind(&CHARGE) {
+    for one in asking.model().all_of(&CHARGE) {
         if asking.get(one, charge::joint)? == Value::Entity(id) {
             found.push((one, asking.model().has(one, charge::backs_up.slot)?));
         }

@@ -208,13 +208,13 @@ fn screwed(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
         let holes = WallHoles { count, diameter, wall, edge };
         let torn = asking.worked(loads::tear_out(&holes, shear))?;
         asking.step(
-            &format!("wall of the {name} torn out"),
+            format!("wall of the {name} torn out"),
             "count × 2 × (distance to the end − diameter / 2) × wall × shear strength",
             torn,
         );
         let crushed = asking.worked(loads::bearing(&holes, crush))?;
         asking.step(
-            &format!("wall of the {name} crushed"),
+            format!("wall of the {name} crushed"),
             "count × diameter × wall × bearing strength",
             crushed,
         );
@@ -230,12 +230,11 @@ fn screwed(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 /// The weakest part of the recovery train by its path, and what it bears.
 fn weakest(asking: &Asking<'_>) -> Outcome<(String, Force)> {
     let model = asking.model();
-    let store = &model.design().store;
-    let mut train: Vec<(EntityId, &'static Computed)> = Vec::new();
-    train.extend(store.of_kind(&HARNESS).map(|id| (id, &CORD)));
-    train.extend(store.of_kind(&LINK).map(|id| (id, &JOINED)));
-    train.extend(store.of_kind(&ATTACHMENT).map(|id| (id, &EYE)));
-    for bay in store.of_kind(&SECTION) {
+        let mut train: Vec<(EntityId, &'static Computed)> = Vec::new();
+    train.extend(model.all_of(&HARNESS).into_iter().map(|id| (id, &CORD)));
+    train.extend(model.all_of(&LINK).into_iter().map(|id| (id, &JOINED)));
+    train.extend(model.all_of(&ATTACHMENT).into_iter().map(|id| (id, &EYE)));
+    for bay in model.all_of(&SECTION) {
         let pulled = asking.things(bay, section::lids)?.iter().any(|lid| {
             model.has(*lid, lid::attach.slot).unwrap_or(true)
                 && model.entity(*lid).is_some_and(|e| e.kind == &LID)
@@ -244,19 +243,19 @@ fn weakest(asking: &Asking<'_>) -> Outcome<(String, Force)> {
             train.push((rods, &RODS_BEAR));
         }
     }
-    for one in store.of_kind(&JOINT) {
+    for one in model.all_of(&JOINT) {
         if asking.get(one, joint::parts_at)? == Value::Word("never")
             && let Some(held) = asking.part(one, joint::held_by)?
         {
             train.push((held, &SCREWED));
         }
     }
-    for one in store.of_kind(&BULKHEAD) {
+    for one in model.all_of(&BULKHEAD) {
         if model.has(one, bulkhead::attach.slot)? && model.has(one, bulkhead::glued.slot)? {
             train.push((one, &super::bonds::BULKHEAD_BEARS));
         }
     }
-    for one in store.of_kind(&COUPLER) {
+    for one in model.all_of(&COUPLER) {
         if model.has(one, coupler::glued.slot)? {
             train.push((one, &super::bonds::COUPLER_BEARS));
         }
@@ -265,7 +264,7 @@ fn weakest(asking: &Asking<'_>) -> Outcome<(String, Force)> {
     for (id, bears) in &train {
         let one = asking.ask_typed::<Force>(*id, bears);
         if let Ok(one) = one {
-            asking.step(&store.path(*id), "what it bears", one);
+            asking.step(model.design().store.path(*id), "what it bears", one);
         }
         loads = both(loads, one).map(|(mut all, one)| {
             all.push(one);
@@ -273,6 +272,6 @@ fn weakest(asking: &Asking<'_>) -> Outcome<(String, Force)> {
         });
     }
     let (place, least) = asking.worked(loads::weakest(&loads?))?;
-    let name = train.get(place).map(|(id, _)| store.path(*id)).unwrap_or_default();
+    let name = train.get(place).map(|(id, _)| model.design().store.path(*id)).unwrap_or_default();
     Ok((name, least))
 }

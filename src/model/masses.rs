@@ -48,11 +48,11 @@ fn mass_of_parts(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     for section in sections(asking)?.iter() {
         add(asking.typed(*section, section::mass));
     }
-    let store = &asking.model().design().store;
-    for canopy in store.of_kind(&PARACHUTE) {
+    let model = asking.model();
+    for canopy in model.all_of(&PARACHUTE) {
         add(asking.typed(canopy, parachute::mass));
     }
-    for cord in store.of_kind(&HARNESS) {
+    for cord in model.all_of(&HARNESS) {
         // A cord's mass is often counted in its section's.
         if asking.model().has(cord, harness::mass.slot)? {
             add(asking.typed(cord, harness::mass));

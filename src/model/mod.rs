@@ -13,35 +13,45 @@ mod courses;
 mod descent;
 mod drill_list;
 mod flutter;
+mod footprint;
 mod hole_gaps;
 mod holes;
 mod in_hand;
 mod joints;
 mod load_path;
 mod masses;
+mod memo;
 mod openings;
 mod outcome;
+mod overlay;
 mod packing;
 mod parts_balance;
 mod planform;
 mod stations;
 
-use std::cell::{Cell, OnceCell, RefCell};
+use std::any::Any;
+use std::borrow::Cow;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
 pub use ascent::Flown;
 pub use asking::Asking;
 use asking::{counted, more_often};
-use breathing::Breath;
 pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
+pub use footprint::Footprint;
+use footprint::Numbering;
+pub use memo::Memo;
+use memo::{Artifact, Kept};
 pub use drill_list::{DrilledPart, Mark};
+pub use overlay::Change;
+use overlay::{Base, Overlay};
 pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 
 use crate::design::{Design, ROCKET};
-use crate::quantity::{Quantity, System};
+use crate::quantity::{Quantity, System, Tolerance};
 use crate::tables::Tables;
-use crate::vocabulary::{Date, Entity, EntityId, Kind, Need, Shape, State, Value};
+use crate::vocabulary::{Date, Entity, EntityId, Kind, Need, Shape, State, Stated, Value};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&Computed]] = &[
@@ -76,9 +86,9 @@ pub fn catalogue() -> Catalogue {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
     /// What it is.
-    pub name: String,
+    pub name: Cow<'static, str>,
     /// How it was worked out.
-    pub formula: String,
+    pub formula: Cow<'static, str>,
     /// What it came to.
     pub value: Quantity,
 }
@@ -86,6 +96,8 @@ pub struct Step {
 /// A computed quantity with its working.
 #[derive(Clone, Debug)]
 pub struct Computation {
+    /// The fields that it rests on.
+    pub footprint: Footprint,
     /// What it came to, or why it is not known.
     pub value: Outcome<Value>,
     /// The quantities it was worked out from, in the order they were asked for.
@@ -94,15 +106,11 @@ pub struct Computation {
     pub steps: Vec<Step>,
 }
 
-/// A value taken in place of the one written, to try another size within its tolerance.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Override {
-    /// The thing.
-    pub entity: EntityId,
-    /// The field.
-    pub slot: u16,
-    /// The value in SI; for a curve, what its ordinates are multiplied with.
-    pub si: f64,
+impl Computation {
+    /// What comes to nothing but a reason why it is not known.
+    fn unknown(gap: Gap) -> Self {
+        Self { footprint: Footprint::default(), value: Err(gap), reads: Vec::new(), steps: Vec::new() }
+    }
 }
 
 /// Is told what the conditions of rules and worded quantities come to: how trials know which ones they have settled.
@@ -111,61 +119,59 @@ pub trait Witness: std::fmt::Debug {
     fn saw(&self, condition: usize, truth: bool);
 }
 
-/// A design as understood.
+/// What a design is evaluated in: every quantity there is, the tables, and the day. Nothing is evaluated without all three.
+#[derive(Clone, Copy, Debug)]
+pub struct Environment<'e> {
+    /// The quantities that fields and rules may name.
+    pub catalogue: &'e Catalogue,
+    /// The rows that fields and rules may name.
+    pub tables: &'e Tables,
+    /// The day of the review. It is an input: nothing here looks at a clock.
+    pub today: Date,
+}
+
+/// A design as understood: each quantity worked out once, and only when asked.
 #[derive(Debug)]
 pub struct Model<'d> {
     design: &'d Design,
-    catalogue: &'d Catalogue,
-    bases: Vec<u32>,
-    cache: Vec<OnceCell<Rc<Computation>>>,
-    busy: Vec<Cell<bool>>,
-    overrides: Vec<Override>,
-    flown: OnceCell<Rc<Flown>>,
-    breaths: RefCell<Vec<(EntityId, Rc<Breath>)>>,
-    today: Option<Date>,
+    environment: Environment<'d>,
+    memo: Memo,
+    overlay: Overlay<'d>,
+    /// What is being worked out, by number: a quantity that is met again rests on itself.
+    busy: RefCell<Vec<u32>>,
+    /// What was read since somebody began to watch.
+    footprint: Cell<Footprint>,
     witness: Option<&'d dyn Witness>,
+    /// How many values are written in customary units, and how many in metric ones.
+    habits: (u32, u32),
     system: System,
 }
 
 impl<'d> Model<'d> {
     /// The model of a design; nothing is worked out yet.
     #[must_use]
-    pub fn new(design: &'d Design, catalogue: &'d Catalogue) -> Self {
-        Self::with_overrides(design, catalogue, Vec::new())
+    pub fn new(design: &'d Design, environment: Environment<'d>) -> Self {
+        let numbering = Rc::new(Numbering::of(&design.store, environment.catalogue));
+        let overlay = Overlay { base: Base::None, changes: Vec::new(), touched: Footprint::default() };
+        Self::made(design, environment, Memo::for_all(numbering), overlay)
     }
 
-    /// The model of a design with some values taken at another size.
-    #[must_use]
-    pub fn with_overrides(design: &'d Design, catalogue: &'d Catalogue, overrides: Vec<Override>) -> Self {
-        let mut bases = Vec::new();
-        let mut total = 0;
-        for (_, entity) in design.store.all() {
-            bases.push(total);
-            total += u32::try_from(catalogue.computed(entity.kind).len()).unwrap_or(0);
-        }
-        let cache = (0..total).map(|_| OnceCell::new()).collect();
-        let busy = (0..total).map(|_| Cell::new(false)).collect();
-        let system = habit(design);
+    fn made(design: &'d Design, environment: Environment<'d>, memo: Memo, overlay: Overlay<'d>) -> Self {
+        let habits = match &overlay.base {
+            Base::Live(base) => base.habits,
+            _ => habits(design),
+        };
         Self {
             design,
-            catalogue,
-            bases,
-            cache,
-            busy,
-            overrides,
-            flown: OnceCell::new(),
-            breaths: RefCell::default(),
-            today: None,
+            environment,
+            memo,
+            overlay,
+            busy: RefCell::default(),
+            footprint: Cell::default(),
             witness: None,
-            system,
+            habits,
+            system: more_often(habits).unwrap_or_default(),
         }
-    }
-
-    /// The same model on a day. The day is an input: nothing here looks at a clock.
-    #[must_use]
-    pub fn on_day(mut self, today: Option<Date>) -> Self {
-        self.today = today;
-        self
     }
 
     /// The same model, with someone to tell of every condition that is settled.
@@ -181,10 +187,22 @@ impl<'d> Model<'d> {
         self.witness
     }
 
-    /// The day it is, where that was said.
+    /// What it is evaluated in.
     #[must_use]
-    pub fn today(&self) -> Option<Date> {
-        self.today
+    pub fn environment(&self) -> Environment<'d> {
+        self.environment
+    }
+
+    /// The day of the review.
+    #[must_use]
+    pub fn today(&self) -> Date {
+        self.environment.today
+    }
+
+    /// The tables.
+    #[must_use]
+    pub fn tables(&self) -> &'d Tables {
+        self.environment.tables
     }
 
     /// The design.
@@ -196,13 +214,74 @@ impl<'d> Model<'d> {
     /// The catalogue.
     #[must_use]
     pub fn catalogue(&self) -> &'d Catalogue {
-        self.catalogue
+        self.environment.catalogue
     }
 
-    /// A thing of the design, or a row of a table.
+    /// Does something, and tells which fields were read for it.
+    pub fn watched<T>(&self, work: impl FnOnce() -> T) -> (T, Footprint) {
+        let before = self.footprint.take();
+        let value = work();
+        let mine = self.footprint.replace(before);
+        self.takes_in(&mine);
+        (value, mine)
+    }
+
+    /// Counts what something else has read as read here.
+    pub fn takes_in(&self, read: &Footprint) {
+        let mut footprint = self.footprint.get();
+        footprint.join(read);
+        self.footprint.set(footprint);
+    }
+
+    fn has_read(&self, id: EntityId, slot: u16) {
+        if !id.is_row() {
+            let mut footprint = self.footprint.get();
+            self.memo.numbering.mark(&mut footprint, id, slot);
+            self.footprint.set(footprint);
+        }
+    }
+
+    /// The rocket.
     #[must_use]
-    pub fn entity(&self, id: EntityId) -> Option<&Entity> {
-        if id.is_row() { Tables::built_in().store().get(id) } else { self.design.store.get(id) }
+    pub fn root(&self) -> EntityId {
+        self.design.store.root()
+    }
+
+    /// Every entity of a type, in the order of the file.
+    #[must_use]
+    pub fn all_of(&self, kind: &'static Kind) -> Vec<EntityId> {
+        let mut footprint = self.footprint.get();
+        footprint.add_type(kind);
+        self.footprint.set(footprint);
+        self.design.store.of_kind(kind).collect()
+    }
+
+    /// An entity of the design, or a row of a table.
+    #[must_use]
+    pub fn entity(&self, id: EntityId) -> Option<&'d Entity> {
+        if id.is_row() { self.tables().store().get(id) } else { self.design.store.get(id) }
+    }
+
+    /// What a field is taken as.
+    fn state(&self, id: EntityId, slot: u16) -> Option<&State> {
+        self.has_read(id, slot);
+        let changed = self.overlay.changes.iter().find(|c| c.entity == id && c.slot == slot);
+        changed.map(|c| &c.state).or_else(|| self.entity(id).map(|e| &e.slot(slot).state))
+    }
+
+    /// The tolerance beside a field.
+    #[must_use]
+    pub fn tolerance(&self, id: EntityId, slot: u16) -> Option<Tolerance> {
+        self.has_read(id, slot);
+        let changed = self.overlay.changes.iter().find(|c| c.entity == id && c.slot == slot);
+        changed.map_or_else(|| self.entity(id)?.slot(slot).tolerance, |c| c.tolerance)
+    }
+
+    /// That a field was measured, and what is stated beside it.
+    #[must_use]
+    pub fn measured(&self, id: EntityId, slot: u16) -> Option<Stated> {
+        self.has_read(id, slot);
+        self.entity(id)?.slot(slot).measured
     }
 
     /// The nearest thing of a kind that holds this one.
@@ -241,18 +320,7 @@ impl<'d> Model<'d> {
         let Some(entity) = self.entity(id) else { return Err(Gap::missing(id, slot)) };
         let Some(field) = entity.kind.field(slot) else { return Err(Gap::missing(id, slot)) };
         let collection = matches!(field.shape, Shape::Many(_) | Shape::List(_) | Shape::RefersAll(_));
-        match &entity.slot(slot).state {
-            State::Known(Value::Quantity(quantity)) => {
-                let over = self.overrides.iter().find(|o| o.entity == id && o.slot == slot);
-                Ok(Value::Quantity(over.map_or(*quantity, |o| Quantity { si: o.si, ..*quantity })))
-            }
-            State::Known(Value::Curve(points)) => {
-                let over = self.overrides.iter().find(|o| o.entity == id && o.slot == slot);
-                Ok(Value::Curve(over.map_or_else(
-                    || Arc::clone(points),
-                    |o| points.iter().map(|(x, y)| (*x, Quantity { si: o.si * y.si, ..*y })).collect(),
-                )))
-            }
+        match self.state(id, slot).unwrap_or(&State::Absent) {
             State::Known(value) => Ok(value.clone()),
             State::None if collection => Ok(Value::Entities(Arc::from([]))),
             State::None => {
@@ -269,31 +337,10 @@ impl<'d> Model<'d> {
         }
     }
 
-    /// The distance tried in place of the one written in a position.
-    pub(crate) fn distance(&self, id: EntityId, slot: u16) -> Option<f64> {
-        self.overrides.iter().find(|o| o.entity == id && o.slot == slot).map(|o| o.si)
-    }
-
     /// The computed ascent, once a quantity of it has been asked for.
     #[must_use]
     pub fn flown(&self) -> Option<Rc<Flown>> {
-        self.flown.get().map(Rc::clone)
-    }
-
-    /// The breath of a bay, once it has been worked out.
-    fn breath(&self, id: EntityId) -> Option<Rc<Breath>> {
-        self.breaths.borrow().iter().find(|(known, _)| *known == id).map(|(_, breath)| Rc::clone(breath))
-    }
-
-    fn keep_breath(&self, id: EntityId, breath: Breath) -> Rc<Breath> {
-        let breath = Rc::new(breath);
-        self.breaths.borrow_mut().push((id, Rc::clone(&breath)));
-        breath
-    }
-
-    pub(crate) fn keep(&self, flown: Flown) {
-        // Worked out once: a second flight of the same model would be the same.
-        let _ = self.flown.set(Rc::new(flown));
+        self.fly().ok()
     }
 
     /// True for kinds that have a fore and an aft station.
@@ -309,7 +356,7 @@ impl<'d> Model<'d> {
     pub fn has(&self, id: EntityId, slot: u16) -> Outcome<bool> {
         let Some(entity) = self.entity(id) else { return Err(Gap::missing(id, slot)) };
         let need = entity.kind.field(slot).map_or(Need::Optional, |f| f.need);
-        match &entity.slot(slot).state {
+        match self.state(id, slot).unwrap_or(&State::Absent) {
             State::Known(Value::Entities(all)) => Ok(!all.is_empty()),
             State::Known(Value::Truth(truth)) => Ok(*truth),
             State::Known(_) => Ok(true),
@@ -327,32 +374,74 @@ impl<'d> Model<'d> {
     #[must_use]
     pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
         let kind = self.entity(id)?.kind;
-        let entry = self.catalogue.computed(kind).get(usize::from(number))?;
-        let at = self.bases.get(id.index()).copied()? as usize + usize::from(number);
-        let (cell, busy) = (self.cache.get(at)?, self.busy.get(at)?);
-        if let Some(found) = cell.get() {
-            return Some(Rc::clone(found));
+        let at = self.memo.numbering.computed_at(id, number)?;
+        if let Some(found) = self.memo.computation(at).or_else(|| self.shared(id, number, at)) {
+            self.takes_in(&found.footprint);
+            return Some(found);
         }
-        if busy.get() {
+        let entry = self.catalogue().computed(kind).get(usize::from(number))?;
+        if self.busy.borrow().contains(&at) {
             let gap = Gap::refused(format!("`{}` hangs on itself", entry.name), []);
-            return Some(Rc::new(Computation { value: Err(gap), reads: Vec::new(), steps: Vec::new() }));
+            return Some(Rc::new(Computation::unknown(gap)));
         }
-        busy.set(true);
+        self.busy.borrow_mut().push(at);
         let asking = self.asking();
-        let mut value = match &entry.body {
+        let (mut value, footprint) = self.watched(|| match &entry.body {
             Body::Rust(computed) => (computed.compute)(&asking, id),
             Body::Words(words) => words.work_out(&asking, id),
-        };
+        });
         if let Ok(Value::Quantity(quantity)) = &mut value
             && quantity.style.system == System::Unknown
             && quantity.style.unit.is_none()
         {
             quantity.style.system = asking.system();
         }
-        busy.set(false);
-        let computation =
-            Computation { value, reads: asking.reads.into_inner(), steps: asking.steps.into_inner() };
-        Some(Rc::clone(cell.get_or_init(|| Rc::new(computation))))
+        self.busy.borrow_mut().pop();
+        let (reads, steps) = (asking.reads.into_inner(), asking.steps.into_inner());
+        Some(self.memo.keep(at, Computation { value, reads, steps, footprint }))
+    }
+
+    /// A computed quantity of the base, where the changes do not touch it.
+    fn shared(&self, id: EntityId, number: u16, at: u32) -> Option<Rc<Computation>> {
+        let untouched = |found: &Rc<Computation>| !found.footprint.meets(&self.overlay.touched);
+        match &self.overlay.base {
+            Base::None => None,
+            Base::Live(base) => base.computation(id, number).filter(untouched),
+            Base::Kept(memo) => {
+                let found = memo.computation(at).filter(untouched)?;
+                Some(self.memo.keep_shared(at, found))
+            }
+        }
+    }
+
+    /// An artifact, worked out on the first asking.
+    fn artifact<T: 'static>(&self, id: EntityId, artifact: &'static Artifact<T>) -> Rc<Kept> {
+        if let Some(found) = self.memo.artifact(id, artifact).or_else(|| self.shared_artifact(id, artifact)) {
+            self.takes_in(&found.footprint);
+            return found;
+        }
+        let asking = self.asking();
+        let (value, footprint) = self.watched(|| (artifact.compute)(&asking, id));
+        let kept = Kept {
+            value: value.map(|value| Rc::new(value) as Rc<dyn Any>),
+            reads: asking.reads.into_inner(),
+            steps: asking.steps.into_inner(),
+            seen: asking.seen.get(),
+            footprint,
+        };
+        self.memo.keep_artifact(id, artifact, Rc::new(kept))
+    }
+
+    fn shared_artifact<T: 'static>(&self, id: EntityId, artifact: &'static Artifact<T>) -> Option<Rc<Kept>> {
+        let untouched = |found: &Rc<Kept>| !found.footprint.meets(&self.overlay.touched);
+        match &self.overlay.base {
+            Base::None => None,
+            Base::Live(base) => Some(base.artifact(id, artifact)).filter(untouched),
+            Base::Kept(memo) => {
+                let found = memo.artifact(id, artifact).filter(untouched)?;
+                Some(self.memo.keep_artifact(id, artifact, found))
+            }
+        }
     }
 
     /// The fields as written that a quantity rests on, in the order they were asked for.
@@ -382,20 +471,22 @@ impl<'d> Model<'d> {
     }
 }
 
-/// The system of units that a design is mostly written in.
-fn habit(design: &Design) -> System {
+/// How many values of a design are written in customary units, and how many in metric ones.
+fn habits(design: &Design) -> (u32, u32) {
     let mut seen = (0, 0);
     for (_, entity) in design.store.all() {
-        for (slot, _) in entity.kind.fields.iter().enumerate() {
-            let state = u16::try_from(slot).map(|slot| &entity.slot(slot).state);
-            match state {
-                Ok(State::Known(Value::Quantity(quantity))) => seen = counted(seen, quantity.style.system),
-                Ok(State::Known(Value::Position(position))) => {
-                    seen = counted(seen, position.distance.style.system);
-                }
-                _ => {}
-            }
+        for slot in (0..).take(entity.kind.fields.len()) {
+            let (customary, metric) = habits_of(&entity.slot(slot).state);
+            seen = (seen.0 + customary, seen.1 + metric);
         }
     }
-    more_often(seen).unwrap_or_default()
+    seen
+}
+
+fn habits_of(state: &State) -> (u32, u32) {
+    match state {
+        State::Known(Value::Quantity(quantity)) => counted((0, 0), quantity.style.system),
+        State::Known(Value::Position(position)) => counted((0, 0), position.distance.style.system),
+        _ => (0, 0),
+    }
 }

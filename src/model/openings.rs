@@ -21,15 +21,14 @@ pub(super) const COMPUTED: &[&Computed] = &[&OPENING_DELAY, &MASS_BEYOND];
 
 fn opening_delay(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     let model = asking.model();
-    let store = &model.design().store;
     if asking.get(id, parachute::opens_at)? != Value::Word("apogee") {
         return Err(asking.refuse("it is not opened at apogee"));
     }
-    if !model.has(store.root(), rocket::wiring.slot)? {
-        return Err(Gap::missing(store.root(), rocket::wiring.slot));
+    if !model.has(model.root(), rocket::wiring.slot)? {
+        return Err(Gap::missing(model.root(), rocket::wiring.slot));
     }
     let mut longest: Outcome<Option<Time>> = Ok(None);
-    for one in store.of_kind(&CIRCUIT) {
+    for one in model.all_of(&CIRCUIT) {
         let delay = asking.get(one, circuit::fires).and_then(|fired| {
             let Value::Entity(fired) = fired else {
                 return Err(asking.refuse("the circuit fires no charge"));
@@ -61,9 +60,9 @@ fn opening_delay(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 fn mass_beyond(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let store = &asking.model().design().store;
+    let model = asking.model();
     let mut first = None;
-    for one in store.of_kind(&JOINT) {
+    for one in model.all_of(&JOINT) {
         if asking.get(one, joint::parts_at)? == Value::Word("apogee") {
             first = Some(one);
             break;
@@ -82,7 +81,7 @@ fn mass_beyond(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     if here < there {
         return Ok(Value::Quantity(fore?.into()));
     }
-    let root = store.root();
+    let root = model.root();
     let (fore, all) = both(fore, asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT))?;
     let aft = all - fore;
     if aft.si() <= 0.0 {

@@ -43,7 +43,7 @@ fn packing_room(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
         let plug = extent(asking, here.plug)?;
         if opens_fore { from = from.max(plug.aft) } else { to = to.min(plug.fore) }
     }
-    let root = asking.model().design().store.root();
+    let root = asking.model().root();
     for other in asking.things(root, rocket::joints)?.iter().filter(|other| **other != id) {
         let (fore, aft) = ends(asking, *other)?;
         if fore == compartment || aft == compartment {
@@ -85,7 +85,7 @@ fn packing_room(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 fn tied_joint(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let root = asking.model().design().store.root();
+    let root = asking.model().root();
     let (between, joints) = both(asking.get(id, harness::between), asking.things(root, rocket::joints))?;
     let Value::Entities(between) = between else {
         return Err(asking.refuse("a harness is between two sections"));

@@ -50,7 +50,7 @@ fn section_balance(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
         };
         asking.see(position.distance);
         let ends = extent(asking, id)?;
-        let distance = asking.model().distance(id, section::balance.slot).unwrap_or(position.distance.si);
+        let distance = position.distance.si;
         let station = match position.edge {
             Edge::Fore => ends.fore + distance,
             Edge::Aft => ends.aft - distance,
@@ -195,7 +195,7 @@ fn reckoned(
     let (density, volume) = both(asking.typed::<Density>(row, material::density), volume(asking))?;
     let name = asking.model().entity(part).map(|e| e.name.to_string()).unwrap_or_default();
     let mass = density * volume;
-    asking.step(&format!("{name} (estimated)"), "volume × density of its material", mass);
+    asking.step(format!("{name} (estimated)"), "volume × density of its material", mass);
     Ok(Some(mass))
 }
 
@@ -218,7 +218,7 @@ fn balance_of_parts(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     for one in sections(asking)?.iter() {
         add(asking.typed::<Mass>(*one, section::mass), asking.ask_typed::<Length>(*one, &SECTION_BALANCE));
     }
-    for canopy in asking.model().design().store.of_kind(&PARACHUTE) {
+    for canopy in asking.model().all_of(&PARACHUTE) {
         let home = match asking.get(canopy, parachute::packed_in) {
             Ok(Value::Entity(home)) => middle(asking, home).map(Length::from_si),
             Ok(_) => Err(asking.refuse("the parachute is packed in no section")),

@@ -167,7 +167,7 @@ fn disturbance(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 pub(super) fn sections(asking: &Asking<'_>) -> Outcome<std::sync::Arc<[EntityId]>> {
-    asking.things(asking.model().design().store.root(), rocket::sections)
+    asking.things(asking.model().root(), rocket::sections)
 }
 
 fn metres(asking: &Asking<'_>, entity: EntityId, key: Key) -> Outcome<f64> {
@@ -373,8 +373,7 @@ fn position(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<Position> {
 /// A part of length `own` placed on a base: its near face is where the tape says.
 fn place(asking: &Asking<'_>, id: EntityId, key: Key, own: f64, base: Extent) -> Outcome<Extent> {
     let position = position(asking, id, key)?;
-    // Another distance may be tried within its tolerance; it comes as a plain value in SI.
-    let distance = asking.model().distance(id, key.slot).unwrap_or(position.distance.si);
+    let distance = position.distance.si;
     asking.see(position.distance);
     Ok(match position.edge {
         Edge::Fore => span_of(base.fore + distance, own),

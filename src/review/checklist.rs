@@ -460,8 +460,9 @@ impl List<'_> {
 mod tests {
     use super::{ChecklistStep, Moment, steps};
     use crate::design::Design;
-    use crate::model::{Model, catalogue};
-    use crate::rules::specimens;
+    use crate::model::{Environment, Model, catalogue};
+    use crate::rules::{TRIAL_DAY, specimens};
+    use crate::tables::Tables;
     use crate::text::Source;
 
     fn of(name: &str, changed: fn(&str) -> String) -> Vec<ChecklistStep> {
@@ -469,7 +470,9 @@ mod tests {
         let design = Design::read(Source::new(name, changed(text)));
         assert!(design.problems.is_empty(), "{:?}", design.problems);
         let catalogue = catalogue();
-        steps(&Model::new(&design, &catalogue), &[])
+        let tables = Tables::built_in();
+        let environment = Environment { catalogue: &catalogue, tables, today: TRIAL_DAY };
+        steps(&Model::new(&design, environment), &[])
     }
 
     fn at(steps: &[ChecklistStep], words: &str) -> Option<usize> {

@@ -6,7 +6,7 @@ use crate::rules::{HoldPoint, Judgement, Level, Margin, Rule, Verdict};
 use crate::text::{Edit, Span};
 use crate::vocabulary::{EntityId, State, Value};
 
-use super::{Options, Standing, fingerprint, level_of, places};
+use super::{Standing, fingerprint, places};
 
 /// A place in the file that decided a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -132,12 +132,10 @@ pub(super) fn make(
     rule: &Rule,
     subject: EntityId,
     judgement: &Judgement,
-    options: &Options,
+    deciding: &[Read],
 ) -> Finding {
     let store = &model.design().store;
     let path = store.path(subject);
-    let deciding =
-        if options.find_places { places::deciding(model, rule, subject, judgement) } else { Vec::new() };
     let mut missing = Vec::new();
     let mut refused = Vec::new();
     let message = match judgement.verdict {
@@ -168,15 +166,15 @@ pub(super) fn make(
         pack: rule.pack.clone(),
         title: rule.title.clone(),
         outcome: judgement.verdict,
-        level: level_of(rule),
+        level: rule.level,
         before: rule.before,
         fingerprint: fingerprint(&rule.name, &path),
         subject: path,
         subject_id: subject,
         message,
         why: rule.why.trim().to_owned(),
-        places: places::places(model, subject, judgement, &deciding),
-        working: working(model, judgement, &deciding),
+        places: places::places(model, subject, judgement, deciding),
+        working: working(model, judgement, deciding),
         margin: judgement.margin,
         source: rule.citation.clone(),
         standing: Standing::Shown,
@@ -272,7 +270,7 @@ fn describe_where(
             for step in &computation.steps {
                 lines.push(Working {
                     name: format!("{name}: {}", step.name),
-                    formula: step.formula.clone(),
+                    formula: step.formula.to_string(),
                     value: step.value.to_string(),
                     source: String::new(),
                     place: None,

@@ -90,11 +90,11 @@ pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choic
 
 /// The findings that a remedy could settle, each with its remedy, in the order of the report.
 fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<(Finding, Remedy)> {
-    let model = Model::new(&review.design, &library.catalogue);
+    let model = Model::new(&review.design, library.environment(review.today));
     let open = review.findings.iter().filter(|f| f.outcome != Verdict::Unproven && f.waiver().is_none());
     open.filter_map(|finding| {
         let rule = library.rule(&finding.rule)?;
-        let remedy = remedies::work_out(rule, &model, finding.subject_id)?;
+        let remedy = remedies::work_out(rule, &model, finding.subject_id)?.remedy;
         choice.takes(&finding.rule, &remedy).then(|| (finding.clone(), remedy))
     })
     .collect()

@@ -5,15 +5,18 @@ mod checklist;
 mod compare;
 mod drill_sheet;
 mod finding;
+mod judged;
 mod mend;
 mod packs;
 mod passes;
 mod places;
 mod remedies;
+mod session;
 mod standing;
 mod waivers;
 
-use rayon::prelude::*;
+use std::sync::Arc;
+
 use sha2::{Digest, Sha256};
 
 pub use baseline::{BASELINE_FORMAT, Baseline};
@@ -22,6 +25,7 @@ pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueCha
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
+pub use session::{Session, review, review_all};
 pub use packs::{PackStanding, standings};
 pub use passes::{
     CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
@@ -31,9 +35,9 @@ pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::design::Design;
 use crate::model::{Access, Model, Read};
-use crate::rules::{HoldPoint, Judgement, Level, Library, Margin, Rule, Verdict, judge, tolerances_hold};
+use crate::rules::{HoldPoint, Judgement, Margin};
 use crate::text::Problem;
-use crate::vocabulary::{Date, EntityId};
+use crate::vocabulary::Date;
 
 /// What to review, and how far.
 #[derive(Clone, Debug)]
@@ -115,7 +119,7 @@ pub struct MarginLine {
 #[derive(Clone, Debug)]
 pub struct DesignReview {
     /// The design.
-    pub design: Design,
+    pub design: Arc<Design>,
     /// SHA-256 of the file's bytes, in hexadecimal.
     pub digest: String,
     /// The settings that it was reviewed by, and what they change, in words; `None` where there are none.
@@ -174,121 +178,12 @@ pub fn digest(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
 }
 
-/// One rule on one subject.
-struct Judged<'l> {
-    rule: &'l Rule,
-    subject: EntityId,
-    judgement: Judgement,
-}
-
-/// Judges a design by every rule of the packs that apply to it.
-fn judged<'l>(model: &Model<'_>, library: &'l Library, options: &Options) -> Vec<Judged<'l>> {
-    let mut all = Vec::new();
-    let silent: Vec<String> =
-        standings(model, library, &options.codes).into_iter().filter(|p| !p.judged).map(|p| p.name).collect();
-    let due = |rule: &&Rule| options.before.is_none_or(|b| rule.before <= b) && !silent.contains(&rule.pack);
-    for rule in library.rules.iter().filter(due) {
-        for subject in model.design().store.of_kind(rule.kind) {
-            let mut judgement = judge(rule, model, subject);
-            if judgement.verdict == Verdict::Held && !tolerances_hold(rule, model, subject, &judgement.trace)
-            {
-                judgement.verdict = Verdict::Tight;
-            }
-            all.push(Judged { rule, subject, judgement });
-        }
-    }
-    all
-}
-
-/// Reviews a design.
-#[must_use]
-pub fn review(design: Design, library: &Library, options: &Options) -> DesignReview {
-    let digest = digest(design.source.text().as_bytes());
-    let mut counts = Counts::default();
-    let mut findings = Vec::new();
-    let mut margins = Vec::new();
-    let mut packs = Vec::new();
-    let points: Vec<HoldPoint> =
-        HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
-    if design.is_readable() {
-        let model = Model::new(&design, &library.catalogue).on_day(Some(options.today));
-        let mut waivers = waivers_of(&design);
-        waivers.extend(options.waivers.iter().cloned());
-        packs = standings(&model, library, &options.codes);
-        let all = judged(&model, library, options);
-        for one in &all {
-            match one.judgement.verdict {
-                Verdict::Held => {
-                    counts.held += 1;
-                    if let Some(margin) = one.judgement.margin {
-                        let subject = design.store.path(one.subject);
-                        margins.push(MarginLine { rule: one.rule.name.clone(), subject, margin });
-                    }
-                }
-                Verdict::NotApplicable => counts.not_applicable += 1,
-                _ => findings.push(finding::make(&model, one.rule, one.subject, &one.judgement, options)),
-            }
-        }
-        waivers::apply(&mut findings, &waivers, options);
-        for finding in &findings {
-            match (finding.waiver().is_some(), finding.outcome) {
-                (true, _) => counts.waived += 1,
-                (false, Verdict::Broken) => counts.broken += 1,
-                (false, Verdict::Tight) => counts.tight += 1,
-                _ => counts.unproven += 1,
-            }
-        }
-        if options.try_remedies {
-            let known = fingerprints(&findings);
-            for finding in findings.iter_mut().filter(|f| f.outcome != Verdict::Unproven) {
-                remedies::offer(finding, &model, library, &known, options);
-            }
-        }
-        findings.extend(waivers::complaints(&design, &waivers, &findings, library, options));
-        findings.extend(packs::complaints(&design, library));
-    }
-    // A gap has a unit, so it cannot be set against a share: shares first.
-    let is_gap = |line: &MarginLine| matches!(line.margin, Margin::Gap(_));
-    margins.sort_by(|a, b| {
-        is_gap(a)
-            .cmp(&is_gap(b))
-            .then_with(|| a.margin.size().total_cmp(&b.margin.size()))
-            .then_with(|| (&a.rule, &a.subject).cmp(&(&b.rule, &b.subject)))
-    });
-    let hold_points = points.into_iter().map(|point| HoldState { point, clear: true }).collect();
-    let mut review = DesignReview {
-        design,
-        digest,
-        settings: options.settings.clone(),
-        today: options.today,
-        findings,
-        hold_points,
-        passed: Vec::new(),
-        counts,
-        margins,
-        packs,
-    };
-    review.settle();
-    review
-}
-
-/// Reviews many designs on all cores; the order is kept.
-#[must_use]
-pub fn review_all(designs: Vec<Design>, library: &Library, options: &Options) -> Vec<DesignReview> {
-    designs.into_par_iter().map(|design| review(design, library, options)).collect()
-}
-
 /// How a quantity was worked out: what it rests on first, itself last.
 #[must_use]
 pub fn working_of(model: &Model<'_>, read: Read) -> Vec<Working> {
     let mut lines = Vec::new();
     finding::describe(model, read, &mut lines);
     lines
-}
-
-/// What is wrong with a design, as a set that two reviews can be compared by.
-fn fingerprints(findings: &[Finding]) -> Vec<(String, Verdict)> {
-    findings.iter().map(|f| (f.fingerprint.clone(), f.outcome)).collect()
 }
 
 /// The fingerprint of a finding: the rule and the subject's path, so that it survives moved lines and changed values.
@@ -314,7 +209,3 @@ fn is_field(read: &Read) -> bool {
     matches!(read.access, Access::Field(_))
 }
 
-/// The level a finding is shown at: an unproven warning is a note.
-fn level_of(rule: &Rule) -> Level {
-    rule.level
-}

@@ -2,8 +2,8 @@
 
 use super::finding::Place;
 use super::{is_field, leaves};
-use crate::model::{Access, Model, Override, Read};
-use crate::rules::{Judgement, Rule, Verdict, judge};
+use crate::model::{Access, Model, Read};
+use crate::rules::{Judgement, Rule, Size, Variants, Verdict};
 use crate::text::Span;
 use crate::vocabulary::{EntityId, State, Value};
 
@@ -66,11 +66,12 @@ pub(super) fn places(
 /// that move the margin when they change. The lengths of the sections before, say, shift both sides of a gap alike. Where
 /// more fields move it than a reader takes in, those that move it most come first, and those that hardly do are left out.
 pub(super) fn deciding(
-    model: &Model<'_>,
+    variants: &Variants<'_>,
     rule: &Rule,
     subject: EntityId,
     judgement: &Judgement,
 ) -> Vec<Read> {
+    let model = variants.base();
     let mut found: Vec<Read> = Vec::new();
     for read in judgement.trace.reads.iter().filter(|r| is_field(r) && !r.entity.is_row()) {
         if !found.contains(read) {
@@ -83,10 +84,8 @@ pub(super) fn deciding(
             continue;
         }
         let moved = match (judgement.slack, nudged(model, read)) {
-            (Some(slack), Some(change)) => {
-                let tried = Model::with_overrides(model.design(), model.catalogue(), vec![change])
-                    .on_day(model.today());
-                let after = judge(rule, &tried, subject).slack;
+            (Some(slack), Some(size)) => {
+                let after = variants.judged(rule, &[size], subject).slack;
                 let moved = after.map_or(f64::INFINITY, |after| (after - slack).abs());
                 (moved > 1e-9 * slack.abs().max(1e-9)).then_some(moved)
             }
@@ -107,17 +106,15 @@ pub(super) fn deciding(
 }
 
 /// A field's value a little larger than it is; a curve's ordinates alike.
-fn nudged(model: &Model<'_>, read: Read) -> Option<Override> {
+fn nudged(model: &Model<'_>, read: Read) -> Option<Size> {
     let Access::Field(slot) = read.access else { return None };
-    let si = match &model.entity(read.entity)?.slot(slot).state {
-        State::Known(Value::Quantity(quantity)) => quantity.si + quantity.si.abs().max(1e-3) * NUDGE,
-        State::Known(Value::Position(position)) => {
-            position.distance.si + position.distance.si.abs().max(1e-3) * NUDGE
-        }
-        State::Known(Value::Curve(_)) => 1.0 + NUDGE,
+    let si = match model.field(read.entity, slot).ok()? {
+        Value::Quantity(quantity) => quantity.si + quantity.si.abs().max(1e-3) * NUDGE,
+        Value::Position(position) => position.distance.si + position.distance.si.abs().max(1e-3) * NUDGE,
+        Value::Curve(_) => 1.0 + NUDGE,
         _ => return None,
     };
-    Some(Override { entity: read.entity, slot, si })
+    Some(Size { entity: read.entity, slot, si })
 }
 
 fn read_place(model: &Model<'_>, read: Read) -> Option<Place> {

@@ -1,65 +1,165 @@
 //! Remedies: worked out, tried on a copy of the design, and only then offered.
 
 use super::finding::{Finding, Remedy, Tried};
-use super::{Options, fingerprint, judged};
+use super::Options;
+use super::judged::{Judged, Judgements, judge_all};
 use crate::design::Design;
 use crate::language::{evaluate, value_text};
-use crate::model::Model;
+use crate::model::{Change as FieldChange, Footprint, Model};
 use crate::quantity::{Dimension, Form, Quantity, System, unit};
-use crate::rules::{Change, Library, Rule, Verdict};
+use crate::rules::{Change, Library, Rule, Variants, Verdict};
 use crate::text::{Edit, EditError, Source, apply, insert_key, replace_scalar};
-use crate::vocabulary::{Edge, EntityId, Position, Slot, State, Value};
+use crate::vocabulary::{Edge, EntityId, Position, Shape, Slot, State, Value, read_scalar};
 
-/// Works out the remedy of a finding's rule and tries it.
-pub(super) fn offer(
-    finding: &mut Finding,
-    model: &Model<'_>,
-    library: &Library,
-    known: &[(String, Verdict)],
-    options: &Options,
-) {
-    let Some(rule) = library.rule(&finding.rule) else { return };
-    let Some(mut remedy) = work_out(rule, model, finding.subject_id) else { return };
-    if !remedy.edits.is_empty() {
-        remedy.tried = Some(attempt(model, library, &remedy.edits, &finding.fingerprint, known, options));
+/// A remedy worked out, with what it writes where.
+pub(super) struct Proposal {
+    pub(super) remedy: Remedy,
+    writes: Vec<(EntityId, u16, String)>,
+}
+
+impl Proposal {
+    fn words(say: String) -> Self {
+        Self { remedy: Remedy { say, tried: None, edits: Vec::new(), safe: false }, writes: Vec::new() }
     }
-    finding.remedies.push(remedy);
+}
+
+/// What a remedy is tried on.
+pub(super) struct Tryout<'t, 'm, 'l> {
+    pub(super) variants: &'t Variants<'m>,
+    pub(super) judgements: &'t Judgements<'l>,
+    pub(super) library: &'l Library,
+    pub(super) options: &'t Options,
+}
+
+/// What came of trying a remedy, and what that rests on.
+#[derive(Clone, Debug)]
+pub(super) struct Attempt {
+    writes: Vec<(EntityId, u16, String)>,
+    tried: Tried,
+    /// The fields that the remedy changes.
+    changed: Footprint,
+    /// The fields that the judgements rest on which it may change; nothing where all was judged anew.
+    footprint: Option<Footprint>,
+}
+
+impl<'l> Tryout<'_, '_, 'l> {
+    /// Works out the remedy of a finding's rule and tries it; what an earlier text says of it is taken over where it still holds.
+    pub(super) fn offer(
+        &self,
+        finding: &mut Finding,
+        one: &Judged<'l>,
+        earlier: Option<&Attempt>,
+    ) -> Option<Attempt> {
+        let Proposal { mut remedy, writes } = work_out(one.rule, self.variants.base(), one.subject)?;
+        let mut attempt = None;
+        if !remedy.edits.is_empty() {
+            let made = match earlier.filter(|earlier| earlier.writes == writes && self.still(earlier)) {
+                Some(earlier) => earlier.clone(),
+                None => self.attempt(&remedy.edits, writes, one),
+            };
+            remedy.tried = Some(made.tried);
+            attempt = Some(made);
+        }
+        finding.remedies.push(remedy);
+        attempt
+    }
+
+    /// Whether an attempt made on an earlier text would come out the same: nothing that it rests on has changed, and no
+    /// judgement rests on what it changes that did not before.
+    fn still(&self, earlier: &Attempt) -> bool {
+        let touched = self.variants.base().touched();
+        earlier.footprint.is_some_and(|footprint| !footprint.meets(touched))
+            && !touched.meets_types()
+            && !self.judgements.anew.meets(&earlier.changed)
+    }
+
+    /// Lays a remedy over the design, and says what comes of it as far as the design was reviewed.
+    fn attempt(&self, edits: &[Edit], writes: Vec<(EntityId, u16, String)>, mine: &Judged<'l>) -> Attempt {
+        let model = self.variants.base();
+        let changes = writes.iter().map(|write| as_read(model, write)).collect::<Option<Vec<_>>>();
+        let sound = apply(model.design().source.text(), edits).is_ok();
+        let Some(changes) = changes.filter(|_| sound) else {
+            return Attempt { writes, tried: Tried::Breaks, changed: Footprint::ALL, footprint: None };
+        };
+        let tried = model.with_changes(changes);
+        let changed = *tried.touched();
+        let Some(after) = self.judgements.after(&Variants::of(&tried), self.library, self.options) else {
+            let tried = self.from_scratch(edits, mine);
+            return Attempt { writes, tried, changed, footprint: None };
+        };
+        let mut footprint = changed;
+        let mut affected = Vec::with_capacity(after.len());
+        for (before, now) in &after {
+            footprint.join(&before.footprint);
+            footprint.join(&now.footprint);
+            affected.push(Affected {
+                mine: now.number == mine.number && now.subject == mine.subject,
+                before: before.judgement.verdict,
+                now: now.judgement.verdict,
+            });
+        }
+        Attempt { writes, tried: came_of(&affected), changed, footprint: Some(footprint) }
+    }
+
+    /// The same by a copy of the file, where other packs come into force.
+    fn from_scratch(&self, edits: &[Edit], mine: &Judged<'l>) -> Tried {
+        let model = self.variants.base();
+        let Some(copy) = edited(model.design(), edits) else { return Tried::Breaks };
+        let copy = Design { store: copy.store.clone().aligned_with(&model.design().store), ..copy };
+        let tried = Model::new(&copy, model.environment());
+        let now = judge_all(&Variants::of(&tried), self.library, self.options, &|_, _| None);
+        let affected: Vec<Affected> = now
+            .all
+            .iter()
+            .map(|now| {
+                let same = |old: &&Judged<'_>| old.number == now.number && old.subject == now.subject;
+                let before = self.judgements.all.iter().find(same);
+                Affected {
+                    mine: now.number == mine.number && now.subject == mine.subject,
+                    before: before.map_or(Verdict::NotApplicable, |old| old.judgement.verdict),
+                    now: now.judgement.verdict,
+                }
+            })
+            .collect();
+        came_of(&affected)
+    }
 }
 
 /// The remedy of a rule for a subject, not tried yet. Without edits it is words only.
-pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Option<Remedy> {
+pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Option<Proposal> {
     let remedy = rule.remedy.as_ref()?;
-    let words = |say: String| Remedy { say, tried: None, edits: Vec::new(), safe: false };
     let Some((target, change)) = &remedy.set else {
-        return Some(words(remedy.said(model, subject, "")));
+        return Some(Proposal::words(remedy.said(model, subject, "")));
     };
     let (Change::To(expression) | Change::By(expression)) = change;
     let value = evaluate(expression, model, None, subject).value.ok()?;
     let mut shown = value_text(model, &value);
-    let mut edits = Vec::new();
+    let (mut edits, mut writes) = (Vec::new(), Vec::new());
     for thing in target.things(model, subject) {
         // A measure says what the part is: it changes when the part does, and not before.
         if slot_of(model, thing, target.slot).is_ok_and(|slot| slot.measured.is_some()) {
             let say = remedy.said(model, subject, &shown);
-            return Some(words(format!("{say}, and measure it again")));
+            return Some(Proposal::words(format!("{say}, and measure it again")));
         }
-        let edit = match (change, &value) {
-            (Change::By(_), Value::Quantity(by)) => moved(model, thing, target.slot, *by).and_then(|place| {
-                shown.clone_from(&place);
-                write(model, thing, target.slot, &place)
-            }),
-            _ => written(model, thing, target.slot, &value)
-                .and_then(|text| write(model, thing, target.slot, &text)),
+        let text = match (change, &value) {
+            (Change::By(_), Value::Quantity(by)) => moved(model, thing, target.slot, *by)
+                .inspect(|place| shown.clone_from(place)),
+            _ => written(model, thing, target.slot, &value),
         };
-        match edit {
-            Ok(edit) => edits.extend(edit),
+        match text.and_then(|text| write(model, thing, target.slot, &text).map(|edit| (text, edit))) {
+            Ok((text, Some(edit))) => {
+                edits.push(edit);
+                writes.push((thing, target.slot, text));
+            }
+            Ok((_, None)) => {}
             Err(error) => {
                 let say = remedy.said(model, subject, &shown);
-                return Some(words(format!("{say} (to be edited by hand: {error})")));
+                return Some(Proposal::words(format!("{say} (to be edited by hand: {error})")));
             }
         }
     }
-    Some(Remedy { say: remedy.said(model, subject, &shown), tried: None, edits, safe: remedy.safe })
+    let remedy = Remedy { say: remedy.said(model, subject, &shown), tried: None, edits, safe: remedy.safe };
+    Some(Proposal { remedy, writes })
 }
 
 fn slot_of<'m>(model: &'m Model<'_>, id: EntityId, slot: u16) -> Result<&'m Slot, EditError> {
@@ -189,37 +289,40 @@ pub(super) fn edited(design: &Design, edits: &[Edit]) -> Option<Design> {
     (copy.problems.len() <= design.problems.len()).then_some(copy)
 }
 
-/// Makes the edits on a copy, reviews the copy as far as the design was, and says what came of it.
-fn attempt(
-    model: &Model<'_>,
-    library: &Library,
-    edits: &[Edit],
-    mine: &str,
-    known: &[(String, Verdict)],
-    options: &Options,
-) -> Tried {
-    let Some(copy) = edited(model.design(), edits) else { return Tried::Breaks };
-    let tried = Model::new(&copy, &library.catalogue).on_day(model.today());
-    let now: Vec<(String, Verdict)> = judged(&tried, library, options)
-        .iter()
-        .filter(|j| !matches!(j.judgement.verdict, Verdict::Held | Verdict::NotApplicable))
-        .map(|j| (fingerprint(&j.rule.name, &copy.store.path(j.subject)), j.judgement.verdict))
-        .collect();
-    let new = |graver: &dyn Fn(Verdict) -> bool| {
-        now.iter().any(|(print, verdict)| {
-            print != mine
-                && graver(*verdict)
-                && !known.iter().any(|(old, then)| old == print && then <= verdict)
-        })
+/// A judgement that a remedy may have changed.
+struct Affected {
+    /// Whether it is the one that the remedy is for.
+    mine: bool,
+    before: Verdict,
+    now: Verdict,
+}
+
+fn came_of(affected: &[Affected]) -> Tried {
+    let open = |verdict| !matches!(verdict, Verdict::Held | Verdict::NotApplicable);
+    let worse = |graver: fn(Verdict) -> bool| {
+        affected.iter().any(|a| !a.mine && open(a.now) && graver(a.now) && a.now < a.before)
     };
-    if new(&|verdict| verdict != Verdict::Unproven) {
+    let settled = affected.iter().any(|a| a.mine && !open(a.now));
+    if worse(|verdict| verdict != Verdict::Unproven) {
         Tried::Breaks
-    } else if now.iter().any(|(print, _)| print == mine) || new(&|verdict| verdict == Verdict::Unproven) {
+    } else if !settled || worse(|verdict| verdict == Verdict::Unproven) {
         // What it leaves unproven wants a value that was not asked for before: that breaks nothing.
         Tried::Partly
     } else {
         Tried::Clears
     }
+}
+
+/// A written text as the reader takes it; nothing where it cannot be read.
+fn as_read(model: &Model<'_>, (entity, slot, text): &(EntityId, u16, String)) -> Option<FieldChange> {
+    let shape = &model.entity(*entity)?.kind.field(*slot)?.shape;
+    let (state, tolerance) = if text == "none" && !matches!(shape, Shape::Text | Shape::Word(_)) {
+        (State::None, None)
+    } else {
+        let (value, tolerance) = read_scalar(shape, text, Some(model.tables())).ok()?;
+        (State::Known(value), tolerance)
+    };
+    Some(FieldChange { entity: *entity, slot: *slot, state, tolerance })
 }
 
 #[cfg(test)]

@@ -1,10 +1,13 @@
 //! One rule on one subject: the outcome, what decided it, and the margin.
 
+use std::cmp::Ordering;
+
 use super::in_force::Rule;
+use super::variants::{Size, Variants};
 use crate::language::{Comparison, Order, Trace, evaluate};
-use crate::model::{Access, Gap, Model, Override, Read};
+use crate::model::{Access, Gap, Model, Read};
 use crate::quantity::Quantity;
-use crate::vocabulary::{EntityId, Shape, State, Value};
+use crate::vocabulary::{EntityId, Shape, Value};
 
 /// The outcome of a rule on a subject.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -54,14 +57,28 @@ impl Margin {
         }
     }
 
+    /// Which of two margins of one rule is the narrower. A share and a gap have no common measure: a rule that has shares is
+    /// measured by those.
+    fn narrower(self, other: Self) -> Ordering {
+        match (self, other) {
+            (Self::Ratio(_), Self::Gap(_)) => Ordering::Less,
+            (Self::Gap(_), Self::Ratio(_)) => Ordering::Greater,
+            // Gaps of other dimensions have none either: the first one counts.
+            (Self::Gap(a), Self::Gap(b)) if a.dimension != b.dimension => Ordering::Equal,
+            _ => self.size().total_cmp(&other.size()),
+        }
+    }
+
     fn of(comparison: Comparison) -> Option<Self> {
-        let Comparison { order, left, right } = comparison;
+        let Comparison { order, left, right, places } = comparison;
         let (value, limit, upper) = match order {
             Order::AtLeast | Order::More => (left, right, false),
             Order::AtMost | Order::Less => (left, right, true),
             Order::Equal | Order::NotEqual => return None,
         };
-        if limit.si == 0.0
+        // How far a place is from the nose tip says nothing of how far two places are apart.
+        if places
+            || limit.si == 0.0
             || value.si == 0.0
             || value.dimension.is_absolute()
             || (value.si < 0.0) != (limit.si < 0.0)
@@ -89,9 +106,19 @@ pub struct Judgement {
     pub slack: Option<f64>,
 }
 
+/// Judges a subject by a rule: as drawn, and where that holds, at the corners of the stated tolerances of what the rule reads.
+#[must_use]
+pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgement {
+    let mut judgement = judge_as_drawn(rule, variants.base(), subject);
+    if judgement.verdict == Verdict::Held && !tolerances_hold(rule, variants, subject, &judgement.trace) {
+        judgement.verdict = Verdict::Tight;
+    }
+    judgement
+}
+
 /// Judges a subject by a rule, tolerances left aside.
 #[must_use]
-pub fn judge(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
+pub fn judge_as_drawn(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
     let plain = |verdict, trace, gap| Judgement { verdict, trace, gap, margin: None, slack: None };
     let mut applies = Trace::default();
     if let Some(when) = &rule.when {
@@ -111,7 +138,7 @@ pub fn judge(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
         .iter()
         .filter_map(|c| Margin::of(*c).map(|margin| (margin, c.left.si - c.right.si)))
         .filter(|(margin, _)| !broken || margin.size() <= 0.0)
-        .min_by(|a, b| a.0.size().total_cmp(&b.0.size()));
+        .min_by(|a, b| a.0.narrower(b.0));
     let (margin, slack) = (deciding.map(|d| d.0), deciding.map(|d| d.1));
     match evaluation.value {
         Ok(Value::Truth(true)) => Judgement { verdict: Verdict::Held, trace, gap: None, margin, slack },
@@ -130,9 +157,9 @@ pub fn judge(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
 const MOST_CORNERS: usize = 8;
 
 /// Whether a rule that holds as drawn still holds at every corner of the stated tolerances of what it reads.
-#[must_use]
-pub fn tolerances_hold(rule: &Rule, model: &Model<'_>, subject: EntityId, trace: &Trace) -> bool {
-    let mut sizes: Vec<(Override, Override)> = Vec::new();
+fn tolerances_hold(rule: &Rule, variants: &Variants<'_>, subject: EntityId, trace: &Trace) -> bool {
+    let model = variants.base();
+    let mut sizes: Vec<(Size, Size)> = Vec::new();
     for read in trace.reads.iter().flat_map(|r| model.leaves(*r)) {
         if let Some(pair) = extremes(model, read)
             && !sizes.contains(&pair)
@@ -143,48 +170,46 @@ pub fn tolerances_hold(rule: &Rule, model: &Model<'_>, subject: EntityId, trace:
     if sizes.is_empty() {
         return true;
     }
-    let holds = |overrides: Vec<Override>| {
-        let tried = Model::with_overrides(model.design(), model.catalogue(), overrides).on_day(model.today());
-        let judgement = judge(rule, &tried, subject);
+    let holds = |sizes: &[Size]| {
+        let judgement = variants.judged(rule, sizes, subject);
         (judgement.verdict == Verdict::Held, judgement.margin.map_or(f64::MAX, Margin::size))
     };
     if sizes.len() <= MOST_CORNERS {
         return (0..1_usize << sizes.len()).all(|corner| {
-            let pick = |(i, (low, high)): (usize, &(Override, Override))| {
+            let pick = |(i, (low, high)): (usize, &(Size, Size))| {
                 if corner >> i & 1 == 0 { *low } else { *high }
             };
-            holds(sizes.iter().enumerate().map(pick).collect()).0
+            holds(&sizes.iter().enumerate().map(pick).collect::<Vec<Size>>()).0
         });
     }
     // Each to its worse side by itself, then all of those together.
     let mut worst = Vec::new();
     for (low, high) in &sizes {
-        let ((low_holds, low_margin), (high_holds, high_margin)) = (holds(vec![*low]), holds(vec![*high]));
+        let ((low_holds, low_margin), (high_holds, high_margin)) = (holds(&[*low]), holds(&[*high]));
         if !low_holds || !high_holds {
             return false;
         }
         worst.push(if low_margin < high_margin { *low } else { *high });
     }
-    holds(worst).0
+    holds(&worst).0
 }
 
 /// The smallest and largest value of a field within its stated tolerance.
-fn extremes(model: &Model<'_>, read: Read) -> Option<(Override, Override)> {
+fn extremes(model: &Model<'_>, read: Read) -> Option<(Size, Size)> {
     let Access::Field(slot) = read.access else { return None };
     if read.entity.is_row() {
         return None;
     }
-    let entity = model.entity(read.entity)?;
-    let field = entity.slot(slot);
-    let tolerance = field.tolerance?;
-    let nominal = match &field.state {
-        State::Known(Value::Quantity(quantity)) => quantity.si,
-        State::Known(Value::Position(position)) => position.distance.si,
+    let tolerance = model.tolerance(read.entity, slot)?;
+    let nominal = match model.field(read.entity, slot).ok()? {
+        Value::Quantity(quantity) => quantity.si,
+        Value::Position(position) => position.distance.si,
         _ => return None,
     };
-    if !matches!(entity.kind.field(slot)?.shape, Shape::Measure(..) | Shape::Position | Shape::Number(_)) {
+    let shape = &model.entity(read.entity)?.kind.field(slot)?.shape;
+    if !matches!(shape, Shape::Measure(..) | Shape::Position | Shape::Number(_)) {
         return None;
     }
-    let at = |si| Override { entity: read.entity, slot, si };
+    let at = |si| Size { entity: read.entity, slot, si };
     Some((at(nominal - tolerance.minus), at(nominal + tolerance.plus)))
 }

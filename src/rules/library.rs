@@ -12,11 +12,11 @@ use super::trial::{LaterTrials, Trials, read_trials};
 use super::{HoldPoint, Level, PACK, Settings};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
-use crate::model::{Body, Catalogue, Entry, Type, Worded, catalogue};
+use crate::model::{Body, Catalogue, Entry, Environment, Type, Worded, catalogue};
 use crate::quantity::Quantity;
-use crate::tables::{SOURCE, source as cited};
+use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{NodeId, Problem, Source, Tree, in_order};
-use crate::vocabulary::{Entity, EntityId, Kind, State, Store, Value, read, suggest};
+use crate::vocabulary::{Date, Entity, EntityId, Kind, State, Store, Value, read, suggest};
 
 /// All packs, compiled.
 #[derive(Clone, Debug)]
@@ -87,6 +87,12 @@ impl Library {
             .map(BuiltIn::source)
             .filter(|source| !pack_name(source).is_some_and(|name| names.contains(&name)));
         Self::compile(own.chain(more).collect())
+    }
+
+    /// What a design is evaluated in by these packs on a day.
+    #[must_use]
+    pub fn environment(&self, today: Date) -> Environment<'_> {
+        Environment { catalogue: &self.catalogue, tables: Tables::built_in(), today }
     }
 
     /// Compiles packs, in order; later packs may use the derived quantities of earlier ones.

@@ -14,13 +14,14 @@ mod remedy;
 mod settings;
 mod target;
 mod trial;
+mod variants;
 
 pub use built_in::{BUILT_IN, BuiltIn};
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
 pub use in_force::{DerivedInForce, LimitInForce, PackInForce, Places, Rule};
 pub use inspect::{Remark, inspect};
-pub use judge::{Judgement, Margin, Verdict, judge, tolerances_hold};
+pub use judge::{Judgement, Margin, Verdict, judge, judge_as_drawn};
 pub use library::{Library, citation};
 pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
 pub use place::Place;
@@ -30,4 +31,5 @@ pub use settings::{
     Settings, Written, tidy,
 };
 pub use target::Target;
-pub use trial::{Expectation, Trial, TrialResult, run_trials, specimens};
+pub use variants::{Size, Variants};
+pub use trial::{Expectation, TRIAL_DAY, Trial, TrialResult, run_trials, specimens};

@@ -8,7 +8,8 @@ use rayon::prelude::*;
 
 use super::Change;
 use super::in_force::Rule;
-use super::judge::{Verdict, judge, tolerances_hold};
+use super::judge::{Verdict, judge};
+use super::variants::Variants;
 use super::library::{Library, text};
 use super::pack::{PACK, RULE, TRIAL, rule, trial};
 use crate::design::Design;
@@ -25,6 +26,9 @@ static SPECIMENS: &[(&str, &str)] = &[
     ("motor_ejection", include_str!("../../rules/specimens/motor_ejection.rocket.yaml")),
 ];
 
+/// The day of a trial that names none: after everything that the specimens say was done.
+pub const TRIAL_DAY: Date = Date::constant(2026, 6, 1);
+
 /// The outcome a trial expects.
 pub type Expectation = Verdict;
 
@@ -39,8 +43,8 @@ pub struct Trial {
     pub without: Vec<String>,
     /// The subject asked about; any where not said.
     pub on: Option<String>,
-    /// The day it is, for a rule that asks for `today`.
-    pub today: Option<Date>,
+    /// The day it is, for a rule that asks for `today`; [`TRIAL_DAY`] where the trial names none.
+    pub today: Date,
     /// The outcome.
     pub expect: Expectation,
     /// Its bytes in the rule file.
@@ -194,8 +198,8 @@ pub(super) fn read_trials(
             without,
             on: text(store, *id, trial::on.slot),
             today: match entity.slot(trial::today.slot).state {
-                State::Known(Value::Date(day)) => Some(day),
-                _ => None,
+                State::Known(Value::Date(day)) => day,
+                _ => TRIAL_DAY,
             },
             expect,
             place: entity.span,
@@ -296,7 +300,8 @@ fn outcome_on(
     trial: &Trial,
     witness: Option<&dyn Witness>,
 ) -> Result<Verdict, String> {
-    let model = Model::new(design, &library.catalogue).on_day(trial.today).seen_by(witness);
+    let model = Model::new(design, library.environment(trial.today)).seen_by(witness);
+    let variants = Variants::of(&model);
     let mut worst: Option<Verdict> = None;
     let mut asked = false;
     for subject in design.store.of_kind(rule.kind) {
@@ -305,11 +310,7 @@ fn outcome_on(
             continue;
         }
         asked = true;
-        let judgement = judge(rule, &model, subject);
-        let mut verdict = judgement.verdict;
-        if verdict == Verdict::Held && !tolerances_hold(rule, &model, subject, &judgement.trace) {
-            verdict = Verdict::Tight;
-        }
+        let verdict = judge(rule, &variants, subject).verdict;
         if verdict == Verdict::Broken && witness.is_some() {
             // What is said and offered of a broken rule has conditions of its own.
             let _ = rule.finding.fill(&model, subject);

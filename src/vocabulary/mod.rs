@@ -14,6 +14,7 @@ mod store;
 mod value;
 
 pub use position::{Edge, Position};
+pub(crate) use read::read_scalar;
 pub use read::{Reading, Rows, read, read_table, suggest};
 pub use schema::json_schema;
 pub use store::{Entity, EntityId, Slot, State, Stated, Store};

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::store::{Entity, EntityId, Slot, State, Store};
 use super::value::{Date, Value};
 use super::{Field, Kind, Need, Position, Shape, Sign};
-use crate::quantity::{Dimension, Measure, Quantity, ReadError};
+use crate::quantity::{Dimension, Measure, Quantity, ReadError, Tolerance};
 use crate::text::{NodeId, Origin, Problem, Source, Span, Tree};
 
 /// Finds rows of the trade's tables by name.
@@ -311,7 +311,7 @@ impl Reader<'_> {
         node: NodeId,
         key: Span,
         shared: bool,
-    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+    ) -> Result<(Value, Option<Tolerance>), Problem> {
         if !self.tree.is_map(node) && !self.tree.is_null(node) {
             return Err(Problem::at(
                 self.tree.span(node),
@@ -330,7 +330,7 @@ impl Reader<'_> {
         slot: u16,
         node: NodeId,
         shared: bool,
-    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+    ) -> Result<(Value, Option<Tolerance>), Problem> {
         if !self.tree.is_map(node) {
             return Err(Problem::at(
                 self.tree.span(node),
@@ -378,7 +378,7 @@ impl Reader<'_> {
         node: NodeId,
         key: Span,
         shared: bool,
-    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+    ) -> Result<(Value, Option<Tolerance>), Problem> {
         if !self.tree.is_list(node) {
             return Err(Problem::at(
                 self.tree.span(node),
@@ -408,7 +408,7 @@ impl Reader<'_> {
         node: NodeId,
         dimension: Dimension,
         sign: Sign,
-    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+    ) -> Result<(Value, Option<Tolerance>), Problem> {
         if let Some(scalar) = self.tree.scalar(node) {
             let one = self.measure(&scalar.value, node, dimension, sign)?.nominal;
             return Ok((Value::Quantities(Arc::from([one])), None));
@@ -434,7 +434,7 @@ impl Reader<'_> {
         Ok((Value::Quantities(all.into()), None))
     }
 
-    fn texts(&mut self, node: NodeId) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
+    fn texts(&mut self, node: NodeId) -> Result<(Value, Option<Tolerance>), Problem> {
         let span = self.tree.span(node);
         let all: Option<Vec<Arc<str>>> = self
             .tree
@@ -453,77 +453,8 @@ impl Reader<'_> {
         shape: &Shape,
         word: &str,
         node: NodeId,
-    ) -> Result<(Value, Option<crate::quantity::Tolerance>), Problem> {
-        let span = self.tree.span(node);
-        match shape {
-            Shape::Measure(dimension, sign) => {
-                let measure = self.measure(word, node, *dimension, *sign)?;
-                Ok((Value::Quantity(measure.nominal), measure.tolerance))
-            }
-            Shape::Number(sign) => {
-                let measure = self.measure(word, node, Dimension::NUMBER, *sign)?;
-                Ok((Value::Quantity(measure.nominal), measure.tolerance))
-            }
-            Shape::Count(least) => match word.parse::<u32>() {
-                Ok(count) if count >= *least && count <= 1_000_000 => {
-                    Ok((Value::Quantity(Quantity::number(f64::from(count))), None))
-                }
-                Ok(_) => Err(Problem::at(span, format!("a whole number of at least {least} is due here"))),
-                Err(_) => {
-                    let counted = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight"];
-                    let help = counted
-                        .iter()
-                        .position(|w| *w == word.to_lowercase())
-                        .map(|n| format!("write `{n}`"));
-                    Err(Problem::at(span, format!("a whole number is due here, not `{word}`"))
-                        .maybe_help(help))
-                }
-            },
-            Shape::Truth => match word {
-                "true" => Ok((Value::Truth(true), None)),
-                "false" => Ok((Value::Truth(false), None)),
-                "yes" | "Yes" | "on" => {
-                    Err(Problem::at(span, "`true` or `false` is due here").help("write `true`"))
-                }
-                "no" | "No" | "off" => {
-                    Err(Problem::at(span, "`true` or `false` is due here").help("write `false`"))
-                }
-                other => Err(Problem::at(span, format!("`true` or `false` is due here, not `{other}`"))),
-            },
-            Shape::Date => word.parse::<Date>().map(|d| (Value::Date(d), None)).map_err(|_| {
-                Problem::at(span, format!("`{word}` is not a date"))
-                    .help("write it as year-month-day: `2026-05-02`")
-            }),
-            Shape::Word(words) => match words.iter().find(|w| **w == word) {
-                Some(word) => Ok((Value::Word(word), None)),
-                None => Err(Problem::at(span, format!("`{word}` is not a word known here"))
-                    .help(words_help(word, words))),
-            },
-            Shape::Position => match Position::read(word) {
-                Ok(position) => {
-                    let tolerance = position.tolerance;
-                    Ok((Value::Position(position), tolerance))
-                }
-                Err(error) => Err(self.inside(node, &error)),
-            },
-            Shape::Row(table) => match self.rows.and_then(|r| r.find(table, word)) {
-                Some(row) => Ok((Value::Entity(row), None)),
-                None => {
-                    let names = self.rows.map(|r| r.names(table)).unwrap_or_default();
-                    let names: Vec<&str> = names.iter().map(String::as_str).collect();
-                    let help = match suggest(word, names.iter().copied()) {
-                        Some(near) => format!("did you mean `{near}`?"),
-                        None => format!(
-                            "the table has {}",
-                            listed(names.get(..names.len().min(20)).unwrap_or(&[]))
-                        ),
-                    };
-                    Err(Problem::at(span, format!("`{word}` is not {} in the tables", table.with_article()))
-                        .help(help))
-                }
-            },
-            _ => Ok((Value::Text(Arc::from(word)), None)),
-        }
+    ) -> Result<(Value, Option<Tolerance>), Problem> {
+        read_scalar(shape, word, self.rows).map_err(|error| self.inside(node, &error))
     }
 
     pub(super) fn measure(
@@ -533,18 +464,7 @@ impl Reader<'_> {
         dimension: Dimension,
         sign: Sign,
     ) -> Result<Measure, Problem> {
-        let measure = Measure::read(word, dimension).map_err(|error| self.inside(node, &error))?;
-        let span = self.tree.span(node);
-        let (low, _) = measure.range();
-        match sign {
-            Sign::Positive if low <= 0.0 => {
-                Err(Problem::at(span, format!("`{word}` is not more than zero, and this must be")))
-            }
-            Sign::NotNegative if low < 0.0 => {
-                Err(Problem::at(span, format!("`{word}` is below zero, and this cannot be")))
-            }
-            _ => Ok(measure),
-        }
+        read_measure(word, dimension, sign).map_err(|error| self.inside(node, &error))
     }
 
     /// A reading error inside a scalar, at its own bytes where the scalar stands letter by letter in the file.
@@ -557,6 +477,98 @@ impl Reader<'_> {
             _ => self.tree.span(node),
         };
         Problem::at(span, error.message.clone()).maybe_help(error.help.clone())
+    }
+}
+
+/// What is wrong with a scalar as a whole.
+fn misread(message: impl Into<String>, help: Option<String>) -> ReadError {
+    ReadError { message: message.into(), range: 0..0, help }
+}
+
+/// A measure of a dimension, of a sign.
+fn read_measure(word: &str, dimension: Dimension, sign: Sign) -> Result<Measure, ReadError> {
+    let measure = Measure::read(word, dimension)?;
+    let (low, _) = measure.range();
+    match sign {
+        Sign::Positive if low <= 0.0 => {
+            Err(misread(format!("`{word}` is not more than zero, and this must be"), None))
+        }
+        Sign::NotNegative if low < 0.0 => {
+            Err(misread(format!("`{word}` is below zero, and this cannot be"), None))
+        }
+        _ => Ok(measure),
+    }
+}
+
+/// What a scalar says in a field, by itself: the value, and the tolerance beside it.
+///
+/// # Errors
+/// When it cannot be read as what is due there; the range is that of the bytes that are wrong, or empty for the whole.
+pub(crate) fn read_scalar(
+    shape: &Shape,
+    word: &str,
+    rows: Option<&dyn Rows>,
+) -> Result<(Value, Option<Tolerance>), ReadError> {
+    match shape {
+        Shape::Measure(dimension, sign) => {
+            let measure = read_measure(word, *dimension, *sign)?;
+            Ok((Value::Quantity(measure.nominal), measure.tolerance))
+        }
+        Shape::Number(sign) => {
+            let measure = read_measure(word, Dimension::NUMBER, *sign)?;
+            Ok((Value::Quantity(measure.nominal), measure.tolerance))
+        }
+        Shape::Count(least) => match word.parse::<u32>() {
+            Ok(count) if count >= *least && count <= 1_000_000 => {
+                Ok((Value::Quantity(Quantity::number(f64::from(count))), None))
+            }
+            Ok(_) => Err(misread(format!("a whole number of at least {least} is due here"), None)),
+            Err(_) => {
+                let counted = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight"];
+                let number = counted.iter().position(|w| *w == word.to_lowercase());
+                let help = number.map(|n| format!("write `{n}`"));
+                Err(misread(format!("a whole number is due here, not `{word}`"), help))
+            }
+        },
+        Shape::Truth => match word {
+            "true" => Ok((Value::Truth(true), None)),
+            "false" => Ok((Value::Truth(false), None)),
+            "yes" | "Yes" | "on" => {
+                Err(misread("`true` or `false` is due here", Some("write `true`".to_owned())))
+            }
+            "no" | "No" | "off" => {
+                Err(misread("`true` or `false` is due here", Some("write `false`".to_owned())))
+            }
+            other => Err(misread(format!("`true` or `false` is due here, not `{other}`"), None)),
+        },
+        Shape::Date => word.parse::<Date>().map(|d| (Value::Date(d), None)).map_err(|_| {
+            let help = "write it as year-month-day: `2026-05-02`".to_owned();
+            misread(format!("`{word}` is not a date"), Some(help))
+        }),
+        Shape::Word(words) => match words.iter().find(|w| **w == word) {
+            Some(word) => Ok((Value::Word(word), None)),
+            None => Err(misread(format!("`{word}` is not a word known here"), Some(words_help(word, words)))),
+        },
+        Shape::Position => Position::read(word).map(|position| {
+            let tolerance = position.tolerance;
+            (Value::Position(position), tolerance)
+        }),
+        Shape::Row(table) => match rows.and_then(|r| r.find(table, word)) {
+            Some(row) => Ok((Value::Entity(row), None)),
+            None => {
+                let names = rows.map(|r| r.names(table)).unwrap_or_default();
+                let names: Vec<&str> = names.iter().map(String::as_str).collect();
+                let help = match suggest(word, names.iter().copied()) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => {
+                        format!("the table has {}", listed(names.get(..names.len().min(20)).unwrap_or(&[])))
+                    }
+                };
+                let message = format!("`{word}` is not {} in the tables", table.with_article());
+                Err(misread(message, Some(help)))
+            }
+        },
+        _ => Ok((Value::Text(Arc::from(word)), None)),
     }
 }
 

@@ -1,5 +1,6 @@
 //! Things as they were written, each field in its slot with its place.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::{Kind, Value};
@@ -109,15 +110,27 @@ impl Entity {
 /// All things of one file.
 #[derive(Clone, Debug, Default)]
 pub struct Store {
+    /// In the order of the file.
     pub(super) entities: Vec<Entity>,
     pub(super) table: bool,
+    /// What the identities are, where they are not the order of the file.
+    aligned: Option<Alignment>,
+}
+
+/// Identities taken over from an earlier reading of a file.
+#[derive(Clone, Debug, Default)]
+struct Alignment {
+    /// The identity of each thing, in the order of the file.
+    identities: Vec<EntityId>,
+    /// Where in the order of the file each identity stands; none where it has gone.
+    places: Vec<Option<u32>>,
 }
 
 impl Store {
     /// The thing the whole file describes.
     #[must_use]
     pub fn root(&self) -> EntityId {
-        self.id(0)
+        self.identity(0)
     }
 
     /// A thing by its identity; `None` for one of another store.
@@ -126,12 +139,65 @@ impl Store {
         if id.is_row() != self.table {
             return None;
         }
-        self.entities.get(id.index())
+        match &self.aligned {
+            None => self.entities.get(id.index()),
+            Some(aligned) => self.entities.get((*aligned.places.get(id.index())?)? as usize),
+        }
+    }
+
+    /// Every identity that this store or one that it is aligned with has given, those that have gone included.
+    pub(crate) fn identities(&self) -> impl Iterator<Item = EntityId> {
+        let count = self.aligned.as_ref().map_or(self.entities.len(), |a| a.places.len());
+        (0..count).map(|i| self.numbered(i))
+    }
+
+    /// The same things, with the identities that they have in an earlier reading: a thing is the same where its type and the
+    /// names on the way to it are. New ones get identities that were never used.
+    #[must_use]
+    pub fn aligned_with(mut self, earlier: &Self) -> Self {
+        let mut known: BTreeMap<(Option<EntityId>, u16, Arc<str>), EntityId> = earlier
+            .all()
+            .map(|(id, entity)| ((entity.parent, entity.parent_slot, Arc::clone(&entity.name)), id))
+            .collect();
+        let mut count = earlier.identities().count();
+        let mut identities: Vec<EntityId> = Vec::with_capacity(self.entities.len());
+        // A thing stands behind the one that it is written in, so that one has its identity already.
+        for entity in &self.entities {
+            let parent = entity.parent.and_then(|p| identities.get(p.index()).copied());
+            let key = (parent, entity.parent_slot, Arc::clone(&entity.name));
+            let same = known.get(&key).copied();
+            let same = same.filter(|id| earlier.get(*id).is_some_and(|e| e.kind == entity.kind));
+            identities.push(same.unwrap_or_else(|| {
+                count += 1;
+                self.numbered(count - 1)
+            }));
+            known.remove(&key);
+        }
+        let renamed = |id: EntityId| identities.get(id.index()).copied().unwrap_or(id);
+        let mut places = vec![None; count];
+        for (place, entity) in (0_u32..).zip(&mut self.entities) {
+            entity.parent = entity.parent.map(renamed);
+            for slot in &mut entity.slots {
+                match &mut slot.state {
+                    State::Known(Value::Entity(id)) if !id.is_row() => *id = renamed(*id),
+                    State::Known(Value::Entities(ids)) if !ids.iter().any(|id| id.is_row()) => {
+                        *ids = ids.iter().map(|id| renamed(*id)).collect();
+                    }
+                    _ => {}
+                }
+            }
+            let id = identities.get(place as usize);
+            if let Some(at) = id.and_then(|id| places.get_mut(id.index())) {
+                *at = Some(place);
+            }
+        }
+        self.aligned = Some(Alignment { identities, places });
+        self
     }
 
     /// Every thing, in the order of the file.
     pub fn all(&self) -> impl Iterator<Item = (EntityId, &Entity)> {
-        self.entities.iter().enumerate().map(|(i, e)| (self.id(i), e))
+        self.entities.iter().enumerate().map(|(i, e)| (self.identity(i), e))
     }
 
     /// Every thing of one kind, in the order of the file.
@@ -168,13 +234,19 @@ impl Store {
         if path.is_empty() { name.to_owned() } else { format!("{path}.{between}{name}") }
     }
 
-    fn id(&self, index: usize) -> EntityId {
+    /// The identity of the thing at a place in the order of the file.
+    fn identity(&self, place: usize) -> EntityId {
+        let aligned = self.aligned.as_ref().and_then(|a| a.identities.get(place).copied());
+        aligned.unwrap_or_else(|| self.numbered(place))
+    }
+
+    fn numbered(&self, index: usize) -> EntityId {
         let bit = if self.table { EntityId::TABLE_BIT } else { 0 };
         EntityId(u32::try_from(index).unwrap_or(u32::MAX >> 1) | bit)
     }
 
     pub(super) fn next(&self) -> EntityId {
-        self.id(self.entities.len())
+        self.numbered(self.entities.len())
     }
 
     /// Joins the things of another table file to this one, moving their identities.
@@ -196,6 +268,6 @@ impl Store {
     }
 
     pub(crate) fn tables() -> Self {
-        Self { entities: Vec::new(), table: true }
+        Self { table: true, ..Self::default() }
     }
 }

@@ -3,7 +3,7 @@
 use holdpoint::design::{Design, ROCKET};
 use holdpoint::language::{Scope, check, evaluate, parse, value_text};
 use holdpoint::model::Model;
-use holdpoint::rules::{Library, Verdict, run_trials, specimens};
+use holdpoint::rules::{Library, TRIAL_DAY, Verdict, run_trials, specimens};
 use holdpoint::text::Source;
 use holdpoint::vocabulary::EntityId;
 
@@ -51,7 +51,7 @@ fn agrees(told: &str, found: &str) -> bool {
 #[test]
 fn expressions_come_to_what_the_document_says() {
     let (library, design) = (Library::built_in(), specimen());
-    let model = Model::new(&design, &library.catalogue);
+    let model = Model::new(&design, library.environment(TRIAL_DAY));
     let (mut run, mut wrong) = (0, Vec::new());
     for block in blocks(&file("rules/README.md")) {
         if block.info != "expr" && !block.info.starts_with("expr ") {

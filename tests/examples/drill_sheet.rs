@@ -3,7 +3,7 @@
 use holdpoint::design::Design;
 use holdpoint::model::{Mark, Model, Outcome};
 use holdpoint::review::{DrillLine, drill_sheet};
-use holdpoint::rules::Library;
+use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::text::Source;
 use holdpoint::vocabulary::Edge;
 
@@ -13,7 +13,7 @@ fn sheet(text: &str) -> Vec<DrillLine> {
     let library = Library::built_in();
     let design = Design::read(Source::new("example.rocket.yaml", text));
     assert!(design.problems.is_empty(), "{:?}", design.problems);
-    let model = Model::new(&design, &library.catalogue);
+    let model = Model::new(&design, library.environment(TRIAL_DAY));
     drill_sheet(&model).unwrap()
 }
 

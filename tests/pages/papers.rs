@@ -6,7 +6,7 @@ use holdpoint::design::Design;
 use holdpoint::model::Model;
 use holdpoint::report::{Bound, Mismatch};
 use holdpoint::review::{digest, standings, steps};
-use holdpoint::rules::Library;
+use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::text::Source;
 
 use super::{EXAMPLES, file, printed, select, sound};
@@ -53,7 +53,7 @@ fn hold_everything_that_is_handed_in() {
         // Each step of the day can be ticked, in both forms.
         let library = Library::built_in();
         let read = Design::read(Source::new(*design, file(design)));
-        let model = Model::new(&read, &library.catalogue);
+        let model = Model::new(&read, library.environment(TRIAL_DAY));
         let due = steps(&model, &standings(&model, &library, &[])).len();
         assert_eq!(page.select(&select(".tick li .box")).count(), due);
         assert_eq!(markdown.matches("- [ ] ").count(), due);

@@ -121,7 +121,7 @@ fn problems(review: &Review) -> Markup {
 }
 
 fn one(review: &DesignReview, library: &Library, place: usize) -> Markup {
-    let model = Model::new(&review.design, &library.catalogue).on_day(Some(review.today));
+    let model = Model::new(&review.design, library.environment(review.today));
     let drawing = Drawing::of(&model);
     let findings: Vec<Numbered<'_>> = review
         .findings

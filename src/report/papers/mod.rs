@@ -57,7 +57,7 @@ enum Block {
 /// verdict on top in any case.
 #[must_use]
 pub fn papers(review: &DesignReview, library: &Library, form: PaperForm) -> String {
-    let model = Model::new(&review.design, &library.catalogue).on_day(Some(review.today));
+    let model = Model::new(&review.design, library.environment(review.today));
     let bound = Bound::of(review, library);
     let blocks = content::blocks(review, &model, &bound);
     let title = format!("Papers of {}", review.design.name());

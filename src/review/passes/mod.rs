@@ -34,7 +34,7 @@ pub struct Passed {
 pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {
     let mut found = Vec::new();
     {
-        let model = Model::new(&review.design, &library.catalogue).on_day(Some(review.today));
+        let model = Model::new(&review.design, library.environment(review.today));
         let asked = |pass: &&Pass| review.hold_points.iter().any(|h| h.point == pass.point);
         for pass in passes.all.iter().filter(asked) {
             let now = values_of(&model, library, &review.packs, pass.point);

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Tolerance};
 use crate::review::{PackStanding, Place, leaves, places};
-use crate::rules::{HoldPoint, Library, judge};
+use crate::rules::{HoldPoint, Library, judge_as_drawn};
 use crate::text::clean_line;
 use crate::vocabulary::{EntityId, State, Value};
 
@@ -41,7 +41,7 @@ pub fn values_of(
         let every = every(model, rule.kind.name);
         found.insert(every.key.clone(), every);
         for subject in store.of_kind(rule.kind) {
-            for read in leaves(model, &judge(rule, model, subject)) {
+            for read in leaves(model, &judge_as_drawn(rule, model, subject)) {
                 if let Access::Field(slot) = read.access {
                     let key = store.field_path(read.entity, slot);
                     found.entry(key.clone()).or_insert_with(|| value(model, read, key));

@@ -1,0 +1,139 @@
+//! Which written fields a value rests on, as a set of bits that is small enough to keep beside every value.
+
+use std::collections::BTreeMap;
+
+use super::Catalogue;
+use crate::vocabulary::{EntityId, Kind, State, Store};
+
+/// Words of the set of fields.
+const WORDS: usize = 16;
+/// Fields that the set tells apart.
+const BITS: u32 = 64 * WORDS as u32;
+
+/// The fields of a design, and the collections of its entities, that a value rests on.
+///
+/// The set may hold a field too many, since some fields share a bit, and never one too few: what does not meet a changed
+/// field is the same after the change.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Footprint {
+    fields: [u64; WORDS],
+    /// Entity types of which all entities were asked for.
+    types: u64,
+}
+
+impl Footprint {
+    /// Everything: a change of this touches every value.
+    pub const ALL: Self = Self { fields: [u64::MAX; WORDS], types: u64::MAX };
+
+    /// True when the two have something in common.
+    #[must_use]
+    pub fn meets(&self, other: &Self) -> bool {
+        let shared = self.fields.iter().zip(&other.fields).fold(0, |so_far, (a, b)| so_far | (a & b));
+        shared | (self.types & other.types) != 0
+    }
+
+    /// Takes in all of another.
+    pub fn join(&mut self, other: &Self) {
+        for (mine, theirs) in self.fields.iter_mut().zip(&other.fields) {
+            *mine |= theirs;
+        }
+        self.types |= other.types;
+    }
+
+    /// True when it holds nothing: a change of this changes nothing.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// True when it holds the whole of some type: an entity came or went.
+    #[must_use]
+    pub fn meets_types(&self) -> bool {
+        self.types != 0
+    }
+
+    fn add_bit(&mut self, bit: u16) {
+        if let Some(word) = self.fields.get_mut(usize::from(bit) / 64) {
+            *word |= 1 << (bit % 64);
+        }
+    }
+
+    pub(super) fn add_type(&mut self, kind: &'static Kind) {
+        // Names of types are few and short; any spread over the bits will do, the same on every machine.
+        let hash = kind.name.bytes().fold(0_u32, |h, b| h.wrapping_mul(31).wrapping_add(u32::from(b)));
+        self.types |= 1 << (hash % 64);
+    }
+}
+
+/// Numbers for the fields and the computed quantities of a design's entities.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Numbering {
+    /// Of each entity, by identity: the number of its first field, and of its first computed quantity.
+    first: Vec<(u32, u32)>,
+    /// The bit of each field.
+    bits: Vec<u16>,
+    /// How many computed quantities there are.
+    pub(super) computed: u32,
+}
+
+impl Numbering {
+    /// Numbers for a design by itself.
+    pub(super) fn of(store: &Store, catalogue: &Catalogue) -> Self {
+        Self::default().extended(store, catalogue)
+    }
+
+    /// The same numbers for the entities that are numbered, and more for those that are new.
+    pub(super) fn extended(&self, store: &Store, catalogue: &Catalogue) -> Self {
+        let mut all = self.clone();
+        let mut counts: BTreeMap<&str, u32> = BTreeMap::new();
+        // What is written gets bits of its own while they last; what is not shares those that are left.
+        let mut free = u32::try_from(all.bits.len()).unwrap_or(0);
+        for id in store.identities().skip(all.first.len()) {
+            let fields = u32::try_from(all.bits.len()).unwrap_or(0);
+            all.first.push((fields, all.computed));
+            let Some(entity) = store.get(id) else { continue };
+            let computed = counts
+                .entry(entity.kind.name)
+                .or_insert_with(|| u32::try_from(catalogue.computed(entity.kind).len()).unwrap_or(0));
+            all.computed += *computed;
+            for slot in (0..).take(entity.kind.fields.len()) {
+                let written = !matches!(entity.slot(slot).state, State::Absent);
+                let spread = (fields + u32::from(slot)).wrapping_mul(2_654_435_769) >> 22;
+                let number = if written { free } else { spread };
+                free += u32::from(written);
+                all.bits.push(u16::try_from(number % BITS).unwrap_or(0));
+            }
+        }
+        all
+    }
+
+    /// Marks a field of an entity in a footprint; one that has no number marks everything.
+    pub(super) fn mark(&self, footprint: &mut Footprint, id: EntityId, slot: u16) {
+        let first = self.first.get(id.index());
+        match first.and_then(|(fields, _)| self.bits.get((fields + u32::from(slot)) as usize)) {
+            Some(bit) => footprint.add_bit(*bit),
+            None => *footprint = Footprint::ALL,
+        }
+    }
+
+    /// The number of a computed quantity of an entity.
+    pub(super) fn computed_at(&self, id: EntityId, number: u16) -> Option<u32> {
+        self.first.get(id.index()).map(|(_, computed)| computed + u32::from(number))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn footprints_meet_where_they_share_a_field() {
+        let (mut a, mut b) = (Footprint::default(), Footprint::default());
+        a.add_bit(3);
+        b.add_bit(700);
+        assert!(!a.meets(&b) && !a.is_empty());
+        b.join(&a);
+        assert!(a.meets(&b) && b.meets(&a));
+        assert!(Footprint::ALL.meets(&a) && !Footprint::ALL.meets(&Footprint::default()));
+    }
+}

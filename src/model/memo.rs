@@ -1,0 +1,106 @@
+//! Values that were worked out, kept with the fields that they rest on.
+
+use std::any::Any;
+use std::cell::{OnceCell, RefCell};
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use super::footprint::{Footprint, Numbering};
+use super::{Asking, Computation, Outcome, Read, Step};
+use crate::vocabulary::EntityId;
+
+/// Something that several computed quantities rest on and that no rule can name: a flight, the flow through a bay's vents.
+pub(super) struct Artifact<T> {
+    pub(super) compute: fn(&Asking<'_>, EntityId) -> Outcome<T>,
+}
+
+impl<T> Artifact<T> {
+    /// What tells it from the others: each is a static of its own.
+    fn key(&'static self) -> usize {
+        std::ptr::from_ref(self).addr()
+    }
+}
+
+/// An artifact worked out, with the working that it adds to whatever rests on it.
+pub(super) struct Kept {
+    pub(super) value: Outcome<Rc<dyn Any>>,
+    pub(super) reads: Vec<Read>,
+    pub(super) steps: Vec<Step>,
+    pub(super) seen: (u32, u32),
+    pub(super) footprint: Footprint,
+}
+
+impl std::fmt::Debug for Kept {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Kept").field("reads", &self.reads).finish_non_exhaustive()
+    }
+}
+
+/// Computed quantities by their numbers.
+#[derive(Debug)]
+enum Computed {
+    /// One cell for each: a design by itself.
+    All(Vec<OnceCell<Rc<Computation>>>),
+    /// Only those that an overlay changes.
+    Some(RefCell<BTreeMap<u32, Rc<Computation>>>),
+}
+
+/// What has been worked out of a design.
+#[derive(Debug)]
+pub struct Memo {
+    pub(super) numbering: Rc<Numbering>,
+    computed: Computed,
+    artifacts: RefCell<Vec<(EntityId, usize, Rc<Kept>)>>,
+}
+
+impl Memo {
+    pub(super) fn for_all(numbering: Rc<Numbering>) -> Self {
+        let cells = (0..numbering.computed).map(|_| OnceCell::new()).collect();
+        Self { numbering, computed: Computed::All(cells), artifacts: RefCell::default() }
+    }
+
+    pub(super) fn for_some(numbering: Rc<Numbering>) -> Self {
+        Self { numbering, computed: Computed::Some(RefCell::default()), artifacts: RefCell::default() }
+    }
+
+    pub(super) fn computation(&self, at: u32) -> Option<Rc<Computation>> {
+        match &self.computed {
+            Computed::All(cells) => cells.get(at as usize)?.get().map(Rc::clone),
+            Computed::Some(some) => some.borrow().get(&at).map(Rc::clone),
+        }
+    }
+
+    pub(super) fn keep(&self, at: u32, computation: Computation) -> Rc<Computation> {
+        self.keep_shared(at, Rc::new(computation))
+    }
+
+    pub(super) fn keep_shared(&self, at: u32, computation: Rc<Computation>) -> Rc<Computation> {
+        match &self.computed {
+            // Whatever was kept first is the same.
+            Computed::All(cells) => {
+                let kept = cells.get(at as usize).map(|cell| cell.get_or_init(|| Rc::clone(&computation)));
+                kept.map_or(computation, Rc::clone)
+            }
+            Computed::Some(some) => {
+                some.borrow_mut().insert(at, Rc::clone(&computation));
+                computation
+            }
+        }
+    }
+
+    pub(super) fn artifact<T>(&self, id: EntityId, artifact: &'static Artifact<T>) -> Option<Rc<Kept>> {
+        let key = artifact.key();
+        let all = self.artifacts.borrow();
+        all.iter().find(|(of, known, _)| *of == id && *known == key).map(|(_, _, kept)| Rc::clone(kept))
+    }
+
+    pub(super) fn keep_artifact<T>(
+        &self,
+        id: EntityId,
+        artifact: &'static Artifact<T>,
+        kept: Rc<Kept>,
+    ) -> Rc<Kept> {
+        self.artifacts.borrow_mut().push((id, artifact.key(), Rc::clone(&kept)));
+        kept
+    }
+}

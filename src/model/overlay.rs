@@ -1,0 +1,156 @@
+//! A design with some fields changed, evaluated beside the design as it is written.
+
+use super::footprint::Footprint;
+use super::memo::Memo;
+use super::{Environment, Model};
+use crate::design::Design;
+use crate::quantity::Tolerance;
+use crate::vocabulary::{Entity, EntityId, Kind, Slot, State, Store};
+
+/// A field that is taken otherwise than it is written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Change {
+    /// The entity.
+    pub entity: EntityId,
+    /// The field.
+    pub slot: u16,
+    /// What it is taken as.
+    pub state: State,
+    /// The tolerance beside it.
+    pub tolerance: Option<Tolerance>,
+}
+
+/// Where a model finds what is worked out already.
+#[derive(Debug)]
+pub(super) enum Base<'d> {
+    /// Nowhere.
+    None,
+    /// In a model of the same design, which works out on demand what is not there yet.
+    Live(&'d Model<'d>),
+    /// In what is left of a model of an earlier text.
+    Kept(&'d Memo),
+}
+
+/// What a model lays over its base.
+#[derive(Debug)]
+pub(super) struct Overlay<'d> {
+    pub(super) base: Base<'d>,
+    pub(super) changes: Vec<Change>,
+    /// The fields that may stand otherwise than in the base.
+    pub(super) touched: Footprint,
+}
+
+impl<'d> Model<'d> {
+    /// The same design with some fields changed. Whatever does not rest on them is shared with this model.
+    #[must_use]
+    pub fn with_changes(&'d self, changes: Vec<Change>) -> Self {
+        let numbering = std::rc::Rc::clone(&self.memo.numbering);
+        let mut touched = Footprint::default();
+        for change in &changes {
+            numbering.mark(&mut touched, change.entity, change.slot);
+        }
+        // What is worked out is printed in the units that the design mostly uses.
+        let habits = changes.iter().fold(self.habits, |counts, change| {
+            let before = self.state(change.entity, change.slot).map_or((0, 0), super::habits_of);
+            let after = super::habits_of(&change.state);
+            (counts.0 + after.0 - before.0, counts.1 + after.1 - before.1)
+        });
+        let system = super::more_often(habits).unwrap_or_default();
+        if system != self.system {
+            touched = Footprint::ALL;
+        }
+        // Changes of a model that has some itself come on top of those.
+        let mut all = changes;
+        for earlier in &self.overlay.changes {
+            if !all.iter().any(|c| c.entity == earlier.entity && c.slot == earlier.slot) {
+                all.push(earlier.clone());
+            }
+        }
+        let overlay = Overlay { base: Base::Live(self), changes: all, touched };
+        Self { habits, system, ..Self::made(self.design, self.environment, Memo::for_some(numbering), overlay) }
+    }
+
+    /// A design read anew, evaluated with what is left of an earlier reading of it. The design's entities must have been
+    /// aligned with those of the earlier one.
+    #[must_use]
+    pub fn resumed(
+        design: &'d Design,
+        environment: Environment<'d>,
+        earlier: &'d Design,
+        memo: &'d Memo,
+    ) -> Self {
+        let numbering = std::rc::Rc::new(memo.numbering.extended(&design.store, environment.catalogue));
+        let mut model = Self::made(
+            design,
+            environment,
+            Memo::for_all(std::rc::Rc::clone(&numbering)),
+            Overlay { base: Base::Kept(memo), changes: Vec::new(), touched: Footprint::default() },
+        );
+        model.overlay.touched = if model.system == super::more_often(super::habits(earlier)).unwrap_or_default() {
+            difference(&earlier.store, &design.store, |footprint, id, slot| numbering.mark(footprint, id, slot))
+        } else {
+            Footprint::ALL
+        };
+        model
+    }
+
+    /// What has been worked out, for a later reading of the design.
+    #[must_use]
+    pub fn into_memo(self) -> Memo {
+        self.memo
+    }
+
+    /// The fields that may stand otherwise than in the model that this one shares values with.
+    #[must_use]
+    pub fn touched(&self) -> &Footprint {
+        &self.overlay.touched
+    }
+}
+
+/// What stands otherwise in one of two aligned stores than in the other.
+fn difference(
+    old: &Store,
+    new: &Store,
+    mark: impl Fn(&mut Footprint, EntityId, u16),
+) -> Footprint {
+    let mut touched = Footprint::default();
+    let mark_all = |touched: &mut Footprint, id: EntityId, entity: &Entity| {
+        touched.add_type(entity.kind);
+        for slot in (0..).take(entity.kind.fields.len()) {
+            mark(touched, id, slot);
+        }
+    };
+    for (id, entity) in new.all() {
+        let Some(before) = old.get(id) else {
+            mark_all(&mut touched, id, entity);
+            continue;
+        };
+        for slot in (0..).take(entity.kind.fields.len()) {
+            if !same(before.slot(slot), entity.slot(slot)) {
+                mark(&mut touched, id, slot);
+            }
+        }
+    }
+    for (id, entity) in old.all().filter(|(id, _)| new.get(*id).is_none()) {
+        mark_all(&mut touched, id, entity);
+    }
+    // The order of the entities of a type decides between equals.
+    let order = |store: &Store, kind: &'static Kind| -> Vec<EntityId> { store.of_kind(kind).collect() };
+    let mut kinds: Vec<&'static Kind> = Vec::new();
+    for (_, entity) in new.all() {
+        if !kinds.contains(&entity.kind) {
+            kinds.push(entity.kind);
+        }
+    }
+    for kind in kinds {
+        if order(old, kind) != order(new, kind) {
+            touched.add_type(kind);
+        }
+    }
+    touched
+}
+
+/// Whether two readings of a field come to the same for whoever evaluates it.
+fn same(a: &Slot, b: &Slot) -> bool {
+    a.state == b.state && a.tolerance == b.tolerance && a.measured == b.measured
+}

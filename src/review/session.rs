@@ -1,0 +1,221 @@
+//! A design reviewed, and reviewed again as its text changes.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use super::judged::{Deciding, Judged, Judgements, judge_all};
+use super::remedies::{self, Attempt};
+use super::waivers::{self, waivers_of};
+use super::{Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, packs, places};
+use crate::design::Design;
+use crate::model::{Footprint, Memo, Model};
+use crate::rules::{HoldPoint, Judgement, Library, Margin, Variants, Verdict};
+use crate::vocabulary::EntityId;
+
+/// Reviews of one design as its text changes. Each review shares with the one before it whatever does not rest on a changed
+/// field, and comes out as one from scratch would.
+#[derive(Debug)]
+pub struct Session<'l> {
+    library: &'l Library,
+    options: Options,
+    last: Option<Last>,
+}
+
+/// What a review leaves for the next one.
+#[derive(Debug)]
+struct Last {
+    design: Arc<Design>,
+    memo: Memo,
+    /// By the number of the rule and the subject.
+    kept: BTreeMap<(usize, EntityId), Kept>,
+}
+
+/// What is known of one rule on one subject.
+#[derive(Debug)]
+struct Kept {
+    judgement: Judgement,
+    footprint: Footprint,
+    deciding: Option<Deciding>,
+    attempt: Option<Attempt>,
+}
+
+impl<'l> Session<'l> {
+    /// Nothing reviewed yet.
+    #[must_use]
+    pub fn new(library: &'l Library, options: Options) -> Self {
+        Self { library, options, last: None }
+    }
+
+    /// Reviews the design as it is now.
+    pub fn review(&mut self, design: Design) -> DesignReview {
+        let (review, last) = match self.last.take() {
+            // What could not be read has nothing to share.
+            Some(last) if design.is_readable() && last.design.is_readable() => {
+                let store = design.store.aligned_with(&last.design.store);
+                let design = Arc::new(Design { store, ..design });
+                let environment = self.library.environment(self.options.today);
+                let model = Model::resumed(&design, environment, &last.design, &last.memo);
+                let (review, kept) = run(&design, &model, self.library, &self.options, &last.kept);
+                (review, Last { memo: model.into_memo(), kept, design: Arc::clone(&design) })
+            }
+            _ => {
+                let design = Arc::new(design);
+                let model = Model::new(&design, self.library.environment(self.options.today));
+                let (review, kept) = run(&design, &model, self.library, &self.options, &BTreeMap::new());
+                (review, Last { memo: model.into_memo(), kept, design: Arc::clone(&design) })
+            }
+        };
+        self.last = Some(last);
+        review
+    }
+}
+
+/// Reviews a design.
+#[must_use]
+pub fn review(design: impl Into<Arc<Design>>, library: &Library, options: &Options) -> DesignReview {
+    let design = design.into();
+    let model = Model::new(&design, library.environment(options.today));
+    run(&design, &model, library, options, &BTreeMap::new()).0
+}
+
+/// Reviews many designs on all cores; the order is kept.
+#[must_use]
+pub fn review_all(designs: Vec<Design>, library: &Library, options: &Options) -> Vec<DesignReview> {
+    designs.into_par_iter().map(|design| review(design, library, options)).collect()
+}
+
+type Known = BTreeMap<(usize, EntityId), Kept>;
+
+/// Reviews a model of a design, with what is known from an earlier text.
+fn run(
+    design: &Arc<Design>,
+    model: &Model<'_>,
+    library: &Library,
+    options: &Options,
+    earlier: &Known,
+) -> (DesignReview, Known) {
+    let points: Vec<HoldPoint> =
+        HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
+    let mut review = DesignReview {
+        design: Arc::clone(design),
+        digest: digest(design.source.text().as_bytes()),
+        settings: options.settings.clone(),
+        today: options.today,
+        findings: Vec::new(),
+        hold_points: points.into_iter().map(|point| HoldState { point, clear: true }).collect(),
+        passed: Vec::new(),
+        counts: Counts::default(),
+        margins: Vec::new(),
+        packs: Vec::new(),
+    };
+    let mut known = Known::new();
+    if design.is_readable() {
+        let touched = model.touched();
+        let same = |number: usize, subject: EntityId| {
+            let kept = earlier.get(&(number, subject)).filter(|kept| !kept.footprint.meets(touched))?;
+            Some((kept.judgement.clone(), kept.footprint))
+        };
+        let variants = Variants::of(model);
+        let judgements = judge_all(&variants, library, options, &same);
+        known = find(&mut review, &variants, &judgements, library, options, earlier);
+        review.packs = judgements.packs;
+    }
+    sort_margins(&mut review.margins);
+    review.settle();
+    (review, known)
+}
+
+/// Fills a review with what the judgements come to.
+fn find<'l>(
+    review: &mut DesignReview,
+    variants: &Variants<'_>,
+    judgements: &Judgements<'l>,
+    library: &'l Library,
+    options: &Options,
+    earlier: &Known,
+) -> Known {
+    let model = variants.base();
+    let design = model.design();
+    let mut waivers = waivers_of(design);
+    waivers.extend(options.waivers.iter().cloned());
+    let mut known = Known::new();
+    let mut open: Vec<&Judged<'l>> = Vec::new();
+    for one in &judgements.all {
+        let mut deciding = None;
+        match one.judgement.verdict {
+            Verdict::Held => {
+                review.counts.held += 1;
+                if let Some(margin) = one.judgement.margin {
+                    let subject = design.store.path(one.subject);
+                    review.margins.push(MarginLine { rule: one.rule.name.clone(), subject, margin });
+                }
+            }
+            Verdict::NotApplicable => review.counts.not_applicable += 1,
+            _ => {
+                deciding = options.find_places.then(|| decided(variants, one, earlier));
+                let reads = deciding.as_ref().map_or(&[][..], |d| &d.reads);
+                review.findings.push(finding::make(model, one.rule, one.subject, &one.judgement, reads));
+                open.push(one);
+            }
+        }
+        let kept = Kept {
+            judgement: one.judgement.clone(),
+            footprint: one.footprint,
+            deciding,
+            attempt: None,
+        };
+        known.insert((one.number, one.subject), kept);
+    }
+    waivers::apply(&mut review.findings, &waivers, options);
+    for finding in &review.findings {
+        match (finding.waiver().is_some(), finding.outcome) {
+            (true, _) => review.counts.waived += 1,
+            (false, Verdict::Broken) => review.counts.broken += 1,
+            (false, Verdict::Tight) => review.counts.tight += 1,
+            _ => review.counts.unproven += 1,
+        }
+    }
+    if options.try_remedies {
+        let tryout = remedies::Tryout { variants, judgements, library, options };
+        for (finding, one) in review.findings.iter_mut().zip(&open) {
+            if finding.outcome == Verdict::Unproven {
+                continue;
+            }
+            let before = earlier.get(&(one.number, one.subject)).and_then(|kept| kept.attempt.as_ref());
+            let attempt = tryout.offer(finding, one, before);
+            if let Some(kept) = known.get_mut(&(one.number, one.subject)) {
+                kept.attempt = attempt;
+            }
+        }
+    }
+    let complaints = waivers::complaints(design, &waivers, &review.findings, library, options);
+    review.findings.extend(complaints);
+    review.findings.extend(packs::complaints(design, library));
+    known
+}
+
+/// The fields that decided a judgement, by an earlier text where that is the same.
+fn decided(variants: &Variants<'_>, one: &Judged<'_>, earlier: &Known) -> Deciding {
+    let model = variants.base();
+    let kept = earlier.get(&(one.number, one.subject)).and_then(|kept| kept.deciding.as_ref());
+    if let Some(kept) = kept.filter(|kept| !kept.footprint.meets(model.touched())) {
+        return kept.clone();
+    }
+    let (reads, mut footprint) =
+        model.watched(|| places::deciding(variants, one.rule, one.subject, &one.judgement));
+    footprint.join(&one.footprint);
+    Deciding { reads, footprint }
+}
+
+/// Shares of a limit first, narrowest first; then gaps: a gap has a unit, so it cannot be set against a share.
+fn sort_margins(margins: &mut [MarginLine]) {
+    let is_gap = |line: &MarginLine| matches!(line.margin, Margin::Gap(_));
+    margins.sort_by(|a, b| {
+        is_gap(a)
+            .cmp(&is_gap(b))
+            .then_with(|| a.margin.size().total_cmp(&b.margin.size()))
+            .then_with(|| (&a.rule, &a.subject).cmp(&(&b.rule, &b.subject)))
+    });
+}

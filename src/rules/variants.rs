@@ -1,0 +1,77 @@
+//! A model beside itself: the same design with some values at another size.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use super::in_force::Rule;
+use super::judge::{Judgement, judge_as_drawn};
+use crate::model::{Change, Model};
+use crate::quantity::Quantity;
+use crate::vocabulary::{EntityId, State, Value};
+
+/// A value taken at another size than is written.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Size {
+    /// The entity.
+    pub entity: EntityId,
+    /// The field: a quantity, a place on a part or a curve.
+    pub slot: u16,
+    /// The size in SI; of a curve, what its ordinates are multiplied with.
+    pub si: f64,
+}
+
+/// The variants of a model that were asked for so far: rules that read the same values share what is worked out of them.
+#[derive(Debug)]
+pub struct Variants<'m> {
+    base: &'m Model<'m>,
+    made: RefCell<BTreeMap<Vec<(EntityId, u16, u64)>, Rc<Model<'m>>>>,
+}
+
+impl<'m> Variants<'m> {
+    /// Those of a model.
+    #[must_use]
+    pub fn of(base: &'m Model<'m>) -> Self {
+        Self { base, made: RefCell::default() }
+    }
+
+    /// The model as it is.
+    #[must_use]
+    pub fn base(&self) -> &'m Model<'m> {
+        self.base
+    }
+
+    /// What a rule says of a subject as drawn, with some values at another size. What is read for it counts as read by the model.
+    #[must_use]
+    pub fn judged(&self, rule: &Rule, sizes: &[Size], subject: EntityId) -> Judgement {
+        let variant = self.variant(sizes);
+        let (judgement, read) = variant.watched(|| judge_as_drawn(rule, &variant, subject));
+        self.base.takes_in(&read);
+        judgement
+    }
+
+    fn variant(&self, sizes: &[Size]) -> Rc<Model<'m>> {
+        let key: Vec<(EntityId, u16, u64)> =
+            sizes.iter().map(|size| (size.entity, size.slot, size.si.to_bits())).collect();
+        let mut made = self.made.borrow_mut();
+        let changed = || self.base.with_changes(sizes.iter().filter_map(|size| self.change(*size)).collect());
+        Rc::clone(made.entry(key).or_insert_with(|| Rc::new(changed())))
+    }
+
+    fn change(&self, Size { entity, slot, si }: Size) -> Option<Change> {
+        let value = match self.base.field(entity, slot).ok()? {
+            Value::Quantity(quantity) => Value::Quantity(Quantity { si, ..quantity }),
+            Value::Position(mut position) => {
+                position.distance.si = si;
+                Value::Position(position)
+            }
+            Value::Curve(points) => {
+                let scaled = points.iter().map(|(x, y)| (*x, Quantity { si: si * y.si, ..*y }));
+                Value::Curve(scaled.collect())
+            }
+            _ => return None,
+        };
+        let tolerance = self.base.tolerance(entity, slot);
+        Some(Change { entity, slot, state: State::Known(value), tolerance })
+    }
+}
