@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::code::{Applies, Ask};
+use super::compile::Words;
 use super::place::Place;
 use super::trial::{Trial, Trials};
 use super::{HoldPoint, Level, Remedy};
@@ -35,14 +36,11 @@ pub struct Rule {
     pub when_text: Option<String>,
     /// How grave it is.
     pub level: Level,
-    /// What to say when it is not so.
-    pub finding: Template,
     /// Why it matters.
     pub why: String,
     /// Where it comes from.
     pub citation: String,
-    /// What to change.
-    pub remedy: Option<Remedy>,
+    pub(super) words: Words,
     pub(super) trials: Trials,
     /// The file it stands in.
     pub source: Arc<Source>,
@@ -53,6 +51,18 @@ pub struct Rule {
 }
 
 impl Rule {
+    /// What to say when it is not so.
+    #[must_use]
+    pub fn finding(&self) -> &Template {
+        &self.words.told().finding
+    }
+
+    /// What to change.
+    #[must_use]
+    pub fn remedy(&self) -> Option<&Remedy> {
+        self.words.told().remedy.as_ref()
+    }
+
     /// Designs it is tried on. Those of a built-in pack are read when they are first asked for.
     #[must_use]
     pub fn trials(&self) -> &[Trial] {

@@ -1,28 +1,28 @@
 //! Packs compiled: the catalogue with their derived quantities, their rules checked.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::built_in::{BUILT_IN, BuiltIn};
 use super::code::Applies;
-use super::in_force::{DerivedInForce, InWords, LimitInForce, PackInForce, Places, Rule};
+use super::compile::{Compiler, Opened, place};
+use super::in_force::{DerivedInForce, InWords, LimitInForce, PackInForce, Rule};
 use super::inspect::told;
-use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
-use super::place::Place;
-use super::trial::{LaterTrials, Trials, read_trials};
-use super::{HoldPoint, Level, PACK, Settings};
-use crate::design::ROCKET;
-use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
-use crate::model::{Body, Catalogue, Entry, Environment, Type, Worded, catalogue};
+use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack};
+use super::trial::LaterTrials;
+use super::{PACK, Settings};
+use crate::language::{Constant, LanguageError};
+use crate::model::{Body, Catalogue, Entry, Environment, Worded, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
-use crate::text::{NodeId, Problem, Source, Tree, in_order};
-use crate::vocabulary::{Date, Entity, EntityId, Kind, State, Store, Value, read, suggest};
+use crate::text::{Problem, Source, Tree, in_order};
+use crate::vocabulary::{Date, Entity, EntityId, State, Store, Value, read};
 
 /// All packs, compiled.
 #[derive(Clone, Debug)]
 pub struct Library {
     /// Every quantity a rule may name.
-    pub catalogue: Catalogue,
+    pub catalogue: Arc<Catalogue>,
     /// The packs.
     pub packs: Vec<PackInForce>,
     /// The quantities that the packs work out in words, in the order of the packs.
@@ -31,30 +31,6 @@ pub struct Library {
     pub rules: Vec<Rule>,
     /// What is wrong with the packs, each with its file. Other packs and rules are not affected.
     pub problems: Vec<(Arc<Source>, Problem)>,
-}
-
-/// A pack file read, before its expressions are checked.
-pub(super) struct Opened {
-    pub(super) source: Arc<Source>,
-    tree: Arc<Tree>,
-    pub(super) store: Store,
-    name: String,
-    pub(super) limits: Vec<Constant>,
-    /// Of a built-in pack, which the project's own tests have looked through, its trials: read when they are asked for.
-    trials: Option<Arc<LaterTrials>>,
-}
-
-impl Opened {
-    /// The pack's name.
-    pub(super) fn name(&self) -> &str {
-        &self.name
-    }
-
-    /// Where a text of one of its things stands.
-    fn place(&self, id: EntityId, slot: u16) -> Place {
-        let node = self.store.get(id).and_then(|e| e.slot(slot).node);
-        node.map(|node| Place::of(&self.tree, &self.source, node)).unwrap_or_default()
-    }
 }
 
 impl Library {
@@ -103,7 +79,7 @@ impl Library {
 
     fn compile_set(sources: Vec<Source>, settings: &Settings) -> Self {
         let mut library = Self {
-            catalogue: catalogue(),
+            catalogue: Arc::default(),
             packs: Vec::new(),
             derived: Vec::new(),
             rules: Vec::new(),
@@ -116,12 +92,15 @@ impl Library {
             }
         }
         library.set_limits(&mut opened, settings);
+        let mut catalogue = catalogue();
         for pack in &opened {
-            library.add_derived(pack);
+            library.add_derived(pack, &mut catalogue);
         }
-        for pack in &opened {
-            library.add_rules(pack);
-            library.add_code(pack);
+        library.catalogue = Arc::new(catalogue);
+        let mut names = HashMap::new();
+        for pack in opened.into_iter().map(Arc::new) {
+            library.add_rules(&pack, &mut names);
+            library.add_code(&pack);
         }
         library.set_levels(settings);
         library.check_codes(settings);
@@ -181,7 +160,7 @@ impl Library {
                         help: error.help,
                         also: None,
                     };
-                    self.problem(&opened, node, &error);
+                    self.problems.push((Arc::clone(&opened.source), place(&opened, node, &error)));
                 }
             }
         }
@@ -206,63 +185,30 @@ impl Library {
         Some(opened)
     }
 
-    /// Reports an error inside a scalar of a pack, at its own bytes where it stands letter by letter in the file.
-    pub(super) fn problem(&mut self, opened: &Opened, node: Option<NodeId>, error: &LanguageError) {
-        let problem = place(opened, node, error);
-        self.problems.push((Arc::clone(&opened.source), problem));
-    }
-
-    fn kind_of(&mut self, opened: &Opened, id: EntityId, slot: u16) -> Option<&'static Kind> {
-        let word = text(&opened.store, id, slot)?;
-        let found = self.catalogue.kind(&word);
-        if found.is_none() {
-            let near = suggest(&word, self.catalogue.kinds().iter().map(|k| k.name));
-            let error = LanguageError {
-                message: format!("`{word}` is no kind of thing"),
-                range: 0..word.len(),
-                help: near.map(|n| format!("did you mean `{n}`?")),
-                also: None,
-            };
-            let node = opened.store.get(id).and_then(|e| e.slot(slot).node);
-            self.problem(opened, node, &error);
-        }
-        found
-    }
-
-    fn add_derived(&mut self, opened: &Opened) {
+    fn add_derived(&mut self, opened: &Opened, catalogue: &mut Catalogue) {
         for id in opened.store.of_kind(&DERIVED) {
             let Some(entity) = opened.store.get(id) else { continue };
-            let Some(kind) = self.kind_of(opened, id, derived::of.slot) else { continue };
-            let Some(is) = text(&opened.store, id, derived::is.slot) else { continue };
-            let node = entity.slot(derived::is.slot).node;
-            let scope = Scope {
-                catalogue: &self.catalogue,
-                subject: Some((kind.name, kind)),
-                root: &ROCKET,
-                limits: &opened.limits,
-            };
-            let checked = match parse(&is).and_then(|tree| check(&tree, &scope)) {
-                Ok(checked) => checked,
-                Err(error) => {
-                    self.problem(opened, node, &error);
-                    continue;
-                }
-            };
+            let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
+            let found = compiler
+                .kind_of(id, derived::of.slot)
+                .and_then(|kind| Some((kind, compiler.checked(id, derived::is.slot, kind, None)?)));
+            self.take(opened, compiler.problems);
+            let Some((kind, checked)) = found else { continue };
             let gives = checked.gives;
             let body = Arc::new(InWords(checked));
+            let is = opened.text(id, derived::is.slot).unwrap_or_default();
             let entry = Entry {
                 name: entity.name.to_string(),
-                doc: text(&opened.store, id, derived::doc.slot).unwrap_or_default(),
+                doc: opened.text(id, derived::doc.slot).unwrap_or_default(),
                 gives,
                 formula: is.clone(),
                 source: cite(&opened.store, id, derived::source.slot),
                 body: Body::Words(Arc::clone(&body) as Arc<dyn Worded>),
             };
-            let number = self.catalogue.computed(kind).len();
-            if !self.catalogue.add(kind, entry) {
-                let problem =
-                    Problem::at(entity.key, format!("{} already has `{}`", kind.with_article(), entity.name));
-                self.problems.push((Arc::clone(&opened.source), problem));
+            let number = catalogue.computed(kind).len();
+            if !catalogue.add(kind, entry) {
+                let message = format!("{} already has `{}`", kind.with_article(), entity.name);
+                self.take(opened, vec![Problem::at(entity.key, message)]);
                 continue;
             }
             self.derived.push(DerivedInForce {
@@ -272,180 +218,53 @@ impl Library {
                 number: u16::try_from(number).unwrap_or(u16::MAX),
                 text: is,
                 body,
-                written: node.map(|n| Place::of(&opened.tree, &opened.source, n)).unwrap_or_default(),
+                written: opened.place(id, derived::is.slot),
                 source: Arc::clone(&opened.source),
                 place: entity.key,
             });
         }
     }
 
-    fn add_rules(&mut self, opened: &Opened) {
+    /// Takes what is wrong with a pack.
+    pub(super) fn take(&mut self, opened: &Opened, problems: Vec<Problem>) {
+        self.problems.extend(problems.into_iter().map(|problem| (Arc::clone(&opened.source), problem)));
+    }
+
+    /// Adds the rules of a pack; `names` are those that there are, each with its number.
+    fn add_rules(&mut self, opened: &Arc<Opened>, names: &mut HashMap<Arc<str>, usize>) {
         for id in opened.store.of_kind(&RULE) {
             let Some(entity) = opened.store.get(id) else { continue };
-            if let Some(other) = self.rules.iter().find(|r| *r.name == *entity.name) {
-                let problem = Problem::at(
-                    entity.key,
-                    format!("a rule named `{}` already stands in pack `{}`", entity.name, other.pack),
-                );
-                self.problems.push((Arc::clone(&opened.source), problem));
+            if let Some(other) = names.get(&entity.name).and_then(|number| self.rules.get(*number)) {
+                let message =
+                    format!("a rule named `{}` already stands in pack `{}`", entity.name, other.pack);
+                self.take(opened, vec![Problem::at(entity.key, message)]);
                 continue;
             }
-            let before = self.problems.len();
-            let Some(rule) = self.rule_from(opened, id).filter(|_| self.problems.len() == before) else {
-                continue;
-            };
-            if opened.trials.is_some() {
-                self.rules.push(rule);
-                continue;
-            }
-            let fixed: Vec<Problem> = rule
-                .fixed()
-                .into_iter()
-                .filter(|(fixed, _)| !fixed.by_limit)
-                .map(|(fixed, place)| told(&fixed, place))
-                .collect();
-            if fixed.is_empty() {
-                self.rules.push(rule);
-            }
-            self.problems.extend(fixed.into_iter().map(|problem| (Arc::clone(&opened.source), problem)));
-        }
-    }
-
-    /// Checks one expression of a rule; an error goes to the problems.
-    pub(super) fn checked(
-        &mut self,
-        opened: &Opened,
-        id: EntityId,
-        slot: u16,
-        kind: &'static Kind,
-        due: Option<Type>,
-    ) -> Option<Checked> {
-        let words = text(&opened.store, id, slot)?;
-        let node = opened.store.get(id).and_then(|e| e.slot(slot).node);
-        let scope = Scope {
-            catalogue: &self.catalogue,
-            subject: Some((kind.name, kind)),
-            root: &ROCKET,
-            limits: &opened.limits,
-        };
-        let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match due {
-            Some(due) if checked.gives != due => Err(LanguageError {
-                message: format!("{due} is due here, and this is {}", checked.gives),
-                range: checked.range.clone(),
-                help: Some("a requirement is a comparison or a question".to_owned()),
-                also: None,
-            }),
-            _ => Ok(checked),
-        });
-        match result {
-            Ok(checked) => Some(checked),
-            Err(error) => {
-                self.problem(opened, node, &error);
-                None
-            }
-        }
-    }
-
-    fn rule_from(&mut self, opened: &Opened, id: EntityId) -> Option<Rule> {
-        let entity = opened.store.get(id)?;
-        let kind = self.kind_of(opened, id, rule::r#for.slot)?;
-        if !self.catalogue.is_in_designs(kind) {
-            let message = format!("no design holds {}, so this rule is about nothing", kind.with_article());
-            let at = entity.slot(rule::r#for.slot).place.unwrap_or(entity.key);
-            let problem =
-                Problem::at(at, message).help("it is a row of a table: write the rule for what refers to it");
-            self.problems.push((Arc::clone(&opened.source), problem));
-        }
-        let has_when = entity.slot(rule::when.slot).state != State::Absent;
-        let when = if has_when {
-            Some(self.checked(opened, id, rule::when.slot, kind, Some(Type::Truth)))
-        } else {
-            None
-        };
-        let require = self.checked(opened, id, rule::require.slot, kind, Some(Type::Truth));
-        let finding_text = text(&opened.store, id, rule::finding.slot)?;
-        let scope = Scope {
-            catalogue: &self.catalogue,
-            subject: Some((kind.name, kind)),
-            root: &ROCKET,
-            limits: &opened.limits,
-        };
-        let finding = Template::read(&finding_text, &scope);
-        let finding = match finding {
-            Ok(finding) => Some(finding),
-            Err(error) => {
-                self.problem(opened, entity.slot(rule::finding.slot).node, &error);
-                None
-            }
-        };
-        let remedy = self.remedy_from(opened, id, kind);
-        let places = Places {
-            when: opened.place(id, rule::when.slot),
-            require: opened.place(id, rule::require.slot),
-            finding: opened.place(id, rule::finding.slot),
-            change: match entity.slot(rule::remedy.slot).state {
-                State::Known(Value::Entity(remedy)) => {
-                    let to = opened.store.get(remedy).is_some_and(|e| e.slot(remedy::to.slot).node.is_some());
-                    opened.place(remedy, if to { remedy::to.slot } else { remedy::by.slot })
+            let catalogue = Arc::clone(&self.catalogue);
+            let mut compiler = Compiler { catalogue: &catalogue, opened, problems: Vec::new() };
+            let rule = compiler.rule(id, (opened, &catalogue));
+            let mut problems = compiler.problems;
+            if let Some(rule) = rule.filter(|_| problems.is_empty()) {
+                // The project's own tests have looked through the rules of built-in packs.
+                if opened.trials.is_none() {
+                    let fixed = rule.fixed().into_iter().filter(|(fixed, _)| !fixed.by_limit);
+                    problems.extend(fixed.map(|(fixed, place)| told(&fixed, place)));
                 }
-                _ => Place::default(),
-            },
-        };
-        let trials = match &opened.trials {
-            Some(later) => Trials::Later(Arc::clone(later)),
-            None => match read_trials(&opened.store, &opened.tree, &opened.source, id) {
-                Ok(trials) => Trials::Read(trials),
-                Err(problem) => {
-                    self.problems.push((Arc::clone(&opened.source), problem));
-                    Trials::Read(Vec::new())
+                if problems.is_empty() {
+                    names.insert(Arc::clone(&entity.name), self.rules.len());
+                    self.rules.push(rule);
                 }
-            },
-        };
-        let word = |slot: u16| match opened.store.get(id).map(|e| &e.slot(slot).state) {
-            Some(State::Known(Value::Word(word))) => Some(*word),
-            _ => None,
-        };
-        Some(Rule {
-            name: entity.name.to_string(),
-            pack: opened.name.clone(),
-            title: text(&opened.store, id, rule::title.slot)?,
-            before: HoldPoint::of(word(rule::before.slot)?)?,
-            kind,
-            when: match when {
-                Some(when) => Some(when?),
-                None => None,
-            },
-            require: require?,
-            require_text: text(&opened.store, id, rule::require.slot)?,
-            when_text: text(&opened.store, id, rule::when.slot),
-            level: Level::of(word(rule::level.slot)?),
-            finding: finding?,
-            why: text(&opened.store, id, rule::why.slot)?,
-            citation: cite(&opened.store, id, rule::source.slot),
-            remedy,
-            trials,
-            source: Arc::clone(&opened.source),
-            place: entity.key,
-            places,
-        })
+            }
+            self.take(opened, problems);
+        }
     }
 }
 
 fn pack_name(source: &Source) -> Option<String> {
-    let tree = Tree::parse(source).tree?;
+    let prepared = BuiltIn::of(source).and_then(BuiltIn::tree);
+    let tree = prepared.or_else(|| Tree::parse(source).tree)?;
     let entry = tree.get(tree.root(), "pack")?;
     tree.scalar(entry.value).map(|s| s.value.to_string())
-}
-
-fn place(opened: &Opened, node: Option<NodeId>, error: &LanguageError) -> Problem {
-    let Some(node) = node else { return Problem::of_file(error.message.clone()) };
-    let place = Place::of(&opened.tree, &opened.source, node);
-    let mut problem =
-        Problem::at(place.span(&error.range), error.message.clone()).maybe_help(error.help.clone());
-    if let Some((range, label)) = &error.also {
-        problem = problem.related(place.span(range), label.clone());
-    }
-    problem
 }
 
 /// A field that is free text.

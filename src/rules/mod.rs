@@ -2,6 +2,7 @@
 
 mod built_in;
 mod code;
+mod compile;
 mod coverage;
 mod digest;
 mod in_force;
@@ -31,5 +32,5 @@ pub use settings::{
     Settings, Written, tidy,
 };
 pub use target::Target;
-pub use variants::{Size, Variants};
 pub use trial::{Expectation, TRIAL_DAY, Trial, TrialResult, run_trials, specimens};
+pub use variants::{Size, Variants};

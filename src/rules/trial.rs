@@ -9,9 +9,9 @@ use rayon::prelude::*;
 use super::Change;
 use super::in_force::Rule;
 use super::judge::{Verdict, judge};
-use super::variants::Variants;
 use super::library::{Library, text};
 use super::pack::{PACK, RULE, TRIAL, rule, trial};
+use super::variants::Variants;
 use crate::design::Design;
 use crate::language::evaluate;
 use crate::model::{Model, Witness};
@@ -313,9 +313,9 @@ fn outcome_on(
         let verdict = judge(rule, &variants, subject).verdict;
         if verdict == Verdict::Broken && witness.is_some() {
             // What is said and offered of a broken rule has conditions of its own.
-            let _ = rule.finding.fill(&model, subject);
+            let _ = rule.finding().fill(&model, subject);
             if let Some((_, Change::To(value) | Change::By(value))) =
-                rule.remedy.as_ref().and_then(|r| r.set.as_ref())
+                rule.remedy().and_then(|r| r.set.as_ref())
             {
                 let _ = evaluate(value, &model, None, subject);
             }
