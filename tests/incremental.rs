@@ -40,7 +40,7 @@ fn designs() -> Vec<(String, String)> {
 /// Every entry of every map: the map, the key, the value.
 fn entries(tree: &Tree, map: NodeId, found: &mut Vec<(NodeId, String, NodeId)>) {
     for entry in tree.entries(map) {
-        let key = tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
+        let key = tree.scalar(entry.key).map(|s| s.value.to_string()).unwrap_or_default();
         found.push((map, key, entry.value));
         entries(tree, entry.value, found);
     }
@@ -80,7 +80,7 @@ fn edited(text: &str, dice: &mut Dice) -> Option<String> {
             insert_key(&source, &tree, *map, &format!("{key}_again"), &words, false)
         }
         _ => {
-            let scalar = tree.scalar(*value)?.value.clone();
+            let scalar = tree.scalar(*value)?.value.to_string();
             replace_value(&source, &tree, *value, &other(&scalar, dice), false)
         }
     };
