@@ -195,9 +195,9 @@ fn fingerprint(rule: &str, subject: &str) -> String {
 fn leaves(model: &Model<'_>, judgement: &Judgement) -> Vec<Read> {
     let mut leaves = Vec::new();
     for read in &judgement.trace.reads {
-        for leaf in model.leaves(*read) {
-            if !leaf.entity.is_row() && !leaves.contains(&leaf) {
-                leaves.push(leaf);
+        for leaf in model.leaves(*read).iter() {
+            if !leaf.entity.is_row() && !leaves.contains(leaf) {
+                leaves.push(*leaf);
             }
         }
     }

@@ -57,13 +57,13 @@ impl<'l> Session<'l> {
                 let design = Arc::new(Design { store, ..design });
                 let environment = self.library.environment(self.options.today);
                 let model = Model::resumed(&design, environment, &last.design, &last.memo);
-                let (review, kept) = run(&design, &model, self.library, &self.options, &last.kept);
+                let (review, kept) = run(&design, &model, self.library, &self.options, Some(&last.kept));
                 (review, Last { memo: model.into_memo(), kept, design: Arc::clone(&design) })
             }
             _ => {
                 let design = Arc::new(design);
                 let model = Model::new(&design, self.library.environment(self.options.today));
-                let (review, kept) = run(&design, &model, self.library, &self.options, &BTreeMap::new());
+                let (review, kept) = run(&design, &model, self.library, &self.options, Some(&Known::new()));
                 (review, Last { memo: model.into_memo(), kept, design: Arc::clone(&design) })
             }
         };
@@ -77,7 +77,7 @@ impl<'l> Session<'l> {
 pub fn review(design: impl Into<Arc<Design>>, library: &Library, options: &Options) -> DesignReview {
     let design = design.into();
     let model = Model::new(&design, library.environment(options.today));
-    run(&design, &model, library, options, &BTreeMap::new()).0
+    run(&design, &model, library, options, None).0
 }
 
 /// Reviews many designs on all cores; the order is kept.
@@ -88,13 +88,14 @@ pub fn review_all(designs: Vec<Design>, library: &Library, options: &Options) ->
 
 type Known = BTreeMap<(usize, EntityId), Kept>;
 
-/// Reviews a model of a design, with what is known from an earlier text.
+/// Reviews a model of a design, with what is known from an earlier text; keeps what a later one needs where there is anyone to
+/// come back.
 fn run(
     design: &Arc<Design>,
     model: &Model<'_>,
     library: &Library,
     options: &Options,
-    earlier: &Known,
+    earlier: Option<&Known>,
 ) -> (DesignReview, Known) {
     let points: Vec<HoldPoint> =
         HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
@@ -114,7 +115,7 @@ fn run(
     if design.is_readable() {
         let touched = model.touched();
         let same = |number: usize, subject: EntityId| {
-            let kept = earlier.get(&(number, subject)).filter(|kept| !kept.footprint.meets(touched))?;
+            let kept = earlier?.get(&(number, subject)).filter(|kept| !kept.footprint.meets(touched))?;
             Some((kept.judgement.clone(), kept.footprint))
         };
         let variants = Variants::of(model);
@@ -134,12 +135,15 @@ fn find<'l>(
     judgements: &Judgements<'l>,
     library: &'l Library,
     options: &Options,
-    earlier: &Known,
+    earlier: Option<&Known>,
 ) -> Known {
     let model = variants.base();
     let design = model.design();
     let mut waivers = waivers_of(design);
     waivers.extend(options.waivers.iter().cloned());
+    let keep = earlier.is_some();
+    let nothing = Known::new();
+    let earlier = earlier.unwrap_or(&nothing);
     let mut known = Known::new();
     let mut open: Vec<&Judged<'l>> = Vec::new();
     for one in &judgements.all {
@@ -160,13 +164,10 @@ fn find<'l>(
                 open.push(one);
             }
         }
-        let kept = Kept {
-            judgement: one.judgement.clone(),
-            footprint: one.footprint,
-            deciding,
-            attempt: None,
-        };
-        known.insert((one.number, one.subject), kept);
+        if keep {
+            let (judgement, footprint) = (one.judgement.clone(), one.footprint);
+            known.insert((one.number, one.subject), Kept { judgement, footprint, deciding, attempt: None });
+        }
     }
     waivers::apply(&mut review.findings, &waivers, options);
     for finding in &review.findings {
