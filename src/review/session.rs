@@ -1,13 +1,14 @@
 //! A design reviewed, and reviewed again as its text changes.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use rayon::prelude::*;
 
 use super::judged::{Deciding, Judged, Judgements, judge_all};
 use super::remedies::{self, Attempt};
-use super::waivers::{self, waivers_of};
+use super::waivers::{self, Waiver, waivers_of};
 use super::{Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, packs, places};
 use crate::design::Design;
 use crate::model::{Footprint, Memo, Model};
@@ -16,11 +17,13 @@ use crate::vocabulary::EntityId;
 
 /// Reviews of one design as its text changes. Each review shares with the one before it whatever does not rest on a changed
 /// field, and comes out as one from scratch would.
-#[derive(Debug)]
+///
+/// A clone goes on from the same review on a way of its own.
+#[derive(Clone, Debug)]
 pub struct Session<'l> {
     library: &'l Library,
     options: Options,
-    last: Option<Last>,
+    last: Option<Rc<Last>>,
 }
 
 /// What a review leaves for the next one.
@@ -48,26 +51,32 @@ impl<'l> Session<'l> {
         Self { library, options, last: None }
     }
 
+    /// The waivers outside the design, from the next review on.
+    pub fn set_waivers(&mut self, waivers: Vec<Waiver>) {
+        self.options.waivers = waivers;
+    }
+
     /// Reviews the design as it is now.
-    pub fn review(&mut self, design: Design) -> DesignReview {
+    pub fn review(&mut self, design: impl Into<Arc<Design>>) -> DesignReview {
+        let design = design.into();
         let (review, last) = match self.last.take() {
             // What could not be read has nothing to share.
             Some(last) if design.is_readable() && last.design.is_readable() => {
-                let store = design.store.aligned_with(&last.design.store);
-                let design = Arc::new(Design { store, ..design });
+                let mut design = Arc::unwrap_or_clone(design);
+                design.store = std::mem::take(&mut design.store).aligned_with(&last.design.store);
+                let design = Arc::new(design);
                 let environment = self.library.environment(self.options.today);
                 let model = Model::resumed(&design, environment, &last.design, &last.memo);
                 let (review, kept) = run(&design, &model, self.library, &self.options, Some(&last.kept));
                 (review, Last { memo: model.into_memo(), kept, design: Arc::clone(&design) })
             }
             _ => {
-                let design = Arc::new(design);
                 let model = Model::new(&design, self.library.environment(self.options.today));
                 let (review, kept) = run(&design, &model, self.library, &self.options, Some(&Known::new()));
                 (review, Last { memo: model.into_memo(), kept, design: Arc::clone(&design) })
             }
         };
-        self.last = Some(last);
+        self.last = Some(Rc::new(last));
         review
     }
 }
