@@ -1,8 +1,11 @@
-//! How long an ascent takes. The aim is 100 µs at most; a design is flown twice, in calm air and in wind.
+//! How long an ascent takes, and the lag of a bay along it. The aims are 30 µs and 100 µs at most; a design is flown in calm air, and in
+//! wind where something asks for it.
 #![allow(clippy::unwrap_used, reason = "a bench may panic")]
 
 use divan::{Bencher, black_box};
-use holdpoint::engineering::ascent::{self, Rail, Rocket, Site};
+use holdpoint::engineering::ascent::{self, Course, Rail, Rocket, Site};
+use holdpoint::engineering::build_up::BuildUp;
+use holdpoint::engineering::drag::{Airframe, Fins, INTERFERENCE};
 use holdpoint::engineering::drag_law::{DragLaw, DragTable, SteadyDrag};
 use holdpoint::engineering::lag::{self, Waypoint};
 use holdpoint::engineering::thrust::ThrustCurve;
@@ -75,16 +78,55 @@ fn drag_table(bencher: Bencher<'_, '_>, wind: f64) {
     fly(bencher, &table(), wind);
 }
 
-/// The lag of a bay along a trajectory that is already there.
+/// An invented airframe of 78 mm.
+fn airframe() -> Airframe {
+    let m = Length::from_si;
+    Airframe {
+        length: m(1.9),
+        diameter: m(0.078),
+        skin: Area::from_si(0.44),
+        base: m(0.078),
+        roughness: m(20e-6),
+        fins: Fins { count: 4, mean_chord: m(0.11), span: m(0.085), thickness: m(0.0032) },
+        buttons: Area::from_si(1e-4),
+        interference: INTERFERENCE,
+    }
+}
+
+fn built() -> BuildUp {
+    BuildUp::new(&airframe(), Length::from_si(0.054)).unwrap()
+}
+
+#[divan::bench(args = [0.0, 5.0])]
+fn built_drag(bencher: Bencher<'_, '_>, wind: f64) {
+    fly(bencher, &built(), wind);
+}
+
+/// Taking out of the drag what the flow does not change.
 #[divan::bench]
-fn bay_lag(bencher: Bencher<'_, '_>) {
-    let (thrust, drag) = (motor(), table());
+fn build_up(bencher: Bencher<'_, '_>) {
+    let airframe = airframe();
+    bencher.bench_local(|| BuildUp::new(black_box(&airframe), Length::from_si(0.054)).unwrap());
+}
+
+/// The points of the way that a bay's lag is worked out along, from a flight that is kept.
+#[divan::bench]
+fn points_of_the_way(bencher: Bencher<'_, '_>) {
+    let (thrust, drag) = (motor(), built());
+    let course = Course::fly(&rocket(&thrust, &drag), &rail(), &site(0.0)).unwrap();
+    bencher.bench_local(|| black_box(&course).climb(Time::from_si(0.05)).unwrap());
+}
+
+/// The lag of a bay along a trajectory that is already there, by the area of its vents in mm².
+#[divan::bench(args = [6.0, 24.0, 80.0])]
+fn bay_lag(bencher: Bencher<'_, '_>, vents: f64) {
+    let (thrust, drag) = (motor(), built());
     let site = site(0.0);
     let moments = ascent::trajectory(&rocket(&thrust, &drag), &rail(), &site, Time::from_si(0.05)).unwrap();
     let way: Vec<_> = moments.iter().map(|m| Waypoint::of(m, site.elevation)).collect();
     let bay = BreathingBay {
         volume: Volume::from_si(5e-3),
-        vents: Area::from_si(2.4e-5),
+        vents: Area::from_si(vents * 1e-6),
         discharge_coefficient: 0.6,
         temperature: Temperature::from_si(288.15),
     };

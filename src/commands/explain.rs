@@ -76,7 +76,7 @@ fn rule_json(rule: &Rule) -> String {
     let document = json!({
         "rule": rule.name, "pack": rule.pack, "title": rule.title, "before": rule.before.name(), "level": rule.level.name(),
         "for": rule.kind.name, "when": rule.when_text, "require": rule.require_text, "why": rule.why.trim(),
-        "source": rule.citation, "remedy": rule.remedy.as_ref().map(|r| r.say.clone()),
+        "source": rule.citation, "remedy": rule.remedy().map(|r| r.say.clone()),
     });
     clean_json(format!("{document:#}\n"))
 }
@@ -119,7 +119,7 @@ fn rule_text(rule: &Rule, library: &Library) -> String {
     }
     let _ = writeln!(text, "  level    {}, before {}", rule.level, rule.before);
     let _ = writeln!(text, "  source   {}", clean_line(&rule.citation));
-    if let Some(remedy) = &rule.remedy {
+    if let Some(remedy) = rule.remedy() {
         let _ = writeln!(text, "  change   {}", clean_line(&remedy.say));
     }
     let _ = writeln!(
@@ -128,7 +128,7 @@ fn rule_text(rule: &Rule, library: &Library) -> String {
         clean_line(rule.source.name()),
         rule.source.position(rule.place.start).line
     );
-    let _ = writeln!(text, "  trials   {}", rule.trials.len());
+    let _ = writeln!(text, "  trials   {}", rule.trials().len());
     text
 }
 

@@ -122,5 +122,5 @@ fn read_source(name: &str, from: impl Read) -> Result<Source, Placed> {
 
 /// True when a rule file is one of those built in, so that it is not loaded twice.
 fn is_built_in(source: &Source) -> bool {
-    crate::rules::BUILT_IN.iter().any(|(_, text)| *text == source.text())
+    crate::rules::BuiltIn::of(source).is_some()
 }

@@ -69,7 +69,7 @@ fn entry(rule: &Rule, library: &Library) -> String {
     if !used.is_empty() {
         let _ = writeln!(text, "- {}", used.join(", "));
     }
-    if let Some(remedy) = &rule.remedy {
+    if let Some(remedy) = rule.remedy() {
         let _ = writeln!(text, "- change: {}", plain(&remedy.say));
     }
     let _ = writeln!(text, "- source: {}", plain(&rule.citation));

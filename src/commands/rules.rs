@@ -86,7 +86,7 @@ fn rules_json(library: &Library) -> String {
         .map(|r| {
             json!({
                 "rule": r.name, "pack": r.pack, "title": r.title, "before": r.before.name(), "level": r.level.name(),
-                "for": r.kind.name, "when": r.when_text, "require": r.require_text, "why": r.why.trim(), "source": r.citation, "trials": r.trials.len(),
+                "for": r.kind.name, "when": r.when_text, "require": r.require_text, "why": r.why.trim(), "source": r.citation, "trials": r.trials().len(),
             })
         })
         .collect();

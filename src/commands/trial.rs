@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::{Output, is_built_in, open, rule_files};
 use crate::report::{Diagram, Style, problem_text, remark_text};
-use crate::rules::{Coverage, Level, Library, Rule, Verdict, coverage, inspect, run_trials};
+use crate::rules::{BuiltIn, Coverage, Level, Library, Rule, Verdict, coverage, inspect, run_trials};
 use crate::text::{Source, clean_line};
 
 /// What `trial` is asked to do.
@@ -34,12 +34,7 @@ pub fn trial(options: &TrialOptions) -> Output {
         for file in files {
             match open(&file) {
                 Ok(source) if is_built_in(&source) => {
-                    asked.extend(
-                        crate::rules::BUILT_IN
-                            .iter()
-                            .filter(|(_, t)| *t == source.text())
-                            .map(|(n, _)| (*n).to_owned()),
-                    );
+                    asked.extend(BuiltIn::of(&source).map(|pack| pack.name.to_owned()));
                 }
                 Ok(source) => {
                     // An edited copy of a built-in pack takes its place.
@@ -54,7 +49,7 @@ pub fn trial(options: &TrialOptions) -> Output {
         }
     }
     let library = Library::load_instead(extra);
-    for (source, problem) in &library.problems {
+    for (source, problem) in library.problems.iter().chain(&library.trial_problems()) {
         output.complaints.push_str(&problem_text(source, problem, options.style));
         output.code = 2;
     }
@@ -70,7 +65,7 @@ pub fn trial(options: &TrialOptions) -> Output {
     for result in results.iter().filter(|r| !r.as_expected) {
         failed += 1;
         let Some(rule) = library.rules.get(result.rule) else { continue };
-        let Some(trial) = rule.trials.get(result.trial) else { continue };
+        let Some(trial) = rule.trials().get(result.trial) else { continue };
         let message = match &result.outcome {
             Ok(verdict) => format!(
                 "`{}` came out {}, and the trial expects {}",
@@ -99,7 +94,7 @@ pub fn trial(options: &TrialOptions) -> Output {
     for rule in library.rules.iter().filter(|r| wanted(r)) {
         let lacking: Vec<&str> = [Verdict::Broken, Verdict::Held, Verdict::Unproven]
             .into_iter()
-            .filter(|v| !rule.trials.iter().any(|t| t.expect == *v))
+            .filter(|v| !rule.trials().iter().any(|t| t.expect == *v))
             .map(Verdict::name)
             .collect();
         if !lacking.is_empty() {

@@ -13,7 +13,11 @@
 //!
 //! Sources: Newton's second law; *U.S. Standard Atmosphere, 1976* for air and gravity. The choices themselves are common practice.
 
+mod course;
 mod motion;
+mod watch;
+
+pub use course::Course;
 
 use super::{
     STANDARD_GRAVITY, Unworkable, above_zero, atmosphere, drag_law::DragLaw, finite, thrust::ThrustCurve,
@@ -226,7 +230,7 @@ pub fn thrust_to_weight(thrust: Force, mass: Mass) -> Result<f64, Unworkable> {
 /// whose drag coefficient is not a number. Against an integration with a
 /// tolerance of 1e-10 (the tests), the figures err by less than 3e-5, and the speed off the rail by less than 1e-6.
 pub fn fly(rocket: &Rocket<'_>, rail: &Rail, site: &Site) -> Result<Ascent, Unworkable> {
-    motion::run(rocket, rail, site, f64::INFINITY, &mut |_| {})
+    motion::run(rocket, rail, site, &mut |_| {})
 }
 
 /// Flies it twice: without wind, and with the wind of the site.
@@ -247,11 +251,5 @@ pub fn trajectory(
     site: &Site,
     apart: Time,
 ) -> Result<Vec<Moment>, Unworkable> {
-    let apart = above_zero("the time between moments", apart.si())?;
-    if apart < 1e-3 {
-        return Err(Unworkable::because("the moments must be a millisecond apart or more"));
-    }
-    let mut moments = Vec::new();
-    motion::run(rocket, rail, site, apart, &mut |moment| moments.push(*moment))?;
-    Ok(moments)
+    Course::fly(rocket, rail, site)?.moments(rocket, rail, site, apart)
 }

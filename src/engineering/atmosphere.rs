@@ -90,6 +90,25 @@ pub fn at(altitude: Length) -> Result<Air, OutOfRange> {
     Ok(at_height(geopotential(altitude).si()))
 }
 
+/// The air at a geometric altitude on a day whose temperature differs from the standard one's by `offset`, K; the pressure is that of the
+/// standard day. An altitude out of range is taken as the nearer end of it; one that is not a number gives no numbers.
+pub(super) fn on_day(altitude: f64, offset: f64) -> Air {
+    let z = altitude.clamp(LOWEST, HIGHEST);
+    let (pressure, temperature) = standard(EARTH_RADIUS * z / (EARTH_RADIUS + z));
+    air(pressure, temperature + offset)
+}
+
+/// Change of the standard temperature with geopotential height, K/m, at such a height.
+pub(super) fn lapse(height: f64) -> f64 {
+    layer_where(|upper| height >= upper.base).lapse
+}
+
+/// Whether two pressures belong to one layer, a little above the lower end of the range.
+pub(super) fn one_layer(p: f64, q: f64) -> bool {
+    let of = |p: f64| layer_where(|upper| p <= upper.pressure).base;
+    of(p) == of(q) && p.max(q) < 1.7e5
+}
+
 /// Geopotential height H = r₀ Z/(r₀ + Z) of a geometric altitude Z: the height at which constant gravity would need
 /// the same energy.
 ///
@@ -160,6 +179,13 @@ fn layer_where(reached: impl Fn(&Layer) -> bool) -> &'static Layer {
 
 /// The standard air at geopotential height `h` in m, within the three layers.
 fn at_height(h: f64) -> Air {
+    let (pressure, temperature) = standard(h);
+    air(pressure, temperature)
+}
+
+/// Pressure and temperature of the standard day at geopotential height `h`.
+#[inline]
+fn standard(h: f64) -> (f64, f64) {
     let layer = layer_where(|upper| h >= upper.base);
     let rise = h - layer.base;
     let temperature = layer.temperature + layer.lapse * rise;
@@ -167,9 +193,10 @@ fn at_height(h: f64) -> Air {
         layer.pressure * (-STANDARD_GRAVITY * rise / (AIR_GAS_CONSTANT * layer.temperature)).exp()
     } else {
         let exponent = STANDARD_GRAVITY / (AIR_GAS_CONSTANT * layer.lapse);
-        layer.pressure * (layer.temperature / temperature).powf(exponent)
+        // Twice as fast as one power, and as good within a few units of the last place.
+        layer.pressure * (exponent * (layer.temperature / temperature).ln()).exp()
     };
-    air(pressure, temperature)
+    (pressure, temperature)
 }
 
 fn air(p: f64, t: f64) -> Air {

@@ -1,11 +1,12 @@
 //! The lag of a bay's pressure along a trajectory: what a barometric altimeter in it makes of the climb.
 //!
 //! The air in the bay keeps its temperature and streams through the vents as through an isentropic orifice, choked where the pressure
-//! ratio falls below 0.5283. The equation is stiff and its slope without bound where the pressures meet, so each step is implicit.
+//! ratio falls below 0.5283. The equation is stiff and its slope without bound where the pressures meet, so each step is implicit; while
+//! the pressures differ little, as in any bay that breathes, it comes down to a quadratic.
 //! For a steady climb, [`super::venting::lag_in_climb`] gives the same in closed form.
 
 use super::{
-    Unworkable, above_zero,
+    STANDARD_GRAVITY, Unworkable, above_zero,
     ascent::Moment,
     atmosphere,
     atmosphere::AIR_GAS_CONSTANT,
@@ -77,12 +78,42 @@ impl Breath {
         (inside - outside).signum() * self.rate * high * flow
     }
 
-    /// The excess δ of the bay over `outside` that solves outside + δ + h · outflow = target.
-    fn solve(&self, target: f64, outside: f64, h: f64) -> f64 {
+    /// The excess δ of the bay over `outside` that solves outside + δ + h · outflow = target, by way of one that is near.
+    ///
+    /// For a small part x = (p_u − p_d)/p_u, ψ² is 2 x times a series, so that with δ = w² the outflow is w times something that hardly
+    /// changes with w: that makes a quadratic in w, whose root errs by the square of x at most, and a second one by the square of that.
+    fn solve(&self, target: f64, outside: f64, h: f64, near: f64) -> f64 {
         let surplus = target - outside;
         if surplus == 0.0 {
             return 0.0;
         }
+        let size = surplus.abs();
+        // The higher pressure is the bay's own, or that outside.
+        let own = if surplus > 0.0 { 1.0 } else { 0.0 };
+        let mut excess = if (near > 0.0) == (surplus > 0.0) { near.abs().min(size) } else { 0.0 };
+        for _ in 0..8 {
+            let high = outside + own * excess;
+            let part = excess / high;
+            if part > SMALL_PART {
+                break;
+            }
+            // The outflow is b w, where b changes by the part `bend` of itself for each Pa of excess.
+            let b = h * self.rate * (2.0 * high * series(part)).sqrt();
+            let bend = 0.5 * (own + BEND * (1.0 - own * part)) / high;
+            // w² + w b (1 + bend (w² − δ)) = size, with size − w b for the w² in what is small anyway.
+            let (square, linear) = (1.0 - bend * b * b, b * (1.0 + bend * (size - excess)));
+            let root = 2.0 * size / (linear + (linear * linear + 4.0 * square * size).sqrt());
+            let before = excess;
+            excess = root * root;
+            if (excess - before).abs() * part.max(excess / high).powi(2) <= 1e-9 * excess {
+                return excess.copysign(surplus);
+            }
+        }
+        self.search(surplus, outside, h)
+    }
+
+    /// The same where the pressures differ much, by a search.
+    fn search(&self, surplus: f64, outside: f64, h: f64) -> f64 {
         // In the root of the excess the outflow is nearly a straight line; the excess lies between nothing and the whole surplus.
         let excess = |w: f64| w * w.abs();
         let balance = |w: f64| excess(w) + h * self.outflow(outside + excess(w), outside) - surplus;
@@ -93,16 +124,91 @@ impl Breath {
     }
 }
 
+/// The part of the higher pressure up to which [`series`] is read.
+const SMALL_PART: f64 = 0.05;
+
+/// The coefficients of [`series`]: 7 (−1)^k (C(10/7, k) − C(12/7, k))/2 for k = 1 to 9, with the binomials C.
+const SERIES: [f64; 9] = {
+    let (first, second) = (2.0 / GAMMA, (GAMMA + 1.0) / GAMMA);
+    let mut terms = [0.0; 9];
+    let (mut a, mut b) = (1.0, 1.0);
+    let mut sign = 1.0;
+    let mut k = 0;
+    let mut number = 1.0;
+    while k < 9 {
+        a *= (first - number + 1.0) / number;
+        b *= (second - number + 1.0) / number;
+        sign = -sign;
+        #[allow(clippy::indexing_slicing, reason = "worked out by the compiler")]
+        {
+            terms[k] = sign * GAMMA / (GAMMA - 1.0) * (a - b);
+        }
+        number += 1.0;
+        k += 1;
+    }
+    terms
+};
+
+/// ψ²/(2 x) of [`Breath::outflow`] by its power series in the part x = 1 − r; up to x = 0.05 within 1e-12.
+#[inline]
+fn series(x: f64) -> f64 {
+    let [a, b, c, d, rest @ ..] = &SERIES;
+    // What lies beyond is less than 1e-12 for a part so small.
+    let rest = if x < 1e-3 { 0.0 } else { rest.iter().rev().fold(0.0, |sum, term| sum * x + term) };
+    a + x * (b + x * (c + x * (d + x * rest)))
+}
+
+/// The slope of ψ²/(2 x) over itself at x = 0.
+const BEND: f64 = {
+    let [_, second, ..] = SERIES;
+    second
+};
+
 /// The pressure outside along a trajectory.
 struct Outside<'a> {
     way: &'a [Waypoint],
     /// The stretch that held last: a walk forward seldom leaves it.
     stretch: usize,
+    /// The air at the start of a stretch, and which one.
+    here: Option<(usize, Start)>,
 }
 
-impl Outside<'_> {
-    /// Pressure at a time: the altitude goes between the points as the cubic that has their altitudes and their climbs.
-    fn pressure(&mut self, t: f64) -> Result<f64, Unworkable> {
+/// A stretch between two points: the cubic of its altitude and the air at its start, which lies in one layer of the standard day.
+#[derive(Clone, Copy)]
+struct Start {
+    time: f64,
+    /// One over how long it lasts.
+    rate: f64,
+    /// The coefficients of the altitude by the share of the stretch.
+    cubic: [f64; 4],
+    height: f64,
+    pressure: f64,
+    temperature: f64,
+    lapse: f64,
+    /// −g/(R T), 1/m.
+    thinning: f64,
+    /// −R λ/g.
+    kappa: f64,
+}
+
+/// The air outside at one moment.
+#[derive(Clone, Copy)]
+struct Around {
+    pressure: f64,
+    /// Temperature, and −R λ/g of its layer, where they are known.
+    layer: Option<(f64, f64)>,
+}
+
+/// How far a stretch may climb for the series of its pressure to hold within 1e-11, m.
+const SHORT: f64 = 150.0;
+
+impl<'a> Outside<'a> {
+    fn new(way: &'a [Waypoint]) -> Self {
+        Self { way, stretch: 0, here: None }
+    }
+
+    /// The air at a time: the altitude goes between the points as the cubic that has their altitudes and their climbs.
+    fn at(&mut self, t: f64) -> Result<Around, Unworkable> {
         let later = |i: usize, way: &[Waypoint]| way.get(i).is_some_and(|w| w.time.si() <= t);
         while later(self.stretch + 1, self.way) && self.stretch + 2 < self.way.len() {
             self.stretch += 1;
@@ -110,16 +216,52 @@ impl Outside<'_> {
         while self.stretch > 0 && !later(self.stretch, self.way) {
             self.stretch -= 1;
         }
+        let start = match self.here {
+            Some((stretch, start)) if stretch == self.stretch => start,
+            _ => {
+                let start = self.start()?;
+                self.here = Some((self.stretch, start));
+                start
+            }
+        };
+        let s = ((t - start.time) * start.rate).clamp(0.0, 1.0);
+        let [z, v, c, d] = start.cubic;
+        let altitude = z + s * (v + s * (c + s * d));
+        let altitude = Length::from_si(altitude);
+        let rise = atmosphere::geopotential(altitude).si() - start.height;
+        let inside = (atmosphere::LOWEST..=atmosphere::HIGHEST).contains(&altitude.si());
+        if rise.abs() > SHORT || !inside || atmosphere::lapse(start.height + rise) != start.lapse {
+            return Ok(Around { pressure: atmosphere::at(altitude)?.pressure.si(), layer: None });
+        }
+        // p/p₀ = (1 + κ y)^(1/κ) with y = −g ΔH/(R T₀) and κ = −R λ/g, by its series.
+        let (y, k) = (start.thinning * rise, start.kappa);
+        let tail = 1.0 + (1.0 - 3.0 * k) * y / 4.0 * (1.0 + (1.0 - 4.0 * k) * y / 5.0);
+        let share = 1.0 + y * (1.0 + (1.0 - k) * y / 2.0 * (1.0 + (1.0 - 2.0 * k) * y / 3.0 * tail));
+        let temperature = start.temperature + start.lapse * rise;
+        Ok(Around { pressure: start.pressure * share, layer: Some((temperature, start.kappa)) })
+    }
+
+    /// The stretch that holds now.
+    fn start(&self) -> Result<Start, Unworkable> {
         let (Some(a), Some(b)) = (self.way.get(self.stretch), self.way.get(self.stretch + 1)) else {
             return Err(Unworkable::because("a trajectory needs at least two points"));
         };
+        let air = atmosphere::at(a.altitude)?;
+        let height = atmosphere::geopotential(a.altitude).si();
+        let lapse = atmosphere::lapse(height);
         let whole = b.time.si() - a.time.si();
-        let s = ((t - a.time.si()) / whole).clamp(0.0, 1.0);
-        let r = 1.0 - s;
-        let altitude = a.altitude.si() * r * r * (1.0 + 2.0 * s)
-            + b.altitude.si() * s * s * (1.0 + 2.0 * r)
-            + whole * s * r * (a.climb.si() * r - b.climb.si() * s);
-        Ok(atmosphere::at(Length::from_si(altitude))?.pressure.si())
+        let (rise, v0, v1) = (b.altitude.si() - a.altitude.si(), whole * a.climb.si(), whole * b.climb.si());
+        Ok(Start {
+            time: a.time.si(),
+            rate: 1.0 / whole,
+            cubic: [a.altitude.si(), v0, 3.0 * rise - 2.0 * v0 - v1, v0 + v1 - 2.0 * rise],
+            height,
+            pressure: air.pressure.si(),
+            temperature: air.temperature.si(),
+            lapse,
+            thinning: -STANDARD_GRAVITY / (AIR_GAS_CONSTANT * air.temperature.si()),
+            kappa: -AIR_GAS_CONSTANT * lapse / STANDARD_GRAVITY,
+        })
     }
 }
 
@@ -168,10 +310,10 @@ fn follow(
         }
     }
 
-    let mut outside = Outside { way, stretch: 0 };
+    let mut outside = Outside::new(way);
     let end = last.time.si();
     let mut t = first.time.si();
-    let mut around = outside.pressure(t)?;
+    let mut around = outside.at(t)?;
     let mut excess = 0.0;
     let mut greatest = (lag(excess, around)?, t);
     // The last three moments and their lags in metres, for a peak between them.
@@ -186,11 +328,14 @@ fn follow(
         }
         let to = if t + 1.01 * h >= end { end } else { t + h };
         let h_now = to - t;
-        let inside = around + excess;
         let half = t + 0.5 * h_now;
-        let (once, there) = step(&breath, &mut outside, inside, t, to)?;
-        let (midway, around_half) = step(&breath, &mut outside, inside, t, half)?;
-        let (twice, _) = step(&breath, &mut outside, around_half + midway, half, to)?;
+        // In the order of time, so that the walk along the trajectory goes forward but once.
+        let mut within = |from: f64, length: f64| outside.at(from + STAGE * length);
+        let (early, whole, late) = (within(t, 0.5 * h_now)?, within(t, h_now)?, within(half, 0.5 * h_now)?);
+        let (around_half, there) = (outside.at(half)?, outside.at(to)?);
+        let midway = step(&breath, around.pressure + excess, excess, [early, around_half], half - t);
+        let twice = step(&breath, around_half.pressure + midway, midway, [late, there], to - half);
+        let once = step(&breath, around.pressure + excess, excess, [whole, there], h_now);
         let error = (twice - once).abs() / 3.0 / (ABSOLUTE + RELATIVE * twice.abs().max(excess.abs()));
         let factor = 0.9 / error.max(1e-9).cbrt();
         if error > 1.0 {
@@ -231,29 +376,32 @@ fn follow(
     })
 }
 
-/// One step of Alexander's method from the bay's pressure `inside`: the excess at its end, and the pressure outside there.
-fn step(
-    breath: &Breath,
-    outside: &mut Outside<'_>,
-    inside: f64,
-    from: f64,
-    to: f64,
-) -> Result<(f64, f64), Unworkable> {
-    let h = to - from;
-    let around = outside.pressure(from + STAGE * h)?;
-    let excess = breath.solve(inside, around, STAGE * h);
+/// One step of Alexander's method from the bay's pressure `inside`: the excess at its end, which is somewhere near another. The air outside
+/// is that at the stage and at the end.
+fn step(breath: &Breath, inside: f64, near: f64, [stage, end]: [Around; 2], h: f64) -> f64 {
+    let excess = breath.solve(inside, stage.pressure, STAGE * h, near);
     // What has flowed in the first stage: h · stage · outflow = inside − (around + excess).
-    let flowed = (inside - around - excess) / STAGE;
-    let there = outside.pressure(to)?;
-    let excess = breath.solve(inside - (1.0 - STAGE) * flowed, there, STAGE * h);
-    Ok((excess, there))
+    let flowed = (inside - stage.pressure - excess) / STAGE;
+    breath.solve(inside - (1.0 - STAGE) * flowed, end.pressure, STAGE * h, excess)
 }
 
 /// An excess of pressure over what is around, also as a difference of pressure altitude.
-fn lag(excess: f64, around: f64) -> Result<Lag, Unworkable> {
-    let high = atmosphere::pressure_altitude(Pressure::from_si(around))?;
-    let low = atmosphere::pressure_altitude(Pressure::from_si(around + excess))?;
-    Ok(Lag { pressure: Pressure::from_si(excess), height: high - low })
+fn lag(excess: f64, around: Around) -> Result<Lag, Unworkable> {
+    let (p, pressure) = (around.pressure, Pressure::from_si(excess));
+    let part = excess / p;
+    if let Some((temperature, k)) = around.layer
+        && part.abs() < 0.01
+        && atmosphere::one_layer(p, p + excess)
+    {
+        // (R T/g) ((1 + δ/p)^κ − 1)/κ by its series, κ = −R λ/g.
+        let tail = 1.0 + (k - 3.0) * part / 4.0 * (1.0 + (k - 4.0) * part / 5.0);
+        let share = part * (1.0 + (k - 1.0) * part / 2.0 * (1.0 + (k - 2.0) * part / 3.0 * tail));
+        let height = Length::from_si(AIR_GAS_CONSTANT * temperature / STANDARD_GRAVITY * share);
+        return Ok(Lag { pressure, height });
+    }
+    let high = atmosphere::pressure_altitude(Pressure::from_si(p))?;
+    let low = atmosphere::pressure_altitude(Pressure::from_si(p + excess))?;
+    Ok(Lag { pressure, height: high - low })
 }
 
 /// Where the parabola through three points in a row is highest, where that lies between them.

@@ -8,6 +8,7 @@ use std::fmt;
 pub mod ascent;
 pub mod atmosphere;
 pub mod bond;
+pub mod build_up;
 pub mod charge;
 pub mod constant_thrust;
 pub mod drag;

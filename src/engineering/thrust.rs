@@ -26,6 +26,11 @@ impl Line {
         self.thrust + self.slope * (t - self.start)
     }
 
+    /// Whether the thrust goes on from this line into the next without a jump.
+    pub(super) fn joins(&self, next: &Self) -> bool {
+        (self.thrust(self.end) - next.thrust).abs() <= 1e-12 * next.thrust
+    }
+
     /// The part of the propellant that has been burnt at a time within the line.
     pub(super) fn spent(&self, t: f64) -> f64 {
         let dt = t - self.start;

@@ -6,17 +6,17 @@ use super::LanguageError;
 use crate::quantity::{Form, Quantity, Style, nearest_unit, unit};
 
 /// A piece of an expression.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) enum Token {
-    Word(String),
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Token<'t> {
+    Word(&'t str),
     Quantity(Quantity),
-    Text(String),
-    Pattern(String),
+    Text(&'t str),
+    Pattern(&'t str),
     Sign(&'static str),
 }
 
 /// A token with its place.
-pub(super) type Placed = (Token, Range<usize>);
+pub(super) type Placed<'t> = (Token<'t>, Range<usize>);
 
 /// Words of the language: none of them names a thing or a unit after a number.
 pub(super) const KEYWORDS: &[&str] = &[
@@ -29,12 +29,13 @@ const SIGNS: &[&str] = &["<=", ">=", "!=", "<", ">", "=", "+", "-", "*", "/", "^
 /// An expression longer than this belongs into derived quantities.
 const LONGEST: usize = 2000;
 
-pub(super) fn tokens(text: &str) -> Result<Vec<Placed>, LanguageError> {
+pub(super) fn tokens(text: &str) -> Result<Vec<Placed<'_>>, LanguageError> {
     if text.len() > LONGEST {
         return Err(LanguageError::new("the expression is too long", 0..text.len())
             .help("give parts of it names under `derived`"));
     }
-    let mut found: Vec<Placed> = Vec::new();
+    // Four bytes are a short word: most expressions fit without growing.
+    let mut found: Vec<Placed<'_>> = Vec::with_capacity(text.len() / 4 + 1);
     let mut at = 0;
     while let Some(c) = text.get(at..).and_then(|t| t.chars().next()) {
         let rest = text.get(at..).unwrap_or("");
@@ -47,21 +48,21 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Placed>, LanguageError> {
             at += length;
         } else if c.is_alphabetic() || c == '_' {
             let length = rest.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(rest.len());
-            found.push((Token::Word(rest.get(..length).unwrap_or("").to_owned()), at..at + length));
+            found.push((Token::Word(rest.get(..length).unwrap_or("")), at..at + length));
             at += length;
         } else if c == '"' {
             let Some(end) = rest.get(1..).and_then(|t| t.find('"')) else {
                 return Err(LanguageError::new("this quote is never closed", at..at + 1));
             };
-            found.push((Token::Text(rest.get(1..=end).unwrap_or("").to_owned()), at..at + end + 2));
+            found.push((Token::Text(rest.get(1..=end).unwrap_or("")), at..at + end + 2));
             at += end + 2;
-        } else if c == '/' && matches!(found.last(), Some((Token::Word(word), _)) if word == "matches") {
+        } else if c == '/' && matches!(found.last(), Some((Token::Word(word), _)) if *word == "matches") {
             let Some(end) = rest.get(1..).and_then(|t| t.find('/')) else {
                 return Err(
                     LanguageError::new("this pattern is never closed", at..at + 1).help("end it with `/`")
                 );
             };
-            found.push((Token::Pattern(rest.get(1..=end).unwrap_or("").to_owned()), at..at + end + 2));
+            found.push((Token::Pattern(rest.get(1..=end).unwrap_or("")), at..at + end + 2));
             at += end + 2;
         } else if let Some(sign) = SIGNS.iter().find(|s| rest.starts_with(**s)) {
             found.push((Token::Sign(sign), at..at + sign.len()));

@@ -38,7 +38,7 @@ const LONGEST_PATH: usize = 16;
 
 struct Parser<'t> {
     text: &'t str,
-    tokens: Vec<Placed>,
+    tokens: Vec<Placed<'t>>,
     at: usize,
     depth: u32,
     links: u32,
@@ -74,8 +74,8 @@ fn boxed(node: Node, range: Range<usize>) -> Tree {
     Tree { range, node }
 }
 
-impl Parser<'_> {
-    fn peek(&self) -> Option<&Placed> {
+impl<'t> Parser<'t> {
+    fn peek(&self) -> Option<&Placed<'t>> {
         self.tokens.get(self.at)
     }
 
@@ -84,7 +84,7 @@ impl Parser<'_> {
     }
 
     fn is_word(&self, ahead: usize, word: &str) -> bool {
-        matches!(self.tokens.get(self.at + ahead), Some((Token::Word(w), _)) if w == word)
+        matches!(self.tokens.get(self.at + ahead), Some((Token::Word(w), _)) if *w == word)
     }
 
     fn take_word(&mut self, word: &str) -> bool {
@@ -108,8 +108,8 @@ impl Parser<'_> {
 
     fn name(&mut self, what: &str) -> Result<Word, LanguageError> {
         match self.peek() {
-            Some((Token::Word(text), range)) if !KEYWORDS.contains(&text.as_str()) => {
-                let word = Word { text: text.clone(), range: range.clone() };
+            Some((Token::Word(text), range)) if !KEYWORDS.contains(text) => {
+                let word = Word { text: (*text).to_owned(), range: range.clone() };
                 self.at += 1;
                 Ok(word)
             }
@@ -121,7 +121,7 @@ impl Parser<'_> {
     fn field(&mut self, what: &str) -> Result<Word, LanguageError> {
         match self.peek() {
             Some((Token::Word(text), range)) => {
-                let word = Word { text: text.clone(), range: range.clone() };
+                let word = Word { text: (*text).to_owned(), range: range.clone() };
                 self.at += 1;
                 Ok(word)
             }
@@ -258,7 +258,7 @@ impl Parser<'_> {
             };
             self.at += 1;
             let whole = start..range.end;
-            let word = Word { text: pattern, range: range.start + 1..range.end - 1 };
+            let word = Word { text: pattern.to_owned(), range: range.start + 1..range.end - 1 };
             return Ok(boxed(Node::Matches(Box::new(left), word), whole));
         }
         if !self.take_word("is") {
@@ -311,7 +311,7 @@ impl Parser<'_> {
         };
         self.at += 1;
         match token {
-            Token::Word(text) | Token::Text(text) => Ok(boxed(Node::Text(text), range)),
+            Token::Word(text) | Token::Text(text) => Ok(boxed(Node::Text(text.to_owned()), range)),
             Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
             _ => Err(LanguageError::new("a word is due here", range)
                 .help("words with spaces stand in double quotes")),
@@ -423,7 +423,7 @@ impl Parser<'_> {
         self.at += 1;
         match token {
             Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
-            Token::Text(text) => Ok(boxed(Node::Text(text), range)),
+            Token::Text(text) => Ok(boxed(Node::Text(text.to_owned()), range)),
             Token::Sign("(") => {
                 let outer = std::mem::replace(&mut self.in_where, false);
                 let inner = self.expression()?;
@@ -434,7 +434,7 @@ impl Parser<'_> {
                 }
                 Ok(boxed(inner.node, range.start..self.before()))
             }
-            Token::Word(word) => self.word_atom(&word, range),
+            Token::Word(word) => self.word_atom(word, range),
             Token::Sign(sign) => Err(LanguageError::new(format!("a value is due here, not `{sign}`"), range)),
             Token::Pattern(_) => Err(LanguageError::new("a value is due here, not a pattern", range)),
         }
@@ -488,7 +488,7 @@ impl Parser<'_> {
 
     fn count(&mut self, start: usize) -> Parsed {
         self.expect_word("of", "before what is counted")?;
-        let named = matches!(self.peek(), Some((Token::Word(w), _)) if !KEYWORDS.contains(&w.as_str()));
+        let named = matches!(self.peek(), Some((Token::Word(w), _)) if !KEYWORDS.contains(w));
         if named && self.is_word(1, "of") {
             let binder = self.binder()?;
             let over = binder.over.clone();

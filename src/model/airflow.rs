@@ -13,6 +13,7 @@ use crate::design::{
     protuberance, rail_button, rocket, section, switch_band, transition, tube,
 };
 use crate::engineering::atmosphere::{self, Air};
+use crate::engineering::build_up::{BuildUp, SLOWEST};
 use crate::engineering::drag::{self, Airframe, Fins, INTERFERENCE, Motor};
 use crate::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
 use crate::engineering::nose::Nose;
@@ -141,23 +142,24 @@ fn base(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
 pub(super) enum Law {
     Steady(SteadyDrag),
     Table(DragTable),
-    BuildUp(BuildUp),
+    BuildUp(Built),
 }
 
 /// The drag built up from the shape.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct BuildUp {
+pub(super) struct Built {
     airframe: Airframe,
     motor: Length,
+    /// The same, made ready for a flight; none where no flow has a coefficient.
+    ready: Option<BuildUp>,
 }
 
-impl BuildUp {
+impl Built {
     fn at(&self, flow: &Flow) -> Result<drag::Drag, crate::engineering::Unworkable> {
         let air = &flow.air;
         let reynolds = air.density.si() * flow.airspeed.si() * self.airframe.length.si() / air.viscosity;
         let motor = if flow.burning { Motor::Burning { diameter: self.motor } } else { Motor::Off };
-        // Below walking pace the friction formulas have no meaning, and the drag no weight.
-        drag::coefficient(&self.airframe, flow.mach, reynolds.max(1e5), motor)
+        drag::coefficient(&self.airframe, flow.mach, reynolds.max(SLOWEST), motor)
     }
 }
 
@@ -166,7 +168,7 @@ impl DragLaw for Law {
         match self {
             Self::Steady(law) => law.coefficient(flow),
             Self::Table(law) => law.coefficient(flow),
-            Self::BuildUp(law) => law.at(flow).map_or(f64::NAN, |drag| drag.total),
+            Self::BuildUp(law) => law.ready.map_or(f64::NAN, |ready| ready.coefficient(flow)),
         }
     }
 }
@@ -197,7 +199,7 @@ pub(super) fn law(asking: &Asking<'_>, root: EntityId) -> Outcome<Law> {
     build_up(asking, root).map(Law::BuildUp)
 }
 
-fn build_up(asking: &Asking<'_>, root: EntityId) -> Outcome<BuildUp> {
+fn build_up(asking: &Asking<'_>, root: EntityId) -> Outcome<Built> {
     let sizes = both(
         asking.ask_typed::<Length>(root, &super::stations::LENGTH),
         asking.ask_typed::<Length>(root, &CALIBRE),
@@ -212,7 +214,7 @@ fn build_up(asking: &Asking<'_>, root: EntityId) -> Outcome<BuildUp> {
     }
     let airframe =
         Airframe { length, diameter, skin, base, roughness, fins, buttons, interference: INTERFERENCE };
-    Ok(BuildUp { airframe, motor })
+    Ok(Built { airframe, motor, ready: BuildUp::new(&airframe, motor).ok() })
 }
 
 fn motor_diameter(asking: &Asking<'_>, root: EntityId) -> Outcome<Length> {

@@ -9,7 +9,8 @@ use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::stations::{LENGTH, extent};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{FLIGHT, MOTOR, RAIL_BUTTON, ROCKET, flight, motor, rocket};
-use crate::engineering::ascent::{self, Bounds, Moment, Peak, Rail, Rocket, Site};
+use crate::engineering::Unworkable;
+use crate::engineering::ascent::{self, Ascent, Course, Moment, Peak, Rail, Rocket, Site};
 use crate::engineering::constant_thrust;
 use crate::engineering::drag_law::{DragLaw, Flow};
 use crate::engineering::motors;
@@ -30,15 +31,32 @@ pub struct Flown {
     law: Law,
     rail: Rail,
     site: Site,
-    /// What it came to, without wind and with the stated wind.
-    pub bounds: Bounds,
+    course: Course,
 }
 
 impl Flown {
-    /// The moments of the ascent without wind, a steady time apart; empty where it cannot be flown.
+    /// What it came to without wind.
+    #[must_use]
+    pub fn calm(&self) -> &Ascent {
+        self.course.ascent()
+    }
+
+    /// The moments of the ascent without wind, a steady time apart; empty where there are none so far apart.
     #[must_use]
     pub fn moments(&self, apart: Time) -> Vec<Moment> {
-        ascent::trajectory(&self.rocket(), &self.rail, &self.site.calm(), apart).unwrap_or_default()
+        self.course.moments(&self.rocket(), &self.rail, &self.site.calm(), apart).unwrap_or_default()
+    }
+
+    /// Time, height above the field and climb at those moments.
+    pub(super) fn climb(&self, apart: Time) -> Vec<(Time, Length, Speed)> {
+        self.course.climb(apart).unwrap_or_default()
+    }
+
+    fn windy(&self) -> Result<Ascent, Unworkable> {
+        match self.site.wind.si() {
+            0.0 => Ok(*self.calm()),
+            _ => ascent::fly(&self.rocket(), &self.rail, &self.site),
+        }
     }
 
     /// The place and the day.
@@ -49,7 +67,7 @@ impl Flown {
 
     /// Mass when the upper button leaves the rail.
     pub(super) fn mass_at_rail_exit(&self) -> Mass {
-        self.dry_mass + self.propellant * (1.0 - self.thrust.share_until(self.bounds.calm.rail_exit.time))
+        self.dry_mass + self.propellant * (1.0 - self.thrust.share_until(self.calm().rail_exit.time))
     }
 
     fn rocket(&self) -> Rocket<'_> {
@@ -108,12 +126,12 @@ computed! {
         "speed of the ascent after the rail travel", "", |asking, id| {
             let flown = flown(asking, id)?;
             hand_rail(asking, id, &flown)?;
-            Ok(Value::Quantity(flown.bounds.calm.rail_exit.speed.into()))
+            Ok(Value::Quantity(flown.calm().rail_exit.speed.into()))
         };
     /// Thrust over weight when the upper button leaves the rail.
     RAIL_EXIT_RATIO: "rail_exit_thrust_to_weight" of ROCKET gives Type::Quantity(D::NUMBER),
         "thrust / (mass × standard gravity) after the rail travel", "definition", |asking, id| {
-            Ok(Value::Quantity(Quantity::number(flown(asking, id)?.bounds.calm.rail_exit.thrust_to_weight)))
+            Ok(Value::Quantity(Quantity::number(flown(asking, id)?.calm().rail_exit.thrust_to_weight)))
         };
     /// The angle at which the air meets the rocket as it leaves the rail in the stated wind.
     RAIL_EXIT_ANGLE: "rail_exit_angle" of ROCKET gives Type::Quantity(D::ANGLE),
@@ -124,73 +142,73 @@ computed! {
         };
     /// Top speed over the ground.
     TOP_SPEED: "top_speed" of ROCKET gives Type::Quantity(D::SPEED), "greatest speed of the ascent", "", |asking, id| {
-        let peak = flown(asking, id)?.bounds.calm.top_speed;
+        let peak = flown(asking, id)?.calm().top_speed;
         when(asking, &peak);
         Ok(Value::Quantity(peak.value.into()))
     };
     /// Top Mach number.
     TOP_MACH: "top_mach" of ROCKET gives Type::Quantity(D::NUMBER), "greatest airspeed / speed of sound of the ascent", "", |asking, id| {
-        let peak = flown(asking, id)?.bounds.calm.top_mach;
+        let peak = flown(asking, id)?.calm().top_mach;
         when(asking, &peak);
         Ok(Value::Quantity(Quantity::number(peak.value)))
     };
     /// Peak size of the acceleration until burnout.
     PEAK_ACCELERATION: "peak_acceleration" of ROCKET gives Type::Quantity(D::ACCELERATION), "greatest |dv/dt| until burnout", "", |asking, id| {
-        let peak = flown(asking, id)?.bounds.calm.peak_acceleration;
+        let peak = flown(asking, id)?.calm().peak_acceleration;
         when(asking, &peak);
         Ok(Value::Quantity(peak.value.into()))
     };
     /// Peak dynamic pressure.
     PEAK_DYNAMIC_PRESSURE: "peak_dynamic_pressure" of ROCKET gives Type::Quantity(D::PRESSURE), "greatest ½ × density × airspeed²", "", |asking, id| {
-        let peak = flown(asking, id)?.bounds.calm.peak_dynamic_pressure;
+        let peak = flown(asking, id)?.calm().peak_dynamic_pressure;
         when(asking, &peak);
         Ok(Value::Quantity(peak.value.into()))
     };
     /// The hardest push of drag on the rocket after burnout, as an acceleration; gravity, which pulls on every part alike, is not in it.
     DECELERATION: "drag_deceleration" of ROCKET gives Type::Quantity(D::ACCELERATION), "greatest drag / mass after burnout", "", |asking, id| {
-        let peak = flown(asking, id)?.bounds.calm.peak_felt_deceleration;
+        let peak = flown(asking, id)?.calm().peak_felt_deceleration;
         when(asking, &peak);
         Ok(Value::Quantity(peak.value.into()))
     };
     /// Speed at burnout.
     BURNOUT_SPEED: "burnout_speed" of ROCKET gives Type::Quantity(D::SPEED), "speed of the ascent at burnout", "", |asking, id| {
-        Ok(Value::Quantity(flown(asking, id)?.bounds.calm.burnout.speed.into()))
+        Ok(Value::Quantity(flown(asking, id)?.calm().burnout.speed.into()))
     };
     /// Height above the field at burnout.
     BURNOUT_HEIGHT: "burnout_height" of ROCKET gives Type::Quantity(D::LENGTH), "height of the ascent at burnout", "", |asking, id| {
-        Ok(Value::Quantity(flown(asking, id)?.bounds.calm.burnout.height.into()))
+        Ok(Value::Quantity(flown(asking, id)?.calm().burnout.height.into()))
     };
     /// The highest point above the field, in still air.
     APOGEE: "apogee" of ROCKET gives Type::Quantity(D::LENGTH), "height of the ascent where it stops climbing", "", |asking, id| {
         let flown = flown(asking, id)?;
         by_hand(asking, id, &flown)?;
-        Ok(Value::Quantity(flown.bounds.calm.apogee.height.into()))
+        Ok(Value::Quantity(flown.calm().apogee.height.into()))
     };
     /// The highest point above the field if the rocket turns into the stated wind at once: no rocket of this drag flies lower in it.
     LOWEST_APOGEE: "lowest_apogee" of ROCKET gives Type::Quantity(D::LENGTH),
         "height of the ascent with the stated wind at every height", "", |asking, id| {
-            Ok(Value::Quantity(flown(asking, id)?.bounds.windy.apogee.height.into()))
+            Ok(Value::Quantity(windy(asking, id)?.apogee.height.into()))
         };
     /// Time from ignition to the highest point.
     APOGEE_TIME: "apogee_time" of ROCKET gives Type::Quantity(D::TIME), "time of the ascent where it stops climbing", "", |asking, id| {
-        Ok(Value::Quantity(flown(asking, id)?.bounds.calm.apogee.time.into()))
+        Ok(Value::Quantity(flown(asking, id)?.calm().apogee.time.into()))
     };
     /// Time from burnout to the highest point: the best delay of a motor's own charge.
     COAST_TIME: "coast_time" of ROCKET gives Type::Quantity(D::TIME), "time of the highest point − time of burnout", "", |asking, id| {
         let flown = flown(asking, id)?;
-        asking.step("highest point", "since ignition", flown.bounds.calm.apogee.time);
-        asking.step("burnout", "since ignition", flown.bounds.calm.burnout.time);
-        Ok(Value::Quantity(flown.bounds.calm.coast().into()))
+        asking.step("highest point", "since ignition", flown.calm().apogee.time);
+        asking.step("burnout", "since ignition", flown.calm().burnout.time);
+        Ok(Value::Quantity(flown.calm().coast().into()))
     };
     /// Speed over the ground at the highest point when the rocket has turned into the stated wind; the drogue opens at no less.
     SPEED_AT_APOGEE: "speed_at_apogee" of ROCKET gives Type::Quantity(D::SPEED),
         "level speed through the air at the highest point of the ascent in the stated wind", "", |asking, id| {
-            Ok(Value::Quantity(flown(asking, id)?.bounds.windy.apogee.airspeed.into()))
+            Ok(Value::Quantity(windy(asking, id)?.apogee.airspeed.into()))
         };
     /// How far upwind the highest point may lie when the rocket turns into the stated wind.
     APOGEE_UPWIND: "apogee_upwind" of ROCKET gives Type::Quantity(D::LENGTH),
         "distance over the ground of the ascent in the stated wind", "", |asking, id| {
-            Ok(Value::Quantity(flown(asking, id)?.bounds.windy.apogee.drift.into()))
+            Ok(Value::Quantity(windy(asking, id)?.apogee.drift.into()))
         };
     /// How far the temperature at the field is from that of the standard day at its height.
     OFFSET: "temperature_offset" of FLIGHT gives Type::Quantity(D::TEMPERATURE_DIFFERENCE),
@@ -321,13 +339,13 @@ fn fly(asking: &Asking<'_>, root: EntityId) -> Outcome<Flown> {
         both(curve, both(masses, both(air, ground)))?;
     let thrust = thrust_curve(asking, engine)?;
     let rocket = Rocket { dry_mass, propellant, area, thrust: &thrust, drag: &law };
-    let bounds = asking.worked(ascent::fly_both(&rocket, &rail, &site))?;
-    Ok(Flown { dry_mass, propellant, area, thrust, law, rail, site, bounds })
+    let course = asking.worked(Course::fly(&rocket, &rail, &site.calm()))?;
+    Ok(Flown { dry_mass, propellant, area, thrust, law, rail, site, course })
 }
 
 fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     let flown = asking.working_of(root, &ASCENT)?;
-    let calm = &flown.bounds.calm;
+    let calm = flown.calm();
     asking.step("mass at burnout", "ready to fly − propellant", flown.dry_mass);
     asking.step("impulse of the curve", "area under its straight lines", flown.thrust.impulse());
     asking.step("off the rail: time", "since ignition", calm.rail_exit.time);
@@ -346,6 +364,15 @@ pub(super) fn flown(asking: &Asking<'_>, root: EntityId) -> Outcome<Rc<Flown>> {
     asking.artifact(root, &ASCENT)
 }
 
+/// The ascent in the stated wind. Where it alone cannot be flown, as where the wind turns the rocket over while its motor burns, what
+/// is told of the ascent in still air stands.
+fn windy(asking: &Asking<'_>, root: EntityId) -> Outcome<Rc<Ascent>> {
+    asking.working_of(root, &WINDY)
+}
+
+static WINDY: Artifact<Ascent> =
+    Artifact { compute: |asking, root| asking.worked(flown(asking, root)?.windy()) };
+
 fn when<T>(asking: &Asking<'_>, peak: &Peak<T>) {
     asking.step("when", "since ignition", peak.time);
     asking.step("where", "above the field", peak.height);
@@ -354,7 +381,7 @@ fn when<T>(asking: &Asking<'_>, peak: &Peak<T>) {
 /// The speed off the rail as a calculator gives it: the push so far over the mass, less what gravity takes; no drag.
 fn hand_rail(asking: &Asking<'_>, root: EntityId, flown: &Flown) -> Outcome<()> {
     let mass = asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION)?;
-    let exit = flown.bounds.calm.rail_exit;
+    let exit = flown.calm().rail_exit;
     let push = flown.thrust.impulse() * flown.thrust.share_until(exit.time);
     let along = crate::engineering::STANDARD_GRAVITY * flown.rail.angle.si().cos();
     asking.step("time on the rail", "of the ascent", exit.time);
@@ -367,7 +394,7 @@ fn hand_rail(asking: &Asking<'_>, root: EntityId, flown: &Flown) -> Outcome<()> 
 /// The height as a calculator gives it, beside the one that is integrated.
 fn by_hand(asking: &Asking<'_>, root: EntityId, flown: &Flown) -> Outcome<()> {
     let air = air_at_field(asking, root)?;
-    let calm = &flown.bounds.calm;
+    let calm = flown.calm();
     let flow = |mach: f64, burning: bool| Flow { air, airspeed: air.speed_of_sound * mach, mach, burning };
     let coefficient = flown.law.coefficient(&flow(calm.top_mach.value / 2.0, false));
     let drag = asking.worked(constant_thrust::drag_factor(air.density, coefficient, flown.area))?;

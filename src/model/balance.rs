@@ -249,7 +249,7 @@ fn stability_at_burnout(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
         let margin = asking.worked(stability::static_margin(stated, balance, calibre))?;
         return Ok(Value::Quantity(Quantity::number(margin)));
     }
-    let mach = flight.bounds.calm.burnout.mach;
+    let mach = flight.calm().burnout.mach;
     asking.step("Mach number at burnout", "airspeed / speed of sound", Quantity::number(mach));
     let parts = contributions(asking, root, mach.min(stability::HIGHEST_MACH))?;
     margin(asking, root, &parts, balance)

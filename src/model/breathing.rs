@@ -103,8 +103,11 @@ fn breath(asking: &Asking<'_>, id: EntityId) -> Outcome<Breath> {
     let vents = Area::from_si(vents);
     asking.step("vent area", "Σ count × π/4 × diameter²", vents);
     let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
-    let way: Vec<Waypoint> =
-        flight.moments(Time::from_si(APART)).iter().map(|moment| Waypoint::of(moment, elevation)).collect();
+    let way: Vec<Waypoint> = flight
+        .climb(Time::from_si(APART))
+        .into_iter()
+        .map(|(time, height, climb)| Waypoint { time, altitude: elevation + height, climb })
+        .collect();
     let lag = asking.worked(lag::along(&bay, &way))?;
     Ok(Breath { bay, way, lag })
 }

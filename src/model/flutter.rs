@@ -40,7 +40,7 @@ fn worst(asking: &Asking<'_>, id: EntityId) -> Outcome<(Speed, Speed)> {
     let flight = flown(asking, asking.model().root());
     let (Planform { root_chord, tip_chord, span, .. }, (thickness, (shear_modulus, flight))) =
         both(planform(asking, id), both(asking.typed::<Length>(id, fins::thickness), both(modulus, flight)))?;
-    let peak = flight.bounds.calm.peak_dynamic_pressure;
+    let peak = flight.calm().peak_dynamic_pressure;
     let site = flight.site();
     // The ratio is a product of the fin and of √q alone, so the air may be the standard one: the day's temperature cancels.
     let air = standard_air(asking, site.elevation + peak.height)?;

@@ -212,11 +212,11 @@ fn walk(design: &Design, tree: &Tree, node: NodeId, key: String, found: &mut Vec
     let span = tree.span(node);
     let text = design.source.slice(span).trim_end().to_owned();
     let means = match tree.scalar(node) {
-        Some(scalar) => scalar.value.clone(),
+        Some(scalar) => scalar.value.to_string(),
         // A list of words is one value; how it is laid out does not matter.
         None => {
             let items = tree.items(node).iter().filter_map(|item| tree.scalar(*item));
-            format!("[{}]", items.map(|s| s.value.as_str()).collect::<Vec<_>>().join("\0"))
+            format!("[{}]", items.map(|s| s.value.as_ref()).collect::<Vec<_>>().join("\0"))
         }
     };
     let line = design.source.position(span.start).line;

@@ -159,7 +159,7 @@ pub(super) fn make(
                 rule.title
             )
         }
-        _ => rule.finding.fill(model, subject),
+        _ => rule.finding().fill(model, subject),
     };
     Finding {
         rule: rule.name.clone(),

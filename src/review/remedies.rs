@@ -1,7 +1,7 @@
 //! Remedies: worked out, tried on a copy of the design, and only then offered.
 
-use super::finding::{Finding, Remedy, Tried};
 use super::Options;
+use super::finding::{Finding, Remedy, Tried};
 use super::judged::{Judged, Judgements, judge_all};
 use crate::design::Design;
 use crate::language::{evaluate, value_text};
@@ -127,7 +127,7 @@ impl<'l> Tryout<'_, '_, 'l> {
 
 /// The remedy of a rule for a subject, not tried yet. Without edits it is words only.
 pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Option<Proposal> {
-    let remedy = rule.remedy.as_ref()?;
+    let remedy = rule.remedy()?;
     let Some((target, change)) = &remedy.set else {
         return Some(Proposal::words(remedy.said(model, subject, "")));
     };
@@ -142,8 +142,9 @@ pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Opt
             return Some(Proposal::words(format!("{say}, and measure it again")));
         }
         let text = match (change, &value) {
-            (Change::By(_), Value::Quantity(by)) => moved(model, thing, target.slot, *by)
-                .inspect(|place| shown.clone_from(place)),
+            (Change::By(_), Value::Quantity(by)) => {
+                moved(model, thing, target.slot, *by).inspect(|place| shown.clone_from(place))
+            }
             _ => written(model, thing, target.slot, &value),
         };
         match text.and_then(|text| write(model, thing, target.slot, &text).map(|edit| (text, edit))) {

@@ -1,13 +1,14 @@
 //! Packs that stand for a code, a law or a guide: which rockets they are about, and what they ask of a person.
 
+use super::compile::{Compiler, Opened};
 use super::in_force::PackInForce;
-use super::library::{Library, Opened, cite, text};
+use super::library::{Library, cite, text};
 use super::pack::{ASK, ask, pack};
 use crate::design::ROCKET;
 use crate::language::Checked;
 use crate::model::Type;
 use crate::text::Problem;
-use crate::vocabulary::{State, Value, suggest};
+use crate::vocabulary::{EntityId, State, Value, suggest};
 
 /// The rockets that a pack is about.
 #[derive(Clone, Debug)]
@@ -86,7 +87,7 @@ impl Library {
             let when = match entity.slot(ask::when.slot).state {
                 State::Absent => None,
                 // A clause whose condition is wrong is asked of everyone; the mistake is told besides.
-                _ => self.checked(opened, id, ask::when.slot, &ROCKET, Some(Type::Truth)),
+                _ => self.condition(opened, id, ask::when.slot),
             };
             asks.push(Ask {
                 name: entity.name.to_string(),
@@ -101,6 +102,15 @@ impl Library {
             pack.applies = applies;
             pack.asks = asks;
         }
+    }
+
+    /// Checks a condition on the rocket.
+    fn condition(&mut self, opened: &Opened, id: EntityId, slot: u16) -> Option<Checked> {
+        let mut compiler = Compiler { catalogue: &self.catalogue, opened, problems: Vec::new() };
+        let checked = compiler.checked(id, slot, &ROCKET, Some(Type::Truth));
+        let problems = compiler.problems;
+        self.take(opened, problems);
+        checked
     }
 
     fn applies(&mut self, opened: &Opened) -> Applies {
@@ -119,7 +129,7 @@ impl Library {
             .help("leave one of `applies_when` and `only_when_named` out");
             self.problems.push((std::sync::Arc::clone(&opened.source), problem));
         }
-        match self.checked(opened, root, pack::applies_when.slot, &ROCKET, Some(Type::Truth)) {
+        match self.condition(opened, root, pack::applies_when.slot) {
             Some(condition) => Applies::When { condition, words },
             None => Applies::Always,
         }

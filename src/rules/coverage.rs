@@ -104,10 +104,10 @@ pub fn coverage(library: &Library, filter: &dyn Fn(&Rule) -> bool) -> (Vec<Trial
             coverage.count(owner, (when, 0), &rule.places.when, &seen);
         }
         coverage.count(owner, (&rule.require, 0), &rule.places.require, &seen);
-        for (at, value) in rule.finding.expressions() {
+        for (at, value) in rule.finding().expressions() {
             coverage.count(owner, (value, at), &rule.places.finding, &seen);
         }
-        let set = rule.remedy.as_ref().and_then(|r| r.set.as_ref());
+        let set = rule.remedy().and_then(|r| r.set.as_ref());
         if let Some((_, Change::To(value) | Change::By(value))) = set {
             coverage.count(owner, (value, 0), &rule.places.change, &seen);
         }

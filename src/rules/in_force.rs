@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use super::code::{Applies, Ask};
+use super::compile::Words;
 use super::place::Place;
-use super::trial::Trial;
+use super::trial::{Trial, Trials};
 use super::{HoldPoint, Level, Remedy};
 use crate::language::{Checked, Template, evaluate};
 use crate::model::{Asking, Outcome, Worded};
@@ -35,22 +36,38 @@ pub struct Rule {
     pub when_text: Option<String>,
     /// How grave it is.
     pub level: Level,
-    /// What to say when it is not so.
-    pub finding: Template,
     /// Why it matters.
     pub why: String,
     /// Where it comes from.
     pub citation: String,
-    /// What to change.
-    pub remedy: Option<Remedy>,
-    /// Designs it is tried on.
-    pub trials: Vec<Trial>,
+    pub(super) words: Words,
+    pub(super) trials: Trials,
     /// The file it stands in.
     pub source: Arc<Source>,
     /// The bytes of its name there.
     pub place: Span,
     /// Where its expressions stand there.
     pub places: Places,
+}
+
+impl Rule {
+    /// What to say when it is not so.
+    #[must_use]
+    pub fn finding(&self) -> &Template {
+        &self.words.told().finding
+    }
+
+    /// What to change.
+    #[must_use]
+    pub fn remedy(&self) -> Option<&Remedy> {
+        self.words.told().remedy.as_ref()
+    }
+
+    /// Designs it is tried on. Those of a built-in pack are read when they are first asked for.
+    #[must_use]
+    pub fn trials(&self) -> &[Trial] {
+        self.trials.of(&self.name)
+    }
 }
 
 /// Where the expressions of a rule stand in its file.
@@ -64,6 +81,14 @@ pub struct Places {
     pub finding: Place,
     /// The value that its remedy sets, or how far it moves a place.
     pub change: Place,
+}
+
+#[cfg(test)]
+impl Places {
+    /// All of them.
+    pub(super) fn all(&self) -> [&Place; 4] {
+        [&self.when, &self.require, &self.finding, &self.change]
+    }
 }
 
 /// A limit in force.

@@ -41,8 +41,8 @@ impl Rule {
             all.push((when, &self.places.when, 0));
         }
         all.push((&self.require, &self.places.require, 0));
-        all.extend(self.finding.expressions().map(|(at, value)| (value, &self.places.finding, at)));
-        if let Some(remedy) = &self.remedy {
+        all.extend(self.finding().expressions().map(|(at, value)| (value, &self.places.finding, at)));
+        if let Some(remedy) = self.remedy() {
             if let Some((_, Change::To(value) | Change::By(value))) = &remedy.set {
                 all.push((value, &self.places.change, 0));
             }
@@ -62,14 +62,12 @@ impl Rule {
         }
         found.extend(fixed_conditions(&self.require, &facts).into_iter().map(|f| (f, &self.places.require)));
         // What is said is said of a tight rule too, so `require` may have come out either way.
-        for (at, value) in self.finding.expressions() {
+        for (at, value) in self.finding().expressions() {
             let moved = |f: Fixed| Fixed { range: f.range.start + at..f.range.end + at, ..f };
             let fixed = fixed_conditions(value, &facts).into_iter();
             found.extend(fixed.map(|f| (moved(f), &self.places.finding)));
         }
-        if let Some((_, Change::To(value) | Change::By(value))) =
-            self.remedy.as_ref().and_then(|r| r.set.as_ref())
-        {
+        if let Some((_, Change::To(value) | Change::By(value))) = self.remedy().and_then(|r| r.set.as_ref()) {
             found.extend(fixed_conditions(value, &facts).into_iter().map(|f| (f, &self.places.change)));
         }
         found

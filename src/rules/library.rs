@@ -1,57 +1,28 @@
 //! Packs compiled: the catalogue with their derived quantities, their rules checked.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::built_in::{BUILT_IN, BuiltIn};
 use super::code::Applies;
-use super::in_force::{DerivedInForce, InWords, LimitInForce, PackInForce, Places, Rule};
+use super::compile::{Compiler, Opened, place};
+use super::in_force::{DerivedInForce, InWords, LimitInForce, PackInForce, Rule};
 use super::inspect::told;
-use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack, remedy, rule};
-use super::place::Place;
-use super::trial::read_trials;
-use super::{HoldPoint, Level, PACK, Settings};
-use crate::design::ROCKET;
-use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
-use crate::model::{Body, Catalogue, Entry, Environment, Type, Worded, catalogue};
+use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack};
+use super::trial::LaterTrials;
+use super::{PACK, Settings};
+use crate::language::{Constant, LanguageError};
+use crate::model::{Body, Catalogue, Entry, Environment, Worded, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
-use crate::text::{NodeId, Problem, Source, Tree, in_order};
-use crate::vocabulary::{Date, Entity, EntityId, Kind, State, Store, Value, read, suggest};
-
-/// The packs built into the program: name and text.
-pub static BUILT_IN: &[(&str, &str)] = &[
-    ("rules/parts.yaml", include_str!("../../rules/parts.yaml")),
-    ("rules/clearances.yaml", include_str!("../../rules/clearances.yaml")),
-    ("rules/retention.yaml", include_str!("../../rules/retention.yaml")),
-    ("rules/joints.yaml", include_str!("../../rules/joints.yaml")),
-    ("rules/venting.yaml", include_str!("../../rules/venting.yaml")),
-    ("rules/drilling.yaml", include_str!("../../rules/drilling.yaml")),
-    ("rules/wiring.yaml", include_str!("../../rules/wiring.yaml")),
-    ("rules/charges.yaml", include_str!("../../rules/charges.yaml")),
-    ("rules/power.yaml", include_str!("../../rules/power.yaml")),
-    ("rules/recovery.yaml", include_str!("../../rules/recovery.yaml")),
-    ("rules/hardware.yaml", include_str!("../../rules/hardware.yaml")),
-    ("rules/packing.yaml", include_str!("../../rules/packing.yaml")),
-    ("rules/ground_tests.yaml", include_str!("../../rules/ground_tests.yaml")),
-    ("rules/structure.yaml", include_str!("../../rules/structure.yaml")),
-    ("rules/bonds.yaml", include_str!("../../rules/bonds.yaml")),
-    ("rules/stability.yaml", include_str!("../../rules/stability.yaml")),
-    ("rules/ascent.yaml", include_str!("../../rules/ascent.yaml")),
-    ("rules/descent.yaml", include_str!("../../rules/descent.yaml")),
-    ("rules/flight.yaml", include_str!("../../rules/flight.yaml")),
-    ("rules/as_built.yaml", include_str!("../../rules/as_built.yaml")),
-    ("rules/field.yaml", include_str!("../../rules/field.yaml")),
-    ("rules/codes/high_power_code.yaml", include_str!("../../rules/codes/high_power_code.yaml")),
-    ("rules/codes/cfr_14_101.yaml", include_str!("../../rules/codes/cfr_14_101.yaml")),
-    ("rules/codes/student_launch_2025.yaml", include_str!("../../rules/codes/student_launch_2025.yaml")),
-    ("rules/codes/irec_guide_2023.yaml", include_str!("../../rules/codes/irec_guide_2023.yaml")),
-    ("rules/codes/euroc_guide_4.yaml", include_str!("../../rules/codes/euroc_guide_4.yaml")),
-];
+use crate::text::{Problem, Source, Tree, in_order};
+use crate::vocabulary::{Date, Entity, EntityId, State, Store, Value, read};
 
 /// All packs, compiled.
 #[derive(Clone, Debug)]
 pub struct Library {
     /// Every quantity a rule may name.
-    pub catalogue: Catalogue,
+    pub catalogue: Arc<Catalogue>,
     /// The packs.
     pub packs: Vec<PackInForce>,
     /// The quantities that the packs work out in words, in the order of the packs.
@@ -60,30 +31,6 @@ pub struct Library {
     pub rules: Vec<Rule>,
     /// What is wrong with the packs, each with its file. Other packs and rules are not affected.
     pub problems: Vec<(Arc<Source>, Problem)>,
-}
-
-/// A pack file read, before its expressions are checked.
-pub(super) struct Opened {
-    pub(super) source: Arc<Source>,
-    tree: Tree,
-    pub(super) store: Store,
-    name: String,
-    pub(super) limits: Vec<Constant>,
-    /// One of the built-in packs, which the project's own tests have looked through.
-    trusted: bool,
-}
-
-impl Opened {
-    /// The pack's name.
-    pub(super) fn name(&self) -> &str {
-        &self.name
-    }
-
-    /// Where a text of one of its things stands.
-    fn place(&self, id: EntityId, slot: u16) -> Place {
-        let node = self.store.get(id).and_then(|e| e.slot(slot).node);
-        node.map(|node| Place::of(&self.tree, &self.source, node)).unwrap_or_default()
-    }
 }
 
 impl Library {
@@ -96,14 +43,14 @@ impl Library {
     /// The built-in packs and more.
     #[must_use]
     pub fn load(more: Vec<Source>) -> Self {
-        let own = BUILT_IN.iter().map(|(name, text)| Source::new(*name, *text));
+        let own = BUILT_IN.iter().map(BuiltIn::source);
         Self::compile(own.chain(more).collect())
     }
 
     /// The built-in packs and more, with the limits and levels of a club's settings.
     #[must_use]
     pub fn load_set(more: Vec<Source>, settings: &Settings) -> Self {
-        let own = BUILT_IN.iter().map(|(name, text)| Source::new(*name, *text));
+        let own = BUILT_IN.iter().map(BuiltIn::source);
         Self::compile_set(own.chain(more).collect(), settings)
     }
 
@@ -113,7 +60,7 @@ impl Library {
         let names: Vec<String> = more.iter().filter_map(pack_name).collect();
         let own = BUILT_IN
             .iter()
-            .map(|(name, text)| Source::new(*name, *text))
+            .map(BuiltIn::source)
             .filter(|source| !pack_name(source).is_some_and(|name| names.contains(&name)));
         Self::compile(own.chain(more).collect())
     }
@@ -132,7 +79,7 @@ impl Library {
 
     fn compile_set(sources: Vec<Source>, settings: &Settings) -> Self {
         let mut library = Self {
-            catalogue: catalogue(),
+            catalogue: Arc::default(),
             packs: Vec::new(),
             derived: Vec::new(),
             rules: Vec::new(),
@@ -145,12 +92,15 @@ impl Library {
             }
         }
         library.set_limits(&mut opened, settings);
+        let mut catalogue = catalogue();
         for pack in &opened {
-            library.add_derived(pack);
+            library.add_derived(pack, &mut catalogue);
         }
-        for pack in &opened {
-            library.add_rules(pack);
-            library.add_code(pack);
+        library.catalogue = Arc::new(catalogue);
+        let mut names = HashMap::new();
+        for pack in opened.into_iter().map(Arc::new) {
+            library.add_rules(&pack, &mut names);
+            library.add_code(&pack);
         }
         library.set_levels(settings);
         library.check_codes(settings);
@@ -164,9 +114,16 @@ impl Library {
     }
 
     fn open(&mut self, source: Arc<Source>) -> Option<Opened> {
-        let parsed = Tree::parse(&source);
-        self.problems.extend(in_order(parsed.problems).into_iter().map(|p| (Arc::clone(&source), p)));
-        let tree = parsed.tree?;
+        let built_in = BuiltIn::of(&source);
+        let tree = match built_in.and_then(BuiltIn::tree) {
+            Some(prepared) => prepared,
+            None => {
+                let parsed = Tree::parse(&source);
+                let problems = in_order(parsed.problems).into_iter();
+                self.problems.extend(problems.map(|p| (Arc::clone(&source), p)));
+                parsed.tree?
+            }
+        };
         let reading = read(&PACK, &source, &tree, None);
         self.problems.extend(in_order(reading.problems).into_iter().map(|p| (Arc::clone(&source), p)));
         let store = reading.store;
@@ -180,8 +137,9 @@ impl Library {
             ));
             return None;
         }
-        let trusted = BUILT_IN.iter().any(|(_, text)| *text == source.text());
-        let mut opened = Opened { source, tree, store, name: name.clone(), limits: Vec::new(), trusted };
+        let trials = built_in.map(|_| Arc::new(LaterTrials::of(&source)));
+        let mut opened =
+            Opened { source, tree: Arc::new(tree), store, name: name.clone(), limits: Vec::new(), trials };
         let mut limits = Vec::new();
         for id in opened.store.of_kind(&LIMIT) {
             let Some(entity) = opened.store.get(id) else { continue };
@@ -202,7 +160,7 @@ impl Library {
                         help: error.help,
                         also: None,
                     };
-                    self.problem(&opened, node, &error);
+                    self.problems.push((Arc::clone(&opened.source), place(&opened, node, &error)));
                 }
             }
         }
@@ -227,63 +185,30 @@ impl Library {
         Some(opened)
     }
 
-    /// Reports an error inside a scalar of a pack, at its own bytes where it stands letter by letter in the file.
-    pub(super) fn problem(&mut self, opened: &Opened, node: Option<NodeId>, error: &LanguageError) {
-        let problem = place(opened, node, error);
-        self.problems.push((Arc::clone(&opened.source), problem));
-    }
-
-    fn kind_of(&mut self, opened: &Opened, id: EntityId, slot: u16) -> Option<&'static Kind> {
-        let word = text(&opened.store, id, slot)?;
-        let found = self.catalogue.kind(&word);
-        if found.is_none() {
-            let near = suggest(&word, self.catalogue.kinds().iter().map(|k| k.name));
-            let error = LanguageError {
-                message: format!("`{word}` is no kind of thing"),
-                range: 0..word.len(),
-                help: near.map(|n| format!("did you mean `{n}`?")),
-                also: None,
-            };
-            let node = opened.store.get(id).and_then(|e| e.slot(slot).node);
-            self.problem(opened, node, &error);
-        }
-        found
-    }
-
-    fn add_derived(&mut self, opened: &Opened) {
+    fn add_derived(&mut self, opened: &Opened, catalogue: &mut Catalogue) {
         for id in opened.store.of_kind(&DERIVED) {
             let Some(entity) = opened.store.get(id) else { continue };
-            let Some(kind) = self.kind_of(opened, id, derived::of.slot) else { continue };
-            let Some(is) = text(&opened.store, id, derived::is.slot) else { continue };
-            let node = entity.slot(derived::is.slot).node;
-            let scope = Scope {
-                catalogue: &self.catalogue,
-                subject: Some((kind.name, kind)),
-                root: &ROCKET,
-                limits: &opened.limits,
-            };
-            let checked = match parse(&is).and_then(|tree| check(&tree, &scope)) {
-                Ok(checked) => checked,
-                Err(error) => {
-                    self.problem(opened, node, &error);
-                    continue;
-                }
-            };
+            let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
+            let found = compiler
+                .kind_of(id, derived::of.slot)
+                .and_then(|kind| Some((kind, compiler.checked(id, derived::is.slot, kind, None)?)));
+            self.take(opened, compiler.problems);
+            let Some((kind, checked)) = found else { continue };
             let gives = checked.gives;
             let body = Arc::new(InWords(checked));
+            let is = opened.text(id, derived::is.slot).unwrap_or_default();
             let entry = Entry {
                 name: entity.name.to_string(),
-                doc: text(&opened.store, id, derived::doc.slot).unwrap_or_default(),
+                doc: opened.text(id, derived::doc.slot).unwrap_or_default(),
                 gives,
                 formula: is.clone(),
                 source: cite(&opened.store, id, derived::source.slot),
                 body: Body::Words(Arc::clone(&body) as Arc<dyn Worded>),
             };
-            let number = self.catalogue.computed(kind).len();
-            if !self.catalogue.add(kind, entry) {
-                let problem =
-                    Problem::at(entity.key, format!("{} already has `{}`", kind.with_article(), entity.name));
-                self.problems.push((Arc::clone(&opened.source), problem));
+            let number = catalogue.computed(kind).len();
+            if !catalogue.add(kind, entry) {
+                let message = format!("{} already has `{}`", kind.with_article(), entity.name);
+                self.take(opened, vec![Problem::at(entity.key, message)]);
                 continue;
             }
             self.derived.push(DerivedInForce {
@@ -293,177 +218,53 @@ impl Library {
                 number: u16::try_from(number).unwrap_or(u16::MAX),
                 text: is,
                 body,
-                written: node.map(|n| Place::of(&opened.tree, &opened.source, n)).unwrap_or_default(),
+                written: opened.place(id, derived::is.slot),
                 source: Arc::clone(&opened.source),
                 place: entity.key,
             });
         }
     }
 
-    fn add_rules(&mut self, opened: &Opened) {
+    /// Takes what is wrong with a pack.
+    pub(super) fn take(&mut self, opened: &Opened, problems: Vec<Problem>) {
+        self.problems.extend(problems.into_iter().map(|problem| (Arc::clone(&opened.source), problem)));
+    }
+
+    /// Adds the rules of a pack; `names` are those that there are, each with its number.
+    fn add_rules(&mut self, opened: &Arc<Opened>, names: &mut HashMap<Arc<str>, usize>) {
         for id in opened.store.of_kind(&RULE) {
             let Some(entity) = opened.store.get(id) else { continue };
-            if let Some(other) = self.rules.iter().find(|r| *r.name == *entity.name) {
-                let problem = Problem::at(
-                    entity.key,
-                    format!("a rule named `{}` already stands in pack `{}`", entity.name, other.pack),
-                );
-                self.problems.push((Arc::clone(&opened.source), problem));
+            if let Some(other) = names.get(&entity.name).and_then(|number| self.rules.get(*number)) {
+                let message =
+                    format!("a rule named `{}` already stands in pack `{}`", entity.name, other.pack);
+                self.take(opened, vec![Problem::at(entity.key, message)]);
                 continue;
             }
-            let before = self.problems.len();
-            let Some(rule) = self.rule_from(opened, id).filter(|_| self.problems.len() == before) else {
-                continue;
-            };
-            if opened.trusted {
-                self.rules.push(rule);
-                continue;
-            }
-            let fixed: Vec<Problem> = rule
-                .fixed()
-                .into_iter()
-                .filter(|(fixed, _)| !fixed.by_limit)
-                .map(|(fixed, place)| told(&fixed, place))
-                .collect();
-            if fixed.is_empty() {
-                self.rules.push(rule);
-            }
-            self.problems.extend(fixed.into_iter().map(|problem| (Arc::clone(&opened.source), problem)));
-        }
-    }
-
-    /// Checks one expression of a rule; an error goes to the problems.
-    pub(super) fn checked(
-        &mut self,
-        opened: &Opened,
-        id: EntityId,
-        slot: u16,
-        kind: &'static Kind,
-        due: Option<Type>,
-    ) -> Option<Checked> {
-        let words = text(&opened.store, id, slot)?;
-        let node = opened.store.get(id).and_then(|e| e.slot(slot).node);
-        let scope = Scope {
-            catalogue: &self.catalogue,
-            subject: Some((kind.name, kind)),
-            root: &ROCKET,
-            limits: &opened.limits,
-        };
-        let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match due {
-            Some(due) if checked.gives != due => Err(LanguageError {
-                message: format!("{due} is due here, and this is {}", checked.gives),
-                range: checked.range.clone(),
-                help: Some("a requirement is a comparison or a question".to_owned()),
-                also: None,
-            }),
-            _ => Ok(checked),
-        });
-        match result {
-            Ok(checked) => Some(checked),
-            Err(error) => {
-                self.problem(opened, node, &error);
-                None
-            }
-        }
-    }
-
-    fn rule_from(&mut self, opened: &Opened, id: EntityId) -> Option<Rule> {
-        let entity = opened.store.get(id)?;
-        let kind = self.kind_of(opened, id, rule::r#for.slot)?;
-        if !self.catalogue.is_in_designs(kind) {
-            let message = format!("no design holds {}, so this rule is about nothing", kind.with_article());
-            let at = entity.slot(rule::r#for.slot).place.unwrap_or(entity.key);
-            let problem =
-                Problem::at(at, message).help("it is a row of a table: write the rule for what refers to it");
-            self.problems.push((Arc::clone(&opened.source), problem));
-        }
-        let has_when = entity.slot(rule::when.slot).state != State::Absent;
-        let when = if has_when {
-            Some(self.checked(opened, id, rule::when.slot, kind, Some(Type::Truth)))
-        } else {
-            None
-        };
-        let require = self.checked(opened, id, rule::require.slot, kind, Some(Type::Truth));
-        let finding_text = text(&opened.store, id, rule::finding.slot)?;
-        let scope = Scope {
-            catalogue: &self.catalogue,
-            subject: Some((kind.name, kind)),
-            root: &ROCKET,
-            limits: &opened.limits,
-        };
-        let finding = Template::read(&finding_text, &scope);
-        let finding = match finding {
-            Ok(finding) => Some(finding),
-            Err(error) => {
-                self.problem(opened, entity.slot(rule::finding.slot).node, &error);
-                None
-            }
-        };
-        let remedy = self.remedy_from(opened, id, kind);
-        let places = Places {
-            when: opened.place(id, rule::when.slot),
-            require: opened.place(id, rule::require.slot),
-            finding: opened.place(id, rule::finding.slot),
-            change: match entity.slot(rule::remedy.slot).state {
-                State::Known(Value::Entity(remedy)) => {
-                    let to = opened.store.get(remedy).is_some_and(|e| e.slot(remedy::to.slot).node.is_some());
-                    opened.place(remedy, if to { remedy::to.slot } else { remedy::by.slot })
+            let catalogue = Arc::clone(&self.catalogue);
+            let mut compiler = Compiler { catalogue: &catalogue, opened, problems: Vec::new() };
+            let rule = compiler.rule(id, (opened, &catalogue));
+            let mut problems = compiler.problems;
+            if let Some(rule) = rule.filter(|_| problems.is_empty()) {
+                // The project's own tests have looked through the rules of built-in packs.
+                if opened.trials.is_none() {
+                    let fixed = rule.fixed().into_iter().filter(|(fixed, _)| !fixed.by_limit);
+                    problems.extend(fixed.map(|(fixed, place)| told(&fixed, place)));
                 }
-                _ => Place::default(),
-            },
-        };
-        let trials = match read_trials(&opened.store, &opened.tree, &opened.source, id) {
-            Ok(trials) => trials,
-            Err(problem) => {
-                self.problems.push((Arc::clone(&opened.source), problem));
-                Vec::new()
+                if problems.is_empty() {
+                    names.insert(Arc::clone(&entity.name), self.rules.len());
+                    self.rules.push(rule);
+                }
             }
-        };
-        let word = |slot: u16| match opened.store.get(id).map(|e| &e.slot(slot).state) {
-            Some(State::Known(Value::Word(word))) => Some(*word),
-            _ => None,
-        };
-        Some(Rule {
-            name: entity.name.to_string(),
-            pack: opened.name.clone(),
-            title: text(&opened.store, id, rule::title.slot)?,
-            before: HoldPoint::of(word(rule::before.slot)?)?,
-            kind,
-            when: match when {
-                Some(when) => Some(when?),
-                None => None,
-            },
-            require: require?,
-            require_text: text(&opened.store, id, rule::require.slot)?,
-            when_text: text(&opened.store, id, rule::when.slot),
-            level: Level::of(word(rule::level.slot)?),
-            finding: finding?,
-            why: text(&opened.store, id, rule::why.slot)?,
-            citation: cite(&opened.store, id, rule::source.slot),
-            remedy,
-            trials,
-            source: Arc::clone(&opened.source),
-            place: entity.key,
-            places,
-        })
+            self.take(opened, problems);
+        }
     }
 }
 
 fn pack_name(source: &Source) -> Option<String> {
-    let tree = Tree::parse(source).tree?;
+    let prepared = BuiltIn::of(source).and_then(BuiltIn::tree);
+    let tree = prepared.or_else(|| Tree::parse(source).tree)?;
     let entry = tree.get(tree.root(), "pack")?;
-    tree.scalar(entry.value).map(|s| s.value.clone())
-}
-
-fn place(opened: &Opened, node: Option<NodeId>, error: &LanguageError) -> Problem {
-    let Some(node) = node else { return Problem::of_file(error.message.clone()) };
-    let place = Place::of(&opened.tree, &opened.source, node);
-    let mut problem =
-        Problem::at(place.span(&error.range), error.message.clone()).maybe_help(error.help.clone());
-    if let Some((range, label)) = &error.also {
-        problem = problem.related(place.span(range), label.clone());
-    }
-    problem
+    tree.scalar(entry.value).map(|s| s.value.to_string())
 }
 
 /// A field that is free text.

@@ -1,6 +1,8 @@
 //! Rule packs: limits, derived quantities, rules and their trials, read from YAML and checked when they are loaded.
 
+mod built_in;
 mod code;
+mod compile;
 mod coverage;
 mod digest;
 mod in_force;
@@ -15,12 +17,13 @@ mod target;
 mod trial;
 mod variants;
 
+pub use built_in::{BUILT_IN, BuiltIn};
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
 pub use in_force::{DerivedInForce, LimitInForce, PackInForce, Places, Rule};
 pub use inspect::{Remark, inspect};
 pub use judge::{Judgement, Margin, Verdict, judge, judge_as_drawn};
-pub use library::{BUILT_IN, Library, citation};
+pub use library::{Library, citation};
 pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
 pub use place::Place;
 pub use remedy::{Change, Remedy};
@@ -29,5 +32,5 @@ pub use settings::{
     Settings, Written, tidy,
 };
 pub use target::Target;
-pub use variants::{Size, Variants};
 pub use trial::{Expectation, TRIAL_DAY, Trial, TrialResult, run_trials, specimens};
+pub use variants::{Size, Variants};

@@ -1,30 +1,29 @@
 //! Where the expressions of a pack stand in its file.
 
 use std::ops::Range;
+use std::sync::Arc;
 
 use crate::text::{NodeId, Source, Span, Tree};
 
-/// Where a text of a pack stands in its file, letter by letter where it can be told.
+/// Where a text of a pack stands in its file, letter by letter where it can be told. Its lines are found when they are
+/// asked for: a review of a rocket asks for none.
 #[derive(Clone, Debug, Default)]
-pub struct Place {
-    whole: Span,
-    /// Offsets in the text and in the file at which each line begins.
-    lines: Option<Vec<(u32, u32)>>,
-}
+pub struct Place(Option<(Arc<Source>, Arc<Tree>, NodeId)>);
 
 impl Place {
-    pub(super) fn of(tree: &Tree, source: &Source, node: NodeId) -> Self {
-        Self { whole: tree.span(node), lines: tree.content_lines(source, node) }
+    pub(super) fn of(tree: &Arc<Tree>, source: &Arc<Source>, node: NodeId) -> Self {
+        Self(Some((Arc::clone(source), Arc::clone(tree), node)))
     }
 
     /// The bytes in the file of some bytes of the text; all of the text where they cannot be told apart.
     #[must_use]
     pub fn span(&self, range: &Range<usize>) -> Span {
-        let Some(lines) = &self.lines else { return self.whole };
+        let Some((source, tree, node)) = &self.0 else { return Span::default() };
+        let whole = tree.span(*node);
+        let Some(lines) = tree.content_lines(source, *node) else { return whole };
         let at = |offset: usize| {
             let before = |line: &&(u32, u32)| line.0 as usize <= offset;
-            let (text, file) =
-                lines.iter().take_while(before).last().copied().unwrap_or((0, self.whole.start));
+            let (text, file) = lines.iter().take_while(before).last().copied().unwrap_or((0, whole.start));
             file as usize + offset - text as usize
         };
         if range.is_empty() {

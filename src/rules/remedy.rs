@@ -1,10 +1,11 @@
 //! Remedies of rules: the field to change, the value it should have or how far to move it, and whether to ask first.
 
-use super::library::{Library, Opened, text};
+use super::compile::Compiler;
+use super::library::text;
 use super::pack::{remedy, rule};
 use super::target::Target;
-use crate::design::{ROCKET, may_be_set};
-use crate::language::{Checked, LanguageError, Scope, Template};
+use crate::design::may_be_set;
+use crate::language::{Checked, LanguageError, Template};
 use crate::model::{Model, Type};
 use crate::quantity::Dimension;
 use crate::text::Problem;
@@ -41,22 +42,18 @@ impl Remedy {
     }
 }
 
-impl Library {
+impl Compiler<'_> {
     /// The remedy of a rule as its pack has it; what is wrong with it goes to the problems.
-    pub(super) fn remedy_from(
-        &mut self,
-        opened: &Opened,
-        rule_id: EntityId,
-        kind: &'static Kind,
-    ) -> Option<Remedy> {
+    pub(super) fn remedy(&mut self, rule_id: EntityId, kind: &'static Kind) -> Option<Remedy> {
+        let opened = self.opened;
         let State::Known(Value::Entity(id)) = opened.store.get(rule_id)?.slot(rule::remedy.slot).state else {
             return None;
         };
         let say = text(&opened.store, id, remedy::say.slot)?;
-        let words = match self.words_of(opened, kind, &say) {
+        let words = match self.words_of(kind, &say) {
             Ok(words) => words,
             Err(error) => {
-                self.problem(opened, opened.store.get(id)?.slot(remedy::say.slot).node, &error);
+                self.problem(opened.node(id, remedy::say.slot), &error);
                 return None;
             }
         };
@@ -78,40 +75,25 @@ impl Library {
             }),
         };
         if let Some(problem) = complaint {
-            self.problems.push((std::sync::Arc::clone(&opened.source), problem));
+            self.problems.push(problem);
             return None;
         }
         let path = text(&opened.store, id, set)?;
-        let scope = Scope {
-            catalogue: &self.catalogue,
-            subject: Some((kind.name, kind)),
-            root: &ROCKET,
-            limits: &opened.limits,
-        };
+        let scope = self.scope(kind);
         let target = match Target::read(&path, &scope) {
             Ok(target) => target,
             Err(error) => {
-                self.problem(opened, entity.slot(set).node, &error);
+                self.problem(entity.slot(set).node, &error);
                 return None;
             }
         };
-        let change = self.change_from(opened, id, kind, &target)?;
-        let safe = self.safety_from(opened, id, &target)?;
+        let change = self.change(id, kind, &target)?;
+        let safe = self.safety(id, &target)?;
         Some(Remedy { set: Some((target, change)), say, words, safe })
     }
 
-    fn words_of(
-        &self,
-        opened: &Opened,
-        kind: &'static Kind,
-        say: &str,
-    ) -> Result<Vec<Template>, LanguageError> {
-        let scope = Scope {
-            catalogue: &self.catalogue,
-            subject: Some((kind.name, kind)),
-            root: &ROCKET,
-            limits: &opened.limits,
-        };
+    fn words_of(&self, kind: &'static Kind, say: &str) -> Result<Vec<Template>, LanguageError> {
+        let scope = self.scope(kind);
         say.split("{value}")
             .scan(0, |at, piece| {
                 let start = *at;
@@ -125,13 +107,8 @@ impl Library {
             .collect()
     }
 
-    fn change_from(
-        &mut self,
-        opened: &Opened,
-        id: EntityId,
-        kind: &'static Kind,
-        target: &Target,
-    ) -> Option<Change> {
+    fn change(&mut self, id: EntityId, kind: &'static Kind, target: &Target) -> Option<Change> {
+        let opened = self.opened;
         let entity = opened.store.get(id)?;
         let place = matches!(target.shape, Shape::Position);
         let moved = entity.slot(remedy::by.slot).key;
@@ -141,14 +118,14 @@ impl Library {
             } else {
                 "only a place on a part is moved; write `to`, the value it should have"
             };
-            self.problems.push((std::sync::Arc::clone(&opened.source), Problem::at(span, message)));
+            self.problems.push(Problem::at(span, message));
             return None;
         }
         if place {
             let length = Some(Type::Quantity(Dimension::LENGTH));
-            return self.checked(opened, id, remedy::by.slot, kind, length).map(Change::By);
+            return self.checked(id, remedy::by.slot, kind, length).map(Change::By);
         }
-        let to = self.checked(opened, id, remedy::to.slot, kind, target.dimension().map(Type::Quantity))?;
+        let to = self.checked(id, remedy::to.slot, kind, target.dimension().map(Type::Quantity))?;
         if target.dimension().is_none() && !matches!(to.gives, Type::Text | Type::Word(_) | Type::Truth) {
             let error = LanguageError {
                 message: format!("this is {}, and the field takes a word", to.gives),
@@ -156,15 +133,15 @@ impl Library {
                 help: None,
                 also: None,
             };
-            self.problem(opened, entity.slot(remedy::to.slot).node, &error);
+            self.problem(entity.slot(remedy::to.slot).node, &error);
             return None;
         }
         Some(Change::To(to))
     }
 
     /// Whether a remedy may be made without asking. What a rule says of it is held against the field.
-    fn safety_from(&mut self, opened: &Opened, id: EntityId, target: &Target) -> Option<bool> {
-        let slot = opened.store.get(id)?.slot(remedy::safe.slot);
+    fn safety(&mut self, id: EntityId, target: &Target) -> Option<bool> {
+        let slot = self.opened.store.get(id)?.slot(remedy::safe.slot);
         let allowed = may_be_set(target.kind, target.slot);
         match (&slot.state, slot.place) {
             (State::Known(Value::Truth(true)), Some(span)) if !allowed => {
@@ -174,7 +151,7 @@ impl Library {
                 let problem = Problem::at(span, message).help(
                     "only what a builder lays out and can prove on paper is: holes, slots, places, counts",
                 );
-                self.problems.push((std::sync::Arc::clone(&opened.source), problem));
+                self.problems.push(problem);
                 None
             }
             (State::Known(Value::Truth(safe)), _) => Some(*safe),

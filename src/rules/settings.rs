@@ -5,7 +5,8 @@
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use super::library::{Library, Opened, text};
+use super::compile::Opened;
+use super::library::{Library, text};
 use super::{Level, LimitInForce};
 use crate::language::Constant;
 use crate::quantity::Quantity;

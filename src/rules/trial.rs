@@ -1,21 +1,24 @@
 //! Trials: a specimen design with some values changed, and the outcome a rule must give on it.
 
 use std::cell::RefCell;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
 
 use super::Change;
 use super::in_force::Rule;
 use super::judge::{Verdict, judge};
-use super::variants::Variants;
 use super::library::{Library, text};
-use super::pack::{TRIAL, rule, trial};
+use super::pack::{PACK, RULE, TRIAL, rule, trial};
+use super::variants::Variants;
 use crate::design::Design;
 use crate::language::evaluate;
 use crate::model::{Model, Witness};
-use crate::text::{NodeId, Problem, Source, Span, Tree, apply, insert_key, remove_entry, replace_value};
-use crate::vocabulary::{Date, EntityId, State, Store, Value, suggest};
+use crate::text::{
+    NodeId, Problem, Source, Span, Tree, apply, in_order, insert_key, remove_entry, replace_value,
+};
+use crate::vocabulary::{Date, EntityId, State, Store, Value, read, suggest};
 
 /// The specimens built into the program: name and text.
 static SPECIMENS: &[(&str, &str)] = &[
@@ -30,7 +33,7 @@ pub const TRIAL_DAY: Date = Date::constant(2026, 6, 1);
 pub type Expectation = Verdict;
 
 /// A trial of a rule.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Trial {
     /// The specimen's name.
     pub specimen: String,
@@ -46,6 +49,82 @@ pub struct Trial {
     pub expect: Expectation,
     /// Its bytes in the rule file.
     pub place: Span,
+}
+
+/// The trials of a rule.
+#[derive(Clone, Debug)]
+pub(super) enum Trials {
+    /// Read with the rest of their pack.
+    Read(Vec<Trial>),
+    /// Those of a built-in pack, of which most runs ask for none.
+    Later(Arc<LaterTrials>),
+}
+
+impl Trials {
+    /// The trials of the rule of this name.
+    pub(super) fn of(&self, rule: &str) -> &[Trial] {
+        match self {
+            Self::Read(trials) => trials,
+            Self::Later(pack) => pack.read().by_rule.get(rule).map_or(&[], Vec::as_slice),
+        }
+    }
+}
+
+/// The trials of a built-in pack: its text is parsed when they are first asked for.
+#[derive(Debug)]
+pub(super) struct LaterTrials {
+    source: Arc<Source>,
+    read: OnceLock<PackTrials>,
+}
+
+/// The trials of a pack by the names of their rules, and what is wrong with them.
+#[derive(Debug, Default)]
+struct PackTrials {
+    by_rule: BTreeMap<String, Vec<Trial>>,
+    problems: Vec<Problem>,
+}
+
+impl LaterTrials {
+    pub(super) fn of(source: &Arc<Source>) -> Self {
+        Self { source: Arc::clone(source), read: OnceLock::new() }
+    }
+
+    fn read(&self) -> &PackTrials {
+        self.read.get_or_init(|| {
+            let parsed = Tree::parse(&self.source);
+            let Some(tree) = parsed.tree else {
+                return PackTrials { problems: parsed.problems, ..PackTrials::default() };
+            };
+            let reading = read(&PACK, &self.source, &tree, None);
+            let mut all = PackTrials { problems: in_order(reading.problems), ..PackTrials::default() };
+            for id in reading.store.of_kind(&RULE) {
+                let Some(entity) = reading.store.get(id) else { continue };
+                match read_trials(&reading.store, &tree, &self.source, id) {
+                    Ok(trials) => {
+                        all.by_rule.insert(entity.name.to_string(), trials);
+                    }
+                    Err(problem) => all.problems.push(problem),
+                }
+            }
+            all
+        })
+    }
+}
+
+impl Library {
+    /// What is wrong with the trials of built-in packs, each with its file; those of other packs are read with the pack.
+    #[must_use]
+    pub fn trial_problems(&self) -> Vec<(Arc<Source>, Problem)> {
+        let mut told: Vec<(Arc<Source>, Problem)> = Vec::new();
+        for rule in &self.rules {
+            let Trials::Later(pack) = &rule.trials else { continue };
+            if told.iter().any(|(source, _)| source.name() == rule.source.name()) {
+                continue;
+            }
+            told.extend(pack.read().problems.iter().map(|p| (Arc::clone(&rule.source), p.clone())));
+        }
+        told
+    }
 }
 
 /// What came of a trial.
@@ -97,14 +176,14 @@ pub(super) fn read_trials(
         let mut with = Vec::new();
         if let Some(node) = node(trial::with.slot) {
             for entry in tree.entries(node) {
-                let path = tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
+                let path = tree.scalar(entry.key).map(|s| s.value.to_string()).unwrap_or_default();
                 with.push((path, one_line(tree, source, entry.value)?));
             }
         }
         let mut without = Vec::new();
         if let Some(node) = node(trial::without.slot) {
             let nodes = if tree.is_list(node) { tree.items(node).to_vec() } else { vec![node] };
-            without.extend(nodes.iter().filter_map(|n| tree.scalar(*n)).map(|s| s.value.clone()));
+            without.extend(nodes.iter().filter_map(|n| tree.scalar(*n)).map(|s| s.value.to_string()));
         }
         let specimen = text(store, *id, trial::specimen.slot).unwrap_or_else(|| "dual_deployment".to_owned());
         if !SPECIMENS.iter().any(|(name, _)| *name == specimen) {
@@ -155,7 +234,7 @@ fn changed(trial: &Trial) -> Result<String, String> {
 
 /// The key of a map that a misspelled one may have meant, as the end of a message.
 fn nearest(tree: &Tree, map: NodeId, key: &str) -> String {
-    let keys = tree.entries(map).iter().filter_map(|e| tree.scalar(e.key)).map(|s| s.value.as_str());
+    let keys = tree.entries(map).iter().filter_map(|e| tree.scalar(e.key)).map(|s| s.value.as_ref());
     suggest(key, keys).map(|near| format!("; did you mean `{near}`?")).unwrap_or_default()
 }
 
@@ -234,9 +313,9 @@ fn outcome_on(
         let verdict = judge(rule, &variants, subject).verdict;
         if verdict == Verdict::Broken && witness.is_some() {
             // What is said and offered of a broken rule has conditions of its own.
-            let _ = rule.finding.fill(&model, subject);
+            let _ = rule.finding().fill(&model, subject);
             if let Some((_, Change::To(value) | Change::By(value))) =
-                rule.remedy.as_ref().and_then(|r| r.set.as_ref())
+                rule.remedy().and_then(|r| r.set.as_ref())
             {
                 let _ = evaluate(value, &model, None, subject);
             }
@@ -274,7 +353,7 @@ fn run_one(
 /// The trials of the rules that a filter lets through: the numbers of the rule and of the trial.
 fn chosen(library: &Library, filter: &dyn Fn(&Rule) -> bool) -> Vec<(usize, usize)> {
     let rules = library.rules.iter().enumerate().filter(|(_, r)| filter(r));
-    rules.flat_map(|(number, rule)| (0..rule.trials.len()).map(move |at| (number, at))).collect()
+    rules.flat_map(|(number, rule)| (0..rule.trials().len()).map(move |at| (number, at))).collect()
 }
 
 /// Runs the trials of the rules that a filter lets through, on all cores and in order.
@@ -291,7 +370,7 @@ pub(super) fn run_with(
 ) -> Vec<(TrialResult, Seen)> {
     let run = |&(number, at): &(usize, usize)| {
         let rule = library.rules.get(number)?;
-        let trial = rule.trials.get(at)?;
+        let trial = rule.trials().get(at)?;
         let seen = Seen::default();
         let outcome = run_one(rule, trial, library, watched.then_some(&seen as &dyn Witness));
         let as_expected = outcome.as_ref() == Ok(&trial.expect);

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use crate::quantity::Dimension as D;
-use crate::text::{Problem, Source, Tree};
+use crate::text::{Parsed, Problem, Source, Tree};
 use crate::vocabulary::{EntityId, Kind, Rows, Shape, Sign, State, Store, Value};
 
 crate::kinds! {
@@ -198,6 +198,27 @@ macro_rules! table_kinds {
     )* };
 }
 
+/// The text of a built-in table, and its tree as the build script wrote it down.
+struct Text {
+    file: &'static str,
+    text: &'static str,
+    tree: &'static [u8],
+}
+
+impl Text {
+    fn source(&self) -> Source {
+        Source::built_in(self.file, self.text)
+    }
+
+    /// Its tree; parsed where what was prepared cannot be read, as never happens.
+    fn parsed(&self, source: &Source) -> Parsed {
+        match Tree::prepared(self.text, self.tree) {
+            Some(tree) => Parsed { tree: Some(tree), problems: Vec::new() },
+            None => Tree::parse(source),
+        }
+    }
+}
+
 macro_rules! tables {
     ($( $module:ident $row:ident $name:literal )*) => {
         $( #[allow(unreachable_pub, reason = "a table's own kinds are used here only")] mod $module {
@@ -206,8 +227,12 @@ macro_rules! tables {
         } )*
 
         /// Every table: its name, the kind of its rows, the kind of its file, its text.
-        static FILES: &[(&str, &Kind, &Kind, &str)] = &[ $(
-            ($name, &$row, &$module::FILE, include_str!(concat!("../../rules/tables/", $name, ".yaml")))
+        static FILES: &[(&str, &Kind, &Kind, Text)] = &[ $(
+            ($name, &$row, &$module::FILE, Text {
+                file: concat!("rules/tables/", $name, ".yaml"),
+                text: include_str!(concat!("../../rules/tables/", $name, ".yaml")),
+                tree: include_bytes!(concat!(env!("OUT_DIR"), "/rules/tables/", $name, ".tree")),
+            })
         ),* ];
     };
 }
@@ -244,8 +269,8 @@ impl Tables {
     fn load() -> Self {
         let mut tables = Self { store: Store::tables(), ..Self::default() };
         for (name, kind, file, text) in FILES {
-            let source = Source::new(format!("rules/tables/{name}.yaml"), *text);
-            let parsed = Tree::parse(&source);
+            let source = text.source();
+            let parsed = text.parsed(&source);
             tables.problems.extend(parsed.problems.into_iter().map(|p| (*name, p)));
             if let Some(tree) = parsed.tree {
                 let reading = crate::vocabulary::read_table(file, &source, &tree);
@@ -330,6 +355,15 @@ mod tests {
         assert_eq!(tables.store().get(thread).unwrap().name.as_ref(), "2-56");
         assert_eq!(tables.quantity(thread, thread::major_diameter).unwrap().to_string(), "0.086 in");
         assert_eq!(tables.drills(&["fraction"]).len(), 64);
+    }
+
+    #[test]
+    fn a_prepared_table_is_the_table_as_it_is_written() {
+        for (name, _, _, text) in FILES {
+            let parsed = Tree::parse(&text.source());
+            assert_eq!(parsed.problems, [], "{name}");
+            assert_eq!(Tree::prepared(text.text, text.tree), parsed.tree, "{name}");
+        }
     }
 
     #[test]

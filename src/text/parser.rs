@@ -1,5 +1,7 @@
 //! The YAML parser's events become nodes. This file and `explain` are the only ones that know the parser.
 
+use std::borrow::Cow;
+
 use granit_parser::{Event, Parser, StructureStyle, options};
 
 use super::tree::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
@@ -55,7 +57,7 @@ pub(super) fn nodes(text: &str) -> Result<(Vec<Node>, NodeId), Problem> {
 }
 
 fn empty() -> Scalar {
-    Scalar { value: String::new(), style: ScalarStyle::Plain }
+    Scalar { value: Cow::Borrowed(""), style: ScalarStyle::Plain }
 }
 
 impl Builder<'_> {
@@ -72,7 +74,7 @@ impl Builder<'_> {
                 let span = self.scalar_span(span, style);
                 // The parser says `~` for a value that is not written at all.
                 let unwritten = style == ScalarStyle::Plain && span.is_empty();
-                let value = if unwritten { String::new() } else { value.into_owned() };
+                let value = if unwritten { Cow::Borrowed("") } else { Cow::Owned(value.into_owned()) };
                 let scalar = Scalar { value, style };
                 let id = self.push(span, NodeKind::Scalar(scalar), anchor);
                 self.place(id)

@@ -1,6 +1,8 @@
 //! A source text and its lines.
 
+use std::borrow::Cow;
 use std::fmt;
+use std::sync::OnceLock;
 
 use super::Span;
 
@@ -104,21 +106,30 @@ pub(crate) fn too_large(bytes: u64) -> Problem {
 /// A text with the name it is shown under.
 #[derive(Clone, Debug)]
 pub struct Source {
-    name: String,
-    text: String,
-    starts: Vec<u32>,
+    name: Cow<'static, str>,
+    text: Cow<'static, str>,
+    /// Where each line begins, counted when a place is first asked for.
+    starts: OnceLock<Vec<u32>>,
 }
 
 impl Source {
     /// A text under a name.
     #[must_use]
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
-        let text = text.into();
-        let mut starts = vec![0];
-        starts.extend(
-            text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| Span::new(i + 1, 0).start),
-        );
-        Self { name: name.into(), text, starts }
+        Self { name: Cow::Owned(name.into()), text: Cow::Owned(text.into()), starts: OnceLock::new() }
+    }
+
+    /// A text that is built into the program.
+    #[must_use]
+    pub(crate) fn built_in(name: &'static str, text: &'static str) -> Self {
+        Self { name: Cow::Borrowed(name), text: Cow::Borrowed(text), starts: OnceLock::new() }
+    }
+
+    fn starts(&self) -> &[u32] {
+        self.starts.get_or_init(|| {
+            let breaks = self.text.bytes().enumerate().filter(|(_, b)| *b == b'\n');
+            std::iter::once(0).chain(breaks.map(|(i, _)| Span::new(i + 1, 0).start)).collect()
+        })
     }
 
     /// A file's bytes under a name.
@@ -163,8 +174,8 @@ impl Source {
     /// The line and column of a byte offset, clamped to the text.
     #[must_use]
     pub fn position(&self, offset: u32) -> TextPosition {
-        let line = self.starts.partition_point(|start| *start <= offset).max(1);
-        let start = self.starts.get(line - 1).copied().unwrap_or(0) as usize;
+        let line = self.starts().partition_point(|start| *start <= offset).max(1);
+        let start = self.starts().get(line - 1).copied().unwrap_or(0) as usize;
         let mut end = (offset as usize).min(self.text.len());
         while !self.text.is_char_boundary(end) {
             end -= 1;
@@ -181,7 +192,7 @@ impl Source {
     /// The offset where a line (counted from 1) begins.
     #[must_use]
     pub fn line_start(&self, line: u32) -> Option<u32> {
-        self.starts.get((line as usize).checked_sub(1)?).copied()
+        self.starts().get((line as usize).checked_sub(1)?).copied()
     }
 }
 

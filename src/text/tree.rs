@@ -1,5 +1,6 @@
 //! The spanned YAML tree: nodes in one list, each with its exact bytes.
 
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 
 use super::{Problem, Source, Span, parser};
@@ -9,7 +10,7 @@ use super::{Problem, Source, Span, parser};
 pub struct NodeId(pub(super) u32);
 
 /// A node: what it is and where it stands.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Node {
     /// Its bytes: with the quotes of a quoted scalar, from the first key to the end of the last value of a block map.
     pub span: Span,
@@ -20,7 +21,7 @@ pub struct Node {
 }
 
 /// What a node is.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum NodeKind {
     /// A scalar.
     Scalar(Scalar),
@@ -45,8 +46,8 @@ pub enum NodeKind {
 /// A scalar's decoded text and how it was written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Scalar {
-    /// The text, escapes resolved.
-    pub value: String,
+    /// The text, escapes resolved; of a text that is built in, a part of it.
+    pub value: Cow<'static, str>,
     /// How it was written.
     pub style: ScalarStyle,
 }
@@ -67,7 +68,7 @@ pub enum ScalarStyle {
 }
 
 /// One entry of a map.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Entry {
     /// The key's node.
     pub key: NodeId,
@@ -96,10 +97,10 @@ pub struct Parsed {
 }
 
 /// A parsed source.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Tree {
-    nodes: Vec<Node>,
-    root: NodeId,
+    pub(super) nodes: Vec<Node>,
+    pub(super) root: NodeId,
 }
 
 /// A document whose aliases stand for more nodes than this is refused.
@@ -107,7 +108,7 @@ const MOST_EXPANDED: u64 = 100_000;
 
 static NOTHING: Node = Node {
     span: Span { start: 0, end: 0 },
-    kind: NodeKind::Scalar(Scalar { value: String::new(), style: ScalarStyle::Plain }),
+    kind: NodeKind::Scalar(Scalar { value: Cow::Borrowed(""), style: ScalarStyle::Plain }),
     anchored: false,
 };
 
@@ -207,7 +208,7 @@ impl Tree {
     #[must_use]
     pub fn is_null(&self, id: NodeId) -> bool {
         self.scalar(id).is_some_and(|s| {
-            s.style == ScalarStyle::Plain && matches!(s.value.as_str(), "" | "~" | "null" | "Null" | "NULL")
+            s.style == ScalarStyle::Plain && matches!(s.value.as_ref(), "" | "~" | "null" | "Null" | "NULL")
         })
     }
 
@@ -362,7 +363,7 @@ fn duplicates(nodes: &mut [Node], source: &Source, problems: &mut Vec<Problem>) 
     for index in 0..nodes.len() {
         let Some(NodeKind::Map { entries, .. }) = nodes.get(index).map(|n| &n.kind) else { continue };
         let name = |id: NodeId| match nodes.get(id.0 as usize).map(|n| &n.kind) {
-            Some(NodeKind::Scalar(s)) => Some(s.value.as_str()),
+            Some(NodeKind::Scalar(s)) => Some(s.value.as_ref()),
             _ => None,
         };
         let mut seen: HashMap<&str, NodeId> = HashMap::new();
@@ -402,7 +403,7 @@ fn merge(nodes: &mut [Node]) -> Result<(), Problem> {
     // Targets stand before their aliases in the file, so going forward every target is already merged.
     for index in 0..nodes.len() {
         let key_text = |id: NodeId| match nodes.get(id.0 as usize).map(|n| &n.kind) {
-            Some(NodeKind::Scalar(s)) => Some(s.value.as_str()),
+            Some(NodeKind::Scalar(s)) => Some(s.value.as_ref()),
             _ => None,
         };
         let Some(NodeKind::Map { entries, .. }) = nodes.get(index).map(|n| &n.kind) else { continue };

@@ -154,13 +154,13 @@ impl Reader<'_> {
             shared,
             slots: vec![Slot::ABSENT; kind.fields.len()].into_boxed_slice(),
         });
-        let entries = self.tree.entries(map).to_vec();
-        for entry in &entries {
-            let key_span = self.tree.span(entry.key);
-            let word = self.tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
-            let written = kind.slot(&word).and_then(|slot| kind.field(slot).map(|field| (slot, field)));
+        let tree = self.tree;
+        for entry in tree.entries(map) {
+            let key_span = tree.span(entry.key);
+            let word = tree.scalar(entry.key).map_or("", |s| &s.value);
+            let written = kind.slot(word).and_then(|slot| kind.field(slot).map(|field| (slot, field)));
             let Some((slot, field)) = written.filter(|(_, field)| field.need != Need::Implied) else {
-                self.unknown_key(kind, &word, key_span);
+                self.unknown_key(kind, word, key_span);
                 continue;
             };
             let shared = shared || entry.origin != Origin::Own || self.tree.resolve(entry.value).1;
@@ -234,7 +234,8 @@ impl Reader<'_> {
         key: Span,
         shared: bool,
     ) -> Slot {
-        let place = self.tree.span(node);
+        let tree = self.tree;
+        let place = tree.span(node);
         let mut read = Slot {
             state: State::Absent,
             key: Some(key),
@@ -248,10 +249,8 @@ impl Reader<'_> {
         if self.tree.is_null(node) && !matches!(field.shape, Shape::One(_)) {
             return read;
         }
-        let word = self.tree.scalar(node).map(|s| s.value.clone());
-        if word.as_deref() == Some("none")
-            && !matches!(field.shape, Shape::Text | Shape::Raw | Shape::Word(_))
-        {
+        let word = tree.scalar(node).map(|s| s.value.as_ref());
+        if word == Some("none") && !matches!(field.shape, Shape::Text | Shape::Raw | Shape::Word(_)) {
             read.state = State::None;
             return read;
         }
@@ -285,7 +284,7 @@ impl Reader<'_> {
             Shape::Texts => self.texts(node),
             Shape::Curve(x, y) => self.curve(node, *x, *y).map(|curve| (curve, None)),
             shape => match word {
-                Some(word) => self.scalar(shape, &word, node),
+                Some(word) => self.scalar(shape, word, node),
                 None => Err(Problem::at(place, format!("{} is due here, not a map or a list", due(shape)))),
             },
         };
@@ -340,9 +339,10 @@ impl Reader<'_> {
             .help("write `a_name: {…}` for each, indented below; or `none` if there are none"));
         }
         let mut children = Vec::new();
-        for entry in self.tree.entries(node).to_vec() {
-            let key = self.tree.span(entry.key);
-            let name = self.tree.scalar(entry.key).map(|s| s.value.clone()).unwrap_or_default();
+        let tree = self.tree;
+        for entry in tree.entries(node) {
+            let key = tree.span(entry.key);
+            let name = tree.scalar(entry.key).map_or("", |s| &s.value);
             let shared = shared || entry.origin != Origin::Own;
             if name.is_empty()
                 || (name.contains('.') && !self.store.table)
@@ -351,17 +351,9 @@ impl Reader<'_> {
             {
                 self.problem(Problem::at(key, "a name is a word of at most 80 characters without dots"));
             } else if self.tree.is_map(entry.value) || self.tree.is_null(entry.value) {
-                children.push(self.entity(
-                    kind,
-                    entry.value,
-                    Arc::from(name.as_str()),
-                    key,
-                    Some(id),
-                    slot,
-                    shared,
-                ));
+                children.push(self.entity(kind, entry.value, Arc::from(name), key, Some(id), slot, shared));
             } else {
-                let help = match suggest(&name, kind.fields.iter().map(|f| f.name)) {
+                let help = match suggest(name, kind.fields.iter().map(|f| f.name)) {
                     Some(field) if field == name => format!(
                         "`{field}` is a field of a {}: give the {} a name first",
                         kind.name, kind.name
@@ -395,8 +387,9 @@ impl Reader<'_> {
             .help("start each with `- `"));
         }
         let mut children = Vec::new();
-        for (at, item) in self.tree.items(node).to_vec().into_iter().enumerate() {
-            if self.tree.is_map(item) {
+        let tree = self.tree;
+        for (at, item) in tree.items(node).iter().copied().enumerate() {
+            if tree.is_map(item) {
                 let first = self.tree.entries(item).first().map_or(key, |e| self.tree.span(e.key));
                 let name = Arc::from((at + 1).to_string());
                 children.push(self.entity(kind, item, name, first, Some(id), slot, shared));
@@ -447,7 +440,7 @@ impl Reader<'_> {
             .tree
             .items(node)
             .iter()
-            .map(|i| self.tree.scalar(*i).map(|s| Arc::from(s.value.as_str())))
+            .map(|i| self.tree.scalar(*i).map(|s| Arc::from(s.value.as_ref())))
             .collect();
         match all {
             Some(all) if self.tree.is_list(node) => Ok((Value::Texts(all.into()), None)),

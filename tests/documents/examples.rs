@@ -82,7 +82,7 @@ fn packs_load_and_their_trials_come_out_as_expected() {
         assert!(problems.is_empty(), "the pack on line {}: {problems:?}", block.line);
         for rule in library.rules.iter().filter(|r| r.source.name() == "example.yaml") {
             for due in [Verdict::Broken, Verdict::Held, Verdict::Unproven] {
-                let tried = rule.trials.iter().any(|t| t.expect == due);
+                let tried = rule.trials().iter().any(|t| t.expect == due);
                 assert!(tried, "{}: no trial comes out {}", rule.name, due.name());
             }
         }

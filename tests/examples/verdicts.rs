@@ -133,7 +133,7 @@ fn every_trial_of_every_rule_comes_out_as_it_says() {
     for rule in &library.rules {
         for wanted in [Verdict::Broken, Verdict::Held, Verdict::Unproven] {
             assert!(
-                rule.trials.iter().any(|t| t.expect == wanted),
+                rule.trials().iter().any(|t| t.expect == wanted),
                 "{} has no trial that is {}",
                 rule.name,
                 wanted.name()

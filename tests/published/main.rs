@@ -10,6 +10,7 @@
 mod ascent;
 mod atmosphere;
 mod bond;
+mod build_up;
 mod charge;
 mod drag;
 mod drills;

@@ -55,12 +55,12 @@ enum Seen {
 fn seen(tree: &Tree, id: NodeId) -> Seen {
     match &tree.node(tree.resolve(id).0).kind {
         NodeKind::Scalar(_) if tree.is_null(id) => Seen::Null,
-        NodeKind::Scalar(s) => Seen::Text(s.value.clone()),
+        NodeKind::Scalar(s) => Seen::Text(s.value.to_string()),
         NodeKind::List { items, .. } => Seen::List(items.iter().map(|i| seen(tree, *i)).collect()),
         NodeKind::Map { entries, .. } => Seen::Map(
             entries
                 .iter()
-                .map(|e| (tree.scalar(e.key).unwrap().value.clone(), seen(tree, e.value)))
+                .map(|e| (tree.scalar(e.key).unwrap().value.to_string(), seen(tree, e.value)))
                 .collect(),
         ),
         NodeKind::Alias(_) => unreachable!("an alias resolves to its target"),

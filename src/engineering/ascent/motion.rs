@@ -1,26 +1,24 @@
-//! The equations of motion, the phases of the ascent, and the watch for its peaks.
+//! The equations of motion and the phases of the ascent.
 
 use super::super::{
     STANDARD_GRAVITY, Unworkable, above_zero,
-    atmosphere::{self, Air, EARTH_RADIUS, HIGHEST, LOWEST},
+    atmosphere::{self, Air, EARTH_RADIUS, HIGHEST},
     drag_law::Flow,
     finite,
-    integrate::{self, DormandPrince, Step, Tolerance},
+    integrate::{self, DormandPrince, Tolerance},
     thrust::Line,
 };
-use super::{Ascent, Moment, Peak, Rail, RailExit, Rocket, Site, offset_in_range};
-use crate::quantity::{Acceleration, Force, Length, Mass, Pressure, Speed, Temperature, Time};
+use super::course::Leg;
+use super::watch::{Greatest, Seen, Sight, WATCHED, Watch};
+use super::{Ascent, Moment, Rail, RailExit, Rocket, Site, offset_in_range};
+use crate::quantity::{Acceleration, Force, Length, Mass, Pressure, Speed, Time};
 
 /// Errors of one step: one part in ten million, and a tenth of a millimetre or of a millimetre a second.
 const RELATIVE: f64 = 1e-7;
 const ABSOLUTE: f64 = 1e-4;
-/// More steps than any ascent takes; a drag law that is full of jumps could take more.
-const MOST_STEPS: u32 = 20_000;
-/// How many quantities are watched for their peaks; see [`watched`].
-const WATCHED: usize = 5;
 
 /// What does not change during the ascent, in SI units.
-struct Setting<'a> {
+pub(super) struct Setting<'a> {
     rocket: &'a Rocket<'a>,
     dry: f64,
     propellant: f64,
@@ -66,20 +64,7 @@ impl Setting<'_> {
 
     /// Air at a height above the site. A trial step may leave the range of the atmosphere; only accepted ones are held to it.
     fn air(&self, height: f64) -> Air {
-        let altitude = Length::from_si((self.elevation + height).clamp(LOWEST, HIGHEST));
-        let nowhere = Air {
-            temperature: Temperature::from_si(f64::NAN),
-            pressure: Pressure::from_si(f64::NAN),
-            density: crate::quantity::Density::from_si(f64::NAN),
-            speed_of_sound: Speed::from_si(f64::NAN),
-            viscosity: f64::NAN,
-        };
-        let standard = atmosphere::at(altitude).unwrap_or(nowhere);
-        if self.offset == 0.0 {
-            return standard;
-        }
-        let temperature = Temperature::from_si(standard.temperature.si() + self.offset);
-        atmosphere::of(standard.pressure, temperature).unwrap_or(nowhere)
+        atmosphere::on_day(self.elevation + height, self.offset)
     }
 
     fn gravity(&self, height: f64) -> f64 {
@@ -110,7 +95,7 @@ impl Setting<'_> {
     /// In the air, where the state is drift, height and their rates: what acts, and the acceleration along both.
     fn in_air(&self, line: Option<&Line>, t: f64, [_, z, vx, vz]: &[f64; 4]) -> (Acting, f64, f64) {
         let wind = vx + self.wind;
-        let airspeed = wind.hypot(*vz);
+        let airspeed = length(wind, *vz);
         let acting = self.acting(line, t, *z, airspeed);
         // Without any flow the rocket points where the rail did.
         let (sine, cosine) =
@@ -119,16 +104,38 @@ impl Setting<'_> {
         (acting, push * sine, push * cosine - acting.gravity)
     }
 
-    fn moment_on_rail(&self, line: Option<&Line>, t: f64, state: &[f64; 2]) -> Moment {
+    /// The moment on the rail.
+    pub(super) fn moment_on_rail(&self, line: Option<&Line>, t: f64, state: &[f64; 2]) -> Moment {
         let (acting, a) = self.on_rail(line, t, state);
-        let [s, v] = state;
-        moment(t, [s * self.sine, s * self.cosine, v * self.sine, v * self.cosine], &acting, a.abs())
+        moment(t, self.along_rail(state), &acting, a.abs())
     }
 
-    fn moment_in_air(&self, line: Option<&Line>, t: f64, state: &[f64; 4]) -> Moment {
+    /// The moment in the air.
+    pub(super) fn moment_in_air(&self, line: Option<&Line>, t: f64, state: &[f64; 4]) -> Moment {
         let (acting, ax, az) = self.in_air(line, t, state);
-        moment(t, *state, &acting, ax.hypot(az))
+        moment(t, *state, &acting, length(ax, az))
     }
+
+    /// A state on the rail as one in the air.
+    fn along_rail(&self, [s, v]: &[f64; 2]) -> [f64; 4] {
+        [s * self.sine, s * self.cosine, v * self.sine, v * self.cosine]
+    }
+
+    /// The dynamic pressure, or the Mach number, at a height and an airspeed.
+    fn one(&self, quantity: usize, height: f64, airspeed: f64) -> f64 {
+        let air = self.air(height);
+        if quantity == 1 {
+            airspeed / air.speed_of_sound.si()
+        } else {
+            0.5 * air.density.si() * airspeed * airspeed
+        }
+    }
+}
+
+/// Length of a vector of speeds or accelerations, whose squares are far from the limits of a number.
+#[inline]
+fn length(x: f64, z: f64) -> f64 {
+    (x * x + z * z).sqrt()
 }
 
 fn moment(t: f64, [x, z, vx, vz]: [f64; 4], acting: &Acting, acceleration: f64) -> Moment {
@@ -137,7 +144,7 @@ fn moment(t: f64, [x, z, vx, vz]: [f64; 4], acting: &Acting, acceleration: f64) 
         time: Time::from_si(t),
         height: Length::from_si(z),
         drift: Length::from_si(x),
-        speed: Speed::from_si(vx.hypot(vz)),
+        speed: Speed::from_si(length(vx, vz)),
         climb: Speed::from_si(vz),
         airspeed: Speed::from_si(v),
         mach: acting.mach,
@@ -149,92 +156,76 @@ fn moment(t: f64, [x, z, vx, vz]: [f64; 4], acting: &Acting, acceleration: f64) 
     }
 }
 
-/// The quantities that are watched for their peaks.
-fn watched(moment: &Moment) -> [f64; WATCHED] {
-    [moment.speed.si(), moment.mach, moment.dynamic_pressure.si(), moment.acceleration.si(), moment.felt.si()]
+/// What is watched of a rocket at a height and a speed over the ground.
+fn seen(time: f64, height: f64, speed: f64, acting: &Acting, acceleration: f64) -> Seen {
+    let v = acting.airspeed;
+    let pressure = 0.5 * acting.air.density.si() * v * v;
+    let felt = (acting.motor.thrust - acting.drag).abs() / acting.motor.mass;
+    Seen { time, height, quantities: [speed, acting.mach, pressure, acceleration, felt] }
 }
 
-/// The greatest value so far, with its time and height.
-#[derive(Clone, Copy)]
-struct Greatest {
-    value: f64,
-    time: f64,
-    height: f64,
+/// The rocket on the rail along one line of the thrust curve.
+struct OnRail<'a> {
+    setting: &'a Setting<'a>,
+    line: Option<&'a Line>,
 }
 
-impl Greatest {
-    const NONE: Self = Self { value: f64::NEG_INFINITY, time: 0.0, height: 0.0 };
-
-    fn offer(&mut self, value: f64, time: f64, height: f64) {
-        if value > self.value {
-            *self = Self { value, time, height };
-        }
-    }
-
-    fn of<T>(self, from_si: impl Fn(f64) -> T) -> Peak<T> {
-        Peak {
-            value: from_si(self.value),
-            time: Time::from_si(self.time),
-            height: Length::from_si(self.height),
-        }
+impl OnRail<'_> {
+    fn told(&self, t: f64, [s, v]: &[f64; 2], (acting, a): &(Acting, f64)) -> Seen {
+        seen(t, s * self.setting.cosine, v.abs(), acting, a.abs())
     }
 }
 
-/// Follows the ascent for its peaks and hands out the moments that were asked for.
-struct Watch<'a> {
-    greatest: [Greatest; WATCHED],
-    liftoff: f64,
-    apart: f64,
-    told: f64,
-    tell: &'a mut dyn FnMut(&Moment),
-    steps: u32,
-}
-
-impl Watch<'_> {
-    fn see(&mut self, moment: &Moment) {
-        for (greatest, value) in self.greatest.iter_mut().zip(watched(moment)) {
-            greatest.offer(value, moment.time.si(), moment.height.si());
-        }
+impl Sight<2> for OnRail<'_> {
+    fn seen(&self, t: f64, state: &[f64; 2]) -> Seen {
+        self.told(t, state, &self.setting.on_rail(self.line, t, state))
     }
 
-    /// Goes along one step as far as `until`.
-    fn follow<const N: usize>(
-        &mut self,
-        step: &Step<N>,
-        until: f64,
-        moment: impl Fn(f64, &[f64; N]) -> Moment,
-    ) -> Result<(), Unworkable> {
-        self.steps += 1;
-        if self.steps > MOST_STEPS {
-            return Err(Unworkable::because("the ascent takes too many steps; the drag may jump about"));
-        }
-        let here = |t: f64| moment(t, &step.at(t));
-        let (start, middle) = (step.start(), 0.5 * (step.start() + until));
-        let (first, half, last) = (here(start), here(middle), here(until));
-        let quantities = watched(&first).into_iter().zip(watched(&half)).zip(watched(&last));
-        for (k, ((q0, q1), q2)) in quantities.enumerate() {
-            let Some(greatest) = self.greatest.get_mut(k) else { continue };
-            greatest.offer(q0, start, first.height.si());
-            greatest.offer(q2, until, last.height.si());
-            // A peak lies within the step where the middle is highest, or where the curve climbs from its higher end inward.
-            let quantity = |t: f64| watched(&here(t)).into_iter().nth(k).unwrap_or(f64::NAN);
-            let probe = 1e-3 * (until - start);
-            let inward = |q: f64, t: f64| q >= greatest.value && quantity(t) > q;
-            // A middle that is far below what was seen before hides no new peak.
-            let middle_highest = q1 >= q0 && q1 >= q2 && q1 > 0.9 * greatest.value;
-            if middle_highest || inward(q0, start + probe) || inward(q2, until - probe) {
-                let (time, value) = integrate::peak(quantity, start, until);
-                greatest.offer(value, time, here(time).height.si());
+    fn one(&self, quantity: usize, t: f64, state: &[f64; 2]) -> f64 {
+        let [_, v] = state;
+        match quantity {
+            0 => v.abs(),
+            1 | 2 => {
+                let along = v + self.setting.wind * self.setting.sine;
+                self.setting.one(quantity, self.height(state), along.abs())
             }
+            _ => self.seen(t, state).quantities.get(quantity).copied().unwrap_or(f64::NAN),
         }
-        loop {
-            let next = self.liftoff + self.told * self.apart;
-            if next.is_nan() || next >= until {
-                return Ok(());
-            }
-            (self.tell)(&here(next.max(start)));
-            self.told += 1.0;
+    }
+
+    fn height(&self, [s, _]: &[f64; 2]) -> f64 {
+        s * self.setting.cosine
+    }
+}
+
+/// The rocket in the air along one line of the thrust curve.
+struct InAir<'a> {
+    setting: &'a Setting<'a>,
+    line: Option<&'a Line>,
+}
+
+impl InAir<'_> {
+    fn told(&self, t: f64, [_, z, vx, vz]: &[f64; 4], (acting, ax, az): &(Acting, f64, f64)) -> Seen {
+        seen(t, *z, length(*vx, *vz), acting, length(*ax, *az))
+    }
+}
+
+impl Sight<4> for InAir<'_> {
+    fn seen(&self, t: f64, state: &[f64; 4]) -> Seen {
+        self.told(t, state, &self.setting.in_air(self.line, t, state))
+    }
+
+    fn one(&self, quantity: usize, t: f64, state: &[f64; 4]) -> f64 {
+        let [_, z, vx, vz] = state;
+        match quantity {
+            0 => length(*vx, *vz),
+            1 | 2 => self.setting.one(quantity, *z, length(vx + self.setting.wind, *vz)),
+            _ => self.seen(t, state).quantities.get(quantity).copied().unwrap_or(f64::NAN),
         }
+    }
+
+    fn height(&self, [_, z, ..]: &[f64; 4]) -> f64 {
+        *z
     }
 }
 
@@ -249,32 +240,36 @@ impl<'a> Burn<'a> {
         self.lines.get(self.next)
     }
 
+    /// Whether the line that holds now goes over into the next without a jump.
+    fn joins(&self) -> bool {
+        self.line().zip(self.lines.get(self.next + 1)).is_some_and(|(line, next)| line.joins(next))
+    }
+
     /// How far an integration may go before the thrust takes another line.
     fn limit(&self) -> f64 {
         self.line().map_or(f64::INFINITY, |line| line.end)
     }
 }
 
-/// See [`super::fly`]. Tells every moment that is a multiple of `apart` after lift-off, and apogee.
+/// See [`super::fly`]. Hands out every step.
 pub(super) fn run(
     rocket: &Rocket<'_>,
     rail: &Rail,
     site: &Site,
-    apart: f64,
-    tell: &mut dyn FnMut(&Moment),
+    keep: &mut impl FnMut(Leg),
 ) -> Result<Ascent, Unworkable> {
-    let setting = setting(rocket, rail, site)?;
+    let setting = &setting(rocket, rail, site)?;
     let travel = above_zero("the travel along the rail", rail.travel.si())?;
     let lower = rail.lower_travel.map(Length::si);
     if lower.is_some_and(|lower| lower.is_nan() || lower < travel) {
         return Err(Unworkable::because("the lower button would leave the rail before the upper one"));
     }
     let mut burn = Burn { lines: rocket.thrust.lines(), next: 0 };
-    let liftoff = release(&setting, &mut burn, 0.0, 0.0)?;
-    let mut watch = Watch { greatest: [Greatest::NONE; WATCHED], liftoff, apart, told: 0.0, tell, steps: 0 };
+    let liftoff = release(setting, &mut burn, 0.0, 0.0)?;
+    let mut watch = Watch::new();
     let mut boost = None;
 
-    let (exit, speed) = along_rail(&setting, &mut burn, &mut watch, &mut boost, travel, liftoff)?;
+    let (exit, speed) = along_rail(setting, &mut burn, &mut watch, &mut boost, (travel, liftoff), keep)?;
     let motor = setting.motor(burn.line(), exit);
     let mut rail_exit = RailExit {
         time: Time::from_si(exit),
@@ -283,28 +278,45 @@ pub(super) fn run(
         lower_speed: None,
     };
 
-    let Setting { sine, cosine, .. } = setting;
+    let Setting { sine, cosine, .. } = *setting;
+    watch.jump();
     let state = [travel * sine, travel * cosine, speed * sine, speed * cosine];
     let tolerance = Tolerance { relative: RELATIVE, absolute: [ABSOLUTE; 4] };
     let mut motion = DormandPrince::new(tolerance, exit, state);
     let apogee = loop {
         let line = burn.line();
+        let sight = InAir { setting, line };
         if motion.time() >= burn.limit() {
-            let last = setting.moment_in_air(line, motion.time(), motion.state());
-            next_line(&mut burn, &mut watch, &mut boost, &last);
-            motion.restart(motion.time(), *motion.state());
+            let (t, state) = (motion.time(), *motion.state());
+            if burn.joins() {
+                burn.next += 1;
+            } else {
+                next_line(&mut burn, &mut watch, &mut boost, &sight.seen(t, &state), || {
+                    setting.moment_in_air(line, t, &state)
+                });
+                motion.restart(t, state);
+            }
             continue;
         }
+        let mut latest = None;
         let mut slope = |t: f64, state: &[f64; 4]| {
-            let (_, ax, az) = setting.in_air(line, t, state);
+            let found = setting.in_air(line, t, state);
             let [_, _, vx, vz] = state;
-            [*vx, *vz, ax, az]
+            let rates = [*vx, *vz, found.1, found.2];
+            latest = Some(found);
+            rates
         };
         let step = motion.advance(&mut slope, burn.limit())?;
         let apogee = step.rise(|_, [_, _, _, vz]| -vz);
         let until = apogee.unwrap_or(step.end());
-        let moment = |t: f64, state: &[f64; 4]| setting.moment_in_air(line, t, state);
-        watch.follow(&step, until, moment)?;
+        let end = step.at(until);
+        // The last slope of a step is the one at its end.
+        let last = match latest {
+            Some(found) if until == step.end() => sight.told(until, &end, &found),
+            _ => sight.seen(until, &end),
+        };
+        watch.follow(&step, until, last, &sight)?;
+        keep(Leg::in_air(step, until, burn.next));
         if rail_exit.lower_speed.is_none()
             && let Some(lower) = lower
         {
@@ -312,22 +324,20 @@ pub(super) fn run(
             let at_once = beyond(0.0, &step.at(step.start())) >= 0.0;
             let leaves = if at_once { Some(step.start()) } else { step.rise(beyond) };
             let leaves = leaves.filter(|t| *t <= until);
-            rail_exit.lower_speed = leaves.map(|t| moment(t, &step.at(t)).speed);
+            rail_exit.lower_speed = leaves.map(|t| Speed::from_si(sight.one(0, t, &step.at(t))));
         }
-        if setting.elevation + moment(until, &step.at(until)).height.si() > HIGHEST {
+        if setting.elevation + sight.height(&end) > HIGHEST {
             return Err(Unworkable::because(
                 "the rocket climbs beyond 32 km, where the air is not known here",
             ));
         }
         if let Some(t) = apogee {
-            break moment(t, &step.at(t));
+            break setting.moment_in_air(line, t, &end);
         }
     };
     let Some((burnout, boost)) = boost else {
         return Err(Unworkable::because("the rocket stops climbing before its motor burns out"));
     };
-    (watch.tell)(&apogee);
-
     let [speed, mach, pressure, _, _] = watch.greatest;
     let ([top_speed, top_mach, top_pressure, acceleration, felt], [.., deceleration, felt_after]) =
         (boost, watch.greatest);
@@ -347,7 +357,11 @@ pub(super) fn run(
     })
 }
 
-fn setting<'a>(rocket: &'a Rocket<'a>, rail: &Rail, site: &Site) -> Result<Setting<'a>, Unworkable> {
+pub(super) fn setting<'a>(
+    rocket: &'a Rocket<'a>,
+    rail: &Rail,
+    site: &Site,
+) -> Result<Setting<'a>, Unworkable> {
     let angle = finite("the angle of the rail", rail.angle.si())?;
     if !(0.0..std::f64::consts::FRAC_PI_2).contains(&angle) {
         return Err(Unworkable::because("the rail must stand between upright and level"));
@@ -370,12 +384,19 @@ fn setting<'a>(rocket: &'a Rocket<'a>, rail: &Rail, site: &Site) -> Result<Setti
 type Boost = Option<(Moment, [Greatest; WATCHED])>;
 
 /// Takes the next line of the thrust curve; after the last, keeps what the burn has shown and watches the coast afresh.
-fn next_line(burn: &mut Burn<'_>, watch: &mut Watch<'_>, boost: &mut Boost, last: &Moment) {
+fn next_line(
+    burn: &mut Burn<'_>,
+    watch: &mut Watch,
+    boost: &mut Boost,
+    last: &Seen,
+    moment: impl FnOnce() -> Moment,
+) {
     burn.next += 1;
+    watch.jump();
     if burn.line().is_none() && boost.is_none() {
         watch.see(last);
-        *boost = Some((*last, watch.greatest));
-        watch.greatest = [Greatest::NONE; WATCHED];
+        *boost = Some((moment(), watch.greatest));
+        watch.afresh();
     }
 }
 
@@ -403,33 +424,50 @@ fn release(setting: &Setting<'_>, burn: &mut Burn<'_>, t: f64, s: f64) -> Result
 fn along_rail(
     setting: &Setting<'_>,
     burn: &mut Burn<'_>,
-    watch: &mut Watch<'_>,
+    watch: &mut Watch,
     boost: &mut Boost,
-    travel: f64,
-    liftoff: f64,
+    (travel, liftoff): (f64, f64),
+    keep: &mut impl FnMut(Leg),
 ) -> Result<(f64, f64), Unworkable> {
     let tolerance = Tolerance { relative: RELATIVE, absolute: [ABSOLUTE; 2] };
     let mut motion = DormandPrince::new(tolerance, liftoff, [0.0, 0.0]);
     loop {
         let line = burn.line();
+        let sight = OnRail { setting, line };
         if motion.time() >= burn.limit() {
-            let last = setting.moment_on_rail(line, motion.time(), motion.state());
-            next_line(burn, watch, boost, &last);
-            motion.restart(motion.time(), *motion.state());
+            let (t, state) = (motion.time(), *motion.state());
+            if burn.joins() {
+                burn.next += 1;
+            } else {
+                next_line(burn, watch, boost, &sight.seen(t, &state), || {
+                    setting.moment_on_rail(line, t, &state)
+                });
+                motion.restart(t, state);
+            }
             continue;
         }
+        let mut latest = None;
         let mut slope = |t: f64, state: &[f64; 2]| {
+            let found = setting.on_rail(line, t, state);
             let [_, v] = state;
-            [*v, setting.on_rail(line, t, state).1]
+            let rates = [*v, found.1];
+            latest = Some(found);
+            rates
         };
         let step = motion.advance(&mut slope, burn.limit())?;
         let exit = step.rise(|_, [s, _]| s - travel);
         let stop = step.rise(|_, [_, v]| -v).filter(|stop| exit.is_none_or(|exit| *stop < exit));
         let until = stop.or(exit).unwrap_or(step.end());
-        let moment = |t: f64, state: &[f64; 2]| setting.moment_on_rail(line, t, state);
-        watch.follow(&step, until, moment)?;
-        let [s, v] = step.at(until);
+        let end = step.at(until);
+        let last = match latest {
+            Some(found) if until == step.end() => sight.told(until, &end, &found),
+            _ => sight.seen(until, &end),
+        };
+        watch.follow(&step, until, last, &sight)?;
+        keep(Leg::on_rail(step, until, burn.next));
+        let [s, v] = end;
         if let Some(stop) = stop {
+            watch.jump();
             let again = release(setting, burn, stop, s)?;
             motion.restart(again, [s, 0.0]);
         } else if exit.is_some() {

@@ -37,7 +37,7 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
     let (mut plots, mut lacking) = (Vec::new(), Vec::new());
     match reading.model.fly() {
         Ok(flown) => {
-            let calm = &flown.bounds.calm;
+            let calm = flown.calm();
             let apart = Time::from_si((calm.apogee.time.si() / POINTS).max(0.01));
             let moments = flown.moments(apart);
             let plot = |title: &str,

@@ -1,0 +1,137 @@
+//! An ascent kept with its steps, so that any moment of it can be told without flying again.
+
+use super::super::{Unworkable, above_zero, integrate::Step};
+use super::motion::{self, Setting};
+use super::{Ascent, Moment, Rail, Rocket, Site};
+use crate::quantity::{Length, Speed, Time};
+
+/// One step of an ascent.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Leg {
+    path: Path,
+    until: f64,
+    /// The line of the thrust curve that holds; beyond the last, none.
+    line: usize,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Path {
+    Rail(Step<2>),
+    Air(Step<4>),
+}
+
+impl Leg {
+    pub(super) fn on_rail(step: Step<2>, until: f64, line: usize) -> Self {
+        Self { path: Path::Rail(step), until, line }
+    }
+
+    pub(super) fn in_air(step: Step<4>, until: f64, line: usize) -> Self {
+        Self { path: Path::Air(step), until, line }
+    }
+
+    fn start(&self) -> f64 {
+        match &self.path {
+            Path::Rail(step) => step.start(),
+            Path::Air(step) => step.start(),
+        }
+    }
+
+    fn moment(&self, setting: &Setting<'_>, rocket: &Rocket<'_>, t: f64) -> Moment {
+        let line = rocket.thrust.lines().get(self.line);
+        match &self.path {
+            Path::Rail(step) => setting.moment_on_rail(line, t, &step.at(t)),
+            Path::Air(step) => setting.moment_in_air(line, t, &step.at(t)),
+        }
+    }
+
+    /// Height above the site and the rate of its change.
+    fn climb(&self, cosine: f64, t: f64) -> (f64, f64) {
+        match &self.path {
+            Path::Rail(step) => {
+                let [s, v] = step.at(t);
+                (s * cosine, v * cosine)
+            }
+            Path::Air(step) => {
+                let [_, z, _, vz] = step.at(t);
+                (z, vz)
+            }
+        }
+    }
+}
+
+/// An ascent with all its moments.
+#[derive(Clone, Debug)]
+pub struct Course {
+    ascent: Ascent,
+    legs: Vec<Leg>,
+    /// Cosine of the rail's angle from the vertical.
+    cosine: f64,
+}
+
+impl Course {
+    /// Flies a rocket to its apogee and keeps every step.
+    ///
+    /// Errors and accuracy: as [`super::fly`].
+    pub fn fly(rocket: &Rocket<'_>, rail: &Rail, site: &Site) -> Result<Self, Unworkable> {
+        let mut legs = Vec::with_capacity(64);
+        let ascent = motion::run(rocket, rail, site, &mut |leg| legs.push(leg))?;
+        Ok(Self { ascent, legs, cosine: rail.angle.si().cos() })
+    }
+
+    /// What it came to.
+    #[must_use]
+    pub fn ascent(&self) -> &Ascent {
+        &self.ascent
+    }
+
+    /// The moments from lift-off to apogee, both of them included, a steady time apart, of the rocket, rail and site that it was flown with.
+    ///
+    /// Errors: a time apart that is not above zero or below a millisecond; a rocket that cannot fly.
+    pub fn moments(
+        &self,
+        rocket: &Rocket<'_>,
+        rail: &Rail,
+        site: &Site,
+        apart: Time,
+    ) -> Result<Vec<Moment>, Unworkable> {
+        let setting = motion::setting(rocket, rail, site)?;
+        let mut moments = Vec::new();
+        self.each(apart, |leg, t| moments.push(leg.moment(&setting, rocket, t)))?;
+        moments.push(self.ascent.apogee);
+        Ok(moments)
+    }
+
+    /// Time, height above the site and climb at the same moments.
+    ///
+    /// Errors: a time apart that is not above zero or below a millisecond.
+    pub fn climb(&self, apart: Time) -> Result<Vec<(Time, Length, Speed)>, Unworkable> {
+        let mut points = Vec::new();
+        self.each(apart, |leg, t| {
+            let (height, climb) = leg.climb(self.cosine, t);
+            points.push((Time::from_si(t), Length::from_si(height), Speed::from_si(climb)));
+        })?;
+        let Moment { time, height, climb, .. } = self.ascent.apogee;
+        points.push((time, height, climb));
+        Ok(points)
+    }
+
+    /// Every multiple of `apart` after lift-off with the step it falls into, apogee not included.
+    fn each(&self, apart: Time, mut tell: impl FnMut(&Leg, f64)) -> Result<(), Unworkable> {
+        let apart = above_zero("the time between moments", apart.si())?;
+        if apart < 1e-3 {
+            return Err(Unworkable::because("the moments must be a millisecond apart or more"));
+        }
+        let mut told = 0.0;
+        for leg in &self.legs {
+            loop {
+                let next = self.ascent.liftoff.si() + told * apart;
+                if next >= leg.until {
+                    break;
+                }
+                tell(leg, next.max(leg.start()));
+                told += 1.0;
+            }
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,184 @@
+//! The drag build-up prepared for one rocket: what depends on its shape is worked out once, so that a flight may ask a thousand times.
+//!
+//! The formulas and their sources are those of [`drag::coefficient`]. Two powers, the friction of the smooth plate and its
+//! compressibility above Mach 1.2, are read from tables of polynomials; the tests hold the whole to 1e-11 of the direct sum.
+
+use std::f64::consts::{LN_10, PI};
+use std::sync::LazyLock;
+
+use super::Unworkable;
+use super::drag::{self, Airframe, LOWEST_REYNOLDS, Motor};
+use super::drag_law::{DragLaw, Flow};
+use crate::quantity::Length;
+
+/// Reynolds number of the body below which a flight reads its drag as at this one: so slow, the friction formulas have no meaning, and
+/// the drag no weight.
+pub const SLOWEST: f64 = 1e5;
+
+/// A smooth function of a number above zero: polynomials of order 5 with its values, slopes and bends at both
+/// ends of a cell, each octave divided into 2^[`SPLIT`] equal cells.
+struct Octaves {
+    /// The bits of the first number, without those that lie within a cell.
+    first: u64,
+    cells: Vec<[f64; 6]>,
+}
+
+/// Bits of the cells of one octave. The polynomials then err by (1/32)⁶/46 080 of the sixth derivative, some 1e-12 of the function: so little
+/// that a flight takes the same steps as with the direct sum.
+const SPLIT: u32 = 5;
+const WITHIN: u32 = 52 - SPLIT;
+
+impl Octaves {
+    /// From 2^`low` to 2^`high`, of a function that gives its value, its slope and its bend.
+    fn new(low: i32, high: i32, f: impl Fn(f64) -> [f64; 3]) -> Self {
+        let first = 2_f64.powi(low).to_bits() >> WITHIN;
+        let last = 2_f64.powi(high).to_bits() >> WITHIN;
+        let cell = |number: u64| {
+            let (from, to) = (f64::from_bits(number << WITHIN), f64::from_bits((number + 1) << WITHIN));
+            let wide = to - from;
+            let ([q0, s0, b0], [q1, s1, b1]) = (f(from), f(to));
+            let (rise, s0, s1) = (q1 - q0, s0 * wide, s1 * wide);
+            let (b0, b1) = (0.5 * b0 * wide * wide, 0.5 * b1 * wide * wide);
+            [
+                q0,
+                s0,
+                b0,
+                10.0 * rise - 6.0 * s0 - 4.0 * s1 - 3.0 * b0 + b1,
+                -15.0 * rise + 8.0 * s0 + 7.0 * s1 + 3.0 * b0 - 2.0 * b1,
+                6.0 * rise - 3.0 * (s0 + s1) - b0 + b1,
+            ]
+        };
+        Self { first, cells: (first..last).map(cell).collect() }
+    }
+
+    /// The function at x, where that is within the table.
+    #[inline]
+    fn at(&self, x: f64) -> Option<f64> {
+        let bits = x.to_bits();
+        let cell = usize::try_from((bits >> WITHIN).checked_sub(self.first)?).ok()?;
+        let [a, b, c, d, e, f] = self.cells.get(cell)?;
+        // The bits within the cell, as a share of it.
+        let share = f64::from_bits((bits << SPLIT) & (u64::MAX >> 12) | 1.0_f64.to_bits()) - 1.0;
+        Some(a + share * (b + share * (c + share * (d + share * (e + share * f)))))
+    }
+}
+
+/// [`drag::smooth_friction`] from its floor to 1e9.
+static SMOOTH: LazyLock<Octaves> = LazyLock::new(|| {
+    Octaves::new(13, 30, |re| {
+        let log = re.log10();
+        let friction = 0.455 / log.powf(2.58);
+        let slope = -2.58 * friction / (log * LN_10 * re);
+        [friction, slope, -slope * (1.0 + 3.58 / (log * LN_10)) / re]
+    })
+});
+
+/// u^−0.58, as in [`drag::compressibility`], up to Mach 5, where u = 1 + 0.15 M² is 4.75.
+static FAST: LazyLock<Octaves> = LazyLock::new(|| {
+    Octaves::new(0, 3, |u| {
+        let factor = u.powf(-0.58);
+        [factor, -0.58 * factor / u, 0.58 * 1.58 * factor / (u * u)]
+    })
+});
+
+/// The build-up of one rocket and its motor.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BuildUp {
+    length: f64,
+    /// Form factor × skin / reference area.
+    body: f64,
+    body_rough: f64,
+    /// Form factor × both faces / reference area.
+    fins: f64,
+    fins_rough: f64,
+    /// The fins' mean chord over the body's length.
+    chord: f64,
+    /// 0.029 × (d_base/d)³: over the root of the body's coefficient, the base drag.
+    base: f64,
+    /// Share of it that is left while the motor burns.
+    left: f64,
+    /// 1 + interference.
+    interference: f64,
+    buttons: f64,
+    /// The straight line of the compressibility from Mach 0.9 to 1.2: where it starts, and its slope.
+    between: (f64, f64),
+}
+
+impl BuildUp {
+    /// Takes out of the build-up all that the flow does not change.
+    ///
+    /// Errors: as [`drag::coefficient`] of that airframe with that motor in a flow within range.
+    pub fn new(airframe: &Airframe, motor: Length) -> Result<Self, Unworkable> {
+        // The direct sum checks every size.
+        drag::coefficient(airframe, 0.3, 1e6, Motor::Burning { diameter: motor })?;
+        let (l, d) = (airframe.length.si(), airframe.diameter.si());
+        let reference = PI / 4.0 * d * d;
+        let set = airframe.fins;
+        let (chord, fins, fins_rough) = if set.count == 0 {
+            (1.0, 0.0, 0.0)
+        } else {
+            let chord = set.mean_chord.si();
+            let form = drag::fin_form_factor(set.thickness.si() / chord)?;
+            let faces = 2.0 * f64::from(set.count) * set.span.si() * chord;
+            let rough = drag::rough_friction(set.mean_chord, airframe.roughness)?;
+            (chord / l, faces * form / reference, rough)
+        };
+        let (slow, fast) = (drag::compressibility(0.9)?, drag::compressibility(1.2)?);
+        Ok(Self {
+            length: l,
+            body: drag::body_form_factor(l / d)? * airframe.skin.si() / reference,
+            body_rough: drag::rough_friction(airframe.length, airframe.roughness)?,
+            fins,
+            fins_rough,
+            chord,
+            base: 0.029 * (airframe.base.si() / d).powi(3),
+            left: drag::base_left_burning(motor, airframe.base)?,
+            interference: 1.0 + airframe.interference,
+            buttons: drag::BUTTON * airframe.buttons.si() / reference,
+            between: (slow, (fast - slow) / (1.2 - 0.9)),
+        })
+    }
+
+    /// The whole coefficient, as [`drag::coefficient`] gives it, within 1e-11 of itself; not a number where that is refused.
+    #[must_use]
+    pub fn at(&self, mach: f64, reynolds: f64, burning: bool) -> f64 {
+        let known = (0.0..=drag::HIGHEST_MACH).contains(&mach) && reynolds > 0.0 && reynolds.is_finite();
+        if !known {
+            return f64::NAN;
+        }
+        let compressed = if mach <= 0.9 {
+            1.0 - 0.1 * mach * mach
+        } else if mach < 1.2 {
+            let (start, slope) = self.between;
+            start + slope * (mach - 0.9)
+        } else {
+            let u = 1.0 + 0.15 * mach * mach;
+            FAST.at(u).unwrap_or_else(|| u.powf(-0.58))
+        };
+        let body = smooth(reynolds).max(self.body_rough) * compressed * self.body;
+        let fins = smooth(reynolds * self.chord).max(self.fins_rough) * compressed * self.fins;
+        let base = self.base / body.sqrt() * if burning { self.left } else { 1.0 };
+        let rise = if mach <= drag::RISE_BEGINS {
+            1.0
+        } else if mach <= drag::RISE_PEAKS {
+            1.0 + (drag::RISE - 1.0) / (drag::RISE_PEAKS - drag::RISE_BEGINS) * (mach - drag::RISE_BEGINS)
+        } else {
+            (drag::RISE * drag::RISE_PEAKS / mach).max(1.0)
+        };
+        ((body + fins) * self.interference + base + self.buttons) * rise
+    }
+}
+
+/// [`drag::smooth_friction`] of a number above zero.
+#[inline]
+fn smooth(reynolds: f64) -> f64 {
+    let re = reynolds.max(LOWEST_REYNOLDS);
+    SMOOTH.at(re).unwrap_or_else(|| 0.455 / re.log10().powf(2.58))
+}
+
+impl DragLaw for BuildUp {
+    fn coefficient(&self, flow: &Flow) -> f64 {
+        let reynolds = flow.air.density.si() * flow.airspeed.si() * self.length / flow.air.viscosity;
+        self.at(flow.mach, reynolds.max(SLOWEST), flow.burning)
+    }
+}

@@ -1,0 +1,247 @@
+//! The expressions of one pack checked: its rules, what they say, and what they would change.
+
+use std::sync::{Arc, OnceLock};
+
+use super::in_force::{Places, Rule};
+use super::library::{cite, text};
+use super::pack::{remedy, rule};
+use super::place::Place;
+use super::trial::{LaterTrials, Trials, read_trials};
+use super::{HoldPoint, Level, Remedy};
+use crate::design::ROCKET;
+use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
+use crate::model::{Catalogue, Type};
+use crate::text::{NodeId, Problem, Source, Tree};
+use crate::vocabulary::{EntityId, Kind, State, Store, Value, suggest};
+
+/// A pack file read, before its expressions are checked.
+#[derive(Debug)]
+pub(super) struct Opened {
+    pub(super) source: Arc<Source>,
+    pub(super) tree: Arc<Tree>,
+    pub(super) store: Store,
+    pub(super) name: String,
+    pub(super) limits: Vec<Constant>,
+    /// Of a built-in pack, which the project's own tests have looked through, its trials: read when they are asked for.
+    pub(super) trials: Option<Arc<LaterTrials>>,
+}
+
+impl Opened {
+    /// The pack's name.
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// A text of one of its things.
+    pub(super) fn text(&self, id: EntityId, slot: u16) -> Option<String> {
+        text(&self.store, id, slot)
+    }
+
+    /// The node of a field of one of its things.
+    pub(super) fn node(&self, id: EntityId, slot: u16) -> Option<NodeId> {
+        self.store.get(id).and_then(|e| e.slot(slot).node)
+    }
+
+    /// Where a text of one of its things stands.
+    pub(super) fn place(&self, id: EntityId, slot: u16) -> Place {
+        self.node(id, slot).map(|node| Place::of(&self.tree, &self.source, node)).unwrap_or_default()
+    }
+}
+
+/// Compiles the expressions of one pack.
+pub(super) struct Compiler<'p> {
+    /// Every quantity that they may name.
+    pub(super) catalogue: &'p Catalogue,
+    /// The pack.
+    pub(super) opened: &'p Opened,
+    /// What is wrong with it.
+    pub(super) problems: Vec<Problem>,
+}
+
+/// What a rule says when it is not kept, and what it would change.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Told {
+    /// Its message.
+    pub(super) finding: Template,
+    /// Its remedy.
+    pub(super) remedy: Option<Remedy>,
+}
+
+/// The words of a rule. Those of a built-in pack are compiled when they are first asked for: most rules are kept.
+#[derive(Clone, Debug)]
+pub(super) struct Words {
+    told: OnceLock<Told>,
+    later: Option<(Arc<Opened>, Arc<Catalogue>, EntityId)>,
+    kind: &'static Kind,
+}
+
+impl Words {
+    /// The words, compiled if they are not yet.
+    pub(super) fn told(&self) -> &Told {
+        self.told.get_or_init(|| {
+            let Some((opened, catalogue, rule)) = &self.later else { return Told::default() };
+            let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
+            // A built-in pack has no mistakes: a test compiles all of its words.
+            compiler.told(*rule, self.kind).unwrap_or_default()
+        })
+    }
+}
+
+impl<'p> Compiler<'p> {
+    /// Reports an error inside a scalar of a pack, at its own bytes where it stands letter by letter in the file.
+    pub(super) fn problem(&mut self, node: Option<NodeId>, error: &LanguageError) {
+        let problem = place(self.opened, node, error);
+        self.problems.push(problem);
+    }
+
+    /// What the names in an expression about a kind of thing may stand for.
+    pub(super) fn scope(&self, kind: &'static Kind) -> Scope<'p> {
+        Scope {
+            catalogue: self.catalogue,
+            subject: Some((kind.name, kind)),
+            root: &ROCKET,
+            limits: &self.opened.limits,
+        }
+    }
+
+    pub(super) fn kind_of(&mut self, id: EntityId, slot: u16) -> Option<&'static Kind> {
+        let word = self.opened.text(id, slot)?;
+        let found = self.catalogue.kind(&word);
+        if found.is_none() {
+            let near = suggest(&word, self.catalogue.kinds().iter().map(|k| k.name));
+            let error = LanguageError {
+                message: format!("`{word}` is no kind of thing"),
+                range: 0..word.len(),
+                help: near.map(|n| format!("did you mean `{n}`?")),
+                also: None,
+            };
+            let node = self.opened.node(id, slot);
+            self.problem(node, &error);
+        }
+        found
+    }
+
+    /// Checks one expression of a rule; an error goes to the problems.
+    pub(super) fn checked(
+        &mut self,
+        id: EntityId,
+        slot: u16,
+        kind: &'static Kind,
+        due: Option<Type>,
+    ) -> Option<Checked> {
+        let words = self.opened.text(id, slot)?;
+        let node = self.opened.node(id, slot);
+        let scope = self.scope(kind);
+        let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match due {
+            Some(due) if checked.gives != due => Err(LanguageError {
+                message: format!("{due} is due here, and this is {}", checked.gives),
+                range: checked.range.clone(),
+                help: Some("a requirement is a comparison or a question".to_owned()),
+                also: None,
+            }),
+            _ => Ok(checked),
+        });
+        match result {
+            Ok(checked) => Some(checked),
+            Err(error) => {
+                self.problem(node, &error);
+                None
+            }
+        }
+    }
+
+    /// What a rule says and would change.
+    fn told(&mut self, id: EntityId, kind: &'static Kind) -> Option<Told> {
+        let finding = match Template::read(&self.opened.text(id, rule::finding.slot)?, &self.scope(kind)) {
+            Ok(finding) => Some(finding),
+            Err(error) => {
+                self.problem(self.opened.node(id, rule::finding.slot), &error);
+                None
+            }
+        };
+        let remedy = self.remedy(id, kind);
+        Some(Told { finding: finding?, remedy })
+    }
+
+    /// A rule of the pack.
+    pub(super) fn rule(&mut self, id: EntityId, shared: (&Arc<Opened>, &Arc<Catalogue>)) -> Option<Rule> {
+        let opened = self.opened;
+        let entity = opened.store.get(id)?;
+        let kind = self.kind_of(id, rule::r#for.slot)?;
+        if !self.catalogue.is_in_designs(kind) {
+            let message = format!("no design holds {}, so this rule is about nothing", kind.with_article());
+            let at = entity.slot(rule::r#for.slot).place.unwrap_or(entity.key);
+            let help = "it is a row of a table: write the rule for what refers to it";
+            self.problems.push(Problem::at(at, message).help(help));
+        }
+        let has_when = entity.slot(rule::when.slot).state != State::Absent;
+        let when = has_when.then(|| self.checked(id, rule::when.slot, kind, Some(Type::Truth)));
+        let require = self.checked(id, rule::require.slot, kind, Some(Type::Truth));
+        let words = if opened.trials.is_some() {
+            let later = Some((Arc::clone(shared.0), Arc::clone(shared.1), id));
+            Some(Words { told: OnceLock::new(), later, kind })
+        } else {
+            self.told(id, kind).map(|told| Words { told: OnceLock::from(told), later: None, kind })
+        };
+        let places = Places {
+            when: opened.place(id, rule::when.slot),
+            require: opened.place(id, rule::require.slot),
+            finding: opened.place(id, rule::finding.slot),
+            change: match entity.slot(rule::remedy.slot).state {
+                State::Known(Value::Entity(remedy)) => {
+                    let to = opened.node(remedy, remedy::to.slot).is_some();
+                    opened.place(remedy, if to { remedy::to.slot } else { remedy::by.slot })
+                }
+                _ => Place::default(),
+            },
+        };
+        let trials = match &opened.trials {
+            Some(later) => Trials::Later(Arc::clone(later)),
+            None => match read_trials(&opened.store, &opened.tree, &opened.source, id) {
+                Ok(trials) => Trials::Read(trials),
+                Err(problem) => {
+                    self.problems.push(problem);
+                    Trials::Read(Vec::new())
+                }
+            },
+        };
+        let word = |slot: u16| match &entity.slot(slot).state {
+            State::Known(Value::Word(word)) => Some(*word),
+            _ => None,
+        };
+        Some(Rule {
+            name: entity.name.to_string(),
+            pack: opened.name.clone(),
+            title: opened.text(id, rule::title.slot)?,
+            before: HoldPoint::of(word(rule::before.slot)?)?,
+            kind,
+            when: match when {
+                Some(when) => Some(when?),
+                None => None,
+            },
+            require: require?,
+            require_text: opened.text(id, rule::require.slot)?,
+            when_text: opened.text(id, rule::when.slot),
+            level: Level::of(word(rule::level.slot)?),
+            words: words?,
+            why: opened.text(id, rule::why.slot)?,
+            citation: cite(&opened.store, id, rule::source.slot),
+            trials,
+            source: Arc::clone(&opened.source),
+            place: entity.key,
+            places,
+        })
+    }
+}
+
+/// An error inside a scalar of a pack, at its own bytes where it stands letter by letter in the file.
+pub(super) fn place(opened: &Opened, node: Option<NodeId>, error: &LanguageError) -> Problem {
+    let Some(node) = node else { return Problem::of_file(error.message.clone()) };
+    let place = Place::of(&opened.tree, &opened.source, node);
+    let mut problem =
+        Problem::at(place.span(&error.range), error.message.clone()).maybe_help(error.help.clone());
+    if let Some((range, label)) = &error.also {
+        problem = problem.related(place.span(range), label.clone());
+    }
+    problem
+}
