@@ -150,12 +150,16 @@ fn main() -> ExitCode {
             format: format.into(),
             style,
         }),
-        Command::Schema { of } => commands::schema(match of {
-            SchemaOf::Design => commands::SchemaOf::Design,
-            SchemaOf::Pack => commands::SchemaOf::Pack,
-            SchemaOf::Review => commands::SchemaOf::Review,
-            SchemaOf::Compare => commands::SchemaOf::Compare,
-            SchemaOf::Settings => commands::SchemaOf::Settings,
+        Command::Schema { of, rules } => commands::schema(&commands::SchemaOptions {
+            of: match of {
+                SchemaOf::Design => commands::SchemaOf::Design,
+                SchemaOf::Pack => commands::SchemaOf::Pack,
+                SchemaOf::Review => commands::SchemaOf::Review,
+                SchemaOf::Compare => commands::SchemaOf::Compare,
+                SchemaOf::Settings => commands::SchemaOf::Settings,
+            },
+            rules,
+            style,
         }),
     };
     write_out(&output)

@@ -8,6 +8,7 @@ use holdpoint::design::Design;
 use holdpoint::report::{Review, json};
 use holdpoint::review::{DesignReview, FailOn, Options, Session, review};
 use holdpoint::rules::{Library, TRIAL_DAY};
+use holdpoint::tables::Tables;
 use holdpoint::text::{NodeId, Source, Tree, apply, insert_key, remove_entry, replace_value};
 
 /// Numbers that come out the same on every run.
@@ -103,9 +104,9 @@ fn a_review_after_edits_is_the_same_as_one_from_scratch() {
             let mut session = Session::new(&library, options.clone());
             let mut text = start.clone();
             for turn in 0..5 {
-                let again = printed(session.review(Design::read(Source::new(name.as_str(), text.as_str()))));
+                let again = printed(session.review(Design::read(Source::new(name.as_str(), text.as_str()), Tables::built_in())));
                 let scratch = printed(review(
-                    Design::read(Source::new(name.as_str(), text.as_str())),
+                    Design::read(Source::new(name.as_str(), text.as_str()), Tables::built_in()),
                     &library,
                     &options,
                 ));

@@ -11,6 +11,7 @@ use crate::design::Design;
 use crate::report::{Style, comparison_json, comparison_text, problem_text};
 use crate::review::{DesignReview, Options, Session, compare as compare_reviews};
 use crate::rules::HoldPoint;
+use crate::tables::Tables;
 use crate::text::no_commands;
 use crate::vocabulary::Date;
 
@@ -59,8 +60,8 @@ pub fn compare(options: &CompareOptions) -> Output {
     let mut sides = Vec::new();
     let mut session: Option<Session<'_>> = None;
     for (side, source) in [old, open(&options.new)].into_iter().enumerate() {
-        let Some(design) = read(source, &mut problems) else { continue };
         let Some(force) = shelf.get(number) else { continue };
+        let Some(design) = read(source, &force.library.tables, &mut problems) else { continue };
         // A waiver in the settings is of a design by its path; the earlier revision has the same.
         let path: &Path = match (&options.old, side) {
             (Against::File(old), 0) => old,
@@ -91,14 +92,18 @@ fn held(review: &DesignReview) -> bool {
     !review.findings.iter().any(crate::review::Finding::holds)
 }
 
-fn read(source: Result<crate::text::Source, Placed>, problems: &mut Vec<Placed>) -> Option<Design> {
+fn read(
+    source: Result<crate::text::Source, Placed>,
+    tables: &Tables,
+    problems: &mut Vec<Placed>,
+) -> Option<Design> {
     match source {
         Err(placed) => {
             problems.push(placed);
             None
         }
         Ok(source) => {
-            let design = Design::read(source);
+            let design = Design::read(source, tables);
             let source = Arc::new(design.source.clone());
             problems.extend(design.problems.iter().map(|p| (Arc::clone(&source), p.clone())));
             design.is_readable().then_some(design)

@@ -14,7 +14,8 @@ use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files}
 use crate::design::Design;
 use crate::report::{Review, Style};
 use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from};
-use crate::rules::{HoldPoint, Level, Library, Said, Settings, tidy};
+use crate::rules::{HoldPoint, Level, Library, More, Said, Settings, tidy};
+use crate::tables::Tables;
 use crate::text::{Problem, Source};
 use crate::vocabulary::Date;
 
@@ -60,7 +61,7 @@ pub(super) fn library_set(
     settings: Option<&Settings>,
     problems: &mut Vec<Placed>,
 ) -> Library {
-    let mut more = Vec::new();
+    let mut more = More::default();
     let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Said::path).collect();
     let mut seen = std::collections::BTreeSet::new();
     for path in paths.iter().chain(&of_settings) {
@@ -68,12 +69,14 @@ pub(super) fn library_set(
         if files.is_empty() {
             problems.push(of_path(path, Problem::of_file("no rule files here")));
         }
-        // A pack that is named twice is one pack.
-        for file in files.into_iter().filter(|f| seen.insert(tidy(f))) {
-            match open(&file) {
-                Ok(source) if is_built_in(&source) => {}
-                Ok(source) => more.push(source),
-                Err(problem) => problems.push(problem),
+        for (files, sources) in [(files.packs, &mut more.packs), (files.tables, &mut more.tables)] {
+            // A file that is named twice is one file.
+            for file in files.into_iter().filter(|f| seen.insert(tidy(f))) {
+                match open(&file) {
+                    Ok(source) if is_built_in(&source) => {}
+                    Ok(source) => sources.push(source),
+                    Err(problem) => problems.push(problem),
+                }
             }
         }
     }
@@ -143,17 +146,18 @@ pub fn review(options: &ReviewOptions) -> Output {
         // What is wrong with the packs is told all the same.
         shelf.number(Path::new("-"), &mut problems);
     }
-    for file in &files {
-        shelf.number(file, &mut problems);
-    }
+    let numbers: Vec<usize> = files.iter().map(|file| shelf.number(file, &mut problems)).collect();
     if let Some(complaint) = shelf.unknown_codes(&options.codes) {
         return Output::failed(complaint);
     }
-    let read: Vec<Result<Design, Placed>> =
-        files.par_iter().map(|path| read_one(path).map(Design::read)).collect();
+    let tables = |number| shelf.get(number).map_or(Tables::built_in(), |force| &force.library.tables);
+    let read: Vec<Result<Design, Placed>> = files
+        .par_iter()
+        .zip(&numbers)
+        .map(|(path, number)| read_one(path).map(|source| Design::read(source, tables(*number))))
+        .collect();
     let mut readable = Vec::new();
-    for (path, result) in files.iter().zip(read) {
-        let number = shelf.number(path, &mut problems);
+    for ((path, number), result) in files.iter().zip(numbers).zip(read) {
         match result {
             Ok(design) => {
                 let source = Arc::new(design.source.clone());
