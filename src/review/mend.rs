@@ -151,7 +151,7 @@ fn step(
     session: &mut Session<'_>,
     made: &mut Vec<Changed>,
 ) -> Option<DesignReview> {
-    let copy = remedies::edited(&from.design, &remedy.edits, &library.tables)?;
+    let copy = remedies::edited(&from.design, &remedy.edits, session.tables())?;
     for edit in &remedy.edits {
         made.push(changed(from, finding, remedy, edit));
     }

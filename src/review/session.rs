@@ -13,6 +13,7 @@ use super::{Counts, DesignReview, HoldState, MarginLine, Options, digest, findin
 use crate::design::Design;
 use crate::model::{Footprint, Memo, Model};
 use crate::rules::{HoldPoint, Judgement, Library, Margin, Variants, Verdict};
+use crate::tables::Tables;
 use crate::vocabulary::EntityId;
 
 /// Reviews of one design as its text changes. Each review shares with the one before it whatever does not rest on a changed
@@ -49,6 +50,12 @@ impl<'l> Session<'l> {
     #[must_use]
     pub fn new(library: &'l Library, options: Options) -> Self {
         Self { library, options, last: None }
+    }
+
+    /// The tables that its designs are read by.
+    #[must_use]
+    pub fn tables(&self) -> &'l Tables {
+        &self.library.tables
     }
 
     /// The waivers outside the design, from the next review on.
