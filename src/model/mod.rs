@@ -39,14 +39,14 @@ pub use ascent::Flown;
 pub use asking::Asking;
 use asking::{counted, more_often};
 pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
+pub use drill_list::{DrilledPart, Mark};
 pub use footprint::Footprint;
 use footprint::Numbering;
 pub use memo::Memo;
 use memo::{Artifact, Kept};
-pub use drill_list::{DrilledPart, Mark};
+pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 pub use overlay::Change;
 use overlay::{Base, Overlay};
-pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 
 use crate::design::{Design, ROCKET};
 use crate::quantity::{Quantity, System, Tolerance};

@@ -113,7 +113,8 @@ pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgeme
     let (mut judgement, read) = model.watched(|| judge_as_drawn(rule, model, subject));
     if judgement.verdict == Verdict::Held
         && read.meets(model.tolerances())
-        && !tolerances_hold(rule, variants, subject, &judgement.trace) {
+        && !tolerances_hold(rule, variants, subject, &judgement.trace)
+    {
         judgement.verdict = Verdict::Tight;
     }
     judgement
