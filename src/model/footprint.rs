@@ -65,6 +65,11 @@ impl Footprint {
     }
 }
 
+/// What tells a type from the others: each is a static of its own.
+fn address(kind: &'static Kind) -> usize {
+    std::ptr::from_ref(kind).addr()
+}
+
 /// Numbers for the fields and the computed quantities of a design's entities.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Numbering {
@@ -74,6 +79,8 @@ pub(super) struct Numbering {
     bits: Vec<u16>,
     /// How many computed quantities there are.
     pub(super) computed: u32,
+    /// The entities of each type, by the type's address, in the order of the file.
+    of_type: BTreeMap<usize, Vec<EntityId>>,
 }
 
 impl Numbering {
@@ -85,6 +92,10 @@ impl Numbering {
     /// The same numbers for the entities that are numbered, and more for those that are new.
     pub(super) fn extended(&self, store: &Store, catalogue: &Catalogue) -> Self {
         let mut all = self.clone();
+        all.of_type.clear();
+        for (id, entity) in store.all() {
+            all.of_type.entry(address(entity.kind)).or_default().push(id);
+        }
         let mut counts: BTreeMap<&str, u32> = BTreeMap::new();
         // What is written gets bits of its own while they last; what is not shares those that are left.
         let mut free = u32::try_from(all.bits.len()).unwrap_or(0);
@@ -105,6 +116,11 @@ impl Numbering {
             }
         }
         all
+    }
+
+    /// The entities of a type, in the order of the file.
+    pub(super) fn of_type(&self, kind: &'static Kind) -> &[EntityId] {
+        self.of_type.get(&address(kind)).map_or(&[], Vec::as_slice)
     }
 
     /// The number of a field of an entity.

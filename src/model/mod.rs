@@ -143,7 +143,7 @@ pub struct Model<'d> {
     /// What is being worked out, by number: a quantity that is met again rests on itself.
     busy: RefCell<Vec<u32>>,
     /// What was read since somebody began to watch.
-    footprint: Cell<Footprint>,
+    footprint: RefCell<Footprint>,
     witness: Option<&'d dyn Witness>,
     /// How many values are written in customary units, and how many in metric ones.
     habits: (u32, u32),
@@ -171,7 +171,7 @@ impl<'d> Model<'d> {
             memo,
             overlay,
             busy: RefCell::default(),
-            footprint: Cell::default(),
+            footprint: RefCell::default(),
             witness: None,
             habits,
             system: more_often(habits).unwrap_or_default(),
@@ -233,16 +233,12 @@ impl<'d> Model<'d> {
 
     /// Counts what something else has read as read here.
     pub fn takes_in(&self, read: &Footprint) {
-        let mut footprint = self.footprint.get();
-        footprint.join(read);
-        self.footprint.set(footprint);
+        self.footprint.borrow_mut().join(read);
     }
 
     fn has_read(&self, id: EntityId, slot: u16) {
         if !id.is_row() {
-            let mut footprint = self.footprint.get();
-            self.memo.numbering.mark(&mut footprint, id, slot);
-            self.footprint.set(footprint);
+            self.memo.numbering.mark(&mut self.footprint.borrow_mut(), id, slot);
         }
     }
 
@@ -255,10 +251,15 @@ impl<'d> Model<'d> {
     /// Every entity of a type, in the order of the file.
     #[must_use]
     pub fn all_of(&self, kind: &'static Kind) -> Vec<EntityId> {
-        let mut footprint = self.footprint.get();
-        footprint.add_type(kind);
-        self.footprint.set(footprint);
-        self.design.store.of_kind(kind).collect()
+        self.footprint.borrow_mut().add_type(kind);
+        self.memo.numbering.of_type(kind).to_vec()
+    }
+
+    /// The subjects of a rule: every entity of a type, in the order of the file. Whoever judges each of them by itself does not
+    /// rest on which there are.
+    #[must_use]
+    pub fn subjects(&self, kind: &'static Kind) -> &[EntityId] {
+        self.memo.numbering.of_type(kind)
     }
 
     /// An entity of the design, or a row of a table.
