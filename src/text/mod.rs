@@ -12,6 +12,7 @@ mod tree;
 pub use edit::{
     Edit, EditError, apply, insert_key, remove_entry, replace_scalar, replace_value, scalar_text,
 };
+pub(crate) use sanitise::is_hostile;
 pub use sanitise::{clean, clean_json, clean_line, clean_same_length, no_commands, shorten};
 pub(crate) use source::{LARGEST_FILE, in_order, too_large};
 pub use source::{Problem, Source, TextPosition};
