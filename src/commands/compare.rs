@@ -53,6 +53,7 @@ pub fn compare(options: &CompareOptions) -> Output {
     how.before = options.before;
     how.try_remedies = false;
     how.find_places = false;
+    how.find_working = false;
     let old = match &options.old {
         Against::File(path) => open(path),
         Against::Revision(revision) => at_revision(&options.new, revision),

@@ -4,6 +4,7 @@ mod baseline;
 mod checklist;
 mod compare;
 mod explain;
+mod gathering;
 mod git;
 mod mend;
 mod new;
@@ -23,6 +24,7 @@ pub use baseline::BaselineFile;
 pub use checklist::{ChecklistOptions, checklist};
 pub use compare::{Against, CompareOptions, compare};
 pub use explain::{ExplainOptions, explain};
+pub use gathering::Printed;
 pub use mend::{MendOptions, mend};
 pub use new::{Deployment, NewOptions, new};
 pub use outputs::{Format, OutputFile};
@@ -42,7 +44,7 @@ use crate::text::{LARGEST_FILE, Problem, Source, Span, too_large};
 /// What a command gives back: what to write, and how it ended.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Output {
-    /// The report, for standard output.
+    /// The report, for standard output; what `review` has printed already is no part of it.
     pub report: String,
     /// What went wrong with the tool itself, for standard error.
     pub complaints: String,
@@ -55,6 +57,15 @@ impl Output {
     #[must_use]
     pub fn failed(complaint: impl Into<String>) -> Self {
         Self { report: String::new(), complaints: complaint.into(), code: 2 }
+    }
+
+    /// Takes in that the report could not be printed, so that a half one does not pass for a whole. A reader that went
+    /// away has what it wanted, and is no error of ours.
+    pub fn not_printed(&mut self, error: &std::io::Error) {
+        if error.kind() != std::io::ErrorKind::BrokenPipe {
+            self.complaints.push_str(&format!("standard output: not written: {error}\n"));
+            self.code = 2;
+        }
     }
 }
 

@@ -176,7 +176,9 @@ fn find<'l>(
             _ => {
                 deciding = options.find_places.then(|| decided(variants, one, earlier));
                 let reads = deciding.as_ref().map_or(&[][..], |d| &d.reads);
-                review.findings.push(finding::make(model, one.rule, one.subject, &one.judgement, reads));
+                let working = options.find_working;
+                let found = finding::make(model, one.rule, one.subject, &one.judgement, reads, working);
+                review.findings.push(found);
                 open.push(one);
             }
         }
