@@ -24,6 +24,7 @@ mod settings;
 mod shell;
 #[path = "../helpers/skips.rs"]
 mod skips;
+mod tables;
 mod tolerance;
 
 use std::io::Write as _;
