@@ -104,7 +104,10 @@ fn a_review_after_edits_is_the_same_as_one_from_scratch() {
             let mut session = Session::new(&library, options.clone());
             let mut text = start.clone();
             for turn in 0..5 {
-                let again = printed(session.review(Design::read(Source::new(name.as_str(), text.as_str()), Tables::built_in())));
+                let again = printed(
+                    session
+                        .review(Design::read(Source::new(name.as_str(), text.as_str()), Tables::built_in())),
+                );
                 let scratch = printed(review(
                     Design::read(Source::new(name.as_str(), text.as_str()), Tables::built_in()),
                     &library,

@@ -9,7 +9,7 @@ use super::settings::Shelf;
 use super::{Output, Placed, open};
 use crate::design::Design;
 use crate::report::{Style, comparison_json, comparison_text, problem_text};
-use crate::review::{DesignReview, Options, compare as compare_reviews, review};
+use crate::review::{DesignReview, Options, Session, compare as compare_reviews};
 use crate::rules::HoldPoint;
 use crate::tables::Tables;
 use crate::text::no_commands;
@@ -58,6 +58,7 @@ pub fn compare(options: &CompareOptions) -> Output {
         Against::Revision(revision) => at_revision(&options.new, revision),
     };
     let mut sides = Vec::new();
+    let mut session: Option<Session<'_>> = None;
     for (side, source) in [old, open(&options.new)].into_iter().enumerate() {
         let Some(force) = shelf.get(number) else { continue };
         let Some(design) = read(source, &force.library.tables, &mut problems) else { continue };
@@ -66,7 +67,10 @@ pub fn compare(options: &CompareOptions) -> Output {
             (Against::File(old), 0) => old,
             _ => &options.new,
         };
-        sides.push(review(design, &force.library, &force.options(path, &how)));
+        let how = force.options(path, &how);
+        let session = session.get_or_insert_with(|| Session::new(&force.library, how.clone()));
+        session.set_waivers(how.waivers);
+        sides.push(session.review(design));
     }
     let mut output = Output::default();
     if let [old, new] = sides.as_slice() {

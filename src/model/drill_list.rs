@@ -111,7 +111,8 @@ fn disc_behind(asking: &Asking<'_>, button: EntityId) -> Option<EntityId> {
     let here = extent(asking, button).ok()?.fore;
     let model = asking.model();
     model
-        .all_of(&RING).into_iter()
+        .all_of(&RING)
+        .into_iter()
         .chain(model.all_of(&BULKHEAD))
         .find(|disc| extent(asking, *disc).is_ok_and(|Extent { fore, aft }| here >= fore && here <= aft))
 }

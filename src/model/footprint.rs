@@ -107,10 +107,19 @@ impl Numbering {
         all
     }
 
+    /// The number of a field of an entity.
+    fn field_at(&self, id: EntityId, slot: u16) -> Option<usize> {
+        self.first.get(id.index()).map(|(fields, _)| (fields + u32::from(slot)) as usize)
+    }
+
+    /// An empty set of fields, exact and as large as the design.
+    pub(super) fn nothing_seen(&self) -> FieldSet {
+        FieldSet(vec![0; self.bits.len() / 64 + 1])
+    }
+
     /// Marks a field of an entity in a footprint; one that has no number marks everything.
     pub(super) fn mark(&self, footprint: &mut Footprint, id: EntityId, slot: u16) {
-        let first = self.first.get(id.index());
-        match first.and_then(|(fields, _)| self.bits.get((fields + u32::from(slot)) as usize)) {
+        match self.field_at(id, slot).and_then(|at| self.bits.get(at)) {
             Some(bit) => footprint.add_bit(*bit),
             None => *footprint = Footprint::ALL,
         }
@@ -119,6 +128,21 @@ impl Numbering {
     /// The number of a computed quantity of an entity.
     pub(super) fn computed_at(&self, id: EntityId, number: u16) -> Option<u32> {
         self.first.get(id.index()).map(|(_, computed)| computed + u32::from(number))
+    }
+}
+
+/// A set of fields that tells each from every other.
+pub(super) struct FieldSet(Vec<u64>);
+
+impl FieldSet {
+    /// Takes in a field; true when it was not there yet, and for one that has no number.
+    pub(super) fn insert(&mut self, numbering: &Numbering, id: EntityId, slot: u16) -> bool {
+        let Some(at) = numbering.field_at(id, slot).filter(|_| !id.is_row()) else { return true };
+        let Some(word) = self.0.get_mut(at / 64) else { return true };
+        let bit = 1 << (at % 64);
+        let new = *word & bit == 0;
+        *word |= bit;
+        new
     }
 }
 

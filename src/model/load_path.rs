@@ -231,7 +231,7 @@ fn screwed(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 /// The weakest part of the recovery train by its path, and what it bears.
 fn weakest(asking: &Asking<'_>) -> Outcome<(String, Force)> {
     let model = asking.model();
-        let mut train: Vec<(EntityId, &'static Computed)> = Vec::new();
+    let mut train: Vec<(EntityId, &'static Computed)> = Vec::new();
     train.extend(model.all_of(&HARNESS).into_iter().map(|id| (id, &CORD)));
     train.extend(model.all_of(&LINK).into_iter().map(|id| (id, &JOINED)));
     train.extend(model.all_of(&ATTACHMENT).into_iter().map(|id| (id, &EYE)));

@@ -31,7 +31,7 @@ mod stations;
 
 use std::any::Any;
 use std::borrow::Cow;
-use std::cell::{Cell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -39,14 +39,14 @@ pub use ascent::Flown;
 pub use asking::Asking;
 use asking::{counted, more_often};
 pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
+pub use drill_list::{DrilledPart, Mark};
 pub use footprint::Footprint;
 use footprint::Numbering;
 pub use memo::Memo;
 use memo::{Artifact, Kept};
-pub use drill_list::{DrilledPart, Mark};
+pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 pub use overlay::Change;
 use overlay::{Base, Overlay};
-pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 
 use crate::design::{Design, ROCKET};
 use crate::quantity::{Quantity, System, Tolerance};
@@ -104,12 +104,15 @@ pub struct Computation {
     pub reads: Vec<Read>,
     /// Steps on the way.
     pub steps: Vec<Step>,
+    /// The fields as written at the bottom of what it reads, once they were asked for.
+    leaves: OnceCell<Rc<[Read]>>,
 }
 
 impl Computation {
     /// What comes to nothing but a reason why it is not known.
     fn unknown(gap: Gap) -> Self {
-        Self { footprint: Footprint::default(), value: Err(gap), reads: Vec::new(), steps: Vec::new() }
+        let footprint = Footprint::default();
+        Self { footprint, value: Err(gap), reads: Vec::new(), steps: Vec::new(), leaves: OnceCell::new() }
     }
 }
 
@@ -145,6 +148,7 @@ pub struct Model<'d> {
     /// How many values are written in customary units, and how many in metric ones.
     habits: (u32, u32),
     system: System,
+    tolerances: OnceCell<Footprint>,
 }
 
 impl<'d> Model<'d> {
@@ -171,6 +175,7 @@ impl<'d> Model<'d> {
             witness: None,
             habits,
             system: more_often(habits).unwrap_or_default(),
+            tolerances: OnceCell::new(),
         }
     }
 
@@ -398,7 +403,7 @@ impl<'d> Model<'d> {
         }
         self.busy.borrow_mut().pop();
         let (reads, steps) = (asking.reads.into_inner(), asking.steps.into_inner());
-        Some(self.memo.keep(at, Computation { value, reads, steps, footprint }))
+        Some(self.memo.keep(at, Computation { value, reads, steps, footprint, leaves: OnceCell::new() }))
     }
 
     /// A computed quantity of the base, where the changes do not touch it.
@@ -446,28 +451,49 @@ impl<'d> Model<'d> {
 
     /// The fields as written that a quantity rests on, in the order they were asked for.
     #[must_use]
-    pub fn leaves(&self, read: Read) -> Vec<Read> {
-        let mut leaves = Vec::new();
-        self.gather(read, &mut leaves, 0);
-        leaves
+    pub fn leaves(&self, read: Read) -> Rc<[Read]> {
+        self.leaves_within(read, 0)
     }
 
-    fn gather(&self, read: Read, leaves: &mut Vec<Read>, depth: u8) {
-        match read.access {
-            Access::Field(_) => {
-                if !leaves.contains(&read) {
-                    leaves.push(read);
+    fn leaves_within(&self, read: Read, depth: u8) -> Rc<[Read]> {
+        let Access::Computed(number) = read.access else { return Rc::new([read]) };
+        // A quantity that rests on itself has no bottom.
+        let found = if depth < 32 { self.computation(read.entity, number) } else { None };
+        let Some(computation) = found else { return Rc::new([]) };
+        if let Some(known) = computation.leaves.get() {
+            return Rc::clone(known);
+        }
+        let mut seen = self.memo.numbering.nothing_seen();
+        let mut leaves: Vec<Read> = Vec::new();
+        for inner in &computation.reads {
+            for leaf in self.leaves_within(*inner, depth + 1).iter() {
+                let Access::Field(slot) = leaf.access else { continue };
+                let new = seen.insert(&self.memo.numbering, leaf.entity, slot);
+                if new && (!leaf.entity.is_row() || !leaves.contains(leaf)) {
+                    leaves.push(*leaf);
                 }
             }
-            Access::Computed(number) if depth < 32 => {
-                if let Some(computation) = self.computation(read.entity, number) {
-                    for inner in &computation.reads {
-                        self.gather(*inner, leaves, depth + 1);
+        }
+        Rc::clone(computation.leaves.get_or_init(|| leaves.into()))
+    }
+
+    /// The fields that a tolerance stands beside.
+    #[must_use]
+    pub fn tolerances(&self) -> &Footprint {
+        self.tolerances.get_or_init(|| {
+            let mut all = Footprint::default();
+            for (id, entity) in self.design.store.all() {
+                for slot in (0..).take(entity.kind.fields.len()) {
+                    if entity.slot(slot).tolerance.is_some() {
+                        self.memo.numbering.mark(&mut all, id, slot);
                     }
                 }
             }
-            Access::Computed(_) => {}
-        }
+            for change in self.overlay.changes.iter().filter(|c| c.tolerance.is_some()) {
+                self.memo.numbering.mark(&mut all, change.entity, change.slot);
+            }
+            all
+        })
     }
 }
 

@@ -177,7 +177,9 @@ impl Tables {
             if !named {
                 let problem =
                     Problem::at(entity.span, "this source names nothing that a reader could look up or ask")
-                        .help("write a `title`, what is `common_practice`, the `club`, or `from_memory: true`");
+                        .help(
+                            "write a `title`, what is `common_practice`, the `club`, or `from_memory: true`",
+                        );
                 found.push((id, problem));
             }
         }
@@ -291,7 +293,8 @@ fn table_of(_: &Source, tree: &Tree) -> Result<&'static Table, Problem> {
     };
     let name = tree.scalar(entry.value).map_or("", |scalar| &scalar.value);
     TABLES.iter().find(|table| table.name == name).ok_or_else(|| {
-        let help = suggest(name, known.iter().copied()).map_or(help, |near| format!("did you mean `{near}`?"));
+        let help =
+            suggest(name, known.iter().copied()).map_or(help, |near| format!("did you mean `{near}`?"));
         Problem::at(tree.span(entry.value), format!("`{name}` is no table")).help(help)
     })
 }
