@@ -4,8 +4,8 @@ use std::rc::Rc;
 
 use super::airflow::{self, Law, REFERENCE_AREA, air_at_field};
 use super::joints::computed;
-use super::memo::Artifact;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
+use super::memo::Artifact;
 use super::stations::{LENGTH, extent};
 use super::{Asking, Computed, Outcome, Type, both};
 use crate::design::{FLIGHT, MOTOR, RAIL_BUTTON, ROCKET, flight, motor, rocket};

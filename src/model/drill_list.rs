@@ -6,7 +6,7 @@ use super::stations::{Extent, extent, sections};
 use super::{Asking, Gap, Model, Outcome, both};
 use crate::design::{ATTACHMENT, BULKHEAD, LID, RING, attachment, pass_through, rods, section};
 use crate::quantity::{Angle, Length, Quantity};
-use crate::tables::{CLEARANCE_DRILL, Tables, clearance_drill};
+use crate::tables::{CLEARANCE_DRILL, clearance_drill};
 use crate::vocabulary::{Edge, EntityId, Rows, Value};
 
 /// Where on a part a hole is marked.
@@ -111,7 +111,8 @@ fn disc_behind(asking: &Asking<'_>, button: EntityId) -> Option<EntityId> {
     let here = extent(asking, button).ok()?.fore;
     let model = asking.model();
     model
-        .all_of(&RING).into_iter()
+        .all_of(&RING)
+        .into_iter()
         .chain(model.all_of(&BULKHEAD))
         .find(|disc| extent(asking, *disc).is_ok_and(|Extent { fore, aft }| here >= fore && here <= aft))
 }
@@ -150,7 +151,7 @@ fn clearance(asking: &Asking<'_>, thread: Outcome<Value>) -> Outcome<Quantity> {
         return Err(asking.refuse("the thread is not one of the table's"));
     };
     let name = asking.model().entity(row).map(|e| e.name.to_string()).unwrap_or_default();
-    let tables = Tables::built_in();
+    let tables = asking.model().tables();
     tables
         .find(&CLEARANCE_DRILL, &name)
         .and_then(|row| tables.quantity(row, clearance_drill::diameter))

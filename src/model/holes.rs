@@ -11,7 +11,7 @@ use crate::design::{
     fastening, rail_button, shear_pins, switch_access, vent,
 };
 use crate::quantity::{Dimension as D, Quantity};
-use crate::tables::{CLEARANCE_DRILL, TAP_DRILL, THREAD, Tables, clearance_drill, tap_drill};
+use crate::tables::{CLEARANCE_DRILL, TAP_DRILL, THREAD, clearance_drill, tap_drill};
 use crate::vocabulary::{EntityId, Key, Rows, Value};
 
 /// What holes are for, in the words that messages use.
@@ -200,7 +200,7 @@ fn drill_of(asking: &Asking<'_>, owner: Owner, tap: bool) -> Outcome<Quantity> {
         return Err(asking.refuse("the thread is not one of the table's"));
     };
     let name = asking.model().entity(row).map(|e| e.name.to_string()).unwrap_or_default();
-    let tables = Tables::built_in();
+    let tables = asking.model().tables();
     let size = if tap {
         tables.find(&TAP_DRILL, &name).and_then(|row| tables.quantity(row, tap_drill::diameter))
     } else {

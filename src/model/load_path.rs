@@ -10,7 +10,7 @@ use crate::design::{
 use crate::engineering::loads::{self, WallHoles};
 use crate::engineering::pins;
 use crate::quantity::{Area, Dimension as D, Force, Length, Pressure, Quantity};
-use crate::tables::{MATERIAL, Tables, material, thread};
+use crate::tables::{MATERIAL, material, thread};
 use crate::vocabulary::{EntityId, Key, Rows, Value};
 
 /// How much of a cord's strength a knot leaves. Source: common practice, from memory.
@@ -87,7 +87,8 @@ fn steel_unless_said(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<Ent
     {
         return Ok(row);
     }
-    Tables::built_in().find(&MATERIAL, "steel").ok_or_else(|| asking.refuse("no row is listed for steel"))
+    let steel = asking.model().tables().find(&MATERIAL, "steel");
+    steel.ok_or_else(|| asking.refuse("no row is listed for steel"))
 }
 
 /// The load that breaks one threaded part in tension.
@@ -230,7 +231,7 @@ fn screwed(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 /// The weakest part of the recovery train by its path, and what it bears.
 fn weakest(asking: &Asking<'_>) -> Outcome<(String, Force)> {
     let model = asking.model();
-        let mut train: Vec<(EntityId, &'static Computed)> = Vec::new();
+    let mut train: Vec<(EntityId, &'static Computed)> = Vec::new();
     train.extend(model.all_of(&HARNESS).into_iter().map(|id| (id, &CORD)));
     train.extend(model.all_of(&LINK).into_iter().map(|id| (id, &JOINED)));
     train.extend(model.all_of(&ATTACHMENT).into_iter().map(|id| (id, &EYE)));

@@ -25,11 +25,11 @@ pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueCha
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
-pub use session::{Session, review, review_all};
 pub use packs::{PackStanding, standings};
 pub use passes::{
     CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
 };
+pub use session::{Session, review, review_all};
 pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
@@ -53,6 +53,8 @@ pub struct Options {
     /// Find out which values decided, for places and working. It takes a flight for each value that a finding rests on, and who
     /// only counts findings has no use for it.
     pub find_places: bool,
+    /// Find out how the numbers came about. A report that prints no working has no use for it.
+    pub find_working: bool,
     /// The settings in force, in words for the report.
     pub settings: Option<String>,
     /// Waivers that are not written in the design.
@@ -70,6 +72,7 @@ impl Options {
             today,
             try_remedies: true,
             find_places: true,
+            find_working: true,
             settings: None,
             waivers: Vec::new(),
             waivers_need: Vec::new(),
@@ -195,9 +198,9 @@ fn fingerprint(rule: &str, subject: &str) -> String {
 fn leaves(model: &Model<'_>, judgement: &Judgement) -> Vec<Read> {
     let mut leaves = Vec::new();
     for read in &judgement.trace.reads {
-        for leaf in model.leaves(*read) {
-            if !leaf.entity.is_row() && !leaves.contains(&leaf) {
-                leaves.push(leaf);
+        for leaf in model.leaves(*read).iter() {
+            if !leaf.entity.is_row() && !leaves.contains(leaf) {
+                leaves.push(*leaf);
             }
         }
     }
@@ -208,4 +211,3 @@ fn leaves(model: &Model<'_>, judgement: &Judgement) -> Vec<Read> {
 fn is_field(read: &Read) -> bool {
     matches!(read.access, Access::Field(_))
 }
-

@@ -14,6 +14,7 @@ mod compare;
 mod contract;
 #[path = "../helpers/designs.rs"]
 mod designs;
+mod evaluation;
 mod formats;
 mod hostile;
 mod mend;
@@ -24,6 +25,7 @@ mod settings;
 mod shell;
 #[path = "../helpers/skips.rs"]
 mod skips;
+mod tables;
 mod tolerance;
 
 use std::io::Write as _;

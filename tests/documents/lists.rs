@@ -97,18 +97,19 @@ fn every_dependency_has_its_reason() {
     let document = file("DEVELOPERS.md");
     let told = between(&document, "dependencies");
     let mut section = "";
-    let mut seen = 0;
+    // One that the program and its build script share is told once.
+    let mut seen = BTreeSet::new();
     for line in manifest.lines() {
         if line.starts_with('[') {
             section = line;
         } else if let (true, Some((name, _))) = (section.ends_with("dependencies]"), line.split_once(" = ")) {
             assert!(told.contains(&format!("- `{name}`")), "no reason is given for {name}");
-            seen += 1;
+            seen.insert(name.to_owned());
         }
     }
     assert_eq!(
         told.lines().filter(|l| l.starts_with("- `")).count(),
-        seen,
+        seen.len(),
         "a dependency is told and not used"
     );
 }
