@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use crate::design::connector;
 use crate::engineering::{atmosphere, parachute};
-use crate::model::{Access, Asking, Gap, Model, Outcome, Read, Type};
+use crate::model::{Access, EvalContext, Gap, Model, Outcome, Read, Type};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
 use crate::tables::{
     CLEARANCE_DRILL, TAP_DRILL, Tables, clearance_drill, connector_family, drill, tap_drill,
@@ -58,7 +58,7 @@ impl std::fmt::Debug for Function {
 /// What a function may look at, and where it notes what it read.
 pub struct Calling<'m> {
     pub(super) model: &'m Model<'m>,
-    pub(super) asking: Option<&'m Asking<'m>>,
+    pub(super) asking: Option<&'m EvalContext<'m>>,
     pub(super) reads: std::cell::RefCell<Vec<Read>>,
 }
 

@@ -7,7 +7,7 @@ use super::balance::{CALIBRE, outline};
 use super::joints::computed;
 use super::planform::planform;
 use super::stations::sections;
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{
     PROTUBERANCE, RAIL_BUTTON, ROCKET, boat_tail, drag as stated, fins, flight, motor, nose_cone,
     protuberance, rail_button, rocket, section, switch_band, transition, tube,
@@ -55,7 +55,7 @@ computed! {
 
 pub(super) const COMPUTED: &[&Computed] = &[&REFERENCE_AREA, &SKIN, &BASE, &ROUGHNESS, &DRAG_COEFFICIENT];
 
-fn skin(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
+fn skin(asking: &EvalContext<'_>, _: EntityId) -> Outcome<Value> {
     let mut total: Outcome<f64> = Ok(0.0);
     let mut add = |name: Cow<'static, str>, one: Outcome<Area>| {
         if let Ok(area) = &one {
@@ -109,7 +109,7 @@ fn skin(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
 }
 
 /// The nose cone as a shape of known volume and skin.
-pub(super) fn nose(asking: &Asking<'_>, cone: EntityId) -> Outcome<Nose> {
+pub(super) fn nose(asking: &EvalContext<'_>, cone: EntityId) -> Outcome<Nose> {
     let sizes = both(
         asking.typed::<Length>(cone, nose_cone::length),
         asking.typed::<Length>(cone, nose_cone::outer_diameter),
@@ -119,12 +119,12 @@ pub(super) fn nose(asking: &Asking<'_>, cone: EntityId) -> Outcome<Nose> {
     asking.worked(Nose::new(shape, length, across))
 }
 
-fn straight(asking: &Asking<'_>, part: EntityId, across: Key, long: Key) -> Outcome<Area> {
+fn straight(asking: &EvalContext<'_>, part: EntityId, across: Key, long: Key) -> Outcome<Area> {
     let (d, l) = both(asking.typed::<Length>(part, across), asking.typed::<Length>(part, long))?;
     asking.worked(drag::skin(d, d, l))
 }
 
-fn base(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
+fn base(asking: &EvalContext<'_>, _: EntityId) -> Outcome<Value> {
     let Some(last) = sections(asking)?.last().copied() else {
         return Err(asking.refuse("the rocket has no sections"));
     };
@@ -173,7 +173,7 @@ impl DragLaw for Law {
     }
 }
 
-fn points(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<Vec<(f64, f64)>> {
+fn points(asking: &EvalContext<'_>, id: EntityId, key: Key) -> Outcome<Vec<(f64, f64)>> {
     match asking.get(id, key)? {
         Value::Curve(points) => Ok(points.iter().map(|(mach, cd)| (mach.si, cd.si)).collect()),
         _ => Err(asking.refuse("this is no curve")),
@@ -181,7 +181,7 @@ fn points(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<Vec<(f64, f64)
 }
 
 /// The author's own drag where it is stated, else the build-up from the shape.
-pub(super) fn law(asking: &Asking<'_>, root: EntityId) -> Outcome<Law> {
+pub(super) fn law(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Law> {
     if let Some(own) = asking.part(root, rocket::drag)? {
         let model = asking.model();
         if model.has(own, stated::against_mach.slot)? {
@@ -199,7 +199,7 @@ pub(super) fn law(asking: &Asking<'_>, root: EntityId) -> Outcome<Law> {
     build_up(asking, root).map(Law::BuildUp)
 }
 
-fn build_up(asking: &Asking<'_>, root: EntityId) -> Outcome<Built> {
+fn build_up(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Built> {
     let sizes = both(
         asking.ask_typed::<Length>(root, &super::stations::LENGTH),
         asking.ask_typed::<Length>(root, &CALIBRE),
@@ -217,12 +217,12 @@ fn build_up(asking: &Asking<'_>, root: EntityId) -> Outcome<Built> {
     Ok(Built { airframe, motor, ready: BuildUp::new(&airframe, motor).ok() })
 }
 
-fn motor_diameter(asking: &Asking<'_>, root: EntityId) -> Outcome<Length> {
+fn motor_diameter(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Length> {
     let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
     asking.typed::<Length>(engine, motor::diameter)
 }
 
-fn fins_of(asking: &Asking<'_>) -> Outcome<Fins> {
+fn fins_of(asking: &EvalContext<'_>) -> Outcome<Fins> {
     let mut sets = Vec::new();
     for section in sections(asking)?.iter() {
         sets.extend(asking.part(*section, section::fins)?);
@@ -248,7 +248,7 @@ fn fins_of(asking: &Asking<'_>) -> Outcome<Fins> {
 }
 
 /// Frontal area of the buttons whose size is written down, and of whatever else stands out.
-fn buttons(asking: &Asking<'_>) -> Outcome<Area> {
+fn buttons(asking: &EvalContext<'_>) -> Outcome<Area> {
     let model = asking.model();
     let mut total = Area::from_si(0.0);
     let mut add = |thing: EntityId, width: Key, height: Key| -> Outcome<()> {
@@ -269,12 +269,12 @@ fn buttons(asking: &Asking<'_>) -> Outcome<Area> {
 }
 
 /// The air of the standard day at an altitude.
-pub(super) fn standard_air(asking: &Asking<'_>, altitude: Length) -> Outcome<Air> {
+pub(super) fn standard_air(asking: &EvalContext<'_>, altitude: Length) -> Outcome<Air> {
     atmosphere::at(altitude).map_err(|error| asking.refuse(error.to_string()))
 }
 
 /// The air at the field on the day.
-pub(super) fn air_at_field(asking: &Asking<'_>, root: EntityId) -> Outcome<Air> {
+pub(super) fn air_at_field(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Air> {
     let place = asking.part(root, rocket::flight)?.ok_or_else(|| asking.refuse("no flight is described"))?;
     let (elevation, temperature) = both(
         asking.typed::<Length>(place, flight::site_elevation),
@@ -284,7 +284,7 @@ pub(super) fn air_at_field(asking: &Asking<'_>, root: EntityId) -> Outcome<Air> 
     asking.worked(atmosphere::of(standard.pressure, temperature))
 }
 
-fn coefficient(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn coefficient(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     let (law, air) = both(law(asking, root), air_at_field(asking, root))?;
     let airspeed = air.speed_of_sound * SHOWN_AT;
     let flow = Flow { air, airspeed, mach: SHOWN_AT, burning: false };

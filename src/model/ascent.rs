@@ -7,7 +7,7 @@ use super::joints::computed;
 use super::memo::Artifact;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::stations::{LENGTH, extent};
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{FLIGHT, MOTOR, RAIL_BUTTON, ROCKET, flight, motor, rocket};
 use crate::engineering::Unworkable;
 use crate::engineering::ascent::{self, Ascent, Course, Moment, Peak, Rail, Rocket, Site};
@@ -247,15 +247,15 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &OFFSET,
 ];
 
-fn place(asking: &Asking<'_>, root: EntityId) -> Outcome<EntityId> {
+fn place(asking: &EvalContext<'_>, root: EntityId) -> Outcome<EntityId> {
     asking.part(root, rocket::flight)?.ok_or_else(|| asking.refuse("no flight is described"))
 }
 
-fn engine(asking: &Asking<'_>, root: EntityId) -> Outcome<EntityId> {
+fn engine(asking: &EvalContext<'_>, root: EntityId) -> Outcome<EntityId> {
     asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))
 }
 
-fn thrust_curve(asking: &Asking<'_>, id: EntityId) -> Outcome<ThrustCurve> {
+fn thrust_curve(asking: &EvalContext<'_>, id: EntityId) -> Outcome<ThrustCurve> {
     let (curve, impulse) =
         both(asking.get(id, motor::thrust_curve), asking.typed::<Impulse>(id, motor::total_impulse))?;
     let Value::Curve(points) = curve else { return Err(asking.refuse("the thrust curve is no curve")) };
@@ -274,7 +274,7 @@ fn thrust_curve(asking: &Asking<'_>, id: EntityId) -> Outcome<ThrustCurve> {
 }
 
 /// How far the rocket slides until its upper button, or its lower one, leaves the rail.
-fn travel(asking: &Asking<'_>, root: EntityId, lower: bool) -> Outcome<Length> {
+fn travel(asking: &EvalContext<'_>, root: EntityId, lower: bool) -> Outcome<Length> {
     let place = place(asking, root)?;
     let mut station: Option<Outcome<f64>> = None;
     for button in asking.model().all_of(&RAIL_BUTTON) {
@@ -300,7 +300,7 @@ fn travel(asking: &Asking<'_>, root: EntityId, lower: bool) -> Outcome<Length> {
     asking.worked(ascent::rail_travel(rail, stop, overall, Length::from_si(station)))
 }
 
-fn site(asking: &Asking<'_>, place: EntityId) -> Outcome<Site> {
+fn site(asking: &EvalContext<'_>, place: EntityId) -> Outcome<Site> {
     let (elevation, (temperature_offset, wind)) = both(
         asking.typed::<Length>(place, flight::site_elevation),
         both(
@@ -311,7 +311,7 @@ fn site(asking: &Asking<'_>, place: EntityId) -> Outcome<Site> {
     Ok(Site { elevation, temperature_offset, wind })
 }
 
-fn rail(asking: &Asking<'_>, root: EntityId, place: EntityId) -> Outcome<Rail> {
+fn rail(asking: &EvalContext<'_>, root: EntityId, place: EntityId) -> Outcome<Rail> {
     let upper = asking.ask_typed::<Length>(root, &RAIL_TRAVEL)?;
     let lower = travel(asking, root, true).ok().filter(|lower| *lower >= upper);
     let angle = if asking.model().has(place, flight::rail_angle.slot)? {
@@ -325,7 +325,7 @@ fn rail(asking: &Asking<'_>, root: EntityId, place: EntityId) -> Outcome<Rail> {
 /// The flight behind every quantity of the ascent.
 static ASCENT: Artifact<Flown> = Artifact { compute: fly };
 
-fn fly(asking: &Asking<'_>, root: EntityId) -> Outcome<Flown> {
+fn fly(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Flown> {
     let (place, engine) = both(place(asking, root), engine(asking, root))?;
     // By itself, so that a curve that makes no sense is told at its own place.
     let curve = asking.ask(engine, &CURVE_IMPULSE);
@@ -343,7 +343,7 @@ fn fly(asking: &Asking<'_>, root: EntityId) -> Outcome<Flown> {
     Ok(Flown { dry_mass, propellant, area, thrust, law, rail, site, course })
 }
 
-fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn climbs(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     let flown = asking.working_of(root, &ASCENT)?;
     let calm = flown.calm();
     asking.step("mass at burnout", "ready to fly − propellant", flown.dry_mass);
@@ -359,27 +359,27 @@ fn climbs(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
 }
 
 /// That flight, once it is known that there is one.
-pub(super) fn flown(asking: &Asking<'_>, root: EntityId) -> Outcome<Rc<Flown>> {
+pub(super) fn flown(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Rc<Flown>> {
     asking.ask(root, &CLIMBS)?;
     asking.artifact(root, &ASCENT)
 }
 
 /// The ascent in the stated wind. Where it alone cannot be flown, as where the wind turns the rocket over while its motor burns, what
 /// is told of the ascent in still air stands.
-fn windy(asking: &Asking<'_>, root: EntityId) -> Outcome<Rc<Ascent>> {
+fn windy(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Rc<Ascent>> {
     asking.working_of(root, &WINDY)
 }
 
 static WINDY: Artifact<Ascent> =
     Artifact { compute: |asking, root| asking.worked(flown(asking, root)?.windy()) };
 
-fn when<T>(asking: &Asking<'_>, peak: &Peak<T>) {
+fn when<T>(asking: &EvalContext<'_>, peak: &Peak<T>) {
     asking.step("when", "since ignition", peak.time);
     asking.step("where", "above the field", peak.height);
 }
 
 /// The speed off the rail as a calculator gives it: the push so far over the mass, less what gravity takes; no drag.
-fn hand_rail(asking: &Asking<'_>, root: EntityId, flown: &Flown) -> Outcome<()> {
+fn hand_rail(asking: &EvalContext<'_>, root: EntityId, flown: &Flown) -> Outcome<()> {
     let mass = asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION)?;
     let exit = flown.calm().rail_exit;
     let push = flown.thrust.impulse() * flown.thrust.share_until(exit.time);
@@ -392,7 +392,7 @@ fn hand_rail(asking: &Asking<'_>, root: EntityId, flown: &Flown) -> Outcome<()> 
 }
 
 /// The height as a calculator gives it, beside the one that is integrated.
-fn by_hand(asking: &Asking<'_>, root: EntityId, flown: &Flown) -> Outcome<()> {
+fn by_hand(asking: &EvalContext<'_>, root: EntityId, flown: &Flown) -> Outcome<()> {
     let air = air_at_field(asking, root)?;
     let calm = flown.calm();
     let flow = |mach: f64, burning: bool| Flow { air, airspeed: air.speed_of_sound * mach, mach, burning };

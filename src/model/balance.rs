@@ -6,7 +6,7 @@ use super::joints::computed;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::planform::planform;
 use super::stations::{LENGTH, extent, sections};
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{
     ROCKET, as_built, boat_tail, fins, motor, rocket, section, switch_band, transition, tube,
 };
@@ -72,7 +72,7 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &STABILITY_BURNOUT,
 ];
 
-fn calibre(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
+fn calibre(asking: &EvalContext<'_>, _: EntityId) -> Outcome<Value> {
     let mut largest: Outcome<f64> = Ok(0.0);
     for section in sections(asking)?.iter() {
         let one = asking.ask_typed::<Length>(*section, &super::stations::BODY_DIAMETER);
@@ -82,7 +82,7 @@ fn calibre(asking: &Asking<'_>, _: EntityId) -> Outcome<Value> {
 }
 
 /// The outline that a word in the file stands for.
-pub(super) fn outline(asking: &Asking<'_>, word: &Value) -> Outcome<Shape> {
+pub(super) fn outline(asking: &EvalContext<'_>, word: &Value) -> Outcome<Shape> {
     match word {
         Value::Word("cone") => Ok(Shape::Cone),
         Value::Word("tangent ogive") => Ok(Shape::TangentOgive),
@@ -93,7 +93,7 @@ pub(super) fn outline(asking: &Asking<'_>, word: &Value) -> Outcome<Shape> {
     }
 }
 
-fn pressure(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn pressure(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     if let Some(stated) = stated_pressure(asking, root)? {
         return Ok(Value::Quantity(stated.into()));
     }
@@ -103,7 +103,7 @@ fn pressure(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
 }
 
 /// The centre of pressure that the author states for a shape that is not worked out here.
-fn stated_pressure(asking: &Asking<'_>, root: EntityId) -> Outcome<Option<Length>> {
+fn stated_pressure(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Option<Length>> {
     if !asking.model().has(root, rocket::stated_centre_of_pressure.slot)? {
         return Ok(None);
     }
@@ -111,7 +111,7 @@ fn stated_pressure(asking: &Asking<'_>, root: EntityId) -> Outcome<Option<Length
 }
 
 /// A place measured from an end of the whole rocket, aft from the nose tip.
-fn from_an_end(asking: &Asking<'_>, holder: EntityId, key: Key) -> Outcome<Length> {
+fn from_an_end(asking: &EvalContext<'_>, holder: EntityId, key: Key) -> Outcome<Length> {
     let Value::Position(position) = asking.get(holder, key)? else {
         return Err(asking.refuse("this is no place"));
     };
@@ -128,7 +128,7 @@ fn from_an_end(asking: &Asking<'_>, holder: EntityId, key: Key) -> Outcome<Lengt
 }
 
 /// What each part adds to the side force at a small angle and a Mach number.
-fn contributions(asking: &Asking<'_>, root: EntityId, mach: f64) -> Outcome<Vec<Contribution>> {
+fn contributions(asking: &EvalContext<'_>, root: EntityId, mach: f64) -> Outcome<Vec<Contribution>> {
     let reference = asking.ask_typed::<Length>(root, &CALIBRE)?;
     let mut parts: Outcome<Vec<Contribution>> = Ok(Vec::new());
     let mut add = |name: &str, station: f64, one: Outcome<Contribution>| {
@@ -188,7 +188,7 @@ fn contributions(asking: &Asking<'_>, root: EntityId, mach: f64) -> Outcome<Vec<
 }
 
 /// Lift of the body at an angle to the air, part by part.
-fn body_lift(asking: &Asking<'_>, root: EntityId, angle: Angle) -> Outcome<Vec<Contribution>> {
+fn body_lift(asking: &EvalContext<'_>, root: EntityId, angle: Angle) -> Outcome<Vec<Contribution>> {
     let reference = asking.ask_typed::<Length>(root, &CALIBRE)?;
     let mut views: Vec<(f64, Outcome<SideView>)> = Vec::new();
     for section in sections(asking)?.iter().copied() {
@@ -225,7 +225,7 @@ fn body_lift(asking: &Asking<'_>, root: EntityId, angle: Angle) -> Outcome<Vec<C
     Ok(lifts)
 }
 
-fn stability_in_wind(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn stability_in_wind(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     let (angle, balance) = both(
         asking.ask_typed::<Angle>(root, &RAIL_EXIT_ANGLE),
         asking.ask_typed::<Length>(root, &BALANCE_RAIL_EXIT),
@@ -242,7 +242,7 @@ fn stability_in_wind(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     margin(asking, root, &parts, balance)
 }
 
-fn stability_at_burnout(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn stability_at_burnout(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     let (flight, balance) = both(flown(asking, root), asking.ask_typed::<Length>(root, &BALANCE_BURNOUT))?;
     if let Some(stated) = stated_pressure(asking, root)? {
         let calibre = asking.ask_typed::<Length>(root, &CALIBRE)?;
@@ -255,7 +255,7 @@ fn stability_at_burnout(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     margin(asking, root, &parts, balance)
 }
 
-fn margin(asking: &Asking<'_>, root: EntityId, parts: &[Contribution], balance: Length) -> Outcome<Value> {
+fn margin(asking: &EvalContext<'_>, root: EntityId, parts: &[Contribution], balance: Length) -> Outcome<Value> {
     let calibre = asking.ask_typed::<Length>(root, &CALIBRE)?;
     let total = asking.worked(stability::total(parts))?;
     asking.step("centre of pressure", "Σ slope × station / Σ slope", total.centre);
@@ -264,7 +264,7 @@ fn margin(asking: &Asking<'_>, root: EntityId, parts: &[Contribution], balance: 
 }
 
 /// The middle of the motor, aft from the nose tip, when its thrust ring meets the aft end of the motor tube.
-pub(super) fn motor_middle(asking: &Asking<'_>, root: EntityId) -> Outcome<Length> {
+pub(super) fn motor_middle(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Length> {
     let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
     let mut mount = None;
     for section in sections(asking)?.iter() {
@@ -275,7 +275,7 @@ pub(super) fn motor_middle(asking: &Asking<'_>, root: EntityId) -> Outcome<Lengt
     Ok(Length::from_si(ends.aft - long.si() / 2.0))
 }
 
-fn balance_at(asking: &Asking<'_>, root: EntityId, burnout: bool) -> Outcome<Value> {
+fn balance_at(asking: &EvalContext<'_>, root: EntityId, burnout: bool) -> Outcome<Value> {
     let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
     let before =
         both(asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION), asking.ask_typed::<Length>(root, &BALANCE));
@@ -295,7 +295,7 @@ fn balance_at(asking: &Asking<'_>, root: EntityId, burnout: bool) -> Outcome<Val
     Ok(Value::Quantity(Length::from_si(station).into()))
 }
 
-fn fin_set(asking: &Asking<'_>, section: EntityId, set: EntityId) -> Outcome<FinSet> {
+fn fin_set(asking: &EvalContext<'_>, section: EntityId, set: EntityId) -> Outcome<FinSet> {
     let around = both(
         asking.count(set, fins::count),
         asking.ask_typed::<Length>(section, &super::stations::BODY_DIAMETER),
@@ -305,7 +305,7 @@ fn fin_set(asking: &Asking<'_>, section: EntityId, set: EntityId) -> Outcome<Fin
     Ok(FinSet { count, root_chord, tip_chord, span, sweep, body_diameter })
 }
 
-fn balance(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn balance(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     let Some(measured) = asking.part(root, rocket::measured)? else {
         return Err(asking.refuse("the finished rocket was not measured"));
     };

@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_4;
 
 use super::joints::{body_diameter, computed};
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{SECTION, VENT, coupler, lid, rods, section, tube};
 use crate::engineering::venting;
 use crate::quantity::{Dimension as D, Length, Volume};
@@ -30,7 +30,7 @@ computed! {
 
 pub(super) const COMPUTED: &[&Computed] = &[&AIR_VOLUME, &VENT_AREA_BY_RULE, &VENT_DIAMETER];
 
-fn air_volume(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn air_volume(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let bay = asking.part(id, section::coupler)?;
     let tube = asking.part(id, section::tube)?;
     let (inner, long) = match (bay, tube) {

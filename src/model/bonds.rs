@@ -1,7 +1,7 @@
 //! Glued joints: their areas, the stress they bear, and the force.
 
 use super::joints::{computed, meeting};
-use super::{Asking, Computed, Gap, Outcome, Type, both};
+use super::{EvalContext, Computed, Gap, Outcome, Type, both};
 use crate::design::{
     BULKHEAD, COUPLER, MOTOR_MOUNT, RETAINER, SECTION, TUBE, bond, bulkhead, coupler, motor_mount, nose_cone,
     retainer, ring, section, shoulder, tube,
@@ -50,7 +50,7 @@ fn force(force: Force) -> Value {
 }
 
 /// The bond that a part names.
-fn bond_of(asking: &Asking<'_>, part: EntityId, key: Key) -> Outcome<EntityId> {
+fn bond_of(asking: &EvalContext<'_>, part: EntityId, key: Key) -> Outcome<EntityId> {
     match asking.get(part, key)? {
         Value::Entity(id) => Ok(id),
         _ => Err(asking.refuse("it is glued by no bond")),
@@ -58,7 +58,7 @@ fn bond_of(asking: &Asking<'_>, part: EntityId, key: Key) -> Outcome<EntityId> {
 }
 
 /// The shear stress that a bond bears on these surfaces: what its own test showed, else the least of adhesive and surfaces.
-pub(super) fn strength(asking: &Asking<'_>, id: EntityId, surfaces: &[(EntityId, Key)]) -> Outcome<Pressure> {
+pub(super) fn strength(asking: &EvalContext<'_>, id: EntityId, surfaces: &[(EntityId, Key)]) -> Outcome<Pressure> {
     if asking.model().has(id, bond::proven.slot)? {
         return asking.typed(id, bond::proven);
     }
@@ -88,7 +88,7 @@ pub(super) fn strength(asking: &Asking<'_>, id: EntityId, surfaces: &[(EntityId,
 }
 
 /// The width that two fillets add along each edge of a ring or bulkhead; none where none are written.
-fn fillets(asking: &Asking<'_>, id: EntityId) -> Outcome<Length> {
+fn fillets(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Length> {
     if asking.model().has(id, bond::fillet_radius.slot)? {
         let radius = asking.typed::<Length>(id, bond::fillet_radius)?;
         asking.fixed("fillets", "2 × fillet radius", (radius * 2.0).into());
@@ -98,7 +98,7 @@ fn fillets(asking: &Asking<'_>, id: EntityId) -> Outcome<Length> {
 }
 
 /// The tube that the motor slides into: the mount's own, else the body tube around it.
-pub(super) fn mount_tube(asking: &Asking<'_>, mount: EntityId) -> Outcome<EntityId> {
+pub(super) fn mount_tube(asking: &EvalContext<'_>, mount: EntityId) -> Outcome<EntityId> {
     if let Some(own) = asking.part(mount, motor_mount::tube)? {
         return Ok(own);
     }
@@ -109,7 +109,7 @@ pub(super) fn mount_tube(asking: &Asking<'_>, mount: EntityId) -> Outcome<Entity
         .ok_or_else(|| asking.refuse("the mount has no tube, and its section has none"))
 }
 
-fn mount_area(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn mount_area(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let tube = mount_tube(asking, id)?;
     let across = asking.typed::<Length>(tube, tube::outer_diameter);
     let added = bond_of(asking, id, motor_mount::glued).and_then(|bond| fillets(asking, bond));
@@ -128,7 +128,7 @@ fn mount_area(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(Value::Quantity(Area::from_si(sum).into()))
 }
 
-fn mount_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn mount_bears(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let tube = mount_tube(asking, id)?;
     let mut surfaces = vec![(tube, tube::material)];
     surfaces.extend(asking.things(id, motor_mount::rings)?.iter().map(|one| (*one, ring::material)));
@@ -138,7 +138,7 @@ fn mount_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// What a bulkhead is glued into: the shoulder that its place is measured on, else the tube, else the coupler; with the keys of its material.
-fn around(asking: &Asking<'_>, id: EntityId) -> Outcome<(EntityId, Key)> {
+fn around(asking: &EvalContext<'_>, id: EntityId) -> Outcome<(EntityId, Key)> {
     let section = asking
         .model()
         .holder(id, &SECTION)
@@ -168,7 +168,7 @@ fn around(asking: &Asking<'_>, id: EntityId) -> Outcome<(EntityId, Key)> {
     }
 }
 
-fn glued_along(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn glued_along(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     if asking.model().has(id, bulkhead::outer_diameter.slot)? {
         return asking.get(id, bulkhead::outer_diameter);
     }
@@ -194,7 +194,7 @@ fn glued_along(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     asking.get(part, if made_of.kind == &COUPLER { coupler::inner_diameter } else { tube::inner_diameter })
 }
 
-fn bulkhead_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn bulkhead_bears(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let glued = bond_of(asking, id, bulkhead::glued);
     let surface = around(asking, id);
     let stress = both(glued.clone(), surface)
@@ -208,7 +208,7 @@ fn bulkhead_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(force(stress * area))
 }
 
-fn coupler_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn coupler_bears(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let section = asking
         .model()
         .holder(id, &SECTION)
@@ -230,7 +230,7 @@ fn coupler_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(force(stress * area))
 }
 
-fn retainer_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn retainer_bears(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let mount = asking
         .model()
         .holder(id, &MOTOR_MOUNT)
@@ -249,7 +249,7 @@ fn retainer_bears(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// What the glue of a joint that never parts bears: the coupler or shoulder glued into its tube.
-pub(super) fn glued_joint(asking: &Asking<'_>, joint: EntityId, bond: EntityId) -> Outcome<Force> {
+pub(super) fn glued_joint(asking: &EvalContext<'_>, joint: EntityId, bond: EntityId) -> Outcome<Force> {
     let meeting = meeting(asking, joint)?;
     let mut surfaces = vec![(meeting.socket, tube::material)];
     if meeting.plug_diameter.kind == &COUPLER {

@@ -7,7 +7,7 @@ use super::ascent::flown;
 use super::bays::AIR_VOLUME;
 use super::joints::computed;
 use super::memo::Artifact;
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{SECTION, flight, rocket, section, vent};
 use crate::engineering::lag::{self, BayLag, Waypoint};
 use crate::engineering::venting::{self, BreathingBay};
@@ -44,7 +44,7 @@ computed! {
 pub(super) const COMPUTED: &[&Computed] = &[&CLIMB_LAG, &APOGEE_LAG];
 
 /// The lag as a calculator gives it, for a steady climb as fast as at the moment when it is greatest.
-fn by_hand(asking: &Asking<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &BayLag) {
+fn by_hand(asking: &EvalContext<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &BayLag) {
     let apart = |point: &Waypoint| (point.time.si() - lag.greatest_at.si()).abs();
     let Some(then) = way.iter().min_by(|a, b| apart(a).total_cmp(&apart(b))) else { return };
     // Holes too small by far have no such sum; the integrated lag stands by itself then.
@@ -60,7 +60,7 @@ fn by_hand(asking: &Asking<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &BayL
 }
 
 /// The lag of an altimeter bay along the ascent: how much too low an altimeter in it reads, by time since ignition.
-pub(super) fn lag_course(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<(Time, Length)>> {
+pub(super) fn lag_course(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Vec<(Time, Length)>> {
     let breath = breathe(asking, id)?;
     let Breath { bay, way, .. } = &*breath;
     let points = asking.worked(lag::course(bay, way))?;
@@ -78,11 +78,11 @@ pub(super) struct Breath {
 /// Asked for by two quantities and a plot, and worked out once.
 static BREATH: Artifact<Breath> = Artifact { compute: breath };
 
-fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<Rc<Breath>> {
+fn breathe(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Rc<Breath>> {
     asking.working_of(id, &BREATH)
 }
 
-fn breath(asking: &Asking<'_>, id: EntityId) -> Outcome<Breath> {
+fn breath(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Breath> {
     let root = asking.model().root();
     let mut vents: Outcome<f64> = Ok(0.0);
     for hole in asking.things(id, section::vents)?.iter().copied() {

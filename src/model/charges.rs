@@ -3,7 +3,7 @@
 //! A figure here is a starting point for tests on the ground, made only by those who are licensed and trained for it.
 
 use super::joints::{computed, force_on};
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{CHARGE, charge};
 use crate::engineering;
 use crate::quantity::{Dimension as D, Mass, Pressure, Volume};
@@ -24,7 +24,7 @@ computed! {
 
 pub(super) const COMPUTED: &[&Computed] = &[&PRESSURE, &FORCE];
 
-fn force(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn force(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let (pressure, joint) = both(asking.ask_typed::<Pressure>(id, &PRESSURE), asking.get(id, charge::joint))?;
     let Value::Entity(joint) = joint else { return Err(asking.refuse("the charge opens no joint")) };
     Ok(Value::Quantity(force_on(asking, joint, pressure)?.into()))

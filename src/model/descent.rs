@@ -5,7 +5,7 @@ use super::ascent::APOGEE;
 use super::joints::computed;
 use super::masses::MASS_IN_DESCENT;
 use super::stations::sections;
-use super::{Asking, Computed, Gap, Outcome, Type, both};
+use super::{EvalContext, Computed, Gap, Outcome, Type, both};
 use crate::design::{
     ALTIMETER, CIRCUIT, JOINT, PARACHUTE, ROCKET, SECTION, altimeter, circuit, flight, joint, motor,
     parachute, recovery, rocket, section,
@@ -84,12 +84,12 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &LANDING_ENERGY,
 ];
 
-fn elevation(asking: &Asking<'_>, root: EntityId) -> Outcome<Length> {
+fn elevation(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Length> {
     let place = asking.part(root, rocket::flight)?.ok_or_else(|| asking.refuse("no flight is described"))?;
     asking.typed::<Length>(place, flight::site_elevation)
 }
 
-fn drag_area(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn drag_area(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let coefficient = asking.quantity(id, parachute::drag_coefficient);
     if asking.model().has(id, parachute::reference_area.slot)? {
         let (coefficient, area) = both(coefficient, asking.typed::<Area>(id, parachute::reference_area))?;
@@ -99,7 +99,7 @@ fn drag_area(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(Value::Quantity(asking.worked(descent::round_canopy(coefficient.si, across))?.into()))
 }
 
-fn descent_rate(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn descent_rate(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let root = asking.model().root();
     let (mass, (area, site)) = both(
         asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT),
@@ -111,7 +111,7 @@ fn descent_rate(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// The parachutes that open first, at the highest point, and those that open last.
-fn events(asking: &Asking<'_>, root: EntityId) -> Outcome<(Vec<EntityId>, Vec<EntityId>)> {
+fn events(asking: &EvalContext<'_>, root: EntityId) -> Outcome<(Vec<EntityId>, Vec<EntityId>)> {
     let recovery = asking.part(root, rocket::recovery)?;
     let recovery = recovery.ok_or_else(|| asking.refuse("the rocket has no recovery system"))?;
     let (mut first, mut last) = (Vec::new(), Vec::new());
@@ -131,7 +131,7 @@ fn events(asking: &Asking<'_>, root: EntityId) -> Outcome<(Vec<EntityId>, Vec<En
     Ok((first, last))
 }
 
-fn total_area(asking: &Asking<'_>, canopies: &[EntityId]) -> Outcome<Area> {
+fn total_area(asking: &EvalContext<'_>, canopies: &[EntityId]) -> Outcome<Area> {
     let mut total = Ok(Area::from_si(0.0));
     for canopy in canopies {
         total = both(total, asking.ask_typed::<Area>(*canopy, &DRAG_AREA)).map(|(t, a)| t + a);
@@ -139,7 +139,7 @@ fn total_area(asking: &Asking<'_>, canopies: &[EntityId]) -> Outcome<Area> {
     total
 }
 
-fn main_height(asking: &Asking<'_>, _: EntityId, highest: bool) -> Outcome<Value> {
+fn main_height(asking: &EvalContext<'_>, _: EntityId, highest: bool) -> Outcome<Value> {
     let mut found: Option<Quantity> = None;
     for one in asking.model().all_of(&ALTIMETER) {
         if asking.model().has(one, altimeter::main_height.slot).unwrap_or(true) {
@@ -157,7 +157,7 @@ fn main_height(asking: &Asking<'_>, _: EntityId, highest: bool) -> Outcome<Value
 }
 
 /// Whether a circuit on its main channel says that this altimeter lets out the main.
-fn lets_out_main(asking: &Asking<'_>, one: EntityId) -> Outcome<bool> {
+fn lets_out_main(asking: &EvalContext<'_>, one: EntityId) -> Outcome<bool> {
     for wired in asking.model().all_of(&CIRCUIT) {
         let (fires, channel) =
             both(asking.get(wired, circuit::altimeter), asking.get(wired, circuit::channel))?;
@@ -176,7 +176,7 @@ pub(super) struct Stretch {
 }
 
 /// The stretches of the descent from the highest point to the ground, with the mass and the field's height above the sea.
-fn stretches(asking: &Asking<'_>, root: EntityId) -> Outcome<(Vec<Stretch>, Mass, Length)> {
+fn stretches(asking: &EvalContext<'_>, root: EntityId) -> Outcome<(Vec<Stretch>, Mass, Length)> {
     let (first, last) = events(asking, root)?;
     let (mass, (site, apogee)) = both(
         asking.ask_typed::<Mass>(root, &MASS_IN_DESCENT),
@@ -201,7 +201,7 @@ fn stretches(asking: &Asking<'_>, root: EntityId) -> Outcome<(Vec<Stretch>, Mass
     Ok((all, mass, site))
 }
 
-fn descent_time(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn descent_time(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     let (all, mass, site) = stretches(asking, root)?;
     let mut times = Vec::new();
     for one in &all {
@@ -221,7 +221,7 @@ fn descent_time(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
 
 /// The height above the field by time since the highest point, a number of steps for each stretch.
 pub(super) fn descent_course(
-    asking: &Asking<'_>,
+    asking: &EvalContext<'_>,
     root: EntityId,
     steps: u32,
 ) -> Outcome<Vec<(Time, Length)>> {
@@ -241,7 +241,7 @@ pub(super) fn descent_course(
 }
 
 /// The sections that stay together with one, fore to aft.
-fn piece(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<EntityId>> {
+fn piece(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Vec<EntityId>> {
     let mut fixed = Vec::new();
     for one in asking.model().all_of(&JOINT) {
         if asking.get(one, joint::parts_at)? == Value::Word("never")
@@ -267,7 +267,7 @@ fn piece(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<EntityId>> {
     Ok(sections(asking)?.iter().copied().filter(|section| together.contains(section)).collect())
 }
 
-fn landing_mass(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn landing_mass(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let root = asking.model().root();
     let mut total = Ok(0.0);
     let add = |total: Outcome<f64>, mass: Outcome<Mass>| both(total, mass).map(|(t, m)| t + m.si());

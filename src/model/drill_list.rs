@@ -3,7 +3,7 @@
 use super::hole_gaps::walls;
 use super::holes::{Owner, all, angles, count, inner_drill, outer_drill, owner, set_of_angles, tapped};
 use super::stations::{Extent, extent, sections};
-use super::{Asking, Gap, Model, Outcome, both};
+use super::{EvalContext, Gap, Model, Outcome, both};
 use crate::design::{ATTACHMENT, BULKHEAD, LID, RING, attachment, pass_through, rods, section};
 use crate::quantity::{Angle, Length, Quantity};
 use crate::tables::{CLEARANCE_DRILL, Tables, clearance_drill};
@@ -76,7 +76,7 @@ impl Model<'_> {
     }
 }
 
-fn through_walls(asking: &Asking<'_>, owner: Owner, found: &mut Vec<DrilledPart>) {
+fn through_walls(asking: &EvalContext<'_>, owner: Owner, found: &mut Vec<DrilledPart>) {
     let clock = angles(asking, owner).map(|all| all.into_iter().map(Angle::from_si).collect());
     let line = |part, drill, tapped| DrilledPart {
         part,
@@ -107,7 +107,7 @@ fn through_walls(asking: &Asking<'_>, owner: Owner, found: &mut Vec<DrilledPart>
 }
 
 /// The ring or bulkhead into which the screw of a rail button goes.
-fn disc_behind(asking: &Asking<'_>, button: EntityId) -> Option<EntityId> {
+fn disc_behind(asking: &EvalContext<'_>, button: EntityId) -> Option<EntityId> {
     let here = extent(asking, button).ok()?.fore;
     let model = asking.model();
     model
@@ -117,7 +117,7 @@ fn disc_behind(asking: &Asking<'_>, button: EntityId) -> Option<EntityId> {
 }
 
 /// The place of a hole on a part, from the nearer of its ends.
-fn mark(asking: &Asking<'_>, holes_of: EntityId, part: EntityId) -> Outcome<Mark> {
+fn mark(asking: &EvalContext<'_>, holes_of: EntityId, part: EntityId) -> Outcome<Mark> {
     let (here, part) = both(extent(asking, holes_of), extent(asking, part))?;
     let (fore, aft) = (here.fore - part.fore, part.aft - here.fore);
     Ok(if fore <= aft {
@@ -145,7 +145,7 @@ fn in_face(
     }
 }
 
-fn clearance(asking: &Asking<'_>, thread: Outcome<Value>) -> Outcome<Quantity> {
+fn clearance(asking: &EvalContext<'_>, thread: Outcome<Value>) -> Outcome<Quantity> {
     let Value::Entity(row) = thread? else {
         return Err(asking.refuse("the thread is not one of the table's"));
     };
@@ -158,7 +158,7 @@ fn clearance(asking: &Asking<'_>, thread: Outcome<Value>) -> Outcome<Quantity> {
 }
 
 /// The holes for rods and wires in the lids of a bay.
-fn through_lids(asking: &Asking<'_>, id: EntityId, found: &mut Vec<DrilledPart>) {
+fn through_lids(asking: &EvalContext<'_>, id: EntityId, found: &mut Vec<DrilledPart>) {
     let (Ok(lids), Ok(set)) = (asking.things(id, section::lids), asking.part(id, section::rods)) else {
         return;
     };
@@ -182,7 +182,7 @@ fn through_lids(asking: &Asking<'_>, id: EntityId, found: &mut Vec<DrilledPart>)
 }
 
 /// The hole for an eye in a lid, a ring or a bulkhead; what is tied or moulded wants none.
-fn through_disc(asking: &Asking<'_>, eye: EntityId, found: &mut Vec<DrilledPart>) {
+fn through_disc(asking: &EvalContext<'_>, eye: EntityId, found: &mut Vec<DrilledPart>) {
     let model = asking.model();
     let Some(disc) = model.entity(eye).and_then(|e| e.parent) else { return };
     let drilled = model.entity(disc).is_some_and(|e| [&LID, &RING, &BULKHEAD].contains(&e.kind));

@@ -4,7 +4,7 @@ use super::airflow::standard_air;
 use super::ascent::flown;
 use super::joints::computed;
 use super::planform::planform;
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{FINS, fins};
 use crate::engineering::flutter::{self, Plate};
 use crate::engineering::planform::Planform;
@@ -32,7 +32,7 @@ computed! {
 pub(super) const COMPUTED: &[&Computed] = &[&FLUTTER_SPEED, &FLUTTER_MARGIN];
 
 /// The flutter speed and the airspeed where the one comes nearest to the other.
-fn worst(asking: &Asking<'_>, id: EntityId) -> Outcome<(Speed, Speed)> {
+fn worst(asking: &EvalContext<'_>, id: EntityId) -> Outcome<(Speed, Speed)> {
     let modulus = match asking.get(id, fins::material)? {
         Value::Entity(row) => asking.typed::<Pressure>(row, material::shear_modulus),
         _ => Err(asking.refuse("the fins' material is not one of the table's")),

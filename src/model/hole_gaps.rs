@@ -10,7 +10,7 @@ use super::holes::{
 };
 use super::joints::{computed, ends, meeting};
 use super::stations::{Extent, extent, sections};
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{
     FINS, HOLES, PROTUBERANCE, RAIL_BUTTON, fin_slots, fins, motor_mount, protuberance, rail_button, rods,
     section, tube,
@@ -99,7 +99,7 @@ fn metres(si: f64) -> Value {
 }
 
 /// The sections whose insides holes may meet: those of the joint, or their own and its neighbours.
-fn near_sections(asking: &Asking<'_>, owner: Owner) -> Outcome<Vec<EntityId>> {
+fn near_sections(asking: &EvalContext<'_>, owner: Owner) -> Outcome<Vec<EntityId>> {
     if let Some(joint) = asking.model().entity(owner.id).and_then(|e| e.parent)
         && (owner.purpose == "shear pins" || owner.purpose == "screws")
     {
@@ -118,7 +118,7 @@ struct Nearest {
     other: EntityId,
 }
 
-fn nearest(asking: &Asking<'_>, id: EntityId) -> Outcome<Nearest> {
+fn nearest(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Nearest> {
     let mine = owner(asking, id)?;
     let radius = asking.ask_typed::<Length>(id, &BODY)?.si() / 2.0;
     let near = near_sections(asking, mine)?;
@@ -170,7 +170,7 @@ fn nearest(asking: &Asking<'_>, id: EntityId) -> Outcome<Nearest> {
     found?.ok_or_else(|| asking.refuse("there is no other hole near by"))
 }
 
-fn from_discs(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn from_discs(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let mine = owner(asking, id)?;
     let (size, here) = both(asking.ask_typed::<Length>(id, &DIAMETER), extent(asking, id))?;
     let mut least: Outcome<Option<f64>> = Ok(None);
@@ -190,7 +190,7 @@ fn from_discs(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// The walls that holes go through.
-pub(super) fn walls(asking: &Asking<'_>, owner: Owner) -> Outcome<Vec<EntityId>> {
+pub(super) fn walls(asking: &EvalContext<'_>, owner: Owner) -> Outcome<Vec<EntityId>> {
     if let Some(joint) = asking.model().entity(owner.id).and_then(|e| e.parent)
         && (owner.purpose == "shear pins" || owner.purpose == "screws")
     {
@@ -214,7 +214,7 @@ pub(super) fn walls(asking: &Asking<'_>, owner: Owner) -> Outcome<Vec<EntityId>>
     Ok(found)
 }
 
-fn from_edges(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn from_edges(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let mine = owner(asking, id)?;
     let (size, here) = both(asking.ask_typed::<Length>(id, &DIAMETER), extent(asking, id))?;
     let mut least = f64::INFINITY;
@@ -226,7 +226,7 @@ fn from_edges(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// The fins of the section whose roots lie beside the holes.
-fn fins_beside(asking: &Asking<'_>, id: EntityId) -> Outcome<Option<EntityId>> {
+fn fins_beside(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Option<EntityId>> {
     let section = outer_section(asking, owner(asking, id)?)?;
     let Some(fins) = asking.part(section, section::fins)? else { return Ok(None) };
     let (root, here) = both(extent(asking, fins), extent(asking, id))?;
@@ -234,7 +234,7 @@ fn fins_beside(asking: &Asking<'_>, id: EntityId) -> Outcome<Option<EntityId>> {
     Ok((here.fore + half >= root.fore && here.fore - half <= root.aft).then_some(fins))
 }
 
-fn fin_angles(asking: &Asking<'_>, fins: EntityId) -> Outcome<Vec<f64>> {
+fn fin_angles(asking: &EvalContext<'_>, fins: EntityId) -> Outcome<Vec<f64>> {
     let count = asking.count(fins, fins::count)?;
     let first =
         if written(asking, fins, fins::clock)? { asking.quantity(fins, fins::clock)?.si } else { 0.0 };
@@ -242,7 +242,7 @@ fn fin_angles(asking: &Asking<'_>, fins: EntityId) -> Outcome<Vec<f64>> {
 }
 
 /// The arc from the holes of a set to lines along the body.
-fn arc_to(asking: &Asking<'_>, id: EntityId, lines: &[f64]) -> Outcome<f64> {
+fn arc_to(asking: &EvalContext<'_>, id: EntityId, lines: &[f64]) -> Outcome<f64> {
     let mine = owner(asking, id)?;
     let ((radius, size), angles) = both(
         both(asking.ask_typed::<Length>(id, &BODY), asking.ask_typed::<Length>(id, &DIAMETER)),
@@ -251,7 +251,7 @@ fn arc_to(asking: &Asking<'_>, id: EntityId, lines: &[f64]) -> Outcome<f64> {
     Ok(least_between(&angles, lines) * radius.si() / 2.0 - size.si() / 2.0)
 }
 
-fn from_fins(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn from_fins(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let Some(set) = fins_beside(asking, id)? else {
         return Err(asking.refuse("no fin stands beside these holes"));
     };
@@ -264,7 +264,7 @@ fn from_fins(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(metres(arc_to(asking, id, &lines)? - across / 2.0))
 }
 
-fn from_rail(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn from_rail(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let mut lines = Vec::new();
     for button in asking.model().all_of(&RAIL_BUTTON) {
         lines.push(asking.quantity(button, rail_button::clock)?.si);
@@ -275,7 +275,7 @@ fn from_rail(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(metres(arc_to(asking, id, &lines)?))
 }
 
-fn from_upstream(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn from_upstream(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let model = asking.model();
     let here = extent(asking, id)?.fore;
     let around = asking.ask_typed::<Length>(id, &BODY)?.si();
@@ -321,7 +321,7 @@ fn from_upstream(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// The rods of a bay along whose coupler the holes lie.
-fn rods_beside(asking: &Asking<'_>, id: EntityId) -> Outcome<Option<EntityId>> {
+fn rods_beside(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Option<EntityId>> {
     let here = extent(asking, id)?.fore;
     for section in near_sections(asking, owner(asking, id)?)? {
         if let Some(rods) = asking.part(section, section::rods)?
@@ -337,7 +337,7 @@ fn rods_beside(asking: &Asking<'_>, id: EntityId) -> Outcome<Option<EntityId>> {
 }
 
 /// The clock angles of the seams of the tubes that the holes go through.
-fn seams(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<f64>> {
+fn seams(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Vec<f64>> {
     let here = extent(asking, id)?.fore;
     let mut lines = Vec::new();
     for section in near_sections(asking, owner(asking, id)?)? {
@@ -352,7 +352,7 @@ fn seams(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<f64>> {
     Ok(lines)
 }
 
-fn from_rods(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn from_rods(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let Some(set) = rods_beside(asking, id)? else {
         return Err(asking.refuse("no rods run beside these holes"));
     };

@@ -5,7 +5,7 @@
 use std::f64::consts::{PI, TAU};
 
 use super::joints::{body_diameter, computed, meeting};
-use super::{Asking, Computed, Gap, Outcome, Type};
+use super::{EvalContext, Computed, Gap, Outcome, Type};
 use crate::design::{
     ALTIMETER, FASTENING, HOLES, RAIL_BUTTON, SECTION, SHEAR_PINS, SWITCH, SWITCH_ACCESS, VENT, altimeter,
     fastening, rail_button, shear_pins, switch_access, vent,
@@ -113,7 +113,7 @@ pub(super) struct Owner {
     clock: Key,
 }
 
-pub(super) fn owner(asking: &Asking<'_>, holes: EntityId) -> Outcome<Owner> {
+pub(super) fn owner(asking: &EvalContext<'_>, holes: EntityId) -> Outcome<Owner> {
     let parent = asking.model().entity(holes).and_then(|e| e.parent);
     let Some(id) = parent else { return Err(asking.refuse("the holes come with nothing")) };
     let kind = asking.model().entity(id).map(|e| e.kind);
@@ -157,7 +157,7 @@ pub(super) fn owner(asking: &Asking<'_>, holes: EntityId) -> Outcome<Owner> {
 }
 
 /// Every set of holes of the rocket that is drilled.
-pub(super) fn all(asking: &Asking<'_>) -> Outcome<Vec<EntityId>> {
+pub(super) fn all(asking: &EvalContext<'_>) -> Outcome<Vec<EntityId>> {
     let mut found = Vec::new();
     for id in asking.model().all_of(&HOLES) {
         // Where nobody has said, there may be holes: what keeps clear of them is then safe either way.
@@ -168,7 +168,7 @@ pub(super) fn all(asking: &Asking<'_>) -> Outcome<Vec<EntityId>> {
     Ok(found)
 }
 
-fn drilled(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
+fn drilled(asking: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
     if owner.purpose == "rail button" {
         return Ok(asking.get(owner.id, rail_button::into)? != Value::Word("bonded outside"));
     }
@@ -179,22 +179,22 @@ fn drilled(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
     Ok(["machine screw", "rivet", "wood screw"].iter().any(|word| kind == Value::Word(word)))
 }
 
-pub(super) fn count(asking: &Asking<'_>, owner: Owner) -> Outcome<u32> {
+pub(super) fn count(asking: &EvalContext<'_>, owner: Owner) -> Outcome<u32> {
     owner.count.map_or(Ok(1), |key| asking.count(owner.id, key))
 }
 
-pub(super) fn written(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<bool> {
+pub(super) fn written(asking: &EvalContext<'_>, id: EntityId, key: Key) -> Outcome<bool> {
     asking.model().has(id, key.slot)
 }
 
-pub(super) fn tapped(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
+pub(super) fn tapped(asking: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
     let Some(key) = owner.into else { return Ok(false) };
     let into = asking.get(owner.id, key)?;
     Ok(["tapped hole", "ring", "bulkhead", "block"].iter().any(|word| into == Value::Word(word)))
 }
 
 /// The drill that a table names for the thread of the screw.
-fn drill_of(asking: &Asking<'_>, owner: Owner, tap: bool) -> Outcome<Quantity> {
+fn drill_of(asking: &EvalContext<'_>, owner: Owner, tap: bool) -> Outcome<Quantity> {
     let Some(key) = owner.thread else { return Err(Gap::missing(owner.id, owner.drill.slot)) };
     let Value::Entity(row) = asking.get(owner.id, key)? else {
         return Err(asking.refuse("the thread is not one of the table's"));
@@ -211,7 +211,7 @@ fn drill_of(asking: &Asking<'_>, owner: Owner, tap: bool) -> Outcome<Quantity> {
     Ok(size)
 }
 
-pub(super) fn outer_drill(asking: &Asking<'_>, owner: Owner) -> Outcome<Quantity> {
+pub(super) fn outer_drill(asking: &EvalContext<'_>, owner: Owner) -> Outcome<Quantity> {
     let Some(thread) = owner.thread else { return asking.quantity(owner.id, owner.drill) };
     let stated = written(asking, owner.id, owner.drill)?;
     let threaded = written(asking, owner.id, thread)?;
@@ -222,7 +222,7 @@ pub(super) fn outer_drill(asking: &Asking<'_>, owner: Owner) -> Outcome<Quantity
     drill_of(asking, owner, false)
 }
 
-pub(super) fn inner_drill(asking: &Asking<'_>, owner: Owner) -> Outcome<Quantity> {
+pub(super) fn inner_drill(asking: &EvalContext<'_>, owner: Owner) -> Outcome<Quantity> {
     if owner.thread.is_none() || written(asking, owner.id, owner.drill)? {
         return asking.quantity(owner.id, owner.drill);
     }
@@ -230,7 +230,7 @@ pub(super) fn inner_drill(asking: &Asking<'_>, owner: Owner) -> Outcome<Quantity
     drill_of(asking, owner, tap)
 }
 
-pub(super) fn outer_section(asking: &Asking<'_>, owner: Owner) -> Outcome<EntityId> {
+pub(super) fn outer_section(asking: &EvalContext<'_>, owner: Owner) -> Outcome<EntityId> {
     let model = asking.model();
     if owner.purpose == "switch access" {
         return access_section(asking, owner.id);
@@ -245,7 +245,7 @@ pub(super) fn outer_section(asking: &Asking<'_>, owner: Owner) -> Outcome<Entity
 }
 
 /// The section of the altimeter that a switch arms.
-pub(super) fn access_section(asking: &Asking<'_>, access: EntityId) -> Outcome<EntityId> {
+pub(super) fn access_section(asking: &EvalContext<'_>, access: EntityId) -> Outcome<EntityId> {
     let model = asking.model();
     let switch = model.holder(access, &SWITCH).ok_or_else(|| asking.refuse("the hole is no switch's"))?;
     for one in model.all_of(&ALTIMETER) {
@@ -259,13 +259,13 @@ pub(super) fn access_section(asking: &Asking<'_>, access: EntityId) -> Outcome<E
 }
 
 /// The clock angles of a set, in radians.
-pub(super) fn angles(asking: &Asking<'_>, owner: Owner) -> Outcome<Vec<f64>> {
+pub(super) fn angles(asking: &EvalContext<'_>, owner: Owner) -> Outcome<Vec<f64>> {
     let count = count(asking, owner)?;
     set_of_angles(asking, owner.id, owner.clock, owner.spaced, count)
 }
 
 pub(super) fn set_of_angles(
-    asking: &Asking<'_>,
+    asking: &EvalContext<'_>,
     id: EntityId,
     clock: Key,
     spaced: Option<Key>,
@@ -289,7 +289,7 @@ pub(super) fn set_of_angles(
     }
 }
 
-fn evenly(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
+fn evenly(asking: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
     let count = count(asking, owner)?;
     if count == 1 {
         return Ok(true);
@@ -307,7 +307,7 @@ fn evenly(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
 }
 
 /// Whether the set says that it is evenly spaced without a list of angles.
-pub(super) fn evenly_written(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
+pub(super) fn evenly_written(asking: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
     let listed = match asking.model().field(owner.id, owner.clock.slot) {
         Ok(Value::Quantities(all)) => all.len() > 1,
         _ => false,

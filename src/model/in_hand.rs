@@ -1,7 +1,7 @@
 //! What was measured of a part beside what is stated of it.
 
 use super::joints::computed;
-use super::{Access, Asking, Computed, Outcome, Read, Type};
+use super::{Access, EvalContext, Computed, Outcome, Read, Type};
 use crate::design::IN_HAND;
 use crate::quantity::{Dimension as D, Quantity};
 use crate::vocabulary::{EntityId, Shape, Value};
@@ -67,7 +67,7 @@ impl Pair {
     }
 }
 
-fn any(asking: &Asking<'_>, id: EntityId, dimension: D) -> Outcome<Value> {
+fn any(asking: &EvalContext<'_>, id: EntityId, dimension: D) -> Outcome<Value> {
     let part = part(asking, id)?;
     let entity = asking.model().entity(part);
     let measured = entity.is_some_and(|entity| {
@@ -79,14 +79,14 @@ fn any(asking: &Asking<'_>, id: EntityId, dimension: D) -> Outcome<Value> {
     Ok(Value::Truth(measured))
 }
 
-fn part(asking: &Asking<'_>, id: EntityId) -> Outcome<EntityId> {
+fn part(asking: &EvalContext<'_>, id: EntityId) -> Outcome<EntityId> {
     let parent = asking.model().entity(id).and_then(|e| e.parent);
     parent.ok_or_else(|| asking.refuse("nothing is measured here"))
 }
 
 /// The values of one dimension that are both stated and measured. None is read but the one that is asked for in the end:
 /// the others decide nothing.
-fn pairs(asking: &Asking<'_>, id: EntityId, dimension: D) -> Outcome<Vec<Pair>> {
+fn pairs(asking: &EvalContext<'_>, id: EntityId, dimension: D) -> Outcome<Vec<Pair>> {
     let part = part(asking, id)?;
     let Some(entity) = asking.model().entity(part) else { return Ok(Vec::new()) };
     let mut found = Vec::new();
@@ -100,7 +100,7 @@ fn pairs(asking: &Asking<'_>, id: EntityId, dimension: D) -> Outcome<Vec<Pair>> 
     Ok(found)
 }
 
-fn farthest(asking: &Asking<'_>, id: EntityId, dimension: D) -> Outcome<Pair> {
+fn farthest(asking: &EvalContext<'_>, id: EntityId, dimension: D) -> Outcome<Pair> {
     let all = pairs(asking, id, dimension)?;
     let found = all.into_iter().reduce(|a, b| if b.off() > a.off() { b } else { a });
     let found = found.ok_or_else(|| asking.refuse("nothing is stated beside what was measured"))?;

@@ -1,7 +1,7 @@
 //! Joints: which part slides into which, how far, and what pulls at them.
 
 use super::stations::{BODY_DIAMETER, Extent, extent, sections};
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{
     CHARGE, JOINT, PARACHUTE, SECTION, TUBE, charge, coupler, flight, joint, nose_cone, parachute, recovery,
     rocket, section, shoulder, transition, tube,
@@ -92,7 +92,7 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &PRIMARY,
 ];
 
-pub(super) fn ends(asking: &Asking<'_>, id: EntityId) -> Outcome<(EntityId, EntityId)> {
+pub(super) fn ends(asking: &EvalContext<'_>, id: EntityId) -> Outcome<(EntityId, EntityId)> {
     match asking.get(id, joint::between)? {
         Value::Entities(all) => match *all {
             [fore, aft] if fore != aft => {
@@ -110,12 +110,12 @@ pub(super) fn ends(asking: &Asking<'_>, id: EntityId) -> Outcome<(EntityId, Enti
     }
 }
 
-fn end(asking: &Asking<'_>, id: EntityId, fore: bool) -> Outcome<Value> {
+fn end(asking: &EvalContext<'_>, id: EntityId, fore: bool) -> Outcome<Value> {
     ends(asking, id).map(|(f, a)| Value::Entity(if fore { f } else { a }))
 }
 
 /// The part of a section that reaches into its neighbour on one side.
-fn reaching(asking: &Asking<'_>, id: EntityId, aft: bool) -> Outcome<Option<(EntityId, Key)>> {
+fn reaching(asking: &EvalContext<'_>, id: EntityId, aft: bool) -> Outcome<Option<(EntityId, Key)>> {
     let tube = asking.part(id, section::tube)?;
     if let Some(coupler) = asking.part(id, section::coupler)? {
         let reaches = match tube {
@@ -145,7 +145,7 @@ fn reaching(asking: &Asking<'_>, id: EntityId, aft: bool) -> Outcome<Option<(Ent
 }
 
 /// Which part slides into which.
-pub(super) fn meeting(asking: &Asking<'_>, id: EntityId) -> Outcome<Meeting> {
+pub(super) fn meeting(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Meeting> {
     let (fore, aft) = ends(asking, id)?;
     let (from_fore, from_aft) = both(reaching(asking, fore, true), reaching(asking, aft, false))?;
     let (plug, into) = match (from_fore, from_aft) {
@@ -166,7 +166,7 @@ pub(super) fn meeting(asking: &Asking<'_>, id: EntityId) -> Outcome<Meeting> {
 }
 
 /// Where the inner part lies inside the tube: the extent of the joint itself.
-pub(super) fn overlap(asking: &Asking<'_>, id: EntityId) -> Outcome<Extent> {
+pub(super) fn overlap(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> {
     let meeting = meeting(asking, id)?;
     let (plug, socket) = both(extent(asking, meeting.plug), extent(asking, meeting.socket))?;
     let shared = Extent { fore: plug.fore.max(socket.fore), aft: plug.aft.min(socket.aft) };
@@ -178,12 +178,12 @@ pub(super) fn overlap(asking: &Asking<'_>, id: EntityId) -> Outcome<Extent> {
     Ok(shared)
 }
 
-fn insertion(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn insertion(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let shared = overlap(asking, id)?;
     Ok(Value::Quantity(Quantity::from(Length::from_si(shared.aft - shared.fore))))
 }
 
-fn compartment(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn compartment(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let (fore, aft) = ends(asking, id)?;
     let event = asking.get(id, joint::parts_at)?;
     let root = asking.model().root();
@@ -209,7 +209,7 @@ fn compartment(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Err(asking.refuse("neither section of the joint has a tube to hold a parachute"))
 }
 
-fn trapped_air(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn trapped_air(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let root = asking.model().root();
     let Some(place) = asking.part(root, rocket::flight)? else {
         return Err(asking.refuse("no flight is described"));
@@ -226,7 +226,7 @@ fn trapped_air(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(Value::Quantity(pull.into()))
 }
 
-fn fore_mass(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn fore_mass(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let (fore, _) = ends(asking, id)?;
     let mut total = Ok(0.0);
     let add = |total: Outcome<f64>, mass: Outcome<Mass>| both(total, mass).map(|(t, m)| t + m.si());
@@ -251,7 +251,7 @@ fn fore_mass(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(Value::Quantity(Mass::from_si(total?).into()))
 }
 
-fn coast_pull(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn coast_pull(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let root = asking.model().root();
     let (mass, deceleration) = both(
         asking.ask_typed::<Mass>(id, &FORE_MASS),
@@ -262,7 +262,7 @@ fn coast_pull(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// The charges that open a joint, each with whether it backs up another.
-pub(super) fn charges_of(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<(EntityId, bool)>> {
+pub(super) fn charges_of(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Vec<(EntityId, bool)>> {
     let mut found = Vec::new();
     for one in asking.model().all_of(&CHARGE) {
         if asking.get(one, charge::joint)? == Value::Entity(id) {
@@ -272,18 +272,18 @@ pub(super) fn charges_of(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<(Enti
     Ok(found)
 }
 
-fn primary(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn primary(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let first = charges_of(asking, id)?.into_iter().find(|(_, backup)| !backup);
     first.map(|(one, _)| Value::Entity(one)).ok_or_else(|| asking.refuse("no charge opens this joint"))
 }
 
 /// The force of a pressure on the bore of a joint.
-pub(super) fn force_on(asking: &Asking<'_>, joint: EntityId, pressure: Pressure) -> Outcome<Force> {
+pub(super) fn force_on(asking: &EvalContext<'_>, joint: EntityId, pressure: Pressure) -> Outcome<Force> {
     let bore = asking.ask_typed::<Length>(joint, &SOCKET_DIAMETER)?;
     asking.worked(crate::engineering::charge::bulkhead_force(pressure, bore))
 }
 
 /// The outside diameter of a section, for rooms that need it beside a joint.
-pub(super) fn body_diameter(asking: &Asking<'_>, section: EntityId) -> Outcome<Length> {
+pub(super) fn body_diameter(asking: &EvalContext<'_>, section: EntityId) -> Outcome<Length> {
     asking.ask_typed::<Length>(section, &BODY_DIAMETER)
 }

@@ -2,7 +2,7 @@
 
 use super::joints::{computed, meeting, overlap};
 use super::stations::extent;
-use super::{Asking, Computed, Gap, Outcome, Type, both};
+use super::{EvalContext, Computed, Gap, Outcome, Type, both};
 use crate::design::{
     ATTACHMENT, BULKHEAD, COUPLER, FASTENING, HARNESS, JOINT, LID, LINK, ROCKET, RODS, SECTION, attachment,
     bulkhead, coupler, fastening, harness, joint, lid, link, rods, section, tube,
@@ -62,7 +62,7 @@ fn force(force: Force) -> Value {
     Value::Quantity(force.into())
 }
 
-fn cord(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn cord(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let (strength, ends) = both(asking.typed::<Force>(id, harness::strength), asking.get(id, harness::ends))?;
     let left = if ends == Value::Word("knots") { LEFT_BY_A_KNOT } else { 1.0 };
     asking.step("left by its ends", "half by a knot, all by a sewn loop", Quantity::number(left));
@@ -70,7 +70,7 @@ fn cord(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// What a maker or a test says of a part, as the load at which it breaks; none where nothing is said.
-fn rated(asking: &Asking<'_>, id: EntityId, breaks: Key, works: Key) -> Outcome<Option<Value>> {
+fn rated(asking: &EvalContext<'_>, id: EntityId, breaks: Key, works: Key) -> Outcome<Option<Value>> {
     if asking.model().has(id, breaks.slot)? {
         return asking.get(id, breaks).map(Some);
     }
@@ -81,7 +81,7 @@ fn rated(asking: &Asking<'_>, id: EntityId, breaks: Key, works: Key) -> Outcome<
 }
 
 /// The row of a part's material; plain steel where none is written.
-fn steel_unless_said(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<EntityId> {
+fn steel_unless_said(asking: &EvalContext<'_>, id: EntityId, key: Key) -> Outcome<EntityId> {
     if asking.model().has(id, key.slot)?
         && let Value::Entity(row) = asking.get(id, key)?
     {
@@ -91,7 +91,7 @@ fn steel_unless_said(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<Ent
 }
 
 /// The load that breaks one threaded part in tension.
-fn in_tension(asking: &Asking<'_>, id: EntityId, threaded: Key, made_of: Key) -> Outcome<Force> {
+fn in_tension(asking: &EvalContext<'_>, id: EntityId, threaded: Key, made_of: Key) -> Outcome<Force> {
     let area = asking.get(id, threaded).and_then(|row| match row {
         Value::Entity(row) => asking.typed::<Area>(row, thread::stress_area),
         _ => Err(asking.refuse("the thread is no row of the table")),
@@ -104,7 +104,7 @@ fn in_tension(asking: &Asking<'_>, id: EntityId, threaded: Key, made_of: Key) ->
     Ok(one)
 }
 
-fn eye(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn eye(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     if let Some(said) = rated(asking, id, attachment::breaks_at, attachment::working_load)? {
         return Ok(said);
     }
@@ -126,7 +126,7 @@ fn eye(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// The shear strength of a material, at its low end; of a metal by its tensile strength where none is listed.
-fn shear_strength(asking: &Asking<'_>, row: EntityId) -> Outcome<Pressure> {
+fn shear_strength(asking: &EvalContext<'_>, row: EntityId) -> Outcome<Pressure> {
     let metal = asking.get(row, material::metal)? == Value::Truth(true);
     if metal && !asking.model().has(row, material::shear_strength_low.slot).unwrap_or(false) {
         let tensile = asking.typed::<Pressure>(row, material::tensile_strength)?;
@@ -138,23 +138,23 @@ fn shear_strength(asking: &Asking<'_>, row: EntityId) -> Outcome<Pressure> {
 }
 
 /// The bearing strength of a material; a metal's is at least its tensile strength.
-fn bearing_strength(asking: &Asking<'_>, row: EntityId) -> Outcome<Pressure> {
+fn bearing_strength(asking: &EvalContext<'_>, row: EntityId) -> Outcome<Pressure> {
     let metal = asking.get(row, material::metal)? == Value::Truth(true);
     asking.typed(row, if metal { material::tensile_strength } else { material::bearing_strength })
 }
 
 /// Half the difference of two diameters of a part.
-fn wall(asking: &Asking<'_>, part: EntityId, outer: Key, inner: Key) -> Outcome<Length> {
+fn wall(asking: &EvalContext<'_>, part: EntityId, outer: Key, inner: Key) -> Outcome<Length> {
     let (outer, inner) = both(asking.typed::<Length>(part, outer), asking.typed::<Length>(part, inner))?;
     Ok((outer - inner) / 2.0)
 }
 
 /// The joint that a fastening holds.
-fn held_joint(asking: &Asking<'_>, id: EntityId) -> Outcome<EntityId> {
+fn held_joint(asking: &EvalContext<'_>, id: EntityId) -> Outcome<EntityId> {
     asking.model().holder(id, &JOINT).ok_or_else(|| asking.refuse("the screws stand in no joint"))
 }
 
-fn screwed(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn screwed(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     if asking.model().has(id, fastening::breaks_at.slot)? {
         return asking.get(id, fastening::breaks_at);
     }
@@ -228,7 +228,7 @@ fn screwed(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// The weakest part of the recovery train by its path, and what it bears.
-fn weakest(asking: &Asking<'_>) -> Outcome<(String, Force)> {
+fn weakest(asking: &EvalContext<'_>) -> Outcome<(String, Force)> {
     let model = asking.model();
         let mut train: Vec<(EntityId, &'static Computed)> = Vec::new();
     train.extend(model.all_of(&HARNESS).into_iter().map(|id| (id, &CORD)));

@@ -1,7 +1,7 @@
 //! Masses: what the rocket weighs ready to fly.
 
 use super::joints::computed;
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{HARNESS, PARACHUTE, ROCKET, as_built, harness, motor, parachute, rocket, section};
 use crate::model::stations::sections;
 use crate::quantity::{Dimension as D, Mass};
@@ -30,7 +30,7 @@ computed! {
 
 pub(super) const COMPUTED: &[&Computed] = &[&MASS_OF_PARTS, &MASS_AT_IGNITION, &MASS_IN_DESCENT];
 
-fn mass_at_ignition(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn mass_at_ignition(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     if let Ok(Some(measured)) = asking.part(root, rocket::measured)
         && asking.model().has(measured, as_built::mass_with_motor.slot) == Ok(true)
     {
@@ -39,7 +39,7 @@ fn mass_at_ignition(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
     asking.ask(root, &MASS_OF_PARTS)
 }
 
-fn mass_of_parts(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn mass_of_parts(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     let mut total = Ok(0.0);
     let mut add = |mass: Outcome<Mass>| {
         let so_far = std::mem::replace(&mut total, Ok(0.0));

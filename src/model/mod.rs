@@ -2,13 +2,13 @@
 
 mod airflow;
 mod ascent;
-mod asking;
 mod balance;
 mod bays;
 mod bonds;
 mod breathing;
 mod catalogue;
 mod charges;
+mod context;
 mod courses;
 mod descent;
 mod drill_list;
@@ -36,9 +36,9 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 pub use ascent::Flown;
-pub use asking::Asking;
-use asking::{counted, more_often};
-pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
+pub use context::EvalContext;
+use context::{counted, more_often};
+pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, Entry, Named, Type, Worded};
 pub use footprint::Footprint;
 use footprint::Numbering;
 pub use memo::Memo;
@@ -51,10 +51,10 @@ pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 use crate::design::{Design, ROCKET};
 use crate::quantity::{Quantity, System, Tolerance};
 use crate::tables::Tables;
-use crate::vocabulary::{Date, Entity, EntityId, Kind, Need, Shape, State, Stated, Value};
+use crate::vocabulary::{Date, Entity, EntityId, Id, Kind, Need, Shape, State, Stated, Value};
 
 /// The quantities that Rust works out, by topic.
-const COMPUTED: &[&[&Computed]] = &[
+const COMPUTED: &[&[&dyn AnyComputed]] = &[
     stations::COMPUTED,
     in_hand::COMPUTED,
     joints::COMPUTED,
@@ -366,8 +366,8 @@ impl<'d> Model<'d> {
         }
     }
 
-    fn asking(&self) -> Asking<'_> {
-        Asking { model: self, reads: RefCell::default(), steps: RefCell::default(), seen: Cell::default() }
+    fn asking(&self) -> EvalContext<'_> {
+        EvalContext { model: self, reads: RefCell::default(), steps: RefCell::default(), seen: Cell::default() }
     }
 
     /// A computed quantity with its working; worked out on the first asking.
@@ -387,7 +387,7 @@ impl<'d> Model<'d> {
         self.busy.borrow_mut().push(at);
         let asking = self.asking();
         let (mut value, footprint) = self.watched(|| match &entry.body {
-            Body::Rust(computed) => (computed.compute)(&asking, id),
+            Body::Rust(computed) => computed.compute(&asking, id),
             Body::Words(words) => words.work_out(&asking, id),
         });
         if let Ok(Value::Quantity(quantity)) = &mut value
@@ -415,7 +415,7 @@ impl<'d> Model<'d> {
     }
 
     /// An artifact, worked out on the first asking.
-    fn artifact<T: 'static>(&self, id: EntityId, artifact: &'static Artifact<T>) -> Rc<Kept> {
+    fn artifact<E: 'static, T: 'static>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Rc<Kept> {
         if let Some(found) = self.memo.artifact(id, artifact).or_else(|| self.shared_artifact(id, artifact)) {
             self.takes_in(&found.footprint);
             return found;
@@ -432,7 +432,7 @@ impl<'d> Model<'d> {
         self.memo.keep_artifact(id, artifact, Rc::new(kept))
     }
 
-    fn shared_artifact<T: 'static>(&self, id: EntityId, artifact: &'static Artifact<T>) -> Option<Rc<Kept>> {
+    fn shared_artifact<E: 'static, T: 'static>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Option<Rc<Kept>> {
         let untouched = |found: &Rc<Kept>| !found.footprint.meets(&self.overlay.touched);
         match &self.overlay.base {
             Base::None => None,

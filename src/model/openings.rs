@@ -3,7 +3,7 @@
 use super::joints::{FORE, FORE_MASS, computed};
 use super::masses::MASS_IN_DESCENT;
 use super::stations::sections;
-use super::{Asking, Computed, Gap, Outcome, Type, both};
+use super::{EvalContext, Computed, Gap, Outcome, Type, both};
 use crate::design::{CIRCUIT, JOINT, PARACHUTE, altimeter, charge, circuit, joint, parachute, rocket};
 use crate::quantity::{Dimension as D, Mass, Quantity, Time};
 use crate::vocabulary::{EntityId, Value};
@@ -19,7 +19,7 @@ computed! {
 
 pub(super) const COMPUTED: &[&Computed] = &[&OPENING_DELAY, &MASS_BEYOND];
 
-fn opening_delay(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn opening_delay(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let model = asking.model();
     if asking.get(id, parachute::opens_at)? != Value::Word("apogee") {
         return Err(asking.refuse("it is not opened at apogee"));
@@ -59,7 +59,7 @@ fn opening_delay(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
         .ok_or_else(|| asking.refuse("no circuit opens a joint at apogee"))
 }
 
-fn mass_beyond(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn mass_beyond(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let model = asking.model();
     let mut first = None;
     for one in model.all_of(&JOINT) {

@@ -4,7 +4,7 @@ use std::f64::consts::FRAC_PI_4;
 
 use super::joints::{COMPARTMENT, computed, ends, meeting};
 use super::stations::{Extent, extent};
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{HARNESS, JOINT, harness, motor, motor_mount, rocket, section, tube};
 use crate::quantity::{Dimension as D, Length, Volume};
 use crate::vocabulary::{EntityId, Value};
@@ -20,7 +20,7 @@ computed! {
 
 pub(super) const COMPUTED: &[&Computed] = &[&PACKING_ROOM, &TIED_JOINT];
 
-fn packing_room(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn packing_room(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let Value::Entity(compartment) = asking.ask(id, &COMPARTMENT)? else {
         return Err(asking.refuse("nothing is packed behind the joint"));
     };
@@ -84,7 +84,7 @@ fn packing_room(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     Ok(Value::Quantity(Volume::into(across * across * FRAC_PI_4 * long)))
 }
 
-fn tied_joint(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn tied_joint(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let root = asking.model().root();
     let (between, joints) = both(asking.get(id, harness::between), asking.things(root, rocket::joints))?;
     let Value::Entities(between) = between else {

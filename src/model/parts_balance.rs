@@ -7,7 +7,7 @@ use super::balance::{CALIBRE, PRESSURE, motor_middle};
 use super::joints::computed;
 use super::planform::planform;
 use super::stations::{extent, sections};
-use super::{Asking, Computed, Outcome, Type, both};
+use super::{EvalContext, Computed, Outcome, Type, both};
 use crate::design::{
     PARACHUTE, ROCKET, SECTION, bulkhead, coupler, fins, motor, motor_mount, nose_cone, parachute, ring,
     rocket, section, tube,
@@ -43,7 +43,7 @@ struct Weight {
     station: f64,
 }
 
-fn section_balance(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn section_balance(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     if asking.model().has(id, section::balance.slot)? {
         let Value::Position(position) = asking.get(id, section::balance)? else {
             return Err(asking.refuse("the balance point is no place"));
@@ -77,7 +77,7 @@ fn section_balance(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
 }
 
 /// The middle of what a section is built around, which may reach into its neighbours.
-fn middle(asking: &Asking<'_>, id: EntityId) -> Outcome<f64> {
+fn middle(asking: &EvalContext<'_>, id: EntityId) -> Outcome<f64> {
     for key in [section::tube, section::coupler, section::nose_cone, section::transition] {
         if let Some(part) = asking.part(id, key)? {
             return extent(asking, part).map(|e| f64::midpoint(e.fore, e.aft));
@@ -87,7 +87,7 @@ fn middle(asking: &Asking<'_>, id: EntityId) -> Outcome<f64> {
 }
 
 /// The parts of a section whose mass is written down or follows from size and material; the others are left to the rest.
-fn weighed(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<Weight>> {
+fn weighed(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Vec<Weight>> {
     let mut parts = Vec::new();
     let mut add = |part: EntityId, mass: Option<Mass>, along: f64| -> Outcome<()> {
         if let Some(mass) = mass {
@@ -144,7 +144,7 @@ fn weighed(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<Weight>> {
     Ok(parts)
 }
 
-fn fin_weight(asking: &Asking<'_>, set: EntityId, parts: &mut Vec<Weight>) -> Outcome<()> {
+fn fin_weight(asking: &EvalContext<'_>, set: EntityId, parts: &mut Vec<Weight>) -> Outcome<()> {
     let shape = planform(asking, set)?;
     let (root, tip, span, sweep) = (shape.root_chord, shape.tip_chord, shape.span, shape.sweep);
     let mass = match written(asking, set, fins::mass)? {
@@ -165,7 +165,7 @@ fn fin_weight(asking: &Asking<'_>, set: EntityId, parts: &mut Vec<Weight>) -> Ou
     Ok(())
 }
 
-fn mass_of_tube(asking: &Asking<'_>, part: EntityId) -> Outcome<Option<Mass>> {
+fn mass_of_tube(asking: &EvalContext<'_>, part: EntityId) -> Outcome<Option<Mass>> {
     match written(asking, part, tube::mass)? {
         Some(mass) => Ok(Some(mass)),
         None => reckoned(asking, part, tube::material, |asking| {
@@ -174,16 +174,16 @@ fn mass_of_tube(asking: &Asking<'_>, part: EntityId) -> Outcome<Option<Mass>> {
     }
 }
 
-fn written(asking: &Asking<'_>, part: EntityId, key: Key) -> Outcome<Option<Mass>> {
+fn written(asking: &EvalContext<'_>, part: EntityId, key: Key) -> Outcome<Option<Mass>> {
     if asking.model().has(part, key.slot)? { asking.typed(part, key).map(Some) } else { Ok(None) }
 }
 
 /// Volume × density of the material, where the material is written down and has one.
 fn reckoned(
-    asking: &Asking<'_>,
+    asking: &EvalContext<'_>,
     part: EntityId,
     key: Key,
-    volume: impl Fn(&Asking<'_>) -> Outcome<Volume>,
+    volume: impl Fn(&EvalContext<'_>) -> Outcome<Volume>,
 ) -> Outcome<Option<Mass>> {
     if !asking.model().has(part, key.slot)? {
         return Ok(None);
@@ -199,7 +199,7 @@ fn reckoned(
     Ok(Some(mass))
 }
 
-fn hollow(asking: &Asking<'_>, part: EntityId, outer: Key, inner: Key, long: Key) -> Outcome<Volume> {
+fn hollow(asking: &EvalContext<'_>, part: EntityId, outer: Key, inner: Key, long: Key) -> Outcome<Volume> {
     let across = both(asking.typed::<Length>(part, outer), asking.typed::<Length>(part, inner));
     let ((outer, inner), long) = both(across, asking.typed::<Length>(part, long))?;
     if inner >= outer {
@@ -208,7 +208,7 @@ fn hollow(asking: &Asking<'_>, part: EntityId, outer: Key, inner: Key, long: Key
     Ok((outer * outer - inner * inner) * long * FRAC_PI_4)
 }
 
-fn balance_of_parts(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn balance_of_parts(asking: &EvalContext<'_>, root: EntityId) -> Outcome<Value> {
     let mut total: Outcome<(f64, f64)> = Ok((0.0, 0.0));
     let mut add = |mass: Outcome<Mass>, station: Outcome<Length>| {
         let so_far = std::mem::replace(&mut total, Ok((0.0, 0.0)));

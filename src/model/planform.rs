@@ -1,6 +1,6 @@
 //! The shape of a fin as the formulas take it.
 
-use super::{Asking, Outcome, both};
+use super::{EvalContext, Outcome, both};
 use crate::design::fins;
 use crate::engineering::planform::{Planform, reduced};
 use crate::quantity::{Length, Quantity};
@@ -10,7 +10,7 @@ use crate::vocabulary::{EntityId, Key, Value};
 const ROOT_AGREEMENT: f64 = 0.01;
 
 /// The trapezoid of a set of fins: as written, or the one that stands for its free outline.
-pub(super) fn planform(asking: &Asking<'_>, set: EntityId) -> Outcome<Planform> {
+pub(super) fn planform(asking: &EvalContext<'_>, set: EntityId) -> Outcome<Planform> {
     if asking.model().has(set, fins::leading_edge.slot)?
         || asking.model().has(set, fins::trailing_edge.slot)?
     {
@@ -42,7 +42,7 @@ pub(super) fn planform(asking: &Asking<'_>, set: EntityId) -> Outcome<Planform> 
     Ok(Planform { root_chord, tip_chord, span, sweep })
 }
 
-fn edge(asking: &Asking<'_>, set: EntityId, key: Key) -> Outcome<Vec<(Length, Length)>> {
+fn edge(asking: &EvalContext<'_>, set: EntityId, key: Key) -> Outcome<Vec<(Length, Length)>> {
     match asking.get(set, key)? {
         Value::Curve(points) => {
             Ok(points.iter().map(|(y, x)| (Length::from_si(y.si), Length::from_si(x.si))).collect())

@@ -2,7 +2,7 @@
 //!
 //! Sections follow each other by their outside lengths. A part inside one is placed by its tape measure.
 
-use super::{Asking, Computed, Outcome, Type};
+use super::{EvalContext, Computed, Outcome, Type};
 use crate::design::{
     BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, HOLES, JOINT, LID, MOTOR_MOUNT, NOSE_CONE,
     PROTUBERANCE, RAIL_BUTTON, RING, ROCKET, SECTION, SHEAR_PINS, SHOULDER, SWITCH_ACCESS, SWITCH_BAND,
@@ -135,13 +135,13 @@ static DISTURBANCE: Computed = Computed {
     compute: disturbance,
 };
 
-fn length(asking: &Asking<'_>, metres: f64) -> Value {
+fn length(asking: &EvalContext<'_>, metres: f64) -> Value {
     let mut quantity = Quantity::from(Length::from_si(metres));
     quantity.style.system = asking.system();
     Value::Quantity(quantity)
 }
 
-fn disturbance(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
+fn disturbance(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
     let here = extent(asking, id)?.fore;
     let mut nearest: Option<f64> = None;
     let mut consider = |station: f64| {
@@ -166,15 +166,15 @@ fn disturbance(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
     nearest.map(|n| length(asking, n)).ok_or_else(|| asking.refuse("nothing on the body disturbs the air"))
 }
 
-pub(super) fn sections(asking: &Asking<'_>) -> Outcome<std::sync::Arc<[EntityId]>> {
+pub(super) fn sections(asking: &EvalContext<'_>) -> Outcome<std::sync::Arc<[EntityId]>> {
     asking.things(asking.model().root(), rocket::sections)
 }
 
-fn metres(asking: &Asking<'_>, entity: EntityId, key: Key) -> Outcome<f64> {
+fn metres(asking: &EvalContext<'_>, entity: EntityId, key: Key) -> Outcome<f64> {
     asking.typed::<Length>(entity, key).map(Length::si)
 }
 
-fn outside_length(asking: &Asking<'_>, id: EntityId) -> Outcome<f64> {
+fn outside_length(asking: &EvalContext<'_>, id: EntityId) -> Outcome<f64> {
     let mut total = 0.0;
     if let Some(nose) = asking.part(id, section::nose_cone)? {
         total += metres(asking, nose, nose_cone::length)?;
@@ -194,7 +194,7 @@ fn outside_length(asking: &Asking<'_>, id: EntityId) -> Outcome<f64> {
 }
 
 /// Where the section begins: after the outside lengths of those before it.
-fn section_fore(asking: &Asking<'_>, id: EntityId) -> Outcome<f64> {
+fn section_fore(asking: &EvalContext<'_>, id: EntityId) -> Outcome<f64> {
     let mut station = 0.0;
     for section in sections(asking)?.iter() {
         if *section == id {
@@ -210,7 +210,7 @@ fn span_of(fore: f64, length: f64) -> Extent {
 }
 
 /// The fore and aft end of a part.
-pub(super) fn extent(asking: &Asking<'_>, id: EntityId) -> Outcome<Extent> {
+pub(super) fn extent(asking: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> {
     let model = asking.model();
     let Some(entity) = model.entity(id) else { return Err(asking.refuse("there is no such part")) };
     let (kind, parent) = (entity.kind, entity.parent);
@@ -294,7 +294,7 @@ pub(super) fn extent(asking: &Asking<'_>, id: EntityId) -> Outcome<Extent> {
     }
 }
 
-fn after_nose(asking: &Asking<'_>, section: EntityId) -> Outcome<f64> {
+fn after_nose(asking: &EvalContext<'_>, section: EntityId) -> Outcome<f64> {
     let fore = section_fore(asking, section)?;
     match asking.part(section, section::nose_cone)? {
         Some(nose) => Ok(fore + metres(asking, nose, nose_cone::length)?),
@@ -302,7 +302,7 @@ fn after_nose(asking: &Asking<'_>, section: EntityId) -> Outcome<f64> {
     }
 }
 
-fn after_body(asking: &Asking<'_>, section: EntityId) -> Outcome<f64> {
+fn after_body(asking: &EvalContext<'_>, section: EntityId) -> Outcome<f64> {
     let fore = after_nose(asking, section)?;
     if let Some(body) = asking.part(section, section::tube)? {
         Ok(fore + metres(asking, body, tube::length)?)
@@ -313,7 +313,7 @@ fn after_body(asking: &Asking<'_>, section: EntityId) -> Outcome<f64> {
     }
 }
 
-fn coupler_extent(asking: &Asking<'_>, section: EntityId, id: EntityId) -> Outcome<Extent> {
+fn coupler_extent(asking: &EvalContext<'_>, section: EntityId, id: EntityId) -> Outcome<Extent> {
     let own = metres(asking, id, coupler::length)?;
     if let Some(body) = asking.part(section, section::tube)? {
         let body = extent(asking, body)?;
@@ -338,7 +338,7 @@ fn coupler_extent(asking: &Asking<'_>, section: EntityId, id: EntityId) -> Outco
     Ok(span_of(band_fore - (own - width) / 2.0, own))
 }
 
-fn shoulder_extent(asking: &Asking<'_>, id: EntityId, parent: Option<EntityId>) -> Outcome<Extent> {
+fn shoulder_extent(asking: &EvalContext<'_>, id: EntityId, parent: Option<EntityId>) -> Outcome<Extent> {
     let own = metres(asking, id, shoulder::length)?;
     let parent = parent.ok_or_else(|| asking.refuse("the shoulder stands on nothing"))?;
     let on = extent(asking, parent)?;
@@ -347,7 +347,7 @@ fn shoulder_extent(asking: &Asking<'_>, id: EntityId, parent: Option<EntityId>) 
     Ok(if fore { span_of(on.fore - own, own) } else { span_of(on.aft, own) })
 }
 
-fn lid_extent(asking: &Asking<'_>, section: EntityId, id: EntityId) -> Outcome<Extent> {
+fn lid_extent(asking: &EvalContext<'_>, section: EntityId, id: EntityId) -> Outcome<Extent> {
     let coupler = asking.part(section, section::coupler)?;
     let coupler = coupler.ok_or_else(|| asking.refuse("a lid closes a coupler, and the section has none"))?;
     let (coupler, own) = (extent(asking, coupler)?, metres(asking, id, lid::thickness)?);
@@ -363,7 +363,7 @@ fn lid_extent(asking: &Asking<'_>, section: EntityId, id: EntityId) -> Outcome<E
     }
 }
 
-fn position(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<Position> {
+fn position(asking: &EvalContext<'_>, id: EntityId, key: Key) -> Outcome<Position> {
     match asking.get(id, key)? {
         Value::Position(position) => Ok(position),
         _ => Err(asking.refuse("this is no place on a part")),
@@ -371,7 +371,7 @@ fn position(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<Position> {
 }
 
 /// A part of length `own` placed on a base: its near face is where the tape says.
-fn place(asking: &Asking<'_>, id: EntityId, key: Key, own: f64, base: Extent) -> Outcome<Extent> {
+fn place(asking: &EvalContext<'_>, id: EntityId, key: Key, own: f64, base: Extent) -> Outcome<Extent> {
     let position = position(asking, id, key)?;
     let distance = position.distance.si;
     asking.see(position.distance);
@@ -382,7 +382,7 @@ fn place(asking: &Asking<'_>, id: EntityId, key: Key, own: f64, base: Extent) ->
 }
 
 /// The part of a section that a tape is laid along: the named one, or the main body.
-fn base(asking: &Asking<'_>, section: EntityId, part: Option<&str>) -> Outcome<Extent> {
+fn base(asking: &EvalContext<'_>, section: EntityId, part: Option<&str>) -> Outcome<Extent> {
     const PARTS: &[(&str, Key)] = &[
         ("tube", section::tube),
         ("coupler", section::coupler),

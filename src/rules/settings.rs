@@ -11,69 +11,69 @@ use super::{Level, LimitInForce};
 use crate::language::Constant;
 use crate::quantity::Quantity;
 use crate::text::{Problem, Source, Span, Tree, in_order};
-use crate::vocabulary::{Date, EntityId, Shape, State, Store, Value, read, suggest};
+use crate::vocabulary::{Date, EntityId, State, Store, Value, read, suggest};
 
 crate::kinds! {
     /// The settings of a club for the designs in the folder of this file and in those below.
-    SETTINGS as settings = "settings" {
+    SETTINGS: SettingsEntity as settings = "settings" {
         /// The version of the settings format; this program reads version 1.
-        required settings: Shape::Count(1);
+        required settings: Count(1);
         /// Another settings file, from the folder of this one: what it says holds too, where this one says nothing of the kind.
-        optional extends: Shape::Text;
+        optional extends: Text;
         /// Rule packs of the club's own: files or folders, from the folder of this file.
-        optional packs: Shape::Texts;
+        optional packs: Texts;
         /// Codes, laws and guides that every design is judged by, besides those that it names itself: names of packs.
-        optional codes: Shape::Texts;
+        optional codes: Texts;
         /// Which designs the review of a folder takes in: patterns as in a `.gitignore`, from the folder of this file; one that starts with `!` leaves out.
-        optional paths: Shape::Texts;
+        optional paths: Texts;
         /// Limits of packs that the club sets otherwise.
-        optional limits: Shape::List(&LIMIT_SETTING);
+        optional limits: List(LimitSettingEntity);
         /// Rules that the club takes more or less gravely.
-        optional levels: Shape::List(&LEVEL_SETTING);
+        optional levels: List(LevelSettingEntity);
         /// What a waiver must say besides what every waiver must: `subject`, `margin`.
-        optional waivers_need: Shape::Texts;
+        optional waivers_need: Texts;
         /// Findings of single designs that someone answers for.
-        optional waivers: Shape::List(&CLUB_WAIVER);
+        optional waivers: List(ClubWaiverEntity);
     }
 
     /// A limit that a club sets otherwise.
-    LIMIT_SETTING as limit_setting = "limit_setting" {
+    LIMIT_SETTING: LimitSettingEntity as limit_setting = "limit_setting" {
         /// The pack that has the limit.
-        required pack: Shape::Text;
+        required pack: Text;
         /// Its name there.
-        required limit: Shape::Text;
+        required limit: Text;
         /// The value, with its unit.
-        required is: Shape::Text;
+        required is: Text;
         /// Why the club departs from the pack.
-        required reason: Shape::Text;
+        required reason: Text;
     }
 
     /// A rule that a club takes more or less gravely.
-    LEVEL_SETTING as level_setting = "level_setting" {
+    LEVEL_SETTING: LevelSettingEntity as level_setting = "level_setting" {
         /// The rule.
-        required rule: Shape::Text;
+        required rule: Text;
         /// How grave it is here.
-        required level: Shape::Word(&["error", "warning", "note"]);
+        required level: Word(&["error", "warning", "note"]);
         /// Why the club departs from the pack.
-        required reason: Shape::Text;
+        required reason: Text;
     }
 
     /// A finding of a design that someone answers for.
-    CLUB_WAIVER as club_waiver = "club_waiver" {
+    CLUB_WAIVER: ClubWaiverEntity as club_waiver = "club_waiver" {
         /// The design, from the folder of this file.
-        required design: Shape::Text;
+        required design: Text;
         /// The rule.
-        required rule: Shape::Text;
+        required rule: Text;
         /// The thing it is waived for; every thing where not said.
-        optional subject: Shape::Text;
+        optional subject: Text;
         /// Why it is acceptable.
-        required reason: Shape::Text;
+        required reason: Text;
         /// Who answers for it.
-        required by: Shape::Text;
+        required by: Text;
         /// The last day it holds.
-        required until: Shape::Date;
+        required until: Date;
         /// The margin when it was waived, with its unit where it is a gap: it holds only while the margin is no worse.
-        optional margin: Shape::Text;
+        optional margin: Text;
     }
 }
 

@@ -6,41 +6,41 @@ use super::PassedValue;
 use crate::review::digest;
 use crate::rules::HoldPoint;
 use crate::text::{Problem, Source, Tree};
-use crate::vocabulary::{Date, EntityId, Key, Shape, State, Store, Value, read};
+use crate::vocabulary::{Date, EntityId, Key, State, Store, Value, read};
 
 crate::kinds! {
     /// The record of the hold points that were passed for one design.
-    PASSES as passes = "record" {
+    PASSES: PassesEntity as passes = "record" {
         /// The version of the record's format; this program reads version 1.
-        required holdpoint_passes: Shape::Count(1);
+        required holdpoint_passes: Count(1);
         /// The hold points that were passed, in the order in which they were.
-        required passes: Shape::List(&PASS);
+        required passes: List(PassEntity);
     }
 
     /// A hold point that was passed.
-    PASS as pass = "pass" {
+    PASS: PassEntity as pass = "pass" {
         /// The hold point.
-        required hold_point: Shape::Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
+        required hold_point: Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
         /// The day.
-        required on: Shape::Date;
+        required on: Date;
         /// Who passed it.
-        required by: Shape::Text;
+        required by: Text;
         /// SHA-256 of the design as it was.
-        required design: Shape::Text;
+        required design: Text;
         /// SHA-256 of who, when and the values below.
-        required digest: Shape::Text;
+        required digest: Text;
         /// Every value that the rules of the hold point read.
-        required values: Shape::List(&PASSED_VALUE);
+        required values: List(PassedValueEntity);
     }
 
     /// A value as it was when a hold point was passed.
-    PASSED_VALUE as passed_value = "passed_value" {
+    PASSED_VALUE: PassedValueEntity as passed_value = "passed_value" {
         /// Its path in the design.
-        required key: Shape::Text;
+        required key: Text;
         /// As it was written.
-        required written: Shape::Text;
+        required written: Text;
         /// What it counts as, so that another way to write the same is no change.
-        required counts_as: Shape::Text;
+        required counts_as: Text;
     }
 }
 

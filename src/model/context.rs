@@ -6,14 +6,15 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::memo::{Artifact, Kept};
-use super::{Access, Computed, Gap, Model, Outcome, Read, Step};
+use super::{Access, Computable, Computed, Gap, Model, Outcome, Read, Step};
 use crate::engineering::Unworkable;
-use crate::quantity::{ArithmeticError, Quantity, Style, System};
-use crate::vocabulary::{EntityId, Key, Value};
+use crate::design::Rocket;
+use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
+use crate::vocabulary::{Decode, EntityId, EntityType, Id, Ids, Key, Value};
 
 /// A computed quantity asking for what it needs; what it asks for becomes its working.
 #[derive(Debug)]
-pub struct Asking<'m> {
+pub struct EvalContext<'m> {
     pub(super) model: &'m Model<'m>,
     pub(super) reads: RefCell<Vec<Read>>,
     pub(super) steps: RefCell<Vec<Step>>,
@@ -21,11 +22,54 @@ pub struct Asking<'m> {
     pub(super) seen: Cell<(u32, u32)>,
 }
 
-impl<'m> Asking<'m> {
+impl<'m> EvalContext<'m> {
     /// The model.
     #[must_use]
     pub fn model(&self) -> &'m Model<'m> {
         self.model
+    }
+
+    /// The rocket.
+    #[must_use]
+    pub fn rocket(&self) -> Id<Rocket> {
+        Id::trusted(self.model.root())
+    }
+
+    /// Every entity of a type, in the order of the file.
+    #[must_use]
+    pub fn every<E: EntityType>(&self) -> Vec<Id<E>> {
+        self.model.all_of(E::KIND).into_iter().map(Id::trusted).collect()
+    }
+
+    /// An entity as one of a type that the compiler knows; `None` where it is of another.
+    #[must_use]
+    pub fn as_a<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
+        let id = id.into();
+        (self.model.entity(id)?.kind == E::KIND).then(|| Id::trusted(id))
+    }
+
+    /// The nearest entity of a type that holds this one.
+    #[must_use]
+    pub fn holder<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
+        self.model.holder(id.into(), E::KIND).map(Id::trusted)
+    }
+
+    /// The entity that this one is written in.
+    #[must_use]
+    pub fn parent(&self, id: impl Into<EntityId>) -> Option<EntityId> {
+        self.model.entity(id.into())?.parent
+    }
+
+    /// The entity that this one is written in, where it is of a type.
+    #[must_use]
+    pub fn parent_as<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
+        self.as_a(self.parent(id)?)
+    }
+
+    /// The name of an entity in the file.
+    #[must_use]
+    pub fn name(&self, id: impl Into<EntityId>) -> String {
+        self.model.entity(id.into()).map(|e| e.name.to_string()).unwrap_or_default()
     }
 
     /// Records that a quantity was asked for.
@@ -42,117 +86,117 @@ impl<'m> Asking<'m> {
         }
     }
 
-    /// A field.
-    ///
-    /// # Errors
-    /// When it is missing.
-    pub fn get(&self, entity: EntityId, key: Key) -> Outcome<Value> {
-        let read = Read { entity, access: Access::Field(key.slot) };
+    fn field<E, T, U: Decode>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<U> {
+        let read = Read { entity: id.any(), access: Access::Field(key.slot) };
         let value = self.model.read(read);
         self.note(read, &value);
-        value
+        self.decoded(&value?)
     }
 
-    /// A field that is a quantity.
+    /// The one place where a value becomes what the compiler takes it for.
+    fn decoded<T: Decode>(&self, value: &Value) -> Outcome<T> {
+        T::decode(value).ok_or_else(|| self.refuse("the value is of another type"))
+    }
+
+    /// A field.
+    ///
+    /// ```compile_fail,E0308
+    /// use holdpoint::{design::{Fins, Tube, tube}, model::{EvalContext, Outcome}, quantity::Length, vocabulary::Id};
+    /// fn of_a_tube(ctx: &EvalContext<'_>, id: Id<Tube>) -> Outcome<Length> {
+    ///     ctx.get(id, tube::inner_diameter)
+    /// }
+    /// fn of_fins(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<Length> {
+    ///     ctx.get(id, tube::inner_diameter)
+    /// }
+    /// ```
     ///
     /// # Errors
     /// When it is missing.
-    pub fn quantity(&self, entity: EntityId, key: Key) -> Outcome<Quantity> {
-        match self.get(entity, key)? {
-            Value::Quantity(quantity) => Ok(quantity),
-            _ => Err(self.refuse("the value is no quantity")),
-        }
+    pub fn get<E, T: Decode>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<T> {
+        self.field(id, key)
     }
 
-    /// A field that is a quantity of a dimension known to the compiler.
+    /// A field that is a quantity, with the author's unit: for a value that is passed on as it is written.
     ///
     /// # Errors
     /// When it is missing.
-    pub fn typed<T: TryFrom<Quantity, Error = ArithmeticError>>(
-        &self,
-        entity: EntityId,
-        key: Key,
-    ) -> Outcome<T> {
-        self.quantity(entity, key).and_then(|q| T::try_from(q).map_err(|e| self.refuse(e.to_string())))
+    pub fn quantity<E, T: Dimensional>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<Styled<T>> {
+        self.field(id, key)
     }
 
-    /// A field that is a whole number.
+    /// Whether a thing has a part or a value: false where none is written and none means none.
     ///
     /// # Errors
-    /// When it is missing.
-    pub fn count(&self, entity: EntityId, key: Key) -> Outcome<u32> {
-        let count = self.quantity(entity, key)?.si;
-        #[allow(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "read as a whole number below a million"
-        )]
-        Ok(count.round() as u32)
+    /// When it must have one that is not written down.
+    pub fn has<E, T>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<bool> {
+        self.model.has(id.any(), key.slot)
     }
 
     /// A part of a thing, or `None` where none means none.
     ///
     /// # Errors
     /// When it must have one that is not written down.
-    pub fn part(&self, entity: EntityId, key: Key) -> Outcome<Option<EntityId>> {
-        if !self.model.has(entity, key.slot)? {
+    pub fn part<E, K>(&self, id: Id<E>, key: Key<E, Id<K>>) -> Outcome<Option<Id<K>>> {
+        if !self.has(id, key)? {
             return Ok(None);
         }
-        match self.model.field(entity, key.slot)? {
-            Value::Entity(id) => Ok(Some(id)),
-            _ => Ok(None),
-        }
+        Ok(Id::decode(&self.model.field(id.any(), key.slot)?))
     }
 
     /// Things named by a field.
     ///
     /// # Errors
     /// When it is missing.
-    pub fn things(&self, entity: EntityId, key: Key) -> Outcome<Arc<[EntityId]>> {
-        match self.model.field(entity, key.slot)? {
-            Value::Entities(all) => Ok(all),
-            Value::Entity(one) => Ok(Arc::from([one])),
-            _ => Ok(Arc::from([])),
-        }
+    pub fn things<E, K>(&self, id: Id<E>, key: Key<E, Ids<K>>) -> Outcome<Ids<K>> {
+        self.decoded(&self.model.field(id.any(), key.slot)?)
+    }
+
+    fn computed<E: EntityType, A: Computable, U: Decode>(
+        &self,
+        id: Id<E>,
+        computed: &'static Computed<E, A>,
+    ) -> Outcome<U> {
+        let Some(number) = self.model.catalogue().number(computed) else {
+            return Err(self.refuse("no such quantity"));
+        };
+        let read = Read { entity: id.any(), access: Access::Computed(number) };
+        let value = self.model.read(read);
+        self.note(read, &value);
+        self.decoded(&value?)
     }
 
     /// Another computed quantity.
     ///
     /// # Errors
     /// When it is missing or refused.
-    pub fn ask(&self, entity: EntityId, computed: &'static Computed) -> Outcome<Value> {
-        let Some(number) = self.model.catalogue().number(computed) else {
-            return Err(self.refuse("no such quantity"));
-        };
-        let read = Read { entity, access: Access::Computed(number) };
-        let value = self.model.read(read);
-        self.note(read, &value);
-        value
+    pub fn query<E: EntityType, A: Computable>(
+        &self,
+        id: Id<E>,
+        computed: &'static Computed<E, A>,
+    ) -> Outcome<A::Plain> {
+        self.computed(id, computed)
     }
 
-    /// Another computed quantity of a dimension known to the compiler.
+    /// Another computed quantity with its unit: for a value that is passed on as it is.
     ///
     /// # Errors
     /// When it is missing or refused.
-    pub fn ask_typed<T: TryFrom<Quantity, Error = ArithmeticError>>(
+    pub fn query_quantity<E: EntityType, A: Computable<Plain: Dimensional>>(
         &self,
-        entity: EntityId,
-        computed: &'static Computed,
-    ) -> Outcome<T> {
-        match self.ask(entity, computed)? {
-            Value::Quantity(quantity) => T::try_from(quantity).map_err(|e| self.refuse(e.to_string())),
-            _ => Err(self.refuse("the value is no quantity")),
-        }
+        id: Id<E>,
+        computed: &'static Computed<E, A>,
+    ) -> Outcome<Styled<A::Plain>> {
+        self.computed(id, computed)
     }
 
     /// An artifact; its working becomes part of this one's.
     ///
     /// # Errors
     /// When it is missing or refused.
-    pub(super) fn working_of<T: 'static>(
+    pub(super) fn working_of<E: 'static, T: 'static>(
         &self,
-        entity: EntityId,
-        artifact: &'static Artifact<T>,
+        entity: Id<E>,
+        artifact: &'static Artifact<E, T>,
     ) -> Outcome<Rc<T>> {
         let kept = self.model.artifact(entity, artifact);
         let mut reads = self.reads.borrow_mut();
@@ -172,10 +216,10 @@ impl<'m> Asking<'m> {
     ///
     /// # Errors
     /// When it is missing or refused.
-    pub(super) fn artifact<T: 'static>(
+    pub(super) fn artifact<E: 'static, T: 'static>(
         &self,
-        entity: EntityId,
-        artifact: &'static Artifact<T>,
+        entity: Id<E>,
+        artifact: &'static Artifact<E, T>,
     ) -> Outcome<Rc<T>> {
         self.held(&self.model.artifact(entity, artifact))
     }
