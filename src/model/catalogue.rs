@@ -265,14 +265,14 @@ pub trait Worded: fmt::Debug + Send + Sync {
     ///
     /// # Errors
     /// When a value it needs is missing or refused.
-    fn work_out(&self, asking: &EvalContext<'_>, subject: EntityId) -> Outcome<Value>;
+    fn work_out(&self, context: &EvalContext<'_>, subject: EntityId) -> Outcome<Value>;
 }
 
 /// How a quantity of the catalogue is worked out.
 #[derive(Clone, Debug)]
 pub enum Body {
     /// In Rust.
-    Rust(&'static Computed),
+    Rust(&'static dyn AnyComputed),
     /// In the words of a pack.
     Words(Arc<dyn Worded>),
 }
@@ -343,7 +343,7 @@ impl Catalogue {
         ] {
             catalogue.visit(table);
         }
-        for one in computed.iter().copied().flatten() {
+        for one in computed.iter().copied().flatten().copied() {
             catalogue.computed.entry(one.kind().name).or_default().push(Entry {
                 name: one.name().to_owned(),
                 doc: one.doc().trim().to_owned(),

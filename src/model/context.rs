@@ -1,4 +1,4 @@
-//! A computed quantity asking for what it needs.
+//! A computed quantity ctx for what it needs.
 
 use std::borrow::Cow;
 use std::cell::{Cell, RefCell};
@@ -12,7 +12,7 @@ use crate::design::Rocket;
 use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
 use crate::vocabulary::{Decode, EntityId, EntityType, Id, Ids, Key, Value};
 
-/// A computed quantity asking for what it needs; what it asks for becomes its working.
+/// A computed quantity ctx for what it needs; what it asks for becomes its working.
 #[derive(Debug)]
 pub struct EvalContext<'m> {
     pub(super) model: &'m Model<'m>,
@@ -32,20 +32,19 @@ impl<'m> EvalContext<'m> {
     /// The rocket.
     #[must_use]
     pub fn rocket(&self) -> Id<Rocket> {
-        Id::trusted(self.model.root())
+        self.model.rocket()
     }
 
     /// Every entity of a type, in the order of the file.
     #[must_use]
     pub fn every<E: EntityType>(&self) -> Vec<Id<E>> {
-        self.model.all_of(E::KIND).into_iter().map(Id::trusted).collect()
+        self.model.every()
     }
 
     /// An entity as one of a type that the compiler knows; `None` where it is of another.
     #[must_use]
     pub fn as_a<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
-        let id = id.into();
-        (self.model.entity(id)?.kind == E::KIND).then(|| Id::trusted(id))
+        self.model.as_a(id.into())
     }
 
     /// The nearest entity of a type that holds this one.
@@ -124,6 +123,14 @@ impl<'m> EvalContext<'m> {
         self.field(id, key)
     }
 
+    /// A field that is looked at on the way and is no part of the working.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn peek<E, T: Decode>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<T> {
+        self.decoded(&self.model.field(id.any(), key.slot)?)
+    }
+
     /// Whether a thing has a part or a value: false where none is written and none means none.
     ///
     /// # Errors
@@ -140,7 +147,7 @@ impl<'m> EvalContext<'m> {
         if !self.has(id, key)? {
             return Ok(None);
         }
-        Ok(Id::decode(&self.model.field(id.any(), key.slot)?))
+        self.peek(id, key).map(Some)
     }
 
     /// Things named by a field.
@@ -148,7 +155,7 @@ impl<'m> EvalContext<'m> {
     /// # Errors
     /// When it is missing.
     pub fn things<E, K>(&self, id: Id<E>, key: Key<E, Ids<K>>) -> Outcome<Ids<K>> {
-        self.decoded(&self.model.field(id.any(), key.slot)?)
+        self.peek(id, key)
     }
 
     fn computed<E: EntityType, A: Computable, U: Decode>(
@@ -265,6 +272,12 @@ impl<'m> EvalContext<'m> {
     #[must_use]
     pub fn refuse(&self, reason: impl Into<Arc<str>>) -> Gap {
         Gap::refused(reason, self.reads.borrow().clone())
+    }
+
+    /// A gap for want of a field.
+    #[must_use]
+    pub fn missing<E, T>(&self, id: Id<E>, key: Key<E, T>) -> Gap {
+        Gap::missing(id.any(), key.slot)
     }
 
     /// The result of an engineering function, its error turned into a refusal.

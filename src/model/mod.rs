@@ -48,10 +48,10 @@ pub use overlay::Change;
 use overlay::{Base, Overlay};
 pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 
-use crate::design::{Design, ROCKET};
-use crate::quantity::{Quantity, System, Tolerance};
+use crate::design::{Design, ROCKET, Rocket};
+use crate::quantity::{Dimensional, Quantity, Styled, System, Tolerance};
 use crate::tables::Tables;
-use crate::vocabulary::{Date, Entity, EntityId, Id, Kind, Need, Shape, State, Stated, Value};
+use crate::vocabulary::{Date, Decode, Entity, EntityId, EntityType, Id, IdOf, Key, Kind, Need, Shape, State, Stated, Value};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&dyn AnyComputed]] = &[
@@ -247,6 +247,45 @@ impl<'d> Model<'d> {
         self.design.store.root()
     }
 
+    /// The rocket, as the compiler knows it.
+    #[must_use]
+    pub fn rocket(&self) -> Id<Rocket> {
+        Id::trusted(self.root())
+    }
+
+    /// An entity as one of a type that the compiler knows; `None` where it is of another.
+    #[must_use]
+    pub fn as_a<E: EntityType>(&self, id: EntityId) -> Option<Id<E>> {
+        (self.entity(id)?.kind == E::KIND).then(|| Id::trusted(id))
+    }
+
+    /// Every entity of a type that the compiler knows, in the order of the file.
+    #[must_use]
+    pub fn every<E: EntityType>(&self) -> Vec<Id<E>> {
+        self.all_of(E::KIND).into_iter().map(Id::trusted).collect()
+    }
+
+    /// What a field is; `None` where it is not known, or where the entity is of another type than the key.
+    #[must_use]
+    pub fn get<E: EntityType, T: Decode>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<T> {
+        self.get_as(id, key)
+    }
+
+    /// The same as another type of Rust: as a quantity that keeps its unit.
+    fn get_as<E: EntityType, T, U: Decode>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<U> {
+        let id: EntityId = id.into();
+        if self.entity(id)?.kind != E::KIND {
+            return None;
+        }
+        U::decode(&self.field(id, key.slot).ok()?)
+    }
+
+    /// A quantity with the author's unit; `None` where it is not known, or where the entity is of another type than the key.
+    #[must_use]
+    pub fn quantity<E: EntityType, T: Dimensional>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<Quantity> {
+        self.get_as(id, key).map(Styled::<T>::quantity)
+    }
+
     /// Every entity of a type, in the order of the file.
     #[must_use]
     pub fn all_of(&self, kind: &'static Kind) -> Vec<EntityId> {
@@ -366,11 +405,11 @@ impl<'d> Model<'d> {
         }
     }
 
-    fn asking(&self) -> EvalContext<'_> {
+    fn context(&self) -> EvalContext<'_> {
         EvalContext { model: self, reads: RefCell::default(), steps: RefCell::default(), seen: Cell::default() }
     }
 
-    /// A computed quantity with its working; worked out on the first asking.
+    /// A computed quantity with its working; worked out on the first ctx.
     #[must_use]
     pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
         let kind = self.entity(id)?.kind;
@@ -385,19 +424,19 @@ impl<'d> Model<'d> {
             return Some(Rc::new(Computation::unknown(gap)));
         }
         self.busy.borrow_mut().push(at);
-        let asking = self.asking();
+        let ctx = self.context();
         let (mut value, footprint) = self.watched(|| match &entry.body {
-            Body::Rust(computed) => computed.compute(&asking, id),
-            Body::Words(words) => words.work_out(&asking, id),
+            Body::Rust(computed) => computed.compute(&ctx, id),
+            Body::Words(words) => words.work_out(&ctx, id),
         });
         if let Ok(Value::Quantity(quantity)) = &mut value
             && quantity.style.system == System::Unknown
             && quantity.style.unit.is_none()
         {
-            quantity.style.system = asking.system();
+            quantity.style.system = ctx.system();
         }
         self.busy.borrow_mut().pop();
-        let (reads, steps) = (asking.reads.into_inner(), asking.steps.into_inner());
+        let (reads, steps) = (ctx.reads.into_inner(), ctx.steps.into_inner());
         Some(self.memo.keep(at, Computation { value, reads, steps, footprint }))
     }
 
@@ -414,19 +453,19 @@ impl<'d> Model<'d> {
         }
     }
 
-    /// An artifact, worked out on the first asking.
+    /// An artifact, worked out on the first ctx.
     fn artifact<E: 'static, T: 'static>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Rc<Kept> {
         if let Some(found) = self.memo.artifact(id, artifact).or_else(|| self.shared_artifact(id, artifact)) {
             self.takes_in(&found.footprint);
             return found;
         }
-        let asking = self.asking();
-        let (value, footprint) = self.watched(|| (artifact.compute)(&asking, id));
+        let ctx = self.context();
+        let (value, footprint) = self.watched(|| (artifact.compute)(&ctx, id));
         let kept = Kept {
             value: value.map(|value| Rc::new(value) as Rc<dyn Any>),
-            reads: asking.reads.into_inner(),
-            steps: asking.steps.into_inner(),
-            seen: asking.seen.get(),
+            reads: ctx.reads.into_inner(),
+            steps: ctx.steps.into_inner(),
+            seen: ctx.seen.get(),
             footprint,
         };
         self.memo.keep_artifact(id, artifact, Rc::new(kept))

@@ -74,6 +74,12 @@ impl<T: Dimensional> From<T> for Styled<T> {
     }
 }
 
+impl<T: Dimensional> From<Styled<T>> for Quantity {
+    fn from(styled: Styled<T>) -> Self {
+        styled.quantity()
+    }
+}
+
 macro_rules! typed {
     ($( $(#[doc = $doc:literal])+ $name:ident = $dimension:expr; )*) => { $(
         $(#[doc = $doc])+

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 
 use crate::quantity::{Area, Density, Dimensional, Length, Pressure, Quantity, Styled, Temperature, Time};
 use crate::text::{Parsed, Problem, Source, Tree};
-use crate::vocabulary::{Decode, EntityId, EntityType, Id, IdOf, Key, Kind, Rows, State, Store, Value};
+use crate::vocabulary::{EntityId, EntityType, Id, IdOf, Key, Kind, Rows, State, Store, Value};
 
 crate::kinds! {
     /// A published work, a practice or a memory that a fact rests on.
@@ -307,6 +307,12 @@ impl Tables {
     #[must_use]
     pub fn quantity<E: EntityType, T: Dimensional>(&self, row: impl IdOf<E>, key: Key<E, T>) -> Option<Quantity> {
         self.store.get(row.into())?.get_as(key).map(Styled::<T>::quantity)
+    }
+
+    /// The quantity in a field of a row, of a type that the compiler knows.
+    #[must_use]
+    pub fn styled<E: EntityType, T: Dimensional>(&self, row: Id<E>, key: Key<E, T>) -> Option<Styled<T>> {
+        self.store.get(row.any())?.get_as(key)
     }
 
     /// A row by its name.

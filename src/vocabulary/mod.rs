@@ -209,6 +209,11 @@ macro_rules! kinds {
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
         pub enum $entity {}
 
+        // Under the type's own name, so that the shapes of other fields name both by one word.
+        #[doc(hidden)]
+        #[allow(unused_imports, unreachable_pub, reason = "some types are no part of another")]
+        pub use self::$kind as $entity;
+
         impl $crate::vocabulary::EntityType for $entity {
             const KIND: &'static $crate::vocabulary::Kind = &$kind;
         }
@@ -251,9 +256,7 @@ macro_rules! kinds {
     (@shape Count $least:literal) => { $crate::vocabulary::Shape::Count($least) };
     (@shape Word $words:expr) => { $crate::vocabulary::Shape::Word($words) };
     (@shape $plain:ident) => { $crate::vocabulary::Shape::$plain };
-    (@shape $reference:ident $entity:ty) => {
-        $crate::vocabulary::Shape::$reference(<$entity as $crate::vocabulary::EntityType>::KIND)
-    };
+    (@shape $reference:ident $($entity:tt)+) => { $crate::vocabulary::Shape::$reference(&$($entity)+) };
 
     (@value Measure $quantity:ty, $sign:ident) => { $quantity };
     (@value Measures $quantity:ty, $sign:ident) => { Vec<$quantity> };

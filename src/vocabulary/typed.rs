@@ -118,6 +118,21 @@ impl<E> Ids<E> {
         self.ids.is_empty()
     }
 
+    /// The two that there are; `None` where there are more or fewer.
+    #[must_use]
+    pub fn both(&self) -> Option<(Id<E>, Id<E>)> {
+        match *self.ids {
+            [first, second] => Some((Id::trusted(first), Id::trusted(second))),
+            _ => None,
+        }
+    }
+
+    /// True when one of them is this.
+    #[must_use]
+    pub fn contains(&self, id: Id<E>) -> bool {
+        self.ids.contains(&id.any())
+    }
+
     /// The identities by themselves.
     #[must_use]
     pub fn any(&self) -> &Arc<[EntityId]> {
