@@ -49,7 +49,11 @@ pub(super) enum Node {
     Root,
     Today,
     Variable(u8),
-    Read { of: Box<Checked>, access: Access, contained: bool },
+    Read {
+        of: Box<Checked>,
+        access: Access,
+        contained: bool,
+    },
     Holder(Box<Checked>, &'static Kind),
     All(&'static Kind),
     Call(&'static Function, Vec<Checked>),

@@ -282,13 +282,7 @@ impl Evaluator<'_> {
         both(a, b).map(|_| Value::Truth(!decides))
     }
 
-    fn compare(
-        &mut self,
-        order: Order,
-        left: &Checked,
-        right: &Checked,
-        places: bool,
-    ) -> Outcome<Value> {
+    fn compare(&mut self, order: Order, left: &Checked, right: &Checked, places: bool) -> Outcome<Value> {
         let (a, b) = both(self.value(left), self.value(right))?;
         let ordering = match (&a, &b) {
             (Value::Quantity(a), Value::Quantity(b)) => {

@@ -9,7 +9,7 @@ use crate::quantity::{Dimension as D, Length, Quantity, System};
 use crate::tables::{
     CLEARANCE_DRILL, TAP_DRILL, Tables, clearance_drill, connector_family, drill, tap_drill,
 };
-use crate::vocabulary::{EntityId, Key, Rows, State, Value};
+use crate::vocabulary::{AnyKey, EntityId, Rows, Value};
 
 /// What a function takes.
 #[derive(Clone, Copy, Debug)]
@@ -136,10 +136,7 @@ fn drill_named(size: f64) -> Option<EntityId> {
     };
     // A size that is both a fraction and a number is asked for by its fraction.
     ["fraction", "metric", "number", "letter"].iter().find_map(|series| {
-        all.iter().copied().filter(near).find(|id| {
-            let state = tables.store().get(*id).map(|e| &e.slot(drill::series.slot).state);
-            matches!(state, Some(State::Known(Value::Word(word))) if word == series)
-        })
+        all.iter().copied().filter(near).find(|id| tables.store().value(*id, drill::series) == Some(*series))
     })
 }
 
@@ -167,11 +164,7 @@ fn drill_at_most(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
 /// The drill of a size as it is asked for in a shop; none where no drill of the tables is that size.
 #[must_use]
 pub fn drill_asked_for(size: Quantity) -> Option<std::sync::Arc<str>> {
-    let row = Tables::built_in().store().get(drill_named(size.si)?)?;
-    match &row.slot(drill::size.slot).state {
-        State::Known(Value::Text(name)) => Some(name.clone()),
-        _ => None,
-    }
+    Tables::built_in().store().value(drill_named(size.si)?, drill::size)
 }
 
 fn drill_name(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
@@ -223,10 +216,10 @@ fn can_mate(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let mut gap: Option<Gap> = None;
     // Open contacts on one pitch go on one another, whatever the name of the family and the number of poles.
     let open = open_contacts(calling, a).is_some_and(|mine| open_contacts(calling, b) == Some(mine));
-    let told_apart: &[Key] = if open {
-        &[connector::altimeter_half]
+    let told_apart: &[AnyKey] = if open {
+        &[connector::altimeter_half.any()]
     } else {
-        &[connector::family, connector::contacts, connector::altimeter_half]
+        &[connector::family.any(), connector::contacts.any(), connector::altimeter_half.any()]
     };
     for key in told_apart {
         let access = Access::Field(key.slot);

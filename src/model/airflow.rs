@@ -3,20 +3,23 @@
 use std::borrow::Cow;
 use std::f64::consts::FRAC_PI_4;
 
-use crate::design::{NoseCone, Protuberance, RailButton, Rocket, boat_tail, drag as stated, fins, flight, motor, nose_cone, protuberance, rail_button, rocket, section, switch_band, transition, tube};
+use super::balance::{CALIBRE, outline};
+use super::joints::computed;
+use super::planform::planform;
+use super::stations::sections;
+use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{
+    NoseCone, Protuberance, RailButton, Rocket, boat_tail, drag as stated, fins, flight, motor, nose_cone,
+    protuberance, rail_button, rocket, section, switch_band, transition, tube,
+};
 use crate::engineering::atmosphere::{self, Air};
 use crate::engineering::build_up::{BuildUp, SLOWEST};
 use crate::engineering::drag::{self, Airframe, INTERFERENCE};
 use crate::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Area, Length, Quantity, Styled};
-use crate::tables::{finish};
+use crate::tables::finish;
 use crate::vocabulary::{Id, Key};
-use super::balance::{CALIBRE, outline};
-use super::joints::computed;
-use super::planform::planform;
-use super::stations::sections;
-use super::{AnyComputed, EvalContext, Outcome, both};
 
 /// The Mach number at which the drag coefficient is shown: slow enough for no rise, fast enough to matter.
 const SHOWN_AT: f64 = 0.3;
@@ -47,7 +50,8 @@ computed! {
         "the build-up of S. F. Hoerner, Fluid-Dynamic Drag (from memory)", coefficient;
 }
 
-pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&REFERENCE_AREA, &SKIN, &BASE, &ROUGHNESS, &DRAG_COEFFICIENT];
+pub(super) const COMPUTED: &[&dyn AnyComputed] =
+    &[&REFERENCE_AREA, &SKIN, &BASE, &ROUGHNESS, &DRAG_COEFFICIENT];
 
 fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
     let mut total: Outcome<f64> = Ok(0.0);
@@ -77,10 +81,8 @@ fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
             add(format!("band of {name}").into(), one.and_then(|(d, l)| ctx.worked(drag::skin(d, d, l))));
         }
         if let Some(part) = ctx.part(section, section::transition)? {
-            let ends = both(
-                ctx.get(part, transition::fore_diameter),
-                ctx.get(part, transition::aft_diameter),
-            );
+            let ends =
+                both(ctx.get(part, transition::fore_diameter), ctx.get(part, transition::aft_diameter));
             let one = both(ends, ctx.get(part, transition::length));
             add(
                 format!("transition of {name}").into(),
@@ -104,16 +106,18 @@ fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
 
 /// The nose cone as a shape of known volume and skin.
 pub(super) fn nose(ctx: &EvalContext<'_>, cone: Id<NoseCone>) -> Outcome<Nose> {
-    let sizes = both(
-        ctx.get(cone, nose_cone::length),
-        ctx.get(cone, nose_cone::outer_diameter),
-    );
+    let sizes = both(ctx.get(cone, nose_cone::length), ctx.get(cone, nose_cone::outer_diameter));
     let shape = ctx.get(cone, nose_cone::shape).and_then(|word| outline(ctx, word));
     let ((length, across), shape) = both(sizes, shape)?;
     ctx.worked(Nose::new(shape, length, across))
 }
 
-fn straight<E>(ctx: &EvalContext<'_>, part: Id<E>, across: Key<E, Length>, long: Key<E, Length>) -> Outcome<Area> {
+fn straight<E>(
+    ctx: &EvalContext<'_>,
+    part: Id<E>,
+    across: Key<E, Length>,
+    long: Key<E, Length>,
+) -> Outcome<Area> {
     let (d, l) = both(ctx.get(part, across), ctx.get(part, long))?;
     ctx.worked(drag::skin(d, d, l))
 }
@@ -152,7 +156,8 @@ impl Built {
     fn at(&self, flow: &Flow) -> Result<drag::Drag, crate::engineering::Unworkable> {
         let air = &flow.air;
         let reynolds = air.density.si() * flow.airspeed.si() * self.airframe.length.si() / air.viscosity;
-        let motor = if flow.burning { drag::Motor::Burning { diameter: self.motor } } else { drag::Motor::Off };
+        let motor =
+            if flow.burning { drag::Motor::Burning { diameter: self.motor } } else { drag::Motor::Off };
         drag::coefficient(&self.airframe, flow.mach, reynolds.max(SLOWEST), motor)
     }
 }
@@ -186,10 +191,7 @@ pub(super) fn law(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Law> {
 }
 
 fn build_up(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Built> {
-    let sizes = both(
-        ctx.query(root, &super::stations::LENGTH),
-        ctx.query(root, &CALIBRE),
-    );
+    let sizes = both(ctx.query(root, &super::stations::LENGTH), ctx.query(root, &CALIBRE));
     let surface = both(ctx.query(root, &SKIN), ctx.query(root, &ROUGHNESS));
     let aft = both(ctx.query(root, &BASE), motor_diameter(ctx, root));
     let ((length, diameter), ((skin, roughness), ((base, motor), fins))) =
@@ -215,9 +217,7 @@ fn fins_of(ctx: &EvalContext<'_>) -> Outcome<drag::Fins> {
     }
     let set = match *sets {
         [] => {
-            return Err(
-                ctx.refuse("the drag of a rocket without fins is not worked out here: state `drag`")
-            );
+            return Err(ctx.refuse("the drag of a rocket without fins is not worked out here: state `drag`"));
         }
         [set] => set,
         _ => {
@@ -226,11 +226,14 @@ fn fins_of(ctx: &EvalContext<'_>) -> Outcome<drag::Fins> {
             );
         }
     };
-    let (shape, (thickness, count)) = both(
-        planform(ctx, set),
-        both(ctx.get(set, fins::thickness), ctx.get(set, fins::count)),
-    )?;
-    Ok(drag::Fins { count, mean_chord: (shape.root_chord + shape.tip_chord) * 0.5, span: shape.span, thickness })
+    let (shape, (thickness, count)) =
+        both(planform(ctx, set), both(ctx.get(set, fins::thickness), ctx.get(set, fins::count)))?;
+    Ok(drag::Fins {
+        count,
+        mean_chord: (shape.root_chord + shape.tip_chord) * 0.5,
+        span: shape.span,
+        thickness,
+    })
 }
 
 /// Frontal area of the buttons whose size is written down, and of whatever else stands out.
@@ -260,10 +263,8 @@ pub(super) fn standard_air(ctx: &EvalContext<'_>, altitude: Length) -> Outcome<A
 /// The air at the field on the day.
 pub(super) fn air_at_field(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Air> {
     let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
-    let (elevation, temperature) = both(
-        ctx.get(place, flight::site_elevation),
-        ctx.get(place, flight::temperature),
-    )?;
+    let (elevation, temperature) =
+        both(ctx.get(place, flight::site_elevation), ctx.get(place, flight::temperature))?;
     let standard = standard_air(ctx, elevation)?;
     ctx.worked(atmosphere::of(standard.pressure, temperature))
 }

@@ -2,7 +2,12 @@
 
 use std::sync::Arc;
 
-use std::rc::Rc;
+use super::airflow::{self, Law, REFERENCE_AREA, air_at_field};
+use super::joints::computed;
+use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
+use super::memo::Artifact;
+use super::stations::{LENGTH, extent};
+use super::{AnyComputed, EvalContext, Outcome, both};
 use crate::design::{Flight, Motor, RailButton, Rocket, flight, motor, rocket};
 use crate::engineering::Unworkable;
 use crate::engineering::ascent::{self, Ascent, Course, Moment, Peak, Rail, Site};
@@ -10,14 +15,12 @@ use crate::engineering::constant_thrust;
 use crate::engineering::drag_law::{DragLaw, Flow};
 use crate::engineering::motors;
 use crate::engineering::thrust::ThrustCurve;
-use crate::quantity::{Acceleration, Angle, Area, Force, Impulse, Length, Mass, Pressure, Quantity, Speed, TemperatureDifference, Time};
-use crate::vocabulary::{Id};
-use super::airflow::{self, Law, REFERENCE_AREA, air_at_field};
-use super::joints::computed;
-use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
-use super::memo::Artifact;
-use super::stations::{LENGTH, extent};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::quantity::{
+    Acceleration, Angle, Area, Force, Impulse, Length, Mass, Pressure, Quantity, Speed,
+    TemperatureDifference, Time,
+};
+use crate::vocabulary::Id;
+use std::rc::Rc;
 
 /// A flight worked out once for all the quantities that tell of it.
 #[derive(Debug)]
@@ -254,8 +257,7 @@ fn engine(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<Motor>> {
 }
 
 fn thrust_curve(ctx: &EvalContext<'_>, id: Id<Motor>) -> Outcome<ThrustCurve> {
-    let (points, impulse) =
-        both(ctx.get(id, motor::thrust_curve), ctx.get(id, motor::total_impulse))?;
+    let (points, impulse) = both(ctx.get(id, motor::thrust_curve), ctx.get(id, motor::total_impulse))?;
     ThrustCurve::new(&points, Some(impulse)).map_err(|wrong| match ThrustCurve::new(&points, None) {
         // Motors are sold by the newton second everywhere.
         Ok(curve) => ctx.refuse(format!(
@@ -298,10 +300,7 @@ fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Lengt
 fn site(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Site> {
     let (elevation, (temperature_offset, wind)) = both(
         ctx.get(place, flight::site_elevation),
-        both(
-            ctx.query(place, &OFFSET),
-            ctx.get(place, flight::wind),
-        ),
+        both(ctx.query(place, &OFFSET), ctx.get(place, flight::wind)),
     )?;
     Ok(Site { elevation, temperature_offset, wind })
 }
@@ -324,10 +323,7 @@ fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Flown> {
     let (place, engine) = both(place(ctx, root), engine(ctx, root))?;
     // By itself, so that a curve that makes no sense is told at its own place.
     let curve = ctx.query(engine, &CURVE_IMPULSE);
-    let masses = both(
-        ctx.query(root, &MASS_IN_DESCENT),
-        ctx.get(engine, motor::propellant_mass),
-    );
+    let masses = both(ctx.query(root, &MASS_IN_DESCENT), ctx.get(engine, motor::propellant_mass));
     let air = both(airflow::law(ctx, root), ctx.query(root, &REFERENCE_AREA));
     let ground = both(rail(ctx, root, place), site(ctx, place));
     let (_, ((dry_mass, propellant), ((law, area), (rail, site)))) =
@@ -413,11 +409,7 @@ fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &Flown) -> Outcome<()
         "√((F − m g)/k) × tanh((t/m) √(k (F − m g)))",
         heights.burnout_speed,
     );
-    ctx.step(
-        "by hand: height at burnout",
-        "(m/k) × ln cosh((t/m) √(k (F − m g)))",
-        heights.burnout_height,
-    );
+    ctx.step("by hand: height at burnout", "(m/k) × ln cosh((t/m) √(k (F − m g)))", heights.burnout_height);
     ctx.step("by hand: height of the coast", "(M/2k) × ln(1 + k v²/(M g))", heights.coasted);
     ctx.step(
         "by hand: highest point",

@@ -1,11 +1,5 @@
 //! Whether the rocket flies nose first: centre of pressure, balance point, and the distance between them along the flight.
 
-use crate::design::{Fins, Rocket, Section, as_built, boat_tail, fins, motor, rocket, section, switch_band, transition, tube};
-use crate::engineering::nose::{Shape, SideView};
-use crate::engineering::planform::Planform;
-use crate::engineering::stability::{self, Contribution, FinSet};
-use crate::quantity::{Angle, Length, Quantity};
-use crate::vocabulary::{Edge, EntityId, Id, Key, Position};
 use super::airflow::nose;
 use super::ascent::{RAIL_EXIT_ANGLE, flown};
 use super::joints::computed;
@@ -13,6 +7,14 @@ use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::planform::planform;
 use super::stations::{LENGTH, extent, sections};
 use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{
+    Fins, Rocket, Section, as_built, boat_tail, fins, motor, rocket, section, switch_band, transition, tube,
+};
+use crate::engineering::nose::{Shape, SideView};
+use crate::engineering::planform::Planform;
+use crate::engineering::stability::{self, Contribution, FinSet};
+use crate::quantity::{Angle, Length, Quantity};
+use crate::vocabulary::{Edge, EntityId, Id, Key, Position};
 
 computed! {
     /// The largest outside diameter of the body: one calibre.
@@ -147,10 +149,8 @@ fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) -> Outcome<
             add("nose cone", fore.unwrap_or(0.0), one);
         }
         if let Some(part) = ctx.part(section, section::transition)? {
-            let ends = both(
-                ctx.get(part, transition::fore_diameter),
-                ctx.get(part, transition::aft_diameter),
-            );
+            let ends =
+                both(ctx.get(part, transition::fore_diameter), ctx.get(part, transition::aft_diameter));
             let long = both(ctx.get(part, transition::length), extent(ctx, part));
             let one = both(ends, long.clone()).and_then(|((fore, aft), (length, _))| {
                 ctx.worked(stability::transition(fore, aft, length, reference))
@@ -213,26 +213,18 @@ fn body_lift(ctx: &EvalContext<'_>, root: Id<Rocket>, angle: Angle) -> Outcome<V
     }
     let mut lifts = Vec::new();
     for (fore, view) in views {
-        let lift =
-            ctx.worked(stability::body_lift(view?, stability::BODY_LIFT_FACTOR, angle, reference))?;
+        let lift = ctx.worked(stability::body_lift(view?, stability::BODY_LIFT_FACTOR, angle, reference))?;
         lifts.push(lift.aft_by(Length::from_si(fore)));
     }
     Ok(lifts)
 }
 
 fn stability_in_wind(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
-    let (angle, balance) = both(
-        ctx.query(root, &RAIL_EXIT_ANGLE),
-        ctx.query(root, &BALANCE_RAIL_EXIT),
-    )?;
+    let (angle, balance) = both(ctx.query(root, &RAIL_EXIT_ANGLE), ctx.query(root, &BALANCE_RAIL_EXIT))?;
     let angle = Angle::from_si(angle.si().min(stability::LARGEST_ANGLE));
     let (mut parts, lifts) = both(contributions(ctx, root, 0.0), body_lift(ctx, root, angle))?;
     let slope: f64 = lifts.iter().map(|lift| lift.slope).sum();
-    ctx.step(
-        "lift of the body: slope",
-        "1.1 × side view / reference area × angle",
-        Quantity::number(slope),
-    );
+    ctx.step("lift of the body: slope", "1.1 × side view / reference area × angle", Quantity::number(slope));
     parts.extend(lifts);
     margin(ctx, root, &parts, balance)
 }
@@ -270,8 +262,7 @@ pub(super) fn motor_middle(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<L
 
 fn balance_at(ctx: &EvalContext<'_>, root: Id<Rocket>, burnout: bool) -> Outcome<Length> {
     let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
-    let before =
-        both(ctx.query(root, &MASS_AT_IGNITION), ctx.query(root, &BALANCE));
+    let before = both(ctx.query(root, &MASS_AT_IGNITION), ctx.query(root, &BALANCE));
     let inside = both(ctx.get(engine, motor::propellant_mass), motor_middle(ctx, root));
     let ((mass, balance), (propellant, middle)) = both(before, inside)?;
     ctx.query(root, &MASS_IN_DESCENT)?;
@@ -289,10 +280,7 @@ fn balance_at(ctx: &EvalContext<'_>, root: Id<Rocket>, burnout: bool) -> Outcome
 }
 
 fn fin_set(ctx: &EvalContext<'_>, section: Id<Section>, set: Id<Fins>) -> Outcome<FinSet> {
-    let around = both(
-        ctx.get(set, fins::count),
-        ctx.query(section, &super::stations::BODY_DIAMETER),
-    );
+    let around = both(ctx.get(set, fins::count), ctx.query(section, &super::stations::BODY_DIAMETER));
     let (Planform { root_chord, tip_chord, span, sweep }, (count, body_diameter)) =
         both(planform(ctx, set), around)?;
     Ok(FinSet { count, root_chord, tip_chord, span, sweep, body_diameter })

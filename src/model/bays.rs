@@ -2,13 +2,13 @@
 
 use std::f64::consts::FRAC_PI_4;
 
+use super::joints::{body_diameter, computed};
+use super::{AnyComputed, EvalContext, Outcome, both};
 use crate::design::{Section, Vent, coupler, lid, rods, section, tube};
 use crate::engineering::venting;
 use crate::quantity::{Area, Length, Volume};
-use crate::tables::{thread};
-use crate::vocabulary::{Id};
-use super::joints::{body_diameter, computed};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::tables::thread;
+use crate::vocabulary::Id;
 
 computed! {
     /// The air inside the section: its coupler where it is an altimeter bay, else its tube, less what is known to fill it.
@@ -34,14 +34,8 @@ fn air_volume(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Volume> {
     let bay = ctx.part(id, section::coupler)?;
     let tube = ctx.part(id, section::tube)?;
     let (inner, long) = match (bay, tube) {
-        (_, Some(tube)) => both(
-            ctx.get(tube, tube::inner_diameter),
-            ctx.get(tube, tube::length),
-        )?,
-        (Some(bay), None) => both(
-            ctx.get(bay, coupler::inner_diameter),
-            ctx.get(bay, coupler::length),
-        )?,
+        (_, Some(tube)) => both(ctx.get(tube, tube::inner_diameter), ctx.get(tube, tube::length))?,
+        (Some(bay), None) => both(ctx.get(bay, coupler::inner_diameter), ctx.get(bay, coupler::length))?,
         (None, None) => return Err(ctx.refuse("the section has neither tube nor coupler to hold air")),
     };
     let bore = inner * inner * FRAC_PI_4;

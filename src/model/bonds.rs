@@ -1,12 +1,15 @@
 //! Glued joints: their areas, the stress they bear, and the force.
 
-use crate::design::{bond, Bond, Bulkhead, Coupler, Joint, MotorMount, NoseCone, Retainer, Section, Tube, bulkhead, coupler, motor_mount, nose_cone, retainer, ring, section, shoulder, tube};
+use super::joints::{Plug, computed, meeting};
+use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{
+    Bond, Bulkhead, Coupler, Joint, MotorMount, NoseCone, Retainer, Section, Tube, bond, bulkhead, coupler,
+    motor_mount, nose_cone, retainer, ring, section, shoulder, tube,
+};
 use crate::engineering::bond as glue;
 use crate::quantity::{Area, Force, Length, Pressure, Styled};
 use crate::tables::{Material, adhesive, material};
 use crate::vocabulary::{Id, Key};
-use super::joints::{Plug, computed, meeting};
-use super::{AnyComputed, EvalContext, Outcome, both};
 
 /// What the surface of a part bears under glue where nobody says what the part is made of: that of paper and plywood, the weakest usual ones.
 /// Source: low end of 3 to 6 MPa, from memory.
@@ -63,7 +66,8 @@ pub(super) fn strength(ctx: &EvalContext<'_>, id: Id<Bond>, surfaces: &[&dyn Sur
     for surface in surfaces {
         let surface = if let Some(row) = surface.made_of(ctx)? {
             // What no table knows, a test of one's own does.
-            ctx.get(row, material::glue_line_strength).map_err(|gap| gap.and(ctx.missing(id, bond::proven)))?
+            ctx.get(row, material::glue_line_strength)
+                .map_err(|gap| gap.and(ctx.missing(id, bond::proven)))?
         } else {
             ctx.fixed("a surface of which nothing is said", "as paper or plywood", UNNAMED_SURFACE.into());
             UNNAMED_SURFACE
@@ -93,8 +97,7 @@ pub(super) fn mount_tube(ctx: &EvalContext<'_>, mount: Id<MotorMount>) -> Outcom
     }
     let section = ctx.holder::<Section>(mount);
     let section = section.ok_or_else(|| ctx.refuse("the mount stands in no section"))?;
-    ctx
-        .part(section, section::tube)?
+    ctx.part(section, section::tube)?
         .ok_or_else(|| ctx.refuse("the mount has no tube, and its section has none"))
 }
 
@@ -150,17 +153,15 @@ impl Surface for Around {
 
 /// What a bulkhead is glued into: the shoulder that its place is measured on, else the tube, else the coupler.
 fn around(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Around> {
-    let section = ctx.holder::<Section>(id)
-        .ok_or_else(|| ctx.refuse("the bulkhead stands in no section"))?;
+    let section = ctx.holder::<Section>(id).ok_or_else(|| ctx.refuse("the bulkhead stands in no section"))?;
     let place = ctx.get(id, bulkhead::at)?;
     let named = place.of.as_deref();
     if matches!(named, Some("shoulder" | "nose_cone")) || named.is_none() {
         let tube = ctx.part(section, section::tube)?;
         let coupler = ctx.part(section, section::coupler)?;
-        if let (Some(nose), true) = (
-            ctx.part(section, section::nose_cone)?,
-            named.is_some() || (tube.is_none() && coupler.is_none()),
-        ) {
+        if let (Some(nose), true) =
+            (ctx.part(section, section::nose_cone)?, named.is_some() || (tube.is_none() && coupler.is_none()))
+        {
             return Ok(Around::Nose(nose));
         }
     }
@@ -209,8 +210,7 @@ fn bulkhead_bears(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Force> {
     let surface = around(ctx, id);
     let stress = both(glued.clone(), surface)
         .and_then(|(bond, around)| strength(ctx, bond, &[&(id, bulkhead::material), &around]));
-    let sizes =
-        both(ctx.query(id, &GLUED_ALONG), ctx.get(id, bulkhead::thickness));
+    let sizes = both(ctx.query(id, &GLUED_ALONG), ctx.get(id, bulkhead::thickness));
     let added = glued.and_then(|bond| fillets(ctx, bond));
     let ((across, thick), (stress, added)) = both(sizes, both(stress, added))?;
     let area = ctx.worked(glue::ring_area(1, thick + added, across))?;
@@ -219,12 +219,12 @@ fn bulkhead_bears(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Force> {
 }
 
 fn coupler_bears(ctx: &EvalContext<'_>, id: Id<Coupler>) -> Outcome<Force> {
-    let section = ctx.holder::<Section>(id)
-        .ok_or_else(|| ctx.refuse("the coupler stands in no section"))?;
+    let section = ctx.holder::<Section>(id).ok_or_else(|| ctx.refuse("the coupler stands in no section"))?;
     let Some(around) = ctx.part(section, section::tube)? else {
         return Err(ctx.refuse("an altimeter bay's coupler is glued into no tube"));
     };
-    let stress = ctx.get(id, coupler::glued)
+    let stress = ctx
+        .get(id, coupler::glued)
         .and_then(|bond| strength(ctx, bond, &[&(id, coupler::material), &(around, tube::material)]));
     let sizes = both(
         ctx.get(id, coupler::outer_diameter),
@@ -239,15 +239,11 @@ fn coupler_bears(ctx: &EvalContext<'_>, id: Id<Coupler>) -> Outcome<Force> {
 }
 
 fn retainer_bears(ctx: &EvalContext<'_>, id: Id<Retainer>) -> Outcome<Force> {
-    let mount = ctx.holder::<MotorMount>(id)
-        .ok_or_else(|| ctx.refuse("the retainer stands on no mount"))?;
+    let mount = ctx.holder::<MotorMount>(id).ok_or_else(|| ctx.refuse("the retainer stands on no mount"))?;
     let tube = mount_tube(ctx, mount)?;
-    let stress = ctx.get(id, retainer::glued)
-        .and_then(|bond| strength(ctx, bond, &[&(tube, tube::material)]));
-    let sizes = both(
-        ctx.get(tube, tube::outer_diameter),
-        ctx.get(id, retainer::engagement),
-    );
+    let stress =
+        ctx.get(id, retainer::glued).and_then(|bond| strength(ctx, bond, &[&(tube, tube::material)]));
+    let sizes = both(ctx.get(tube, tube::outer_diameter), ctx.get(id, retainer::engagement));
     let ((across, long), stress) = both(sizes, stress)?;
     let area = ctx.worked(glue::ring_area(1, long, across))?;
     ctx.step("bonded area", "π × tube outer diameter × engagement", area);

@@ -3,16 +3,16 @@
 use std::f64::consts::FRAC_PI_4;
 use std::rc::Rc;
 
-use crate::design::{Section, flight, rocket, section, vent};
-use crate::engineering::lag::{self, BayLag, Waypoint};
-use crate::engineering::venting::{self, BreathingBay};
-use crate::quantity::{Area, Length, Time};
-use crate::vocabulary::{Id};
 use super::ascent::flown;
 use super::bays::AIR_VOLUME;
 use super::joints::computed;
 use super::memo::Artifact;
 use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{Section, flight, rocket, section, vent};
+use crate::engineering::lag::{self, BayLag, Waypoint};
+use crate::engineering::venting::{self, BreathingBay};
+use crate::quantity::{Area, Length, Time};
+use crate::vocabulary::Id;
 
 /// Discharge coefficient of a drilled hole with sharp edges: the low end, which makes the lag larger (from memory).
 const SHARP_EDGE: f64 = 0.6;
@@ -92,10 +92,7 @@ fn breath(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Breath> {
     }
     let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
     let bay = both(vents, ctx.query(id, &AIR_VOLUME));
-    let day = both(
-        ctx.get(place, flight::temperature),
-        ctx.get(place, flight::site_elevation),
-    );
+    let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
     let ((vents, volume), ((temperature, elevation), flight)) = both(bay, both(day, flown(ctx, root)))?;
     if vents <= 0.0 {
         return Err(ctx.refuse("a bay without holes does not follow the air outside at all"));

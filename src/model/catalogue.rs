@@ -6,8 +6,9 @@ use std::sync::Arc;
 
 use super::{EvalContext, Outcome};
 use crate::quantity::{
-    Acceleration, Angle, Area, Current, Density, Dimension, Dimensional, ElectricCharge, Energy, Force, Impulse, Length,
-    Mass, Pressure, Quantity, Resistance, Speed, Styled, Temperature, TemperatureDifference, Time, Voltage, Volume,
+    Acceleration, Angle, Area, Current, Density, Dimension, Dimensional, ElectricCharge, Energy, Force,
+    Impulse, Length, Mass, Pressure, Quantity, Resistance, Speed, Styled, Temperature, TemperatureDifference,
+    Time, Voltage, Volume,
 };
 use crate::tables::{
     ADHESIVE, CLEARANCE_DRILL, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE,

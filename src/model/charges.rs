@@ -2,12 +2,12 @@
 //!
 //! A figure here is a starting point for tests on the ground, made only by those who are licensed and trained for it.
 
+use super::joints::{computed, force_on};
+use super::{AnyComputed, EvalContext, Outcome, both};
 use crate::design::{Charge, charge};
 use crate::engineering;
 use crate::quantity::{Force, Pressure};
-use crate::vocabulary::{Id};
-use super::joints::{computed, force_on};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::vocabulary::Id;
 
 computed! {
     /// The rise of pressure that the charge gives in its free volume.

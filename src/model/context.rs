@@ -7,8 +7,8 @@ use std::sync::Arc;
 
 use super::memo::{Artifact, Kept};
 use super::{Access, Computable, Computed, Gap, Model, Outcome, Read, Step};
-use crate::engineering::Unworkable;
 use crate::design::Rocket;
+use crate::engineering::Unworkable;
 use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
 use crate::vocabulary::{Decode, EntityId, EntityType, Id, Ids, Key, Value};
 

@@ -1,11 +1,11 @@
 //! What is drawn and plotted rather than judged: outlines, and quantities along the flight.
 
+use super::stations::extent;
+use super::{Model, Outcome, airflow, ascent, breathing, descent};
 use crate::design::{NoseCone, Section};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Length, Time};
 use crate::vocabulary::{EntityId, Id};
-use super::stations::extent;
-use super::{airflow, ascent, breathing, descent, Model, Outcome};
 
 /// Steps of each stretch of the descent.
 const STEPS: u32 = 24;

@@ -1,15 +1,18 @@
 //! The descent: rates, time, drift, and what each piece lands with.
 
-use crate::design::{parachute, Altimeter, Circuit, Joint, Parachute, Rocket, Section, altimeter, circuit, flight, joint, motor, recovery, rocket, section};
-use crate::engineering::parachute as descent;
-use crate::quantity::{Area, Energy, Length, Mass, Speed, Styled, Time};
-use crate::vocabulary::{Id};
 use super::airflow::standard_air;
 use super::ascent::APOGEE;
 use super::joints::computed;
 use super::masses::MASS_IN_DESCENT;
 use super::stations::sections;
 use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{
+    Altimeter, Circuit, Joint, Parachute, Rocket, Section, altimeter, circuit, flight, joint, motor,
+    parachute, recovery, rocket, section,
+};
+use crate::engineering::parachute as descent;
+use crate::quantity::{Area, Energy, Length, Mass, Speed, Styled, Time};
+use crate::vocabulary::Id;
 
 computed! {
     /// Drag coefficient times its area.
@@ -98,10 +101,8 @@ fn drag_area(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Area> {
 
 fn descent_rate(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     let root = ctx.rocket();
-    let (mass, (area, site)) = both(
-        ctx.query(root, &MASS_IN_DESCENT),
-        both(ctx.query(id, &DRAG_AREA), elevation(ctx, root)),
-    )?;
+    let (mass, (area, site)) =
+        both(ctx.query(root, &MASS_IN_DESCENT), both(ctx.query(id, &DRAG_AREA), elevation(ctx, root)))?;
     let air = standard_air(ctx, site)?;
     ctx.step("density at the field", "standard atmosphere", air.density);
     ctx.worked(descent::descent_rate(mass, area, air.density))
@@ -158,8 +159,7 @@ fn main_height(ctx: &EvalContext<'_>, _: Id<Rocket>, highest: bool) -> Outcome<S
 /// Whether a circuit on its main channel says that this altimeter lets out the main.
 fn lets_out_main(ctx: &EvalContext<'_>, one: Id<Altimeter>) -> Outcome<bool> {
     for wired in ctx.every::<Circuit>() {
-        let (fires, channel) =
-            both(ctx.get(wired, circuit::altimeter), ctx.get(wired, circuit::channel))?;
+        let (fires, channel) = both(ctx.get(wired, circuit::altimeter), ctx.get(wired, circuit::channel))?;
         if fires == one && channel == "main" {
             return Ok(true);
         }
@@ -177,10 +177,8 @@ pub(super) struct Stretch {
 /// The stretches of the descent from the highest point to the ground, with the mass and the field's height above the sea.
 fn stretches(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Vec<Stretch>, Mass, Length)> {
     let (first, last) = events(ctx, root)?;
-    let (mass, (site, apogee)) = both(
-        ctx.query(root, &MASS_IN_DESCENT),
-        both(elevation(ctx, root), ctx.query(root, &APOGEE)),
-    )?;
+    let (mass, (site, apogee)) =
+        both(ctx.query(root, &MASS_IN_DESCENT), both(elevation(ctx, root), ctx.query(root, &APOGEE)))?;
     let under = |canopies: &[Id<Parachute>], from: Length, to: Length| -> Outcome<Stretch> {
         Ok(Stretch { area: total_area(ctx, canopies)?, from, to })
     };
@@ -188,9 +186,7 @@ fn stretches(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Vec<Stretch>, 
     let all = if first == last {
         vec![under(&last, apogee, ground)?]
     } else if first.is_empty() {
-        return Err(
-            ctx.refuse("nothing opens at the highest point: the time down to the main is not known")
-        );
+        return Err(ctx.refuse("nothing opens at the highest point: the time down to the main is not known"));
     } else {
         let height = ctx.query(root, &MAIN_HEIGHT)?;
         let height = if height > apogee { apogee } else { height };
@@ -273,13 +269,9 @@ fn landing_mass(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Mass> {
     for one in piece(ctx, id)? {
         total = add(total, ctx.get(one, section::mass));
         if ctx.part(one, section::motor_mount)?.is_some() {
-            let engine =
-                ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
-            let burnt = both(
-                ctx.get(engine, motor::loaded_mass),
-                ctx.get(engine, motor::propellant_mass),
-            )
-            .map(|(loaded, propellant)| loaded - propellant);
+            let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
+            let burnt = both(ctx.get(engine, motor::loaded_mass), ctx.get(engine, motor::propellant_mass))
+                .map(|(loaded, propellant)| loaded - propellant);
             if let Ok(burnt) = &burnt {
                 ctx.step("burnt motor", "loaded mass − propellant", *burnt);
             }

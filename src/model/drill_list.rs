@@ -1,13 +1,16 @@
 //! What is drilled, wall by wall: the lines of a drill sheet before anyone has put them into words.
 
-use crate::design::{Attachment, BULKHEAD, Bulkhead, LID, RING, RailButton, Ring, Section, attachment, pass_through, rods, section};
-use crate::quantity::{Angle, Length, Quantity, Styled};
-use crate::tables::{Tables, Thread, clearance_drill};
-use crate::vocabulary::{Edge, EntityId, Id};
 use super::hole_gaps::walls;
 use super::holes::{Owner, all, angles, angles_of_rods, count, inner_drill, outer_drill, owner, tapped};
 use super::stations::{Extent, extent, sections};
 use super::{EvalContext, Model, Outcome, both};
+use crate::design::{
+    Attachment, BULKHEAD, Bulkhead, LID, RING, RailButton, Ring, Section, attachment, pass_through, rods,
+    section,
+};
+use crate::quantity::{Angle, Length, Quantity, Styled};
+use crate::tables::{Tables, Thread, clearance_drill};
+use crate::vocabulary::{Edge, EntityId, Id};
 
 /// Where on a part a hole is marked.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -161,9 +164,7 @@ fn through_lids(ctx: &EvalContext<'_>, id: Id<Section>, found: &mut Vec<DrilledP
     for one in lids.iter() {
         if let Some(set) = set {
             let many = ctx.get(set, rods::count);
-            let clock = many
-                .clone()
-                .and_then(|many| angles_of_rods(ctx, set, many));
+            let clock = many.clone().and_then(|many| angles_of_rods(ctx, set, many));
             found.push(DrilledPart {
                 count: many,
                 clock: clock.map(|all| all.into_iter().map(Angle::from_si).collect()),

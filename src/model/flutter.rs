@@ -1,16 +1,16 @@
 //! Fins against flutter along the computed ascent.
 
-use crate::design::{Fins, fins};
-use crate::engineering::flutter::{self, Plate};
-use crate::engineering::planform::Planform;
-use crate::quantity::{Quantity, Speed};
-use crate::tables::{material};
-use crate::vocabulary::{Id};
 use super::airflow::standard_air;
 use super::ascent::flown;
 use super::joints::computed;
 use super::planform::planform;
 use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{Fins, fins};
+use crate::engineering::flutter::{self, Plate};
+use crate::engineering::planform::Planform;
+use crate::quantity::{Quantity, Speed};
+use crate::tables::material;
+use crate::vocabulary::Id;
 
 computed! {
     /// The airspeed at which the fins flutter, where the ascent comes nearest to it.

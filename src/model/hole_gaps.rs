@@ -4,17 +4,20 @@
 
 use std::f64::consts::{PI, TAU};
 
-use crate::design::{Fins, Holes, Protuberance, RailButton, Rods, Section, fin_slots, fins, motor_mount, protuberance, rail_button, rods, section, tube};
-use crate::quantity::{Angle, Length};
-use crate::tables::{thread};
-use crate::vocabulary::{EntityId, Id};
 use super::holes::{
-    BODY, DIAMETER, Owner, all, angles, angles_of_rods, count, evenly_written, gaps, least_between, outer_section,
-    owner,
+    BODY, DIAMETER, Owner, all, angles, angles_of_rods, count, evenly_written, gaps, least_between,
+    outer_section, owner,
 };
 use super::joints::{computed, ends, meeting};
 use super::stations::{Extent, extent, sections};
 use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{
+    Fins, Holes, Protuberance, RailButton, Rods, Section, fin_slots, fins, motor_mount, protuberance,
+    rail_button, rods, section, tube,
+};
+use crate::quantity::{Angle, Length};
+use crate::tables::thread;
+use crate::vocabulary::{EntityId, Id};
 
 /// Holes this many diameters apart along the body are not near one another, whatever their clock angles.
 const FAR_ALONG: f64 = 10.0;
@@ -228,18 +231,15 @@ fn fins_beside(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Option<Id<Fins>>
 
 fn fin_angles(ctx: &EvalContext<'_>, fins: Id<Fins>) -> Outcome<Vec<f64>> {
     let count = ctx.get(fins, fins::count)?;
-    let first =
-        if ctx.has(fins, fins::clock)? { ctx.get(fins, fins::clock)?.si() } else { 0.0 };
+    let first = if ctx.has(fins, fins::clock)? { ctx.get(fins, fins::clock)?.si() } else { 0.0 };
     Ok((0..count).map(|n| first + TAU * f64::from(n) / f64::from(count)).collect())
 }
 
 /// The arc from the holes of a set to lines along the body.
 fn arc_to(ctx: &EvalContext<'_>, id: Id<Holes>, lines: &[f64]) -> Outcome<f64> {
     let mine = owner(ctx, id)?;
-    let ((radius, size), angles) = both(
-        both(ctx.query(id, &BODY), ctx.query(id, &DIAMETER)),
-        angles(ctx, mine),
-    )?;
+    let ((radius, size), angles) =
+        both(both(ctx.query(id, &BODY), ctx.query(id, &DIAMETER)), angles(ctx, mine))?;
     Ok(least_between(&angles, lines) * radius.si() / 2.0 - size.si() / 2.0)
 }
 

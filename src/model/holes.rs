@@ -4,12 +4,15 @@
 
 use std::f64::consts::{PI, TAU};
 
-use crate::design::{Altimeter, Fastening, Holes, Joint, RailButton, Rods, Section, ShearPins, Switch, SwitchAccess, Vent, altimeter, fastening, rail_button, rods, shear_pins, switch_access, vent};
+use super::joints::{body_diameter, computed, meeting};
+use super::{AnyComputed, EvalContext, Outcome};
+use crate::design::{
+    Altimeter, Fastening, Holes, Joint, RailButton, Rods, Section, ShearPins, Switch, SwitchAccess, Vent,
+    altimeter, fastening, rail_button, rods, shear_pins, switch_access, vent,
+};
 use crate::quantity::{Angle, Length, Styled};
 use crate::tables::{Tables, Thread, clearance_drill, tap_drill};
 use crate::vocabulary::{EntityId, Id};
-use super::joints::{body_diameter, computed, meeting};
-use super::{AnyComputed, EvalContext, Outcome};
 
 /// What holes are for, in the words that messages use.
 const PURPOSES: &[&str] = &["shear pins", "screws", "vents", "rail button", "switch access"];
@@ -317,8 +320,7 @@ pub(super) fn access_section(ctx: &EvalContext<'_>, access: Id<SwitchAccess>) ->
     let switch = ctx.holder::<Switch>(access).ok_or_else(|| ctx.refuse("the hole is no switch's"))?;
     for one in ctx.every::<Altimeter>() {
         if ctx.get(one, altimeter::switch)? == switch {
-            return ctx.holder::<Section>(one)
-                .ok_or_else(|| ctx.refuse("the altimeter is in no section"));
+            return ctx.holder::<Section>(one).ok_or_else(|| ctx.refuse("the altimeter is in no section"));
         }
     }
     Err(ctx.refuse("no altimeter is armed by this switch, so that it is in no section"))

@@ -2,11 +2,11 @@
 
 use std::sync::Arc;
 
-use crate::design::{InHand};
-use crate::quantity::{Dimension, Dimensional, Length, Mass, Styled};
-use crate::vocabulary::{Decode, EntityId, Id, Shape, Value};
 use super::joints::computed;
 use super::{Access, AnyComputed, EvalContext, Outcome, Read};
+use crate::design::InHand;
+use crate::quantity::{Dimension, Dimensional, Length, Mass, Styled};
+use crate::vocabulary::{Decode, EntityId, Id, Shape, Value};
 
 computed! {
     /// Whether a size of the part was measured.

@@ -1,11 +1,14 @@
 //! Joints: which part slides into which, how far, and what pulls at them.
 
-use crate::design::{Charge, Coupler, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, joint, nose_cone, parachute, recovery, rocket, section, shoulder, transition, tube};
+use super::stations::{BODY_DIAMETER, Extent, extent, sections};
+use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{
+    Charge, Coupler, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, joint, nose_cone,
+    parachute, recovery, rocket, section, shoulder, transition, tube,
+};
 use crate::engineering::{pins, venting};
 use crate::quantity::{Force, Length, Mass, Pressure, Styled};
 use crate::vocabulary::{EntityId, Id};
-use super::stations::{BODY_DIAMETER, Extent, extent, sections};
-use super::{AnyComputed, EvalContext, Outcome, both};
 
 /// The two parts of a joint: the one that slides in, and the tube it slides into.
 pub(super) struct Meeting {
@@ -177,8 +180,7 @@ pub(super) fn meeting(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Meeting> 
         }
     };
     let socket = ctx.part(into, section::tube)?;
-    let socket =
-        socket.ok_or_else(|| ctx.refuse("the section that should take the coupler has no tube"))?;
+    let socket = socket.ok_or_else(|| ctx.refuse("the section that should take the coupler has no tube"))?;
     Ok(Meeting { plug, socket })
 }
 
@@ -229,10 +231,7 @@ fn trapped_air(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
         return Err(ctx.refuse("no flight is described"));
     };
     let bore = ctx.query(id, &SOCKET_DIAMETER);
-    let heights = both(
-        ctx.get(place, flight::site_elevation),
-        ctx.query(root, &super::ascent::APOGEE),
-    );
+    let heights = both(ctx.get(place, flight::site_elevation), ctx.query(root, &super::ascent::APOGEE));
     let (bore, (site, apogee)) = both(bore, heights)?;
     let difference = ctx.worked(venting::trapped_pressure(site, site + apogee))?;
     ctx.step("trapped pressure", "standard pressure at the field − at apogee", difference);
@@ -267,10 +266,8 @@ fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
 
 fn coast_pull(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
     let root = ctx.rocket();
-    let (mass, deceleration) = both(
-        ctx.query(id, &FORE_MASS),
-        ctx.query(root, &super::ascent::DECELERATION),
-    )?;
+    let (mass, deceleration) =
+        both(ctx.query(id, &FORE_MASS), ctx.query(root, &super::ascent::DECELERATION))?;
     let pull = ctx.worked(pins::inertial_pull(mass, deceleration))?;
     Ok(pull)
 }

@@ -2,15 +2,18 @@
 
 use std::sync::Arc;
 
-use crate::design::{Attachment, Bulkhead, Coupler, Fastening, Harness, Joint, Link, Rocket, Rods, Section, attachment, bulkhead, coupler, fastening, harness, joint, lid, link, rods, section, tube};
+use super::joints::{Plug, computed, meeting, overlap};
+use super::stations::extent;
+use super::{AnyComputed, Computable, Computed, EvalContext, Outcome, both};
+use crate::design::{
+    Attachment, Bulkhead, Coupler, Fastening, Harness, Joint, Link, Rocket, Rods, Section, attachment,
+    bulkhead, coupler, fastening, harness, joint, lid, link, rods, section, tube,
+};
 use crate::engineering::loads::{self, WallHoles};
 use crate::engineering::pins;
 use crate::quantity::{Force, Length, Pressure, Quantity, Styled};
 use crate::tables::{Material, Tables, Thread, material, thread};
 use crate::vocabulary::{EntityId, EntityType, Id, Key};
-use super::joints::{Plug, computed, meeting, overlap};
-use super::stations::extent;
-use super::{AnyComputed, Computable, Computed, EvalContext, Outcome, both};
 
 /// How much of a cord's strength a knot leaves. Source: common practice, from memory.
 const LEFT_BY_A_KNOT: f64 = 0.5;
@@ -55,7 +58,8 @@ computed! {
         };
 }
 
-pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&CORD, &JOINED, &EYE, &RODS_BEAR, &SCREWED, &WEAKEST, &TRAIN];
+pub(super) const COMPUTED: &[&dyn AnyComputed] =
+    &[&CORD, &JOINED, &EYE, &RODS_BEAR, &SCREWED, &WEAKEST, &TRAIN];
 
 fn cord(ctx: &EvalContext<'_>, id: Id<Harness>) -> Outcome<Force> {
     let (strength, ends) = both(ctx.get(id, harness::strength), ctx.get(id, harness::ends))?;
@@ -100,8 +104,8 @@ fn in_tension<E>(
     made_of: Key<E, Id<Material>>,
 ) -> Outcome<Force> {
     let area = ctx.get(id, threaded).and_then(|row| ctx.get(row, thread::stress_area));
-    let strength = steel_unless_said(ctx, id, made_of)
-        .and_then(|row| ctx.get(row, material::tensile_strength));
+    let strength =
+        steel_unless_said(ctx, id, made_of).and_then(|row| ctx.get(row, material::tensile_strength));
     let (area, strength) = both(area, strength)?;
     let one = ctx.worked(loads::bolt_load(area, strength))?;
     ctx.step("one thread", "stress area × tensile strength", one);
@@ -114,9 +118,7 @@ fn eye(ctx: &EvalContext<'_>, id: Id<Attachment>) -> Outcome<Styled<Force>> {
     }
     let legs = match ctx.get(id, attachment::kind)? {
         "bent eye bolt" => {
-            return Err(
-                ctx.refuse("a bent eye opens before its thread breaks, at a load that is not known")
-            );
+            return Err(ctx.refuse("a bent eye opens before its thread breaks, at a load that is not known"));
         }
         // Only a test or its maker knows what a loop bears.
         "cord loop" | "moulded loop" => {
@@ -148,7 +150,12 @@ fn bearing_strength(ctx: &EvalContext<'_>, row: Id<Material>) -> Outcome<Pressur
 }
 
 /// Half the difference of two diameters of a part.
-fn wall<E>(ctx: &EvalContext<'_>, part: Id<E>, outer: Key<E, Length>, inner: Key<E, Length>) -> Outcome<Length> {
+fn wall<E>(
+    ctx: &EvalContext<'_>,
+    part: Id<E>,
+    outer: Key<E, Length>,
+    inner: Key<E, Length>,
+) -> Outcome<Length> {
     let (outer, inner) = both(ctx.get(part, outer), ctx.get(part, inner))?;
     Ok((outer - inner) / 2.0)
 }

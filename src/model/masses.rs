@@ -1,11 +1,11 @@
 //! Masses: what the rocket weighs ready to fly.
 
+use super::joints::computed;
+use super::{AnyComputed, EvalContext, Outcome, both};
 use crate::design::{Harness, Parachute, Rocket, as_built, harness, motor, parachute, rocket, section};
 use crate::model::stations::sections;
 use crate::quantity::{Mass, Styled};
-use crate::vocabulary::{Id};
-use super::joints::computed;
-use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::vocabulary::Id;
 
 computed! {
     /// The mass ready to fly by the masses of the parts that are written down.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::footprint::{Footprint, Numbering};
-use super::{EvalContext, Computation, Outcome, Read, Step};
+use super::{Computation, EvalContext, Outcome, Read, Step};
 use crate::vocabulary::{EntityId, Id};
 
 /// Something that several computed quantities rest on and that no rule can name: a flight, the flow through a bay's vents.

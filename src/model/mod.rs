@@ -36,22 +36,24 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 pub use ascent::Flown;
+pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, Entry, Named, Type, Worded};
 pub use context::EvalContext;
 use context::{counted, more_often};
-pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, Entry, Named, Type, Worded};
+pub use drill_list::{DrilledPart, Mark};
 pub use footprint::Footprint;
 use footprint::Numbering;
 pub use memo::Memo;
 use memo::{Artifact, Kept};
-pub use drill_list::{DrilledPart, Mark};
+pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 pub use overlay::Change;
 use overlay::{Base, Overlay};
-pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 
 use crate::design::{Design, ROCKET, Rocket};
 use crate::quantity::{Dimensional, Quantity, Styled, System, Tolerance};
 use crate::tables::Tables;
-use crate::vocabulary::{Date, Decode, Entity, EntityId, EntityType, Id, IdOf, Key, Kind, Need, Shape, State, Stated, Value};
+use crate::vocabulary::{
+    Date, Decode, Entity, EntityId, EntityType, Id, IdOf, Key, Kind, Need, Shape, State, Stated, Value,
+};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&dyn AnyComputed]] = &[
@@ -273,16 +275,27 @@ impl<'d> Model<'d> {
 
     /// The same as another type of Rust: as a quantity that keeps its unit.
     fn get_as<E: EntityType, T, U: Decode>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<U> {
+        U::decode(&self.value(id, key)?)
+    }
+
+    /// What a field is, whatever that may be; `None` where it is not known, or where the entity is of another type than the
+    /// key.
+    #[must_use]
+    pub fn value<E: EntityType, T>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<Value> {
         let id: EntityId = id.into();
         if self.entity(id)?.kind != E::KIND {
             return None;
         }
-        U::decode(&self.field(id, key.slot).ok()?)
+        self.field(id, key.slot).ok()
     }
 
     /// A quantity with the author's unit; `None` where it is not known, or where the entity is of another type than the key.
     #[must_use]
-    pub fn quantity<E: EntityType, T: Dimensional>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<Quantity> {
+    pub fn quantity<E: EntityType, T: Dimensional>(
+        &self,
+        id: impl IdOf<E>,
+        key: Key<E, T>,
+    ) -> Option<Quantity> {
         self.get_as(id, key).map(Styled::<T>::quantity)
     }
 
@@ -406,7 +419,12 @@ impl<'d> Model<'d> {
     }
 
     fn context(&self) -> EvalContext<'_> {
-        EvalContext { model: self, reads: RefCell::default(), steps: RefCell::default(), seen: Cell::default() }
+        EvalContext {
+            model: self,
+            reads: RefCell::default(),
+            steps: RefCell::default(),
+            seen: Cell::default(),
+        }
     }
 
     /// A computed quantity with its working; worked out on the first ctx.
@@ -471,7 +489,11 @@ impl<'d> Model<'d> {
         self.memo.keep_artifact(id, artifact, Rc::new(kept))
     }
 
-    fn shared_artifact<E: 'static, T: 'static>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Option<Rc<Kept>> {
+    fn shared_artifact<E: 'static, T: 'static>(
+        &self,
+        id: Id<E>,
+        artifact: &'static Artifact<E, T>,
+    ) -> Option<Rc<Kept>> {
         let untouched = |found: &Rc<Kept>| !found.footprint.meets(&self.overlay.touched);
         match &self.overlay.base {
             Base::None => None,

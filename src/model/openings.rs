@@ -1,12 +1,12 @@
 //! Openings: how late a parachute comes out, and what its jerk pulls at.
 
-use crate::design::{Circuit, Joint, Parachute, altimeter, charge, circuit, joint, parachute, rocket};
-use crate::quantity::{Mass, Time};
-use crate::vocabulary::{Id};
 use super::joints::{FORE, FORE_MASS, computed};
 use super::masses::MASS_IN_DESCENT;
 use super::stations::sections;
 use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{Circuit, Joint, Parachute, altimeter, charge, circuit, joint, parachute, rocket};
+use crate::quantity::{Mass, Time};
+use crate::vocabulary::Id;
 
 computed! {
     /// The longest that an altimeter waits after apogee before it lets the parachute out, backups counted.
@@ -46,8 +46,7 @@ fn opening_delay(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Time> {
             (a, _) => a,
         });
     }
-    longest?
-        .ok_or_else(|| ctx.refuse("no circuit opens a joint at apogee"))
+    longest?.ok_or_else(|| ctx.refuse("no circuit opens a joint at apogee"))
 }
 
 fn mass_beyond(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {

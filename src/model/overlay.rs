@@ -67,7 +67,11 @@ impl<'d> Model<'d> {
             }
         }
         let overlay = Overlay { base: Base::Live(self), changes: all, touched };
-        Self { habits, system, ..Self::made(self.design, self.environment, Memo::for_some(numbering), overlay) }
+        Self {
+            habits,
+            system,
+            ..Self::made(self.design, self.environment, Memo::for_some(numbering), overlay)
+        }
     }
 
     /// A design read anew, evaluated with what is left of an earlier reading of it. The design's entities must have been
@@ -86,11 +90,14 @@ impl<'d> Model<'d> {
             Memo::for_all(std::rc::Rc::clone(&numbering)),
             Overlay { base: Base::Kept(memo), changes: Vec::new(), touched: Footprint::default() },
         );
-        model.overlay.touched = if model.system == super::more_often(super::habits(earlier)).unwrap_or_default() {
-            difference(&earlier.store, &design.store, |footprint, id, slot| numbering.mark(footprint, id, slot))
-        } else {
-            Footprint::ALL
-        };
+        model.overlay.touched =
+            if model.system == super::more_often(super::habits(earlier)).unwrap_or_default() {
+                difference(&earlier.store, &design.store, |footprint, id, slot| {
+                    numbering.mark(footprint, id, slot)
+                })
+            } else {
+                Footprint::ALL
+            };
         model
     }
 
@@ -108,11 +115,7 @@ impl<'d> Model<'d> {
 }
 
 /// What stands otherwise in one of two aligned stores than in the other.
-fn difference(
-    old: &Store,
-    new: &Store,
-    mark: impl Fn(&mut Footprint, EntityId, u16),
-) -> Footprint {
+fn difference(old: &Store, new: &Store, mark: impl Fn(&mut Footprint, EntityId, u16)) -> Footprint {
     let mut touched = Footprint::default();
     let mark_all = |touched: &mut Footprint, id: EntityId, entity: &Entity| {
         touched.add_type(entity.kind);

@@ -2,12 +2,12 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use crate::design::{Harness, Joint, harness, motor, motor_mount, rocket, section, tube};
-use crate::quantity::{Length, Styled, Volume};
-use crate::vocabulary::{Id};
 use super::joints::{COMPARTMENT, computed, ends, meeting};
 use super::stations::{Extent, extent};
 use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{Harness, Joint, harness, motor, motor_mount, rocket, section, tube};
+use crate::quantity::{Length, Styled, Volume};
+use crate::vocabulary::Id;
 
 computed! {
     /// The room behind the joint for what is packed there: as measured, else the tube between the nearest parts that close it.

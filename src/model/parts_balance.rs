@@ -2,17 +2,20 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use crate::design::{Fins, Parachute, Rocket, Section, Tube, bulkhead, coupler, fins, motor, motor_mount, nose_cone, parachute, ring, rocket, section, tube};
-use crate::engineering::stability;
-use crate::quantity::{Length, Mass, Volume};
-use crate::tables::{Material, material};
-use crate::vocabulary::{Edge, EntityId, Id, Key};
 use super::airflow::nose;
 use super::balance::{CALIBRE, PRESSURE, motor_middle};
 use super::joints::computed;
 use super::planform::planform;
 use super::stations::{extent, main_body, sections};
 use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{
+    Fins, Parachute, Rocket, Section, Tube, bulkhead, coupler, fins, motor, motor_mount, nose_cone,
+    parachute, ring, rocket, section, tube,
+};
+use crate::engineering::stability;
+use crate::quantity::{Length, Mass, Volume};
+use crate::tables::{Material, material};
+use crate::vocabulary::{Edge, EntityId, Id, Key};
 
 computed! {
     /// Where the section balances by itself, aft from the nose tip: as stated, else estimated from its parts.
@@ -62,11 +65,7 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
     }
     let left = left.max(0.0);
     ctx.step("parts weighed or reckoned", "Σ mass", Mass::from_si(known));
-    ctx.step(
-        "rest of the section",
-        "its mass − those; taken at its middle (estimate)",
-        Mass::from_si(left),
-    );
+    ctx.step("rest of the section", "its mass − those; taken at its middle (estimate)", Mass::from_si(left));
     let moment: f64 = parts.iter().map(|part| part.mass * part.station).sum();
     Ok(Length::from_si((moment + left * middle) / (known + left)))
 }

@@ -2,10 +2,16 @@
 //!
 //! Sections follow each other by their outside lengths. A part inside one is placed by its tape measure.
 
-use crate::design::{BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount, NoseCone, Protuberance, RailButton, Ring, Rocket, Section, ShearPins, Shoulder, SwitchAccess, SwitchBand, Transition, Tube, Vent, boat_tail, bulkhead, coupler, fastening, fin_slots, fins, lid, motor_mount, nose_cone, protuberance, rail_button, ring, rocket, section, shear_pins, shoulder, switch_access, switch_band, transition, tube, vent};
+use super::{AnyComputed, Computed, EvalContext, Outcome};
+use crate::design::{
+    BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount, NoseCone,
+    Protuberance, RailButton, Ring, Rocket, Section, ShearPins, Shoulder, SwitchAccess, SwitchBand,
+    Transition, Tube, Vent, boat_tail, bulkhead, coupler, fastening, fin_slots, fins, lid, motor_mount,
+    nose_cone, protuberance, rail_button, ring, rocket, section, shear_pins, shoulder, switch_access,
+    switch_band, transition, tube, vent,
+};
 use crate::quantity::{Length, Styled};
 use crate::vocabulary::{Edge, EntityId, EntityType, Id, Ids, Key, Kind, Position};
-use super::{AnyComputed, Computed, EvalContext, Outcome};
 
 /// The fore and the aft end of a part, in metres aft of the nose tip.
 #[derive(Clone, Copy, Debug)]
@@ -231,8 +237,7 @@ fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> {
     if let Some(id) = ctx.as_a::<SwitchAccess>(id) {
         return placed(ctx, super::holes::access_section(ctx, id)?, id, switch_access::at, 0.0);
     }
-    let section =
-        ctx.holder::<Section>(id).ok_or_else(|| ctx.refuse("the part stands in no section"))?;
+    let section = ctx.holder::<Section>(id).ok_or_else(|| ctx.refuse("the part stands in no section"))?;
     if let Some(id) = ctx.as_a::<NoseCone>(id) {
         Ok(span_of(section_fore(ctx, section)?, metres(ctx, id, nose_cone::length)?))
     } else if let Some(id) = ctx.as_a::<Tube>(id) {
@@ -395,16 +400,8 @@ fn place<E>(
 /// The part of a section that a tape is laid along: the named one, or the main body.
 fn base(ctx: &EvalContext<'_>, section: Id<Section>, part: Option<&str>) -> Outcome<Extent> {
     /// The parts that a tape may be laid along, by their names.
-    const PARTS: [&str; 8] = [
-        "tube",
-        "coupler",
-        "switch_band",
-        "nose_cone",
-        "transition",
-        "boat_tail",
-        "shoulder",
-        "motor_tube",
-    ];
+    const PARTS: [&str; 8] =
+        ["tube", "coupler", "switch_band", "nose_cone", "transition", "boat_tail", "shoulder", "motor_tube"];
     let Some(name) = part else { return main_body(ctx, section) };
     let found = match name {
         "shoulder" => {

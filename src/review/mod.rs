@@ -25,11 +25,11 @@ pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueCha
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
-pub use session::{Session, review, review_all};
 pub use packs::{PackStanding, standings};
 pub use passes::{
     CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
 };
+pub use session::{Session, review, review_all};
 pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
@@ -208,4 +208,3 @@ fn leaves(model: &Model<'_>, judgement: &Judgement) -> Vec<Read> {
 fn is_field(read: &Read) -> bool {
     matches!(read.access, Access::Field(_))
 }
-

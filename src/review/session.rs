@@ -160,12 +160,8 @@ fn find<'l>(
                 open.push(one);
             }
         }
-        let kept = Kept {
-            judgement: one.judgement.clone(),
-            footprint: one.footprint,
-            deciding,
-            attempt: None,
-        };
+        let kept =
+            Kept { judgement: one.judgement.clone(), footprint: one.footprint, deciding, attempt: None };
         known.insert((one.number, one.subject), kept);
     }
     waivers::apply(&mut review.findings, &waivers, options);

@@ -305,7 +305,11 @@ impl Tables {
 
     /// The quantity in a field of a row.
     #[must_use]
-    pub fn quantity<E: EntityType, T: Dimensional>(&self, row: impl IdOf<E>, key: Key<E, T>) -> Option<Quantity> {
+    pub fn quantity<E: EntityType, T: Dimensional>(
+        &self,
+        row: impl IdOf<E>,
+        key: Key<E, T>,
+    ) -> Option<Quantity> {
         self.store.get(row.into())?.get_as(key).map(Styled::<T>::quantity)
     }
 

@@ -207,6 +207,7 @@ macro_rules! kinds {
 
         $(#[doc = $doc])+
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        #[allow(unreachable_pub, reason = "some types are used in one place only")]
         pub enum $entity {}
 
         // Under the type's own name, so that the shapes of other fields name both by one word.

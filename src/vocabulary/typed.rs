@@ -7,8 +7,9 @@ use std::sync::Arc;
 
 use super::{Date, EntityId, Kind, Position, Value};
 use crate::quantity::{
-    Acceleration, Angle, Area, Current, Density, Dimensional, ElectricCharge, Energy, Force, Impulse, Length, Mass,
-    Pressure, Quantity, Resistance, Speed, Styled, Temperature, TemperatureDifference, Time, Voltage, Volume,
+    Acceleration, Angle, Area, Current, Density, Dimensional, ElectricCharge, Energy, Force, Impulse, Length,
+    Mass, Pressure, Quantity, Resistance, Speed, Styled, Temperature, TemperatureDifference, Time, Voltage,
+    Volume,
 };
 use crate::text::NodeId;
 
@@ -283,10 +284,9 @@ impl<T: Dimensional> Decode for Vec<T> {
 impl<X: Dimensional, Y: Dimensional> Decode for Vec<(X, Y)> {
     fn decode(value: &Value) -> Option<Self> {
         match value {
-            Value::Curve(pairs) => pairs
-                .iter()
-                .map(|(x, y)| Some((Styled::of(*x)?.value(), Styled::of(*y)?.value())))
-                .collect(),
+            Value::Curve(pairs) => {
+                pairs.iter().map(|(x, y)| Some((Styled::of(*x)?.value(), Styled::of(*y)?.value()))).collect()
+            }
             _ => None,
         }
     }
