@@ -9,7 +9,7 @@ use holdpoint::model::Model;
 use holdpoint::report::drawing::{Drawing, Form, Look, Part, View};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::text::Source;
-use holdpoint::vocabulary::{EntityId, Key, Kind, Value};
+use holdpoint::vocabulary::{AnyKey, EntityId, Kind, Value};
 
 use super::{EXAMPLES, file, page_of, select, sound};
 
@@ -32,7 +32,7 @@ fn every_design() -> impl Iterator<Item = &'static str> {
     EXAMPLES.iter().map(|(path, _)| *path).chain(OTHERS.iter().copied())
 }
 
-fn si(model: &Model<'_>, id: EntityId, key: Key) -> f64 {
+fn si(model: &Model<'_>, id: EntityId, key: AnyKey) -> f64 {
     match model.field(id, key.slot) {
         Ok(Value::Quantity(quantity)) => quantity.si,
         other => panic!("{other:?}"),
@@ -125,11 +125,11 @@ fn parts_are_as_large_as_the_model_has_them() {
             let mut seen = 0;
             for part in &drawing.parts {
                 let kind = model.entity(part.id).unwrap().kind;
-                let across: &[(&Kind, Key, View)] = &[
-                    (&TUBE, tube::outer_diameter, View::Cut),
-                    (&COUPLER, coupler::outer_diameter, View::Cut),
-                    (&RING, ring::outer_diameter, View::Cut),
-                    (&MOTOR, motor::diameter, View::Cut),
+                let across: &[(&Kind, AnyKey, View)] = &[
+                    (&TUBE, tube::outer_diameter.any(), View::Cut),
+                    (&COUPLER, coupler::outer_diameter.any(), View::Cut),
+                    (&RING, ring::outer_diameter.any(), View::Cut),
+                    (&MOTOR, motor::diameter.any(), View::Cut),
                 ];
                 for (of, key, view) in across.iter().filter(|(of, ..)| *of == kind) {
                     let [_, _, low, high] = box_of(part, *view).unwrap();
@@ -150,7 +150,7 @@ fn parts_are_as_large_as_the_model_has_them() {
                 }
                 if kind == &MOTOR {
                     let [fore, aft, ..] = box_of(part, View::Cut).unwrap();
-                    assert!((aft - fore - si(model, part.id, motor::length)).abs() < 1e-9);
+                    assert!((aft - fore - si(model, part.id, motor::length.any())).abs() < 1e-9);
                 }
             }
             assert!(seen >= 6, "{seen}");
@@ -166,7 +166,7 @@ fn holes_stand_at_their_clock_angles() {
         let vents = drawing.parts.iter().find(|p| p.path.ends_with("statics")).unwrap();
         assert!(model.entity(vents.id).unwrap().kind == &VENT);
         let body = 4.024 * 0.0254 / 2.0;
-        let hole = si(model, vents.id, vent::diameter) / 2.0;
+        let hole = si(model, vents.id, vent::diameter.any()) / 2.0;
         let dots: Vec<(f64, Look)> = vents
             .shapes
             .iter()
