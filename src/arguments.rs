@@ -336,6 +336,9 @@ pub(crate) enum Command {
         /// What the schema is of
         #[arg(value_enum)]
         of: SchemaOf,
+        /// Folders with tables of your own, whose rows designs may name; those of your settings count without
+        #[arg(long, value_name = "PATH")]
+        rules: Vec<PathBuf>,
     },
 }
 

@@ -14,7 +14,10 @@ use holdpoint::text::clean_line;
 use holdpoint::vocabulary::Date;
 
 fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return told_by_parser(&error),
+    };
     let style = Style { colour: colour(arguments.color), ..Style::default() };
     let output = match arguments.command {
         Command::Review {
@@ -34,7 +37,7 @@ fn main() -> ExitCode {
             margins,
         } => {
             let style = Style { margins: if margins { usize::MAX } else { style.margins }, ..style };
-            commands::review(&commands::ReviewOptions {
+            let options = commands::ReviewOptions {
                 paths,
                 rules,
                 codes,
@@ -48,7 +51,8 @@ fn main() -> ExitCode {
                 today: today.unwrap_or_else(this_day),
                 fail_on: fail_on.into(),
                 level: level.into(),
-            })
+            };
+            commands::review(&options, &mut std::io::stdout())
         }
         Command::Mend { paths, diff, unsafe_too, chosen, rules, codes, before, today } => {
             commands::mend(&commands::MendOptions {
@@ -150,15 +154,19 @@ fn main() -> ExitCode {
             format: format.into(),
             style,
         }),
-        Command::Schema { of } => commands::schema(match of {
-            SchemaOf::Design => commands::SchemaOf::Design,
-            SchemaOf::Pack => commands::SchemaOf::Pack,
-            SchemaOf::Review => commands::SchemaOf::Review,
-            SchemaOf::Compare => commands::SchemaOf::Compare,
-            SchemaOf::Settings => commands::SchemaOf::Settings,
+        Command::Schema { of, rules } => commands::schema(&commands::SchemaOptions {
+            of: match of {
+                SchemaOf::Design => commands::SchemaOf::Design,
+                SchemaOf::Pack => commands::SchemaOf::Pack,
+                SchemaOf::Review => commands::SchemaOf::Review,
+                SchemaOf::Compare => commands::SchemaOf::Compare,
+                SchemaOf::Settings => commands::SchemaOf::Settings,
+            },
+            rules,
+            style,
         }),
     };
-    write_out(&output)
+    write_out(output)
 }
 
 /// What a person at a terminal answers; `None` for nothing, and where no person is.
@@ -233,9 +241,25 @@ fn this_day() -> Date {
     jiff::civil::date(1970, 1, 1).checked_add(jiff::Span::new().days(days)).unwrap_or_default()
 }
 
-/// Writes what a command gave back. A reader that went away is no error of ours.
-fn write_out(output: &Output) -> ExitCode {
-    let _ = std::io::stdout().lock().write_all(output.report.as_bytes());
+/// Help and the version, or what is wrong with the command line.
+fn told_by_parser(error: &clap::Error) -> ExitCode {
+    let code = u8::try_from(error.exit_code()).unwrap_or(2);
+    let mut output = Output { code, ..Output::default() };
+    let printed = error.print().and_then(|()| std::io::stdout().flush());
+    if let Err(failure) = printed.as_ref()
+        && !error.use_stderr()
+    {
+        output.not_printed(failure);
+    }
+    write_out(output)
+}
+
+/// Writes what a command gave back; a report that could not be written is told.
+fn write_out(mut output: Output) -> ExitCode {
+    let mut out = std::io::stdout().lock();
+    if let Err(error) = out.write_all(output.report.as_bytes()).and_then(|()| out.flush()) {
+        output.not_printed(&error);
+    }
     let _ = std::io::stderr().lock().write_all(output.complaints.as_bytes());
     ExitCode::from(output.code)
 }

@@ -5,8 +5,8 @@
 use std::path::Path;
 
 use holdpoint::design::Design;
-use holdpoint::report::{Review, json};
-use holdpoint::review::{DesignReview, FailOn, Options, Session, review};
+use holdpoint::report::{Json, ReportForm as _};
+use holdpoint::review::{DesignReview, Options, Session, review};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::text::{NodeId, Source, Tree, apply, insert_key, remove_entry, replace_value};
 
@@ -87,8 +87,8 @@ fn edited(text: &str, dice: &mut Dice) -> Option<String> {
     apply(text, &[edit.ok()?]).ok()
 }
 
-fn printed(review: DesignReview) -> String {
-    json(&Review { designs: vec![review], problems: Vec::new(), fail_on: FailOn::default() })
+fn printed(library: &Library, review: &DesignReview) -> String {
+    Json.design(review, library, 1).text().to_owned()
 }
 
 #[test]
@@ -103,12 +103,9 @@ fn a_review_after_edits_is_the_same_as_one_from_scratch() {
             let mut session = Session::new(&library, options.clone());
             let mut text = start.clone();
             for turn in 0..5 {
-                let again = printed(session.review(Design::read(Source::new(name.as_str(), text.as_str()))));
-                let scratch = printed(review(
-                    Design::read(Source::new(name.as_str(), text.as_str())),
-                    &library,
-                    &options,
-                ));
+                let read = || Design::read(Source::new(name.as_str(), text.as_str()), &library.tables);
+                let again = printed(&library, &session.review(read()));
+                let scratch = printed(&library, &review(read(), &library, &options));
                 if again != scratch {
                     let (a, b) = again
                         .lines()

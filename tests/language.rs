@@ -49,7 +49,7 @@ fn environment(catalogue: &Catalogue, today: Date) -> Environment<'_> {
 
 impl World {
     fn new() -> Self {
-        let design = Design::read(Source::new("t", DESIGN));
+        let design = Design::read(Source::new("t", DESIGN), Tables::built_in());
         assert_eq!(design.problems, []);
         Self { design, catalogue: catalogue() }
     }
@@ -432,7 +432,10 @@ proptest! {
 
 #[test]
 fn the_day_is_an_input_and_dates_give_days() {
-    let design = Design::read(Source::new("t", "holdpoint: 1\nmeasured: {on: 2026-02-27, motor: K1}\n"));
+    let design = Design::read(
+        Source::new("t", "holdpoint: 1\nmeasured: {on: 2026-02-27, motor: K1}\n"),
+        Tables::built_in(),
+    );
     assert_eq!(design.problems, []);
     let catalogue = catalogue();
     let scope =

@@ -19,76 +19,99 @@ pub struct BaselineFile {
     pub write: bool,
 }
 
-/// Passes over what the baseline knows, or takes in what is found. What is to be told beside the report comes back.
-pub(super) fn hold_against(
-    file: &BaselineFile,
-    designs: &mut [DesignReview],
-    libraries: &[&Library],
-    hows: &[Options],
-    problems: &mut Vec<Placed>,
-) -> String {
-    let here = std::env::current_dir().unwrap_or_default();
-    let whole = tidy(&here.join(&file.path));
-    let folder = whole.parent().unwrap_or(Path::new("/")).to_path_buf();
-    let named = |review: &DesignReview| {
-        let path = tidy(&here.join(review.design.source.name()));
-        from_base(&path.to_string_lossy(), &folder)
-    };
-    let mut told = String::new();
-    let mut baseline = match (file.write && !file.path.exists(), open(&file.path)) {
-        (true, _) => Baseline::default(),
-        (false, Err(placed)) => {
-            problems.push(placed);
-            return told;
+/// What one design brings to a baseline that is written: its name there, and what is found in it.
+pub(super) type Taken = (String, Baseline);
+
+/// A baseline, as it is held against designs.
+pub(super) struct Held<'f> {
+    file: &'f BaselineFile,
+    here: PathBuf,
+    /// The folder that its names begin in.
+    folder: PathBuf,
+    /// What it knows; `None` where it cannot be read.
+    known: Option<Baseline>,
+    unreadable: Option<Placed>,
+    /// The designs that are not there any more.
+    gone: Vec<String>,
+}
+
+impl<'f> Held<'f> {
+    /// Reads a baseline; one that is to be written may be not there yet.
+    pub(super) fn read(file: &'f BaselineFile) -> Self {
+        let here = std::env::current_dir().unwrap_or_default();
+        let whole = tidy(&here.join(&file.path));
+        let folder = whole.parent().unwrap_or(Path::new("/")).to_path_buf();
+        let (known, unreadable) = match (file.write && !file.path.exists(), open(&file.path)) {
+            (true, _) => (Some(Baseline::default()), None),
+            (false, Err(placed)) => (None, Some(placed)),
+            (false, Ok(source)) => match Baseline::read(&source) {
+                Ok(baseline) => (Some(baseline), None),
+                Err(problem) => (None, Some((Arc::new(source), problem))),
+            },
+        };
+        let paths = known.iter().flat_map(Baseline::paths);
+        let gone = paths.filter(|path| !folder.join(path).exists()).map(str::to_owned).collect();
+        Self { file, here, folder, known, unreadable, gone }
+    }
+
+    /// True when it is to be written: how each design stands then hangs on whether it could be.
+    pub(super) fn is_written(&self) -> bool {
+        self.file.write && self.known.is_some()
+    }
+
+    /// Passes over what it knows of a design; when it is to be written, that is all that is found in it.
+    pub(super) fn hold(
+        &self,
+        review: &mut DesignReview,
+        library: &Library,
+        options: &Options,
+    ) -> Option<Taken> {
+        let path = tidy(&self.here.join(review.design.source.name()));
+        let path = from_base(&path.to_string_lossy(), &self.folder);
+        let known = self.known.as_ref()?;
+        if !self.file.write {
+            known.apply(&path, review, library, options);
+            return None;
         }
-        (false, Ok(source)) => match Baseline::read(&source) {
-            Ok(baseline) => baseline,
-            Err(problem) => {
-                problems.push((Arc::new(source), problem));
-                return told;
+        let mut taken = Baseline::default();
+        taken.take(&path, review);
+        taken.apply(&path, review, library, options);
+        Some((path, taken))
+    }
+
+    /// Writes it, if that is asked for. What is to be told beside the report comes back, or a problem.
+    pub(super) fn finish(self, taken: Vec<Taken>, all_read: bool) -> Result<String, Placed> {
+        let Some(mut baseline) = self.known else {
+            return self.unreadable.map_or_else(|| Ok(String::new()), Err);
+        };
+        let path = &self.file.path;
+        let name = clean_line(&path.to_string_lossy()).into_owned();
+        let mut told = String::new();
+        if !self.file.write {
+            for path in &self.gone {
+                told.push_str(&format!("{name}: `{}` is not there any more\n", clean_line(path)));
             }
-        },
-    };
-    let gone: Vec<String> =
-        baseline.paths().filter(|path| !folder.join(path).exists()).map(str::to_owned).collect();
-    let name = clean_line(&file.path.to_string_lossy()).into_owned();
-    if file.write {
-        if !problems.is_empty() {
+            return Ok(told);
+        }
+        if !all_read {
             let message = "not written: what could not be reviewed has findings that nobody knows";
-            problems.push(of_path(&file.path, Problem::of_file(message)));
-            return told;
+            return Err(of_path(path, Problem::of_file(message)));
         }
         let before = baseline.clone();
-        for path in &gone {
+        for path in &self.gone {
             baseline.forget(path);
         }
-        for review in &*designs {
-            baseline.take(&named(review), review);
+        for (path, found) in taken {
+            baseline.replace(&path, found);
         }
-        if before != baseline || !file.path.exists() {
-            match write_whole(&file.path, &baseline.written()) {
-                Ok(()) => told.push_str(&format!(
-                    "{name}: written, {} known; {} before\n",
-                    count(baseline.len()),
-                    before.len()
-                )),
-                Err(why) => {
-                    let message = format!("not written: {why}");
-                    problems.push(of_path(&file.path, Problem::of_file(message)));
-                    return told;
-                }
-            }
+        if before != baseline || !path.exists() {
+            let text = baseline.written();
+            write_whole(path, |out| out.write_all(text.as_bytes()))
+                .map_err(|why| of_path(path, Problem::of_file(format!("not written: {why}"))))?;
+            told = format!("{name}: written, {} known; {} before\n", count(baseline.len()), before.len());
         }
-    } else {
-        for path in &gone {
-            told.push_str(&format!("{name}: `{}` is not there any more\n", clean_line(path)));
-        }
+        Ok(told)
     }
-    for ((review, library), options) in designs.iter_mut().zip(libraries).zip(hows) {
-        let path = named(review);
-        baseline.apply(&path, review, library, options);
-    }
-    told
 }
 
 fn count(findings: usize) -> String {

@@ -41,7 +41,7 @@ pub fn checklist(options: &ChecklistOptions) -> Output {
         Ok(source) => source,
         Err((source, problem)) => return Output::failed(problem_text(&source, &problem, options.style)),
     };
-    let design = Design::read(source);
+    let design = Design::read(source, &force.library.tables);
     let mut output = Output::default();
     let mistakes = design.problems.iter().map(|problem| problem_text(&design.source, problem, options.style));
     for told in

@@ -9,8 +9,9 @@ use super::settings::Shelf;
 use super::{Output, Placed, open};
 use crate::design::Design;
 use crate::report::{Style, comparison_json, comparison_text, problem_text};
-use crate::review::{DesignReview, Options, compare as compare_reviews, review};
+use crate::review::{DesignReview, Options, Session, compare as compare_reviews};
 use crate::rules::HoldPoint;
+use crate::tables::Tables;
 use crate::text::no_commands;
 use crate::vocabulary::Date;
 
@@ -52,20 +53,25 @@ pub fn compare(options: &CompareOptions) -> Output {
     how.before = options.before;
     how.try_remedies = false;
     how.find_places = false;
+    how.find_working = false;
     let old = match &options.old {
         Against::File(path) => open(path),
         Against::Revision(revision) => at_revision(&options.new, revision),
     };
     let mut sides = Vec::new();
+    let mut session: Option<Session<'_>> = None;
     for (side, source) in [old, open(&options.new)].into_iter().enumerate() {
-        let Some(design) = read(source, &mut problems) else { continue };
         let Some(force) = shelf.get(number) else { continue };
+        let Some(design) = read(source, &force.library.tables, &mut problems) else { continue };
         // A waiver in the settings is of a design by its path; the earlier revision has the same.
         let path: &Path = match (&options.old, side) {
             (Against::File(old), 0) => old,
             _ => &options.new,
         };
-        sides.push(review(design, &force.library, &force.options(path, &how)));
+        let how = force.options(path, &how);
+        let session = session.get_or_insert_with(|| Session::new(&force.library, how.clone()));
+        session.set_waivers(how.waivers);
+        sides.push(session.review(design));
     }
     let mut output = Output::default();
     if let [old, new] = sides.as_slice() {
@@ -87,14 +93,18 @@ fn held(review: &DesignReview) -> bool {
     !review.findings.iter().any(crate::review::Finding::holds)
 }
 
-fn read(source: Result<crate::text::Source, Placed>, problems: &mut Vec<Placed>) -> Option<Design> {
+fn read(
+    source: Result<crate::text::Source, Placed>,
+    tables: &Tables,
+    problems: &mut Vec<Placed>,
+) -> Option<Design> {
     match source {
         Err(placed) => {
             problems.push(placed);
             None
         }
         Ok(source) => {
-            let design = Design::read(source);
+            let design = Design::read(source, tables);
             let source = Arc::new(design.source.clone());
             problems.extend(design.problems.iter().map(|p| (Arc::clone(&source), p.clone())));
             design.is_readable().then_some(design)

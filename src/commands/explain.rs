@@ -137,7 +137,7 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
         Ok(source) => source,
         Err((source, problem)) => return Output::failed(problem_text(&source, &problem, options.style)),
     };
-    let design = Design::read(source);
+    let design = Design::read(source, &library.tables);
     let mut output = Output::default();
     for problem in &design.problems {
         output.complaints.push_str(&problem_text(&design.source, problem, options.style));

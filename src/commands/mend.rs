@@ -84,7 +84,7 @@ pub fn mend(options: &MendOptions) -> Output {
 }
 
 fn one(source: Source, path: &Path, force: &InForce, options: &MendOptions, output: &mut Output) {
-    let design = Design::read(source);
+    let design = Design::read(source, &force.library.tables);
     if !design.problems.is_empty() || !design.is_readable() {
         for problem in &design.problems {
             output.complaints.push_str(&problem_text(&design.source, problem, options.style));

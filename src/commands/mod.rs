@@ -4,6 +4,7 @@ mod baseline;
 mod checklist;
 mod compare;
 mod explain;
+mod gathering;
 mod git;
 mod mend;
 mod new;
@@ -23,6 +24,7 @@ pub use baseline::BaselineFile;
 pub use checklist::{ChecklistOptions, checklist};
 pub use compare::{Against, CompareOptions, compare};
 pub use explain::{ExplainOptions, explain};
+pub use gathering::Printed;
 pub use mend::{MendOptions, mend};
 pub use new::{Deployment, NewOptions, new};
 pub use outputs::{Format, OutputFile};
@@ -30,7 +32,7 @@ pub use packet::{PacketOptions, packet};
 pub use pass::{PassOptions, pass};
 pub use review::{ReviewOptions, review};
 pub use rules::{RulesOptions, rules};
-pub use schema::{SchemaOf, schema};
+pub use schema::{SchemaOf, SchemaOptions, schema};
 pub use trial::{TrialOptions, trial};
 
 use std::io::Read;
@@ -42,7 +44,7 @@ use crate::text::{LARGEST_FILE, Problem, Source, Span, too_large};
 /// What a command gives back: what to write, and how it ended.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Output {
-    /// The report, for standard output.
+    /// The report, for standard output; what `review` has printed already is no part of it.
     pub report: String,
     /// What went wrong with the tool itself, for standard error.
     pub complaints: String,
@@ -56,13 +58,44 @@ impl Output {
     pub fn failed(complaint: impl Into<String>) -> Self {
         Self { report: String::new(), complaints: complaint.into(), code: 2 }
     }
+
+    /// Takes in that the report could not be printed, so that a half one does not pass for a whole. A reader that went
+    /// away has what it wanted, and is no error of ours.
+    pub fn not_printed(&mut self, error: &std::io::Error) {
+        if error.kind() != std::io::ErrorKind::BrokenPipe {
+            self.complaints.push_str(&format!("standard output: not written: {error}\n"));
+            self.code = 2;
+        }
+    }
 }
 
-/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below; tables, designs, records and
-/// settings are left out.
-fn rule_files(path: &Path) -> Vec<PathBuf> {
+/// The folder whose files are tables.
+const TABLES: &str = "tables";
+
+/// The files of a path that bring rules and rows.
+#[derive(Default)]
+struct RuleFiles {
+    packs: Vec<PathBuf>,
+    tables: Vec<PathBuf>,
+}
+
+impl RuleFiles {
+    fn is_empty(&self) -> bool {
+        self.packs.is_empty() && self.tables.is_empty()
+    }
+}
+
+/// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below; designs, records and settings are
+/// left out. A file in a folder named `tables` is a table, another one a pack.
+fn rule_files(path: &Path) -> RuleFiles {
+    let in_tables = |folder: &Path| folder.file_name().is_some_and(|name| name == TABLES);
     if !path.is_dir() {
-        return vec![path.to_path_buf()];
+        let file = vec![path.to_path_buf()];
+        return if path.parent().is_some_and(in_tables) {
+            RuleFiles { tables: file, ..RuleFiles::default() }
+        } else {
+            RuleFiles { packs: file, ..RuleFiles::default() }
+        };
     }
     let mut found: Vec<PathBuf> = ignore::WalkBuilder::new(path)
         .build()
@@ -71,10 +104,12 @@ fn rule_files(path: &Path) -> Vec<PathBuf> {
         .filter(|p| p.extension().is_some_and(|e| e == "yaml" || e == "yml"))
         .filter(|p| [".rocket.yaml", ".passed.yaml"].iter().all(|end| !p.to_string_lossy().ends_with(end)))
         .filter(|p| !p.file_name().is_some_and(|name| name == settings::FILE || name == "rocket.yaml"))
-        .filter(|p| !p.components().any(|c| c.as_os_str() == "tables"))
         .collect();
     found.sort();
-    found
+    // What stands above the path that was named says nothing of it.
+    let inside = |file: &PathBuf| file.ancestors().skip(1).take_while(|a| a.starts_with(path)).any(in_tables);
+    let (tables, packs) = found.into_iter().partition(inside);
+    RuleFiles { packs, tables }
 }
 
 /// A problem with the source it is about.
@@ -120,7 +155,7 @@ fn read_source(name: &str, from: impl Read) -> Result<Source, Placed> {
     })
 }
 
-/// True when a rule file is one of those built in, so that it is not loaded twice.
+/// True when a rule file or a table is one of those built in, so that it is not loaded twice.
 fn is_built_in(source: &Source) -> bool {
-    crate::rules::BuiltIn::of(source).is_some()
+    crate::rules::BuiltIn::of(source).is_some() || crate::tables::Tables::has_built_in(source)
 }

@@ -11,6 +11,7 @@ use crate::design::{
 };
 use crate::engineering::motors;
 use crate::quantity::{Dimension, Quantity, System, unit_of};
+use crate::tables::Tables;
 use crate::text::{Source, clean_line, scalar_text};
 use crate::vocabulary::{AnyKey, Entity, EntityId, Field, Need, Shape, State, Value};
 
@@ -83,7 +84,7 @@ fn starter(options: &NewOptions) -> Result<String, String> {
     let outline = filled(outline, "DIAMETER", length(options.diameter.as_deref(), "--diameter")?.as_deref());
     let outline =
         filled(&outline, "MOTOR", length(options.motor_diameter.as_deref(), "--motor-diameter")?.as_deref());
-    let design = Design::read(Source::new("starter", outline));
+    let design = Design::read(Source::new("starter", outline), Tables::built_in());
     if let Some(problem) = design.problems.first() {
         return Err(format!("the starter cannot be read: {}", problem.message));
     }

@@ -4,11 +4,11 @@ use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use super::Output;
+use super::gathering::{Gathering, Printed};
 use super::review::ReviewOptions;
-use super::writing::write_whole;
-use crate::report::{Review, Style, concise, json, junit, page, sarif, text, workflow};
-use crate::rules::Library;
-use crate::text::{clean_line, no_commands};
+use super::writing::{is_written_whole, write_whole};
+use crate::report::{Concise, Json, Junit, Page, ReportForm, Sarif, Style, Text, Workflow};
+use crate::text::clean_line;
 use crate::vocabulary::suggest;
 
 /// The form of a report.
@@ -76,49 +76,46 @@ impl FromStr for OutputFile {
     }
 }
 
-/// What a report is made of.
-#[derive(Clone, Copy)]
-struct Told<'r> {
-    review: &'r Review,
-    /// The packs that each design was reviewed by.
-    libraries: &'r [&'r Library],
-    options: &'r ReviewOptions,
-    /// The folder of the run.
-    base: &'r Path,
-}
-
-/// A review in one form.
-fn rendered(told: &Told<'_>, format: Format, style: Style) -> String {
-    let Told { review, libraries, options, base } = *told;
+/// A report in one form.
+fn form(format: Format, options: &ReviewOptions, style: Style, base: &Path) -> Box<dyn ReportForm> {
     match format {
-        Format::Text => no_commands(text(review, style)),
-        Format::Concise => no_commands(concise(review)),
-        Format::Json => json(review),
-        Format::Sarif => sarif(review, base, options.show_waived),
-        Format::Junit => junit(review, base),
-        Format::Github => workflow(review, base),
-        Format::Html => page(review, libraries),
+        Format::Text => Box::new(Text::new(style)),
+        Format::Concise => Box::new(Concise),
+        Format::Json => Box::new(Json),
+        Format::Sarif => Box::new(Sarif::new(base, options.show_waived)),
+        Format::Junit => Box::new(Junit::new(base, options.fail_on)),
+        Format::Github => Box::new(Workflow::new(base)),
+        Format::Html => Box::new(Page::default()),
     }
 }
 
-/// The review printed in one form and written to files in others. A file that cannot be written is complained of, and
-/// makes the exit code 2: whoever waits for it must not take an old one for the new.
+/// The reports of a run, none of them begun: the printed one first, then those that go to files.
+pub(super) fn gatherings<'o>(options: &ReviewOptions, base: &Path) -> Vec<Gathering<'o>> {
+    let plain = Style { colour: false, ..options.style };
+    let printed = form(options.format, options, options.style, base);
+    let files = options.outputs.iter().map(|file| form(file.format, options, plain, base));
+    std::iter::once(printed).chain(files).map(Gathering::new).collect()
+}
+
+/// True when the printed report may begin before the files are written: none of them can be the same pipe.
+pub(super) fn may_print_at_once(options: &ReviewOptions) -> bool {
+    options.outputs.iter().all(|file| is_written_whole(&file.path))
+}
+
+/// Writes the reports. A file that cannot be written is complained of, and makes the exit code 2: whoever waits for it
+/// must not take an old one for the new.
 pub(super) fn write_reports(
-    review: &Review,
-    libraries: &[&Library],
+    reports: Vec<Gathering<'_>>,
     designs: &[PathBuf],
     options: &ReviewOptions,
-) -> Output {
-    let base = std::env::current_dir().unwrap_or_default();
-    let told = Told { review, libraries, options, base: &base };
-    let mut output = Output {
-        report: rendered(&told, options.format, options.style),
-        complaints: String::new(),
-        code: review.exit_code(),
-    };
-    let plain = Style { colour: false, ..options.style };
+    base: &Path,
+    printed: Option<&mut Printed>,
+    output: &mut Output,
+) {
+    let mut reports = reports.into_iter();
+    let first = reports.next();
     let mut written: Vec<PathBuf> = Vec::new();
-    for file in &options.outputs {
+    for (file, report) in options.outputs.iter().zip(reports) {
         let place = std::fs::canonicalize(&file.path).unwrap_or_else(|_| base.join(&file.path));
         let is_design = designs.iter().any(|d| std::fs::canonicalize(d).is_ok_and(|d| d == place));
         let outcome = if is_design {
@@ -126,7 +123,7 @@ pub(super) fn write_reports(
         } else if written.contains(&place) {
             Err("another report goes there".to_owned())
         } else {
-            write_whole(&file.path, &rendered(&told, file.format, plain))
+            write_whole(&file.path, |out| report.finish(out))
         };
         written.push(place);
         if let Err(why) = outcome {
@@ -139,5 +136,12 @@ pub(super) fn write_reports(
             output.code = 2;
         }
     }
-    output
+    let outcome = match (first, printed) {
+        (Some(report), Some(out)) => report.finish(out),
+        (Some(report), None) => report.finish_directly(),
+        (None, _) => Ok(()),
+    };
+    if let Err(error) = outcome {
+        output.not_printed(&error);
+    }
 }

@@ -83,8 +83,9 @@ pub(super) fn reviewed(
     let mut problems = Vec::new();
     let mut shelf = Shelf::new(rules);
     let number = shelf.number(path, &mut problems);
+    let force = shelf.get(number)?;
     let design = match open(path) {
-        Ok(source) => Some(Design::read(source)),
+        Ok(source) => Some(Design::read(source, &force.library.tables)),
         Err(placed) => {
             problems.push(placed);
             None
@@ -101,7 +102,6 @@ pub(super) fn reviewed(
         output.code = 2;
         return None;
     };
-    let force = shelf.get(number)?;
     let how = Options { try_remedies: false, ..Options::on(today) };
     let mut reviewed = review(design, &force.library, &force.options(path, &how));
     hold_to_records(std::slice::from_mut(&mut reviewed), &[&force.library], &mut problems);

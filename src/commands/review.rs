@@ -1,20 +1,23 @@
 //! `holdpoint review`: the main job.
 
+use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
+use indicatif::ProgressBar;
 use rayon::prelude::*;
 
-use super::baseline::{BaselineFile, hold_against};
-use super::outputs::{Format, OutputFile, write_reports};
+use super::baseline::{BaselineFile, Held, Taken};
+use super::gathering::{Gathering, Printed};
+use super::outputs::{Format, OutputFile, gatherings, may_print_at_once, write_reports};
 use super::pass::hold_to_records;
 use super::progress::bar;
 use super::settings::{Shelf, show};
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
-use crate::report::{Review, Style};
+use crate::report::{List, Part, Style};
 use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from};
-use crate::rules::{HoldPoint, Level, Library, Said, Settings, tidy};
+use crate::rules::{HoldPoint, Level, Library, More, Said, Settings, tidy};
+use crate::tables::Tables;
 use crate::text::{Problem, Source};
 use crate::vocabulary::Date;
 
@@ -60,7 +63,7 @@ pub(super) fn library_set(
     settings: Option<&Settings>,
     problems: &mut Vec<Placed>,
 ) -> Library {
-    let mut more = Vec::new();
+    let mut more = More::default();
     let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Said::path).collect();
     let mut seen = std::collections::BTreeSet::new();
     for path in paths.iter().chain(&of_settings) {
@@ -68,12 +71,14 @@ pub(super) fn library_set(
         if files.is_empty() {
             problems.push(of_path(path, Problem::of_file("no rule files here")));
         }
-        // A pack that is named twice is one pack.
-        for file in files.into_iter().filter(|f| seen.insert(tidy(f))) {
-            match open(&file) {
-                Ok(source) if is_built_in(&source) => {}
-                Ok(source) => more.push(source),
-                Err(problem) => problems.push(problem),
+        for (files, sources) in [(files.packs, &mut more.packs), (files.tables, &mut more.tables)] {
+            // A file that is named twice is one file.
+            for file in files.into_iter().filter(|f| seen.insert(tidy(f))) {
+                match open(&file) {
+                    Ok(source) if is_built_in(&source) => {}
+                    Ok(source) => sources.push(source),
+                    Err(problem) => problems.push(problem),
+                }
             }
         }
     }
@@ -128,9 +133,13 @@ fn read_one(path: &Path) -> Result<Source, Placed> {
     open(path)
 }
 
-/// Reviews designs, each with the settings of the club whose folder it lies in.
+/// So many designs a thread are read at a time, so that their order is settled and few are held.
+const AT_A_TIME: usize = 16;
+
+/// Reviews designs, each with the settings of the club whose folder it lies in, and prints the report to `out`: as it
+/// comes, where its form can be printed so. What could not be printed is told in what comes back.
 #[must_use]
-pub fn review(options: &ReviewOptions) -> Output {
+pub fn review(options: &ReviewOptions, out: &mut Printed) -> Output {
     if let Some(design) = &options.show_settings {
         return show(design, &options.rules, options.style);
     }
@@ -143,51 +152,216 @@ pub fn review(options: &ReviewOptions) -> Output {
         // What is wrong with the packs is told all the same.
         shelf.number(Path::new("-"), &mut problems);
     }
-    for file in &files {
-        shelf.number(file, &mut problems);
-    }
+    let in_force: Vec<usize> = files.iter().map(|file| shelf.number(file, &mut problems)).collect();
     if let Some(complaint) = shelf.unknown_codes(&options.codes) {
         return Output::failed(complaint);
-    }
-    let read: Vec<Result<Design, Placed>> =
-        files.par_iter().map(|path| read_one(path).map(Design::read)).collect();
-    let mut readable = Vec::new();
-    for (path, result) in files.iter().zip(read) {
-        let number = shelf.number(path, &mut problems);
-        match result {
-            Ok(design) => {
-                let source = Arc::new(design.source.clone());
-                problems.extend(design.problems.iter().map(|p| (Arc::clone(&source), p.clone())));
-                if design.is_readable() {
-                    readable.push((design, path, number));
-                }
-            }
-            Err(problem) => problems.push(problem),
-        }
     }
     let mut how = Options::on(options.today);
     how.before = options.before;
     how.codes.clone_from(&options.codes);
-    let progress = bar(readable.len());
-    let (mut designs, settled): (Vec<DesignReview>, Vec<(&Library, Options)>) = readable
-        .into_par_iter()
-        .filter_map(|(design, path, number)| {
-            let force = shelf.get(number)?;
-            let how = force.options(path, &how);
-            let review = review_design(design, &force.library, &how);
-            progress.inc(1);
-            Some((review, (&force.library, how)))
-        })
-        .unzip();
-    progress.finish_and_clear();
-    let (libraries, hows): (Vec<&Library>, Vec<Options>) = settled.into_iter().unzip();
-    hold_to_records(&mut designs, &libraries, &mut problems);
-    if let Some(file) = &options.baseline {
-        told.push_str(&hold_against(file, &mut designs, &libraries, &hows, &mut problems));
+    let mut forms = options.outputs.iter().map(|file| file.format).chain([options.format]);
+    how.find_working = forms.any(|form| matches!(form, Format::Text | Format::Html));
+    let base = std::env::current_dir().unwrap_or_default();
+    let baseline = options.baseline.as_ref().map(Held::read);
+    let is_written = baseline.as_ref().is_some_and(Held::is_written);
+    let mut reports = gatherings(options, &base);
+    let mut printed = Some(out);
+    if !is_written && may_print_at_once(options) {
+        printed = reports.first_mut().and_then(|report| printed.take().and_then(|out| report.onto(out)));
     }
-    show_from(&mut designs, options.fail_on.shows(options.level));
-    let review = Review { designs, problems, fail_on: options.fail_on };
-    let mut output = write_reports(&review, &libraries, &files, options);
-    output.complaints.insert_str(0, &told);
-    output
+    // Whether the bar and the report would come to the same terminal at the same time.
+    let is_mixed = printed.is_none() && std::io::stdout().is_terminal();
+    let progress = bar(if is_mixed { 0 } else { files.len() });
+    let mut run = Run {
+        options,
+        shelf: &shelf,
+        how,
+        baseline,
+        // Until all is read, nobody knows whether the baseline will be written: both reports are made.
+        unheld: if is_written { gatherings(options, &base) } else { Vec::new() },
+        reports,
+        place: 0,
+        fails: false,
+        unheld_fails: false,
+        late: Vec::new(),
+        taken: Vec::new(),
+    };
+    let mut any_problem = !problems.is_empty();
+    for (source, problem) in &problems {
+        run.problem(source, problem);
+    }
+    drop(problems);
+    let files_in_force: Vec<(&PathBuf, usize)> = files.iter().zip(in_force).collect();
+    for some in files_in_force.chunks(AT_A_TIME * rayon::current_num_threads()) {
+        any_problem |= run.some(some, &progress);
+    }
+    progress.finish_and_clear();
+    any_problem |= !run.late.is_empty();
+    for parts in std::mem::take(&mut run.late) {
+        run.put(List::Problems, parts);
+    }
+    run.finish(&files, &base, printed, any_problem, told)
+}
+
+/// A part for each report, those of the reports that no baseline is held against last.
+type Parts = Vec<Part>;
+
+/// A review that is under way.
+struct Run<'r, 'o> {
+    options: &'r ReviewOptions,
+    shelf: &'r Shelf,
+    how: Options,
+    baseline: Option<Held<'r>>,
+    reports: Vec<Gathering<'o>>,
+    /// The same reports, of designs that no baseline is held against; none where it is not to be written.
+    unheld: Vec<Gathering<'o>>,
+    /// How many designs could be read so far.
+    place: usize,
+    fails: bool,
+    unheld_fails: bool,
+    /// Problems that come after those of all designs.
+    late: Vec<Parts>,
+    taken: Vec<Taken>,
+}
+
+/// What came of one design.
+#[derive(Default)]
+struct Done {
+    problems: Vec<Parts>,
+    late: Vec<Parts>,
+    design: Option<Parts>,
+    fails: bool,
+    unheld_fails: bool,
+    taken: Option<Taken>,
+}
+
+impl Run<'_, '_> {
+    /// Reviews some designs on all cores, and puts what comes of them into the reports in order. True when there is a
+    /// problem with one of them.
+    fn some(&mut self, files: &[(&PathBuf, usize)], progress: &ProgressBar) -> bool {
+        let shelf = self.shelf;
+        let tables = |number| shelf.get(number).map_or(Tables::built_in(), |force| &force.library.tables);
+        let read = |(path, number): &(&PathBuf, usize)| {
+            read_one(path).map(|source| Design::read(source, tables(*number)))
+        };
+        let read: Vec<Result<Design, Placed>> = files.par_iter().map(read).collect();
+        // A design is told its place before it is reviewed: links on a page begin with it.
+        let numbered: Vec<_> = read
+            .into_iter()
+            .zip(files)
+            .map(|(read, (path, number))| {
+                self.place += usize::from(read.as_ref().is_ok_and(Design::is_readable));
+                (read, *path, *number, self.place)
+            })
+            .collect();
+        let run: &Self = self;
+        let done: Vec<Done> = numbered
+            .into_par_iter()
+            .with_max_len(1)
+            .map(|(read, path, number, place)| {
+                let done = run.one(read, path, number, place);
+                progress.inc(1);
+                done
+            })
+            .collect();
+        let mut any_problem = false;
+        for one in done {
+            any_problem |= !one.problems.is_empty();
+            for parts in one.problems {
+                self.put(List::Problems, parts);
+            }
+            if let Some(parts) = one.design {
+                self.put(List::Designs, parts);
+            }
+            self.late.extend(one.late);
+            self.taken.extend(one.taken);
+            self.fails |= one.fails;
+            self.unheld_fails |= one.unheld_fails;
+        }
+        any_problem
+    }
+
+    /// Reviews a design that was read, and lets go of it.
+    fn one(&self, read: Result<Design, Placed>, path: &Path, number: usize, place: usize) -> Done {
+        let mut done = Done::default();
+        let design = match read {
+            Ok(design) => design,
+            Err((source, problem)) => {
+                done.problems.push(self.parts_of_problem(&source, &problem));
+                return done;
+            }
+        };
+        let told = |problem| self.parts_of_problem(&design.source, problem);
+        done.problems.extend(design.problems.iter().map(told));
+        let Some(force) = self.shelf.get(number).filter(|_| design.is_readable()) else { return done };
+        let how = force.options(path, &self.how);
+        let mut review = review_design(design, &force.library, &how);
+        let mut late = Vec::new();
+        hold_to_records(std::slice::from_mut(&mut review), &[&force.library], &mut late);
+        done.late.extend(late.iter().map(|(source, problem)| self.parts_of_problem(source, problem)));
+        let level = self.options.fail_on.shows(self.options.level);
+        let fails = |review: &DesignReview| review.findings.iter().any(|f| self.options.fail_on.fails(f));
+        let mut unheld = Vec::new();
+        if !self.unheld.is_empty() {
+            let mut review = review.clone();
+            show_from(std::slice::from_mut(&mut review), level);
+            let parts = self.unheld.iter().map(|r| r.form().design(&review, &force.library, place));
+            unheld.extend(parts);
+            done.unheld_fails = fails(&review);
+        }
+        if let Some(baseline) = &self.baseline {
+            done.taken = baseline.hold(&mut review, &force.library, &how);
+        }
+        show_from(std::slice::from_mut(&mut review), level);
+        let mut parts: Parts =
+            self.reports.iter().map(|r| r.form().design(&review, &force.library, place)).collect();
+        done.fails = fails(&review);
+        parts.extend(unheld);
+        done.design = Some(parts);
+        done
+    }
+
+    fn parts_of_problem(&self, source: &Source, problem: &Problem) -> Parts {
+        self.reports.iter().chain(&self.unheld).map(|r| r.form().problem(source, problem)).collect()
+    }
+
+    fn problem(&mut self, source: &Source, problem: &Problem) {
+        let parts = self.parts_of_problem(source, problem);
+        self.put(List::Problems, parts);
+    }
+
+    fn put(&mut self, list: List, parts: Parts) {
+        for (report, part) in self.reports.iter_mut().chain(&mut self.unheld).zip(parts) {
+            report.put(list, part);
+        }
+    }
+
+    /// Writes the baseline and the reports. The exit code is 0 when nothing that was found makes the review fail, 1 when
+    /// something does, 2 when something could not be reviewed.
+    fn finish(
+        mut self,
+        files: &[PathBuf],
+        base: &Path,
+        printed: Option<&mut Printed>,
+        mut any_problem: bool,
+        told: String,
+    ) -> Output {
+        let mut output = Output { complaints: told, ..Output::default() };
+        if let Some(baseline) = self.baseline.take() {
+            match baseline.finish(std::mem::take(&mut self.taken), !any_problem) {
+                Ok(words) => output.complaints.push_str(&words),
+                Err((source, problem)) => {
+                    self.problem(&source, &problem);
+                    any_problem = true;
+                    if !self.unheld.is_empty() {
+                        self.reports = std::mem::take(&mut self.unheld);
+                        self.fails = self.unheld_fails;
+                    }
+                }
+            }
+        }
+        output.code = if self.place == 0 || any_problem { 2 } else { u8::from(self.fails) };
+        write_reports(self.reports, files, self.options, base, printed, &mut output);
+        output
+    }
 }

@@ -263,6 +263,9 @@ fn told(design: &Path, force: &InForce, rules: &[PathBuf]) -> String {
     for pack in &settings.packs {
         line(1, format!("pack {} ({})", pack.path().to_string_lossy(), pack.at.in_words()));
     }
+    for table in force.library.tables.of_club() {
+        line(1, format!("table {}", table.name()));
+    }
     for code in &settings.codes {
         line(1, format!("code {} ({})", code.text, code.at.in_words()));
     }

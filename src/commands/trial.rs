@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::{Output, is_built_in, open, rule_files};
 use crate::report::{Diagram, Style, problem_text, remark_text};
-use crate::rules::{BuiltIn, Coverage, Level, Library, Rule, Verdict, coverage, inspect, run_trials};
+use crate::rules::{BuiltIn, Coverage, Level, Library, More, Rule, Verdict, coverage, inspect, run_trials};
 use crate::text::{Source, clean_line};
 
 /// What `trial` is asked to do.
@@ -23,7 +23,7 @@ pub struct TrialOptions {
 #[must_use]
 pub fn trial(options: &TrialOptions) -> Output {
     let mut output = Output::default();
-    let (mut asked, mut extra) = (Vec::new(), Vec::new());
+    let (mut asked, mut extra) = (Vec::new(), More::default());
     for path in &options.paths {
         let files = rule_files(path);
         if files.is_empty() {
@@ -31,15 +31,18 @@ pub fn trial(options: &TrialOptions) -> Output {
                 writeln!(output.complaints, "{}: no rule files here", clean_line(&path.to_string_lossy()));
             output.code = 2;
         }
-        for file in files {
+        for (file, table) in
+            files.packs.into_iter().map(|f| (f, false)).chain(files.tables.into_iter().map(|f| (f, true)))
+        {
             match open(&file) {
                 Ok(source) if is_built_in(&source) => {
                     asked.extend(BuiltIn::of(&source).map(|pack| pack.name.to_owned()));
                 }
+                Ok(source) if table => extra.tables.push(source),
                 Ok(source) => {
                     // An edited copy of a built-in pack takes its place.
                     asked.push(source.name().to_owned());
-                    extra.push(source);
+                    extra.packs.push(source);
                 }
                 Err((source, problem)) => {
                     output.complaints.push_str(&problem_text(&source, &problem, options.style));

@@ -92,14 +92,14 @@ pub struct Design {
 }
 
 impl Design {
-    /// Reads a design; every mistake ends up in `problems`.
+    /// Reads a design whose values may name rows of these tables; every mistake ends up in `problems`.
     #[must_use]
-    pub fn read(source: Source) -> Self {
+    pub fn read(source: Source, tables: &Tables) -> Self {
         let parsed = Tree::parse(&source);
         let mut problems = parsed.problems;
         let mut store = Store::default();
         if let Some(tree) = &parsed.tree {
-            let reading = read(&ROCKET, &source, tree, Some(Tables::built_in()));
+            let reading = read(&ROCKET, &source, tree, Some(tables));
             problems.extend(reading.problems);
             store = reading.store;
             check_version(&store, &mut problems);

@@ -7,7 +7,7 @@ use crate::engineering::{atmosphere, parachute};
 use crate::model::{Access, EvalContext, Gap, Model, Outcome, Read, Type};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
 use crate::tables::{
-    CLEARANCE_DRILL, TAP_DRILL, Tables, clearance_drill, connector_family, drill, tap_drill,
+    CLEARANCE_DRILL, DrillSize, TAP_DRILL, Tables, clearance_drill, connector_family, drill, tap_drill,
 };
 use crate::vocabulary::{AnyKey, EntityId, Rows, Value};
 
@@ -128,53 +128,48 @@ fn series(system: System) -> &'static [&'static str] {
     if system == System::Metric { &["metric"] } else { &["fraction"] }
 }
 
-fn drill_named(size: f64) -> Option<EntityId> {
-    let tables = Tables::built_in();
-    let all = tables.drills(&["fraction", "metric", "number", "letter"]);
-    let near = |id: &EntityId| {
-        tables.quantity(*id, drill::diameter).is_some_and(|q| (q.si - size).abs() <= SAME_DRILL)
-    };
+fn drill_named(tables: &Tables, size: f64) -> Option<EntityId> {
+    let near = |drill: &&DrillSize| (drill.diameter.si - size).abs() <= SAME_DRILL;
     // A size that is both a fraction and a number is asked for by its fraction.
     ["fraction", "metric", "number", "letter"].iter().find_map(|series| {
-        all.iter().copied().filter(near).find(|id| tables.store().value(*id, drill::series) == Some(*series))
+        tables.drills().iter().filter(near).find(|drill| drill.series == *series).map(|drill| drill.row)
     })
 }
 
 /// The drills, smallest first, of the series that the author of a length owns.
-fn common_drills(wanted: Quantity) -> impl Iterator<Item = Quantity> {
-    let tables = Tables::built_in();
-    tables
-        .drills(series(wanted.style.system))
-        .into_iter()
-        .filter_map(|id| tables.quantity(id, drill::diameter))
+fn common_drills<'t>(calling: &Calling<'t>, wanted: Quantity) -> impl Iterator<Item = Quantity> + use<'t> {
+    let series = series(wanted.style.system);
+    let drills = calling.model.tables().drills().iter();
+    drills.filter(move |drill| series.contains(&drill.series)).map(|drill| drill.diameter)
 }
 
-fn drill_at_least(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+fn drill_at_least(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let wanted = quantity(values, 0);
-    let found = common_drills(wanted).find(|size| size.si >= wanted.si * (1.0 - 1e-9));
+    let found = common_drills(calling, wanted).find(|size| size.si >= wanted.si * (1.0 - 1e-9));
     found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that large", []))
 }
 
-fn drill_at_most(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+fn drill_at_most(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let wanted = quantity(values, 0);
-    let found = common_drills(wanted).take_while(|size| size.si <= wanted.si * (1.0 + 1e-9)).last();
+    let found = common_drills(calling, wanted).take_while(|size| size.si <= wanted.si * (1.0 + 1e-9)).last();
     found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that small", []))
 }
 
 /// The drill of a size as it is asked for in a shop; none where no drill of the tables is that size.
 #[must_use]
-pub fn drill_asked_for(size: Quantity) -> Option<std::sync::Arc<str>> {
-    Tables::built_in().store().value(drill_named(size.si)?, drill::size)
+pub fn drill_asked_for(size: Quantity, tables: &Tables) -> Option<std::sync::Arc<str>> {
+    tables.store().value(drill_named(tables, size.si)?, drill::size)
 }
 
-fn drill_name(_: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
-    Ok(Value::Text(drill_asked_for(quantity(values, 0)).unwrap_or_else(|| "no drill of the tables".into())))
+fn drill_name(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
+    let name = drill_asked_for(quantity(values, 0), calling.model.tables());
+    Ok(Value::Text(name.unwrap_or_else(|| "no drill of the tables".into())))
 }
 
 fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let id = thing(values, 0)?;
     let name = calling.model.entity(id).map(|e| e.name.to_string()).unwrap_or_default();
-    let tables = Tables::built_in();
+    let tables = calling.model.tables();
     let size = tables.find(&TAP_DRILL, &name).and_then(|row| tables.quantity(row, tap_drill::diameter));
     size.map(Value::Quantity).ok_or_else(|| Gap::refused(format!("no tap drill is listed for {name}"), []))
 }
@@ -182,7 +177,7 @@ fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
 fn clearance_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let id = thing(values, 0)?;
     let name = calling.model.entity(id).map(|e| e.name.to_string()).unwrap_or_default();
-    let tables = Tables::built_in();
+    let tables = calling.model.tables();
     let row = tables.find(&CLEARANCE_DRILL, &name);
     let size = row.and_then(|row| tables.quantity(row, clearance_drill::diameter));
     size.map(Value::Quantity)
@@ -296,7 +291,9 @@ pub static FUNCTIONS: &[Function] = &[
         doc: "is_drill_size(d): whether a drill of this size is sold: fractional, number, letter or metric",
         parameters: &[Parameter::Quantity(D::LENGTH)],
         gives: truth,
-        call: |_, values| Ok(Value::Truth(drill_named(quantity(values, 0).si).is_some())),
+        call: |calling, values| {
+            Ok(Value::Truth(drill_named(calling.model.tables(), quantity(values, 0).si).is_some()))
+        },
     },
     Function {
         name: "drill_name",

@@ -321,8 +321,14 @@ pub enum Named {
 #[derive(Clone, Debug, Default)]
 pub struct Catalogue {
     kinds: Vec<&'static Kind>,
-    computed: BTreeMap<&'static str, Vec<Entry>>,
+    /// By the address of the type: looked up whenever a quantity is read.
+    computed: BTreeMap<usize, Vec<Entry>>,
     holders: BTreeMap<&'static str, Vec<&'static Kind>>,
+}
+
+/// What tells a type from the others: each is a static of its own.
+fn address(kind: &'static Kind) -> usize {
+    std::ptr::from_ref(kind).addr()
 }
 
 impl Catalogue {
@@ -345,7 +351,7 @@ impl Catalogue {
             catalogue.visit(table);
         }
         for one in computed.iter().copied().flatten().copied() {
-            catalogue.computed.entry(one.kind().name).or_default().push(Entry {
+            catalogue.computed.entry(address(one.kind())).or_default().push(Entry {
                 name: one.name().to_owned(),
                 doc: one.doc().trim().to_owned(),
                 gives: one.gives(),
@@ -462,7 +468,7 @@ impl Catalogue {
     /// The computed quantities of a kind, by number.
     #[must_use]
     pub fn computed(&self, kind: &'static Kind) -> &[Entry] {
-        self.computed.get(kind.name).map_or(&[], Vec::as_slice)
+        self.computed.get(&address(kind)).map_or(&[], Vec::as_slice)
     }
 
     /// The number of a quantity that Rust works out.
@@ -480,7 +486,7 @@ impl Catalogue {
         if self.named(kind, &entry.name).is_some() {
             return false;
         }
-        self.computed.entry(kind.name).or_default().push(entry);
+        self.computed.entry(address(kind)).or_default().push(entry);
         true
     }
 }

@@ -9,7 +9,7 @@ use crate::design::{
     section,
 };
 use crate::quantity::{Angle, Length, Quantity, Styled};
-use crate::tables::{Tables, Thread, clearance_drill};
+use crate::tables::{Thread, clearance_drill};
 use crate::vocabulary::{Edge, EntityId, Id};
 
 /// Where on a part a hole is marked.
@@ -149,7 +149,7 @@ fn in_face(
 
 fn clearance(ctx: &EvalContext<'_>, thread: Outcome<Id<Thread>>) -> Outcome<Quantity> {
     let name = ctx.name(thread?);
-    let tables = Tables::built_in();
+    let tables = ctx.model().tables();
     tables
         .row(&name)
         .and_then(|row| tables.quantity(row, clearance_drill::diameter))

@@ -65,6 +65,11 @@ impl Footprint {
     }
 }
 
+/// What tells a type from the others: each is a static of its own.
+fn address(kind: &'static Kind) -> usize {
+    std::ptr::from_ref(kind).addr()
+}
+
 /// Numbers for the fields and the computed quantities of a design's entities.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Numbering {
@@ -74,6 +79,8 @@ pub(super) struct Numbering {
     bits: Vec<u16>,
     /// How many computed quantities there are.
     pub(super) computed: u32,
+    /// The entities of each type, by the type's address, in the order of the file.
+    of_type: BTreeMap<usize, Vec<EntityId>>,
 }
 
 impl Numbering {
@@ -85,6 +92,10 @@ impl Numbering {
     /// The same numbers for the entities that are numbered, and more for those that are new.
     pub(super) fn extended(&self, store: &Store, catalogue: &Catalogue) -> Self {
         let mut all = self.clone();
+        all.of_type.clear();
+        for (id, entity) in store.all() {
+            all.of_type.entry(address(entity.kind)).or_default().push(id);
+        }
         let mut counts: BTreeMap<&str, u32> = BTreeMap::new();
         // What is written gets bits of its own while they last; what is not shares those that are left.
         let mut free = u32::try_from(all.bits.len()).unwrap_or(0);
@@ -107,10 +118,24 @@ impl Numbering {
         all
     }
 
+    /// The entities of a type, in the order of the file.
+    pub(super) fn of_type(&self, kind: &'static Kind) -> &[EntityId] {
+        self.of_type.get(&address(kind)).map_or(&[], Vec::as_slice)
+    }
+
+    /// The number of a field of an entity.
+    fn field_at(&self, id: EntityId, slot: u16) -> Option<usize> {
+        self.first.get(id.index()).map(|(fields, _)| (fields + u32::from(slot)) as usize)
+    }
+
+    /// An empty set of fields, exact and as large as the design.
+    pub(super) fn nothing_seen(&self) -> FieldSet {
+        FieldSet(vec![0; self.bits.len() / 64 + 1])
+    }
+
     /// Marks a field of an entity in a footprint; one that has no number marks everything.
     pub(super) fn mark(&self, footprint: &mut Footprint, id: EntityId, slot: u16) {
-        let first = self.first.get(id.index());
-        match first.and_then(|(fields, _)| self.bits.get((fields + u32::from(slot)) as usize)) {
+        match self.field_at(id, slot).and_then(|at| self.bits.get(at)) {
             Some(bit) => footprint.add_bit(*bit),
             None => *footprint = Footprint::ALL,
         }
@@ -119,6 +144,21 @@ impl Numbering {
     /// The number of a computed quantity of an entity.
     pub(super) fn computed_at(&self, id: EntityId, number: u16) -> Option<u32> {
         self.first.get(id.index()).map(|(_, computed)| computed + u32::from(number))
+    }
+}
+
+/// A set of fields that tells each from every other.
+pub(super) struct FieldSet(Vec<u64>);
+
+impl FieldSet {
+    /// Takes in a field; true when it was not there yet, and for one that has no number.
+    pub(super) fn insert(&mut self, numbering: &Numbering, id: EntityId, slot: u16) -> bool {
+        let Some(at) = numbering.field_at(id, slot).filter(|_| !id.is_row()) else { return true };
+        let Some(word) = self.0.get_mut(at / 64) else { return true };
+        let bit = 1 << (at % 64);
+        let new = *word & bit == 0;
+        *word |= bit;
+        new
     }
 }
 

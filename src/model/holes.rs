@@ -11,7 +11,7 @@ use crate::design::{
     altimeter, fastening, rail_button, rods, shear_pins, switch_access, vent,
 };
 use crate::quantity::{Angle, Length, Styled};
-use crate::tables::{Tables, Thread, clearance_drill, tap_drill};
+use crate::tables::{Thread, clearance_drill, tap_drill};
 use crate::vocabulary::{EntityId, Id};
 
 /// What holes are for, in the words that messages use.
@@ -268,7 +268,7 @@ pub(super) fn tapped(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
 /// The drill that a table names for the thread of the screw.
 fn drill_of(ctx: &EvalContext<'_>, thread: Id<Thread>, tap: bool) -> Outcome<Styled<Length>> {
     let name = ctx.name(thread);
-    let tables = Tables::built_in();
+    let tables = ctx.model().tables();
     let size = if tap {
         tables.row(&name).and_then(|row| tables.styled(row, tap_drill::diameter))
     } else {

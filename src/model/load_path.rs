@@ -12,7 +12,7 @@ use crate::design::{
 use crate::engineering::loads::{self, WallHoles};
 use crate::engineering::pins;
 use crate::quantity::{Force, Length, Pressure, Quantity, Styled};
-use crate::tables::{Material, Tables, Thread, material, thread};
+use crate::tables::{Material, Thread, material, thread};
 use crate::vocabulary::{EntityId, EntityType, Id, Key};
 
 /// How much of a cord's strength a knot leaves. Source: common practice, from memory.
@@ -93,7 +93,7 @@ fn steel_unless_said<E>(
     if ctx.has(id, key)? {
         return ctx.get(id, key);
     }
-    Tables::built_in().row("steel").ok_or_else(|| ctx.refuse("no row is listed for steel"))
+    ctx.model().tables().row("steel").ok_or_else(|| ctx.refuse("no row is listed for steel"))
 }
 
 /// The load that breaks one threaded part in tension.

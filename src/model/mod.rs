@@ -31,7 +31,7 @@ mod stations;
 
 use std::any::Any;
 use std::borrow::Cow;
-use std::cell::{Cell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -106,12 +106,15 @@ pub struct Computation {
     pub reads: Vec<Read>,
     /// Steps on the way.
     pub steps: Vec<Step>,
+    /// The fields as written at the bottom of what it reads, once they were asked for.
+    leaves: OnceCell<Rc<[Read]>>,
 }
 
 impl Computation {
     /// What comes to nothing but a reason why it is not known.
     fn unknown(gap: Gap) -> Self {
-        Self { footprint: Footprint::default(), value: Err(gap), reads: Vec::new(), steps: Vec::new() }
+        let footprint = Footprint::default();
+        Self { footprint, value: Err(gap), reads: Vec::new(), steps: Vec::new(), leaves: OnceCell::new() }
     }
 }
 
@@ -142,11 +145,12 @@ pub struct Model<'d> {
     /// What is being worked out, by number: a quantity that is met again rests on itself.
     busy: RefCell<Vec<u32>>,
     /// What was read since somebody began to watch.
-    footprint: Cell<Footprint>,
+    footprint: RefCell<Footprint>,
     witness: Option<&'d dyn Witness>,
     /// How many values are written in customary units, and how many in metric ones.
     habits: (u32, u32),
     system: System,
+    tolerances: OnceCell<Footprint>,
 }
 
 impl<'d> Model<'d> {
@@ -169,10 +173,11 @@ impl<'d> Model<'d> {
             memo,
             overlay,
             busy: RefCell::default(),
-            footprint: Cell::default(),
+            footprint: RefCell::default(),
             witness: None,
             habits,
             system: more_often(habits).unwrap_or_default(),
+            tolerances: OnceCell::new(),
         }
     }
 
@@ -230,16 +235,12 @@ impl<'d> Model<'d> {
 
     /// Counts what something else has read as read here.
     pub fn takes_in(&self, read: &Footprint) {
-        let mut footprint = self.footprint.get();
-        footprint.join(read);
-        self.footprint.set(footprint);
+        self.footprint.borrow_mut().join(read);
     }
 
     fn has_read(&self, id: EntityId, slot: u16) {
         if !id.is_row() {
-            let mut footprint = self.footprint.get();
-            self.memo.numbering.mark(&mut footprint, id, slot);
-            self.footprint.set(footprint);
+            self.memo.numbering.mark(&mut self.footprint.borrow_mut(), id, slot);
         }
     }
 
@@ -302,10 +303,15 @@ impl<'d> Model<'d> {
     /// Every entity of a type, in the order of the file.
     #[must_use]
     pub fn all_of(&self, kind: &'static Kind) -> Vec<EntityId> {
-        let mut footprint = self.footprint.get();
-        footprint.add_type(kind);
-        self.footprint.set(footprint);
-        self.design.store.of_kind(kind).collect()
+        self.footprint.borrow_mut().add_type(kind);
+        self.memo.numbering.of_type(kind).to_vec()
+    }
+
+    /// The subjects of a rule: every entity of a type, in the order of the file. Whoever judges each of them by itself does not
+    /// rest on which there are.
+    #[must_use]
+    pub fn subjects(&self, kind: &'static Kind) -> &[EntityId] {
+        self.memo.numbering.of_type(kind)
     }
 
     /// An entity of the design, or a row of a table.
@@ -455,7 +461,7 @@ impl<'d> Model<'d> {
         }
         self.busy.borrow_mut().pop();
         let (reads, steps) = (ctx.reads.into_inner(), ctx.steps.into_inner());
-        Some(self.memo.keep(at, Computation { value, reads, steps, footprint }))
+        Some(self.memo.keep(at, Computation { value, reads, steps, footprint, leaves: OnceCell::new() }))
     }
 
     /// A computed quantity of the base, where the changes do not touch it.
@@ -507,28 +513,49 @@ impl<'d> Model<'d> {
 
     /// The fields as written that a quantity rests on, in the order they were asked for.
     #[must_use]
-    pub fn leaves(&self, read: Read) -> Vec<Read> {
-        let mut leaves = Vec::new();
-        self.gather(read, &mut leaves, 0);
-        leaves
+    pub fn leaves(&self, read: Read) -> Rc<[Read]> {
+        self.leaves_within(read, 0)
     }
 
-    fn gather(&self, read: Read, leaves: &mut Vec<Read>, depth: u8) {
-        match read.access {
-            Access::Field(_) => {
-                if !leaves.contains(&read) {
-                    leaves.push(read);
+    fn leaves_within(&self, read: Read, depth: u8) -> Rc<[Read]> {
+        let Access::Computed(number) = read.access else { return Rc::new([read]) };
+        // A quantity that rests on itself has no bottom.
+        let found = if depth < 32 { self.computation(read.entity, number) } else { None };
+        let Some(computation) = found else { return Rc::new([]) };
+        if let Some(known) = computation.leaves.get() {
+            return Rc::clone(known);
+        }
+        let mut seen = self.memo.numbering.nothing_seen();
+        let mut leaves: Vec<Read> = Vec::new();
+        for inner in &computation.reads {
+            for leaf in self.leaves_within(*inner, depth + 1).iter() {
+                let Access::Field(slot) = leaf.access else { continue };
+                let new = seen.insert(&self.memo.numbering, leaf.entity, slot);
+                if new && (!leaf.entity.is_row() || !leaves.contains(leaf)) {
+                    leaves.push(*leaf);
                 }
             }
-            Access::Computed(number) if depth < 32 => {
-                if let Some(computation) = self.computation(read.entity, number) {
-                    for inner in &computation.reads {
-                        self.gather(*inner, leaves, depth + 1);
+        }
+        Rc::clone(computation.leaves.get_or_init(|| leaves.into()))
+    }
+
+    /// The fields that a tolerance stands beside.
+    #[must_use]
+    pub fn tolerances(&self) -> &Footprint {
+        self.tolerances.get_or_init(|| {
+            let mut all = Footprint::default();
+            for (id, entity) in self.design.store.all() {
+                for slot in (0..).take(entity.kind.fields.len()) {
+                    if entity.slot(slot).tolerance.is_some() {
+                        self.memo.numbering.mark(&mut all, id, slot);
                     }
                 }
             }
-            Access::Computed(_) => {}
-        }
+            for change in self.overlay.changes.iter().filter(|c| c.tolerance.is_some()) {
+                self.memo.numbering.mark(&mut all, change.entity, change.slot);
+            }
+            all
+        })
     }
 }
 

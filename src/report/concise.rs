@@ -2,21 +2,26 @@
 
 use std::fmt::Write as _;
 
-use super::Review;
-use crate::review::Standing;
-use crate::text::{Problem, Source, Span, clean_line};
+use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
+use crate::review::{DesignReview, Standing};
+use crate::rules::Library;
+use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
 /// `path:line:column: level[rule] message`, one line each.
-#[must_use]
-pub fn concise(review: &Review) -> String {
-    let mut out = String::new();
-    for (source, problem) in &review.problems {
+#[derive(Clone, Copy, Debug)]
+pub struct Concise;
+
+impl ReportForm for Concise {
+    fn problem(&self, source: &Source, problem: &Problem) -> Part {
         let place = place(source, problem.span);
-        let _ = writeln!(out, "{place}: error[unreadable] {}", one_line(&problem.message));
+        let line = format!("{place}: error[unreadable] {}\n", one_line(&problem.message));
+        Part::of(no_commands(line))
     }
-    for design in &review.designs {
-        let source = &design.design.source;
-        for finding in &design.findings {
+
+    fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
+        let mut out = String::new();
+        let source = &review.design.source;
+        for finding in &review.findings {
             let waived = match &finding.standing {
                 Standing::Shown => String::new(),
                 Standing::Waived(waiver) => format!(" (waived until {})", waiver.until),
@@ -31,10 +36,14 @@ pub fn concise(review: &Review) -> String {
                 one_line(&finding.message)
             );
         }
-        let verdict = if design.is_clear() { "clear" } else { "hold" };
-        let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), design.accounts().in_words());
+        let verdict = if review.is_clear() { "clear" } else { "hold" };
+        let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), review.accounts().in_words());
+        Part::of(no_commands(out))
     }
-    out
+
+    fn frame(&mut self, _: Totals) -> String {
+        format!("{PROBLEMS}{DESIGNS}")
+    }
 }
 
 /// A problem on one line: its place, what is wrong, and what helps.

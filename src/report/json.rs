@@ -1,280 +1,198 @@
-//! The JSON contract `holdpoint-review/1`: frozen structs of their own, so that inner changes cannot leak out.
+//! The JSON contract `holdpoint-review/1`: every key is written here by name, so that inner changes cannot leak out.
 //!
 //! Byte offsets count from 0 in the file; lines and columns from 1, columns in Unicode characters.
 
-use serde::Serialize;
-use serde_json::{Value as Json, json};
+use serde_json::{Value, json};
 
-use super::Review;
-use crate::review::{Accounts, DesignReview, Finding, PackStanding};
-use crate::rules::Margin;
-use crate::text::{Source, Span, clean_json};
+use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
+use super::pretty::Pretty;
+use crate::review::{DesignReview, Finding, PackStanding, Remedy, Tried};
+use crate::rules::{Library, Margin};
+use crate::text::{Problem, Source, Span};
 
 /// The name and version of the contract.
 pub const REVIEW_FORMAT: &str = "holdpoint-review/1";
 
-#[derive(Serialize)]
-struct Document<'r> {
-    format: &'static str,
-    tool: Tool,
-    designs: Vec<Design<'r>>,
-    problems: Vec<Problem<'r>>,
-}
-
-#[derive(Serialize)]
-struct Tool {
-    name: &'static str,
-    version: &'static str,
-}
-
-#[derive(Serialize)]
-struct Design<'r> {
-    path: &'r str,
-    name: &'r str,
-    digest: &'r str,
-    settings: Option<&'r str>,
-    verdict: &'static str,
-    hold_points: Vec<HoldPoint>,
-    findings: Vec<FindingOut<'r>>,
-    counts: Counts,
-    accounts: AccountsOut,
-    codes: Vec<CodeOut<'r>>,
-}
-
-#[derive(Serialize)]
-struct CodeOut<'r> {
-    pack: &'r str,
-    judged: bool,
-    because: &'r str,
-    asks: Vec<AskOut<'r>>,
-}
-
-#[derive(Serialize)]
-struct AskOut<'r> {
-    name: &'r str,
-    ask: &'r str,
-    moment: &'static str,
-    source: &'r str,
-}
-
-#[derive(Serialize)]
-struct HoldPoint {
-    name: &'static str,
-    verdict: &'static str,
-}
-
-#[derive(Serialize)]
-struct FindingOut<'r> {
-    rule: &'r str,
-    pack: &'r str,
-    outcome: &'static str,
-    level: &'static str,
-    before: &'static str,
-    subject: &'r str,
-    message: &'r str,
-    places: Vec<Place<'r>>,
-    margin: Option<MarginOut>,
-    source: &'r str,
-    fingerprint: &'r str,
-    standing: &'static str,
-    waived: Option<Waived<'r>>,
-    remedies: Vec<RemedyOut<'r>>,
-}
-
-#[derive(Serialize)]
-struct Place<'r> {
-    path: &'r str,
-    key: &'r str,
-    line: u32,
-    column: u32,
-    end_line: u32,
-    end_column: u32,
-    start_byte: u32,
-    end_byte: u32,
-    label: &'r str,
-}
-
-#[derive(Serialize)]
-struct MarginOut {
-    kind: &'static str,
-    value: f64,
-    unit: String,
-}
-
-#[derive(Serialize)]
-struct Waived<'r> {
-    reason: &'r str,
-    by: &'r str,
-    until: &'r str,
-}
-
-#[derive(Serialize)]
-struct RemedyOut<'r> {
-    say: &'r str,
-    tried: Option<&'static str>,
-    edits: Vec<EditOut<'r>>,
-}
-
-#[derive(Serialize)]
-struct EditOut<'r> {
-    start_byte: u32,
-    end_byte: u32,
-    text: &'r str,
-}
-
-#[derive(Serialize)]
-struct Counts {
-    held: usize,
-    broken: usize,
-    unproven: usize,
-    tight: usize,
-    not_applicable: usize,
-    waived: usize,
-}
-
-#[derive(Serialize)]
-struct AccountsOut {
-    shown: usize,
-    waived: usize,
-    baselined: usize,
-    below: usize,
-    total: usize,
-}
-
-#[derive(Serialize)]
-struct Problem<'r> {
-    path: &'r str,
-    message: &'r str,
-    help: Option<&'r str>,
-    place: Option<Place<'r>>,
-}
-
 /// A review as JSON.
-#[must_use]
-pub fn json(review: &Review) -> String {
-    let document = Document {
-        format: REVIEW_FORMAT,
-        tool: Tool { name: "holdpoint", version: env!("CARGO_PKG_VERSION") },
-        designs: review.designs.iter().map(design).collect(),
-        problems: review
-            .problems
-            .iter()
-            .map(|(source, problem)| Problem {
-                path: source.name(),
-                message: &problem.message,
-                help: problem.help.as_deref(),
-                place: problem.span.map(|span| place(source, "", span, &problem.message)),
-            })
-            .collect(),
-    };
-    // Structs of texts and numbers always serialise; the fallback keeps the contract's shape all the same.
-    let mut text = serde_json::to_string_pretty(&document).unwrap_or_else(|error| {
-        json!({ "format": REVIEW_FORMAT, "problems": [{ "message": error.to_string() }] }).to_string()
-    });
-    text.push('\n');
-    clean_json(text)
+#[derive(Clone, Copy, Debug)]
+pub struct Json;
+
+impl ReportForm for Json {
+    fn separator(&self) -> &'static str {
+        ","
+    }
+
+    fn streams(&self) -> bool {
+        true
+    }
+
+    fn problem(&self, source: &Source, problem: &Problem) -> Part {
+        Part::of(Pretty::item(2, |p| {
+            p.object(|p| {
+                p.key("path").text(source.name());
+                p.key("message").text(&problem.message);
+                p.key("help").maybe(problem.help.as_deref());
+                match problem.span {
+                    Some(span) => place(p.key("place"), source, "", span, &problem.message),
+                    None => p.key("place").null(),
+                }
+            });
+        }))
+    }
+
+    fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
+        Part::of(Pretty::item(2, |p| design(p, review)))
+    }
+
+    fn frame(&mut self, totals: Totals) -> String {
+        let mut p = Pretty::at(0);
+        p.object(|p| {
+            p.key("format").text(REVIEW_FORMAT);
+            p.key("tool").object(|p| {
+                p.key("name").text("holdpoint");
+                p.key("version").text(env!("CARGO_PKG_VERSION"));
+            });
+            p.key("designs").list_of(totals.designs == 0, DESIGNS);
+            p.key("problems").list_of(totals.problems == 0, PROBLEMS);
+        });
+        p.into_text() + "\n"
+    }
 }
 
-fn verdict(clear: bool) -> &'static str {
+const fn verdict(clear: bool) -> &'static str {
     if clear { "clear" } else { "hold" }
 }
 
-fn design(review: &DesignReview) -> Design<'_> {
-    Design {
-        path: review.design.source.name(),
-        name: review.design.name(),
-        digest: &review.digest,
-        settings: review.settings.as_deref(),
-        verdict: verdict(review.is_clear()),
-        hold_points: review
-            .hold_points
-            .iter()
-            .map(|h| HoldPoint { name: h.point.name(), verdict: verdict(h.clear) })
-            .collect(),
-        findings: review.findings.iter().map(|f| finding(&review.design.source, f)).collect(),
-        counts: Counts {
-            held: review.counts.held,
-            broken: review.counts.broken,
-            unproven: review.counts.unproven,
-            tight: review.counts.tight,
-            not_applicable: review.counts.not_applicable,
-            waived: review.counts.waived,
-        },
-        accounts: accounts(review.accounts()),
-        codes: review.packs.iter().map(code).collect(),
-    }
+fn design(p: &mut Pretty, review: &DesignReview) {
+    p.object(|p| {
+        p.key("path").text(review.design.source.name());
+        p.key("name").text(review.design.name());
+        p.key("digest").text(&review.digest);
+        p.key("settings").maybe(review.settings.as_deref());
+        p.key("verdict").text(verdict(review.is_clear()));
+        p.key("hold_points").list(&review.hold_points, |p, state| {
+            p.object(|p| {
+                p.key("name").text(state.point.name());
+                p.key("verdict").text(verdict(state.clear));
+            });
+        });
+        p.key("findings").list(&review.findings, |p, one| finding(p, &review.design.source, one));
+        let counts = review.counts;
+        p.key("counts").object(|p| {
+            p.key("held").count(counts.held);
+            p.key("broken").count(counts.broken);
+            p.key("unproven").count(counts.unproven);
+            p.key("tight").count(counts.tight);
+            p.key("not_applicable").count(counts.not_applicable);
+            p.key("waived").count(counts.waived);
+        });
+        let accounts = review.accounts();
+        p.key("accounts").object(|p| {
+            p.key("shown").count(accounts.shown);
+            p.key("waived").count(accounts.waived);
+            p.key("baselined").count(accounts.baselined);
+            p.key("below").count(accounts.below);
+            p.key("total").count(accounts.total);
+        });
+        p.key("codes").list(&review.packs, code);
+    });
 }
 
-fn code(pack: &PackStanding) -> CodeOut<'_> {
-    let asks = pack.asks.iter();
-    let asks =
-        asks.map(|ask| AskOut { name: &ask.name, ask: &ask.ask, moment: ask.moment, source: &ask.citation });
-    CodeOut { pack: &pack.name, judged: pack.judged, because: &pack.because, asks: asks.collect() }
+fn code(p: &mut Pretty, pack: &PackStanding) {
+    p.object(|p| {
+        p.key("pack").text(&pack.name);
+        p.key("judged").truth(pack.judged);
+        p.key("because").text(&pack.because);
+        p.key("asks").list(&pack.asks, |p, ask| {
+            p.object(|p| {
+                p.key("name").text(&ask.name);
+                p.key("ask").text(&ask.ask);
+                p.key("moment").text(ask.moment);
+                p.key("source").text(&ask.citation);
+            });
+        });
+    });
 }
 
-fn accounts(accounts: Accounts) -> AccountsOut {
-    let Accounts { shown, waived, baselined, below, total } = accounts;
-    AccountsOut { shown, waived, baselined, below, total }
+fn finding(p: &mut Pretty, source: &Source, finding: &Finding) {
+    p.object(|p| {
+        p.key("rule").text(&finding.rule);
+        p.key("pack").text(&finding.pack);
+        p.key("outcome").text(finding.outcome.name());
+        p.key("level").text(finding.level.name());
+        p.key("before").text(finding.before.name());
+        p.key("subject").text(&finding.subject);
+        p.key("message").text(&finding.message);
+        p.key("places").list(&finding.places, |p, at| place(p, source, &at.key, at.span, &at.label));
+        match finding.margin {
+            None => p.key("margin").null(),
+            Some(of) => margin(p.key("margin"), of),
+        }
+        p.key("source").text(&finding.source);
+        p.key("fingerprint").text(&finding.fingerprint);
+        p.key("standing").text(finding.standing.name());
+        match finding.waiver() {
+            None => p.key("waived").null(),
+            Some(waiver) => p.key("waived").object(|p| {
+                p.key("reason").text(&waiver.reason);
+                p.key("by").text(&waiver.by);
+                p.key("until").text(&waiver.until);
+            }),
+        }
+        p.key("remedies").list(&finding.remedies, remedy);
+    });
 }
 
-fn finding<'r>(source: &'r Source, finding: &'r Finding) -> FindingOut<'r> {
-    FindingOut {
-        rule: &finding.rule,
-        pack: &finding.pack,
-        outcome: finding.outcome.name(),
-        level: finding.level.name(),
-        before: finding.before.name(),
-        subject: &finding.subject,
-        message: &finding.message,
-        places: finding.places.iter().map(|p| place(source, &p.key, p.span, &p.label)).collect(),
-        margin: finding.margin.map(|margin| match margin {
-            Margin::Ratio(value) => MarginOut { kind: "ratio", value, unit: String::new() },
-            Margin::Gap(gap) => {
-                let (value, unit) = gap.value_and_unit();
-                MarginOut { kind: "gap", value, unit }
-            }
-        }),
-        source: &finding.source,
-        fingerprint: &finding.fingerprint,
-        standing: finding.standing.name(),
-        waived: finding.waiver().map(|w| Waived { reason: &w.reason, by: &w.by, until: &w.until }),
-        remedies: finding
-            .remedies
-            .iter()
-            .map(|r| RemedyOut {
-                say: &r.say,
-                tried: r.tried.map(crate::review::Tried::name),
-                edits: r
-                    .edits
-                    .iter()
-                    .map(|e| EditOut { start_byte: e.span.start, end_byte: e.span.end, text: &e.text })
-                    .collect(),
-            })
-            .collect(),
-    }
+fn margin(p: &mut Pretty, margin: Margin) {
+    let (kind, value, unit) = match margin {
+        Margin::Ratio(value) => ("ratio", value, String::new()),
+        Margin::Gap(gap) => {
+            let (value, unit) = gap.value_and_unit();
+            ("gap", value, unit)
+        }
+    };
+    p.object(|p| {
+        p.key("kind").text(kind);
+        p.key("value").number(value);
+        p.key("unit").text(&unit);
+    });
 }
 
-fn place<'r>(source: &'r Source, key: &'r str, span: Span, label: &'r str) -> Place<'r> {
+fn remedy(p: &mut Pretty, remedy: &Remedy) {
+    p.object(|p| {
+        p.key("say").text(&remedy.say);
+        p.key("tried").maybe(remedy.tried.map(Tried::name));
+        p.key("edits").list(&remedy.edits, |p, edit| {
+            p.object(|p| {
+                p.key("start_byte").count(edit.span.start as usize);
+                p.key("end_byte").count(edit.span.end as usize);
+                p.key("text").text(&edit.text);
+            });
+        });
+    });
+}
+
+fn place(p: &mut Pretty, source: &Source, key: &str, span: Span, label: &str) {
     let (start, end) = (source.position(span.start), source.position(span.end));
-    Place {
-        path: source.name(),
-        key,
-        line: start.line,
-        column: start.column,
-        end_line: end.line,
-        end_column: end.column,
-        start_byte: span.start,
-        end_byte: span.end,
-        label,
-    }
+    p.object(|p| {
+        p.key("path").text(source.name());
+        p.key("key").text(key);
+        p.key("line").count(start.line as usize);
+        p.key("column").count(start.column as usize);
+        p.key("end_line").count(end.line as usize);
+        p.key("end_column").count(end.column as usize);
+        p.key("start_byte").count(span.start as usize);
+        p.key("end_byte").count(span.end as usize);
+        p.key("label").text(label);
+    });
 }
 
 /// The JSON Schema (draft 2020-12) of the contract.
 #[must_use]
-pub fn review_schema() -> Json {
+pub fn review_schema() -> Value {
     let text = json!({ "type": "string" });
     let count = json!({ "type": "integer", "minimum": 0 });
-    let closed = |properties: Json| {
+    let closed = |properties: Value| {
         let required: Vec<String> =
             properties.as_object().map(|o| o.keys().cloned().collect()).unwrap_or_default();
         json!({ "type": "object", "properties": properties, "required": required, "additionalProperties": false })

@@ -4,17 +4,18 @@
 //! The accounts of each design stand in the suite's properties. No times are given: the same bytes give the same report.
 
 use std::fmt::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use super::caution;
+use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
-use super::{Review, caution};
-use crate::review::{DesignReview, Finding, Standing};
-use crate::rules::HoldPoint;
+use crate::review::{DesignReview, FailOn, Finding, Standing};
+use crate::rules::{HoldPoint, Library};
 use crate::text::{Problem, Source, clean, clean_line};
 
 /// What stands in one suite.
-#[derive(Default)]
-struct Tally {
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Tally {
     tests: usize,
     failures: usize,
     errors: usize,
@@ -38,30 +39,38 @@ impl Tally {
 }
 
 /// A review as JUnit XML.
-#[must_use]
-pub fn junit(review: &Review, base: &Path) -> String {
-    let mut all = Tally::default();
-    let mut suites = String::new();
-    if !review.problems.is_empty() {
-        let mut tally = Tally::default();
-        let mut cases = String::new();
-        for (source, problem) in &review.problems {
-            unreadable(&mut cases, source, problem, base);
-            tally.tests += 1;
-            tally.errors += 1;
-        }
-        suite(&mut suites, "what could not be reviewed", &tally, "", &cases);
-        all.add(&tally);
+#[derive(Clone, Debug, Default)]
+pub struct Junit {
+    base: PathBuf,
+    fail_on: FailOn,
+    /// The cases of designs.
+    tally: Tally,
+}
+
+impl Junit {
+    /// A report of a run in a folder, with what makes a case of it fail.
+    #[must_use]
+    pub fn new(base: &Path, fail_on: FailOn) -> Self {
+        Self { base: base.to_path_buf(), fail_on, tally: Tally::default() }
     }
-    for design in &review.designs {
+}
+
+impl ReportForm for Junit {
+    fn problem(&self, source: &Source, problem: &Problem) -> Part {
+        let mut case = String::new();
+        unreadable(&mut case, source, problem, &self.base);
+        Part::of(case)
+    }
+
+    fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
         let mut tally = Tally::default();
         let mut cases = String::new();
-        for state in &design.hold_points {
-            hold_point(&mut cases, review, design, state.point, base, &mut tally);
+        for state in &review.hold_points {
+            hold_point(&mut cases, self.fail_on, review, state.point, &self.base, &mut tally);
         }
-        let accounts = design.accounts();
+        let accounts = review.accounts();
         let mut properties = String::new();
-        let verdict = if design.is_clear() { "clear" } else { "hold" };
+        let verdict = if review.is_clear() { "clear" } else { "hold" };
         let words = caution().trim().replace('\n', " ");
         let _ = writeln!(properties, "      <property name=\"caution\" value=\"{}\"/>", attribute(&words));
         let _ = writeln!(properties, "      <property name=\"verdict\" value=\"{verdict}\"/>");
@@ -74,14 +83,32 @@ pub fn junit(review: &Review, base: &Path) -> String {
         ] {
             let _ = writeln!(properties, "      <property name=\"{name}\" value=\"{count}\"/>");
         }
-        let name = from_base(design.design.source.name(), base);
-        suite(&mut suites, &name, &tally, &properties, &cases);
-        all.add(&tally);
+        let name = from_base(review.design.source.name(), &self.base);
+        let mut text = String::new();
+        suite(&mut text, &name, &tally, &properties, &cases);
+        Part { text, note: Note::Tally(tally) }
     }
-    format!(
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"holdpoint\" {}>\n{suites}</testsuites>\n",
-        all.attributes()
-    )
+
+    fn take(&mut self, _: List, part: Part) -> String {
+        if let Note::Tally(tally) = &part.note {
+            self.tally.add(tally);
+        }
+        part.text
+    }
+
+    fn frame(&mut self, totals: Totals) -> String {
+        let unread = Tally { tests: totals.problems, errors: totals.problems, ..Tally::default() };
+        let mut problems = String::new();
+        if totals.problems > 0 {
+            suite(&mut problems, "what could not be reviewed", &unread, "", PROBLEMS);
+        }
+        let mut all = self.tally;
+        all.add(&unread);
+        format!(
+            "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"holdpoint\" {}>\n{problems}{DESIGNS}</testsuites>\n",
+            all.attributes()
+        )
+    }
 }
 
 fn suite(out: &mut String, name: &str, tally: &Tally, properties: &str, cases: &str) {
@@ -111,7 +138,7 @@ fn unreadable(out: &mut String, source: &Source, problem: &Problem, base: &Path)
 
 fn hold_point(
     out: &mut String,
-    review: &Review,
+    fail_on: FailOn,
     design: &DesignReview,
     point: HoldPoint,
     base: &Path,
@@ -121,7 +148,7 @@ fn hold_point(
     let path = from_base(source.name(), base);
     let mine: Vec<&Finding> = design.findings.iter().filter(|f| f.before == point).collect();
     let class = format!("{path}: before {point}");
-    if !mine.iter().any(|f| review.fail_on.fails(f)) {
+    if !mine.iter().any(|f| fail_on.fails(f)) {
         tally.tests += 1;
         let held = mine.iter().any(|f| f.holds());
         let words = if held { "held by what this report passes over" } else { "clear" };
@@ -147,7 +174,7 @@ fn hold_point(
                 tally.skipped += 1;
                 "<skipped message=\"known from the baseline; it still holds its step\"/>".to_owned()
             }
-            Standing::Shown if review.fail_on.fails(finding) => {
+            Standing::Shown if fail_on.fails(finding) => {
                 tally.failures += 1;
                 format!(
                     "<failure type=\"{}\" message=\"{}\">{}</failure>",

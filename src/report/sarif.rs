@@ -7,15 +7,16 @@
 //! An unproven finding is of kind `fail` and not `open`: a result of another kind has no level by the standard, and what
 //! is not proven holds.
 
-use std::path::Path;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
 
-use serde_json::{Map, Value as Json, json};
-
+use super::caution;
+use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::{from_base, uri};
-use super::{Review, caution};
+use super::pretty::Pretty;
 use crate::review::{DesignReview, Finding, Remedy, Standing, Tried};
-use crate::rules::Margin;
-use crate::text::{Problem, Source, Span, clean, clean_json};
+use crate::rules::{Library, Margin};
+use crate::text::{Problem, Source, Span, clean};
 
 /// The schema that a log says it follows.
 const SCHEMA: &str =
@@ -24,225 +25,386 @@ const SCHEMA: &str =
 /// The rule of what could not be read.
 const UNREADABLE: &str = "unreadable";
 
-/// A review as a SARIF log. What is waived is left out, unless it is asked for: then it is there with its suppression.
-#[must_use]
-pub fn sarif(review: &Review, base: &Path, waived_too: bool) -> String {
-    let mut log = Log { base, rules: Vec::new(), artifacts: Vec::new() };
-    let mut results = Vec::new();
-    for (source, problem) in &review.problems {
-        results.push(log.unreadable(source, problem));
+/// A mark in a result, for a number that is known at the end: of a rule (`r`) or of a file (`f`).
+const MARK: char = '\u{1}';
+
+/// What the results of a part refer to, by numbers of the part's own until the whole log is known.
+#[derive(Debug)]
+pub(super) struct LogNote {
+    /// The rules, each with its description for the driver's list.
+    rules: Vec<(String, String)>,
+    /// Where the file is.
+    location: Location,
+    /// The digest of the file, of a design that was read.
+    digest: Option<String>,
+    /// The line of the design in the list of designs.
+    line: String,
+}
+
+/// Where a file is.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Location {
+    uri: String,
+    in_base: bool,
+}
+
+impl Location {
+    fn keys(&self, p: &mut Pretty) {
+        p.key("uri").text(&self.uri);
+        if self.in_base {
+            p.key("uriBaseId").text("SRCROOT");
+        }
     }
-    for design in &review.designs {
-        log.artifact(&design.design.source, Some(&design.digest));
-        for finding in &design.findings {
+}
+
+/// Things that both lists refer to, numbered by their first appearance: first those of the problems.
+#[derive(Clone, Debug)]
+struct Numbered<K, T> {
+    known: BTreeMap<K, usize>,
+    all: Vec<(K, [Option<T>; 2])>,
+    order: [Vec<usize>; 2],
+}
+
+impl<K, T> Default for Numbered<K, T> {
+    fn default() -> Self {
+        Self { known: BTreeMap::new(), all: Vec::new(), order: [Vec::new(), Vec::new()] }
+    }
+}
+
+impl<K: Clone + Ord, T> Numbered<K, T> {
+    /// The number of a thing among those that are known; what a list tells of it first stays.
+    fn number(&mut self, list: List, key: K, about: T) -> usize {
+        let next = self.all.len();
+        let number = *self.known.entry(key.clone()).or_insert(next);
+        if number == next {
+            self.all.push((key, [None, None]));
+        }
+        let (told, order) = match (list, self.all.get_mut(number), &mut self.order) {
+            (List::Problems, Some((_, [told, _])), [order, _]) => (told, order),
+            (List::Designs, Some((_, [_, told])), [_, order]) => (told, order),
+            (_, None, _) => return number,
+        };
+        if told.is_none() {
+            *told = Some(about);
+            order.push(number);
+        }
+        number
+    }
+
+    /// All of them in the order of the log.
+    fn in_order(&self) -> Vec<usize> {
+        let [problems, designs] = &self.order;
+        let told = |number: &usize| matches!(self.all.get(*number), Some((_, [Some(_), _])));
+        problems.iter().chain(designs.iter().filter(|number| !told(number))).copied().collect()
+    }
+}
+
+/// A review as a SARIF log. What is waived is left out, unless it is asked for: then it is there with its suppression.
+#[derive(Clone, Debug, Default)]
+pub struct Sarif {
+    base: PathBuf,
+    waived_too: bool,
+    rules: Numbered<String, String>,
+    files: Numbered<Location, Option<String>>,
+    /// The number in the log of each rule and of each file.
+    places: [Vec<usize>; 2],
+    lines: Vec<String>,
+}
+
+impl Sarif {
+    /// A log of a run in a folder.
+    #[must_use]
+    pub fn new(base: &Path, waived_too: bool) -> Self {
+        Self { base: base.to_path_buf(), waived_too, ..Self::default() }
+    }
+
+    fn location(&self, source: &Source) -> Location {
+        let path = from_base(source.name(), &self.base);
+        match path.strip_prefix('/') {
+            Some(_) => Location { uri: format!("file://{}", uri(&path)), in_base: false },
+            None => Location { uri: uri(&path), in_base: true },
+        }
+    }
+}
+
+impl ReportForm for Sarif {
+    fn separator(&self) -> &'static str {
+        ","
+    }
+
+    fn problem(&self, source: &Source, problem: &Problem) -> Part {
+        let location = self.location(source);
+        let help = problem.help.as_deref().map(|h| format!("\n{h}")).unwrap_or_default();
+        let text = Pretty::item(4, |p| {
+            p.object(|p| {
+                p.key("ruleId").text(UNREADABLE);
+                p.key("ruleIndex").raw(&mark('r', 0));
+                p.key("level").text("error");
+                message(p.key("message"), &format!("{}{help}", problem.message));
+                p.key("locations").list([()], |p, ()| {
+                    p.object(|p| {
+                        place(p.key("physicalLocation"), source, &location, problem.span);
+                        message(p.key("message"), &problem.message);
+                    });
+                });
+                p.key("partialFingerprints").object(|p| {
+                    p.key("message/v1").text(&crate::review::digest(problem.message.as_bytes()));
+                });
+            });
+        });
+        let rules = vec![(UNREADABLE.to_owned(), unreadable())];
+        Part { text, note: Note::Log(LogNote { rules, location, digest: None, line: String::new() }) }
+    }
+
+    fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
+        let source = &review.design.source;
+        let location = self.location(source);
+        let mut rules: Vec<(String, String)> = Vec::new();
+        let mut text = String::new();
+        for finding in &review.findings {
             let wanted = match finding.standing {
                 Standing::Shown => true,
-                Standing::Waived(_) => waived_too,
+                Standing::Waived(_) => self.waived_too,
                 Standing::Baselined | Standing::Below => false,
             };
-            if wanted {
-                results.push(log.result(design, finding));
+            if !wanted {
+                continue;
+            }
+            let known = rules.iter().position(|(id, _)| *id == finding.rule);
+            let index = known.unwrap_or_else(|| {
+                rules.push((finding.rule.clone(), rule(finding)));
+                rules.len() - 1
+            });
+            if !text.is_empty() {
+                text.push(',');
+            }
+            text.push_str(&Pretty::item(4, |p| result(p, source, &location, index, finding)));
+        }
+        let accounts = review.accounts();
+        let line = Pretty::item(5, |p| {
+            p.object(|p| {
+                p.key("path").text(&from_base(source.name(), &self.base));
+                p.key("verdict").text(if review.is_clear() { "clear" } else { "hold" });
+                p.key("shown").count(accounts.shown);
+                p.key("waived").count(accounts.waived);
+                p.key("baselined").count(accounts.baselined);
+                p.key("below").count(accounts.below);
+                p.key("total").count(accounts.total);
+            });
+        });
+        Part { text, note: Note::Log(LogNote { rules, location, digest: Some(review.digest.clone()), line }) }
+    }
+
+    fn take(&mut self, list: List, part: Part) -> String {
+        let Note::Log(note) = part.note else { return part.text };
+        let numbers: Vec<usize> =
+            note.rules.into_iter().map(|(id, about)| self.rules.number(list, id, about)).collect();
+        let file = self.files.number(list, note.location, note.digest);
+        if !note.line.is_empty() {
+            self.lines.push(note.line);
+        }
+        let mut text = String::with_capacity(part.text.len());
+        for (at, stretch) in part.text.split(MARK).enumerate() {
+            // Between two marks stands what they are about.
+            match stretch.strip_prefix('r').filter(|_| at % 2 == 1) {
+                _ if at % 2 == 0 => text.push_str(stretch),
+                Some(local) => {
+                    let local = local.parse().ok().and_then(|at: usize| numbers.get(at));
+                    text.push_str(&mark('r', local.copied().unwrap_or(0)));
+                }
+                None => text.push_str(&mark('f', file)),
             }
         }
+        text
     }
-    let designs: Vec<Json> = review
-        .designs
-        .iter()
-        .map(|design| {
-            let accounts = design.accounts();
-            json!({
-                "path": from_base(design.design.source.name(), base),
-                "verdict": if design.is_clear() { "clear" } else { "hold" },
-                "shown": accounts.shown, "waived": accounts.waived, "baselined": accounts.baselined,
-                "below": accounts.below, "total": accounts.total,
-            })
-        })
-        .collect();
-    let document = json!({
-        "$schema": SCHEMA,
-        "version": "2.1.0",
-        "runs": [{
-            "tool": { "driver": {
-                "name": "Holdpoint",
-                "semanticVersion": env!("CARGO_PKG_VERSION"),
-                "version": env!("CARGO_PKG_VERSION"),
-                "rules": log.rules,
-            } },
-            "invocations": [{ "executionSuccessful": review.problems.is_empty() && !review.designs.is_empty() }],
-            "originalUriBaseIds": { "SRCROOT": { "description": { "text": "The folder that the review was run in." } } },
-            "columnKind": "unicodeCodePoints",
-            "artifacts": log.artifacts,
-            "results": results,
-            "properties": { "designs": designs, "caution": caution().trim().replace('\n', " ") },
-        }],
-    });
-    clean_json(format!("{document:#}\n"))
-}
 
-/// What is gathered while results are written: rules and files, each once.
-struct Log<'b> {
-    base: &'b Path,
-    rules: Vec<Json>,
-    artifacts: Vec<Json>,
-}
+    fn has_marks(&self) -> bool {
+        true
+    }
 
-impl Log<'_> {
-    fn location(&self, source: &Source) -> Json {
-        let path = from_base(source.name(), self.base);
-        if path.starts_with('/') {
-            json!({ "uri": format!("file://{}", uri(&path)) })
-        } else {
-            json!({ "uri": uri(&path), "uriBaseId": "SRCROOT" })
+    fn at_mark(&self, mark: &str) -> Option<String> {
+        let [rules, files] = &self.places;
+        let places = if mark.starts_with('r') { rules } else { files };
+        let number: usize = mark.get(1..)?.parse().ok()?;
+        places.get(number).map(usize::to_string)
+    }
+
+    fn frame(&mut self, totals: Totals) -> String {
+        let (rules, files) = (self.rules.in_order(), self.files.in_order());
+        self.places = [places_of(&rules), places_of(&files)];
+        let mut described = Vec::new();
+        for (_, [of_problems, of_designs]) in rules.iter().filter_map(|number| self.rules.all.get(*number)) {
+            described.extend(of_problems.as_ref().or(of_designs.as_ref()).map(String::as_str));
         }
-    }
-
-    /// The number of a file in the log's list.
-    fn artifact(&mut self, source: &Source, digest: Option<&str>) -> usize {
-        let location = self.location(source);
-        let known = self.artifacts.iter().position(|a| a.get("location") == Some(&location));
-        let at = known.unwrap_or_else(|| {
-            self.artifacts.push(json!({ "location": location }));
-            self.artifacts.len() - 1
+        let listed: Vec<String> =
+            files.iter().filter_map(|number| self.files.all.get(*number)).map(artifact).collect();
+        let between = if totals.problems_written && totals.designs_written { "," } else { "" };
+        let results = format!("{PROBLEMS}{between}{DESIGNS}");
+        let mut p = Pretty::at(0);
+        p.object(|p| {
+            p.key("$schema").text(SCHEMA);
+            p.key("version").text("2.1.0");
+            p.key("runs").list([()], |p, ()| {
+                p.object(|p| {
+                    p.key("tool").object(|p| {
+                        p.key("driver").object(|p| {
+                            p.key("name").text("Holdpoint");
+                            p.key("semanticVersion").text(env!("CARGO_PKG_VERSION"));
+                            p.key("version").text(env!("CARGO_PKG_VERSION"));
+                            p.key("rules").list_of(described.is_empty(), &described.join(","));
+                        });
+                    });
+                    p.key("invocations").list([totals.problems == 0 && totals.designs > 0], |p, whole| {
+                        p.object(|p| p.key("executionSuccessful").truth(whole));
+                    });
+                    p.key("originalUriBaseIds").object(|p| {
+                        p.key("SRCROOT").object(|p| {
+                            p.key("description").object(|p| {
+                                p.key("text").text("The folder that the review was run in.");
+                            });
+                        });
+                    });
+                    p.key("columnKind").text("unicodeCodePoints");
+                    p.key("artifacts").list_of(listed.is_empty(), &listed.join(","));
+                    let none = !totals.problems_written && !totals.designs_written;
+                    p.key("results").list_of(none, &results);
+                    p.key("properties").object(|p| {
+                        p.key("designs").list_of(self.lines.is_empty(), &self.lines.join(","));
+                        p.key("caution").text(&caution().trim().replace('\n', " "));
+                    });
+                });
+            });
         });
-        if let (Some(digest), Some(Json::Object(artifact))) = (digest, self.artifacts.get_mut(at)) {
-            artifact.insert("hashes".to_owned(), json!({ "sha-256": digest }));
-            artifact.insert("encoding".to_owned(), json!("UTF-8"));
-            artifact.insert("sourceLanguage".to_owned(), json!("yaml"));
-        }
-        at
+        p.into_text() + "\n"
     }
+}
 
-    fn file(&mut self, source: &Source) -> Json {
-        let mut location = self.location(source);
-        let index = self.artifact(source, None);
-        if let Json::Object(location) = &mut location {
-            location.insert("index".to_owned(), json!(index));
+fn mark(of: char, number: usize) -> String {
+    format!("{MARK}{of}{number}{MARK}")
+}
+
+/// The place of each number in an order.
+fn places_of(order: &[usize]) -> Vec<usize> {
+    let mut places = vec![0; order.len()];
+    for (place, number) in order.iter().enumerate() {
+        if let Some(of) = places.get_mut(*number) {
+            *of = place;
         }
-        location
     }
+    places
+}
 
-    fn place(&mut self, source: &Source, span: Option<Span>) -> Json {
-        let file = self.file(source);
-        match span {
+/// A file in the log's list.
+fn artifact((location, [_, design]): &(Location, [Option<Option<String>>; 2])) -> String {
+    Pretty::item(4, |p| {
+        p.object(|p| {
+            p.key("location").object(|p| location.keys(p));
+            if let Some(Some(digest)) = design {
+                p.key("hashes").object(|p| p.key("sha-256").text(digest));
+                p.key("encoding").text("UTF-8");
+                p.key("sourceLanguage").text("yaml");
+            }
+        });
+    })
+}
+
+fn file(p: &mut Pretty, location: &Location) {
+    p.object(|p| {
+        location.keys(p);
+        p.key("index").raw(&mark('f', 0));
+    });
+}
+
+fn place(p: &mut Pretty, source: &Source, location: &Location, span: Option<Span>) {
+    p.object(|p| {
+        file(p.key("artifactLocation"), location);
+        p.key("region").object(|p| match span {
             Some(span) => {
-                let mut region = region(source, span);
-                if let Json::Object(region) = &mut region {
-                    region.insert("snippet".to_owned(), json!({ "text": source.slice(span) }));
-                }
-                json!({ "artifactLocation": file, "region": region })
+                region(p, source, span);
+                p.key("snippet").object(|p| p.key("text").text(source.slice(span)));
             }
             // Readers that show files want a line, and there is none in particular.
-            None => json!({ "artifactLocation": file, "region": { "startLine": 1 } }),
-        }
-    }
-
-    /// The number of a rule in the driver's list.
-    fn rule(&mut self, id: &str, make: impl FnOnce() -> Json) -> usize {
-        let known = self.rules.iter().position(|r| r.get("id").and_then(Json::as_str) == Some(id));
-        known.unwrap_or_else(|| {
-            self.rules.push(make());
-            self.rules.len() - 1
-        })
-    }
-
-    fn unreadable(&mut self, source: &Source, problem: &Problem) -> Json {
-        let index = self.rule(UNREADABLE, || {
-            json!({
-                "id": UNREADABLE,
-                "shortDescription": { "text": "Every file that was named can be read and reviewed." },
-                "fullDescription": { "text": "What cannot be read is not reviewed, and silence is not approval." },
-                "help": { "text": "Mend what the message names, and run the review again." },
-                "defaultConfiguration": { "level": "error" },
-            })
+            None => p.key("startLine").count(1),
         });
-        let help = problem.help.as_deref().map(|h| format!("\n{h}")).unwrap_or_default();
-        let mut location = json!({ "physicalLocation": self.place(source, problem.span) });
-        if let Json::Object(location) = &mut location {
-            location.insert("message".to_owned(), message(&problem.message));
-        }
-        json!({
-            "ruleId": UNREADABLE,
-            "ruleIndex": index,
-            "level": "error",
-            "message": message(&format!("{}{help}", problem.message)),
-            "locations": [location],
-            "partialFingerprints": { "message/v1": crate::review::digest(problem.message.as_bytes()) },
-        })
-    }
+    });
+}
 
-    fn result(&mut self, design: &DesignReview, finding: &Finding) -> Json {
-        let source = &design.design.source;
-        let index = self.rule(&finding.rule, || rule(finding));
-        let mut locations = finding.places.iter().map(|place| {
-            let mut location = json!({ "physicalLocation": self.place(source, Some(place.span)) });
-            if let Json::Object(location) = &mut location {
-                location.insert("message".to_owned(), message(&place.label));
-                if !place.key.is_empty() {
-                    location
-                        .insert("logicalLocations".to_owned(), json!([{ "fullyQualifiedName": place.key }]));
-                }
+fn result(p: &mut Pretty, source: &Source, at: &Location, index: usize, finding: &Finding) {
+    let one = |p: &mut Pretty, number: usize, found: &crate::review::Place| {
+        p.object(|p| {
+            place(p.key("physicalLocation"), source, at, Some(found.span));
+            message(p.key("message"), &found.label);
+            if !found.key.is_empty() {
+                p.key("logicalLocations").list([()], |p, ()| {
+                    p.object(|p| p.key("fullyQualifiedName").text(&found.key));
+                });
             }
-            location
+            if number > 0 {
+                p.key("id").count(number);
+            }
         });
-        let first = locations.next();
-        let mut others: Vec<Json> = locations.collect();
-        for (number, other) in others.iter_mut().enumerate() {
-            if let Json::Object(other) = other {
-                other.insert("id".to_owned(), json!(number + 1));
-            }
+    };
+    p.object(|p| {
+        p.key("ruleId").text(&finding.rule);
+        p.key("ruleIndex").raw(&mark('r', index));
+        p.key("level").text(finding.level.name());
+        message(p.key("message"), &words(finding));
+        p.key("locations").list([finding.places.first()], |p, first| match first {
+            Some(first) => one(p, 0, first),
+            None => p.object(|p| place(p.key("physicalLocation"), source, at, None)),
+        });
+        if finding.places.len() > 1 {
+            let others = finding.places.iter().enumerate().skip(1);
+            p.key("relatedLocations").list(others, |p, (number, other)| one(p, number, other));
         }
-        let first = first.unwrap_or_else(|| json!({ "physicalLocation": self.place(source, None) }));
-        let mut result = Map::new();
-        let mut put = |key: &str, value: Json| result.insert(key.to_owned(), value);
-        put("ruleId", json!(finding.rule));
-        put("ruleIndex", json!(index));
-        put("level", json!(finding.level.name()));
-        put("message", message(&words(finding)));
-        put("locations", json!([first]));
-        if !others.is_empty() {
-            put("relatedLocations", Json::Array(others));
-        }
-        put("partialFingerprints", json!({ "ruleAndSubject/v1": finding.fingerprint }));
-        let fixes: Vec<Json> = finding.remedies.iter().filter_map(|r| self.fix(source, r)).collect();
+        p.key("partialFingerprints").object(|p| p.key("ruleAndSubject/v1").text(&finding.fingerprint));
+        let fixes: Vec<&Remedy> = finding.remedies.iter().filter(|r| is_fix(r)).collect();
         if !fixes.is_empty() {
-            put("fixes", Json::Array(fixes));
+            p.key("fixes").list(fixes, |p, remedy| fix(p, source, at, remedy));
         }
         if let Some(waiver) = finding.waiver() {
-            put(
-                "suppressions",
-                json!([{
-                    "kind": if waiver.settings.is_some() { "external" } else { "inSource" }, "status": "accepted",
-                    "justification": format!("{} ({}, until {})", waiver.reason, waiver.by, waiver.until),
-                }]),
-            );
+            p.key("suppressions").list([waiver], |p, waiver| {
+                p.object(|p| {
+                    p.key("kind").text(if waiver.settings.is_some() { "external" } else { "inSource" });
+                    p.key("status").text("accepted");
+                    let words = format!("{} ({}, until {})", waiver.reason, waiver.by, waiver.until);
+                    p.key("justification").text(&words);
+                });
+            });
         }
-        put(
-            "properties",
-            json!({
-                "before": finding.before.name(), "outcome": finding.outcome.name(), "pack": finding.pack,
-                "subject": finding.subject, "margin": finding.margin.map(margin),
-            }),
-        );
-        Json::Object(result)
-    }
+        p.key("properties").object(|p| {
+            p.key("before").text(finding.before.name());
+            p.key("outcome").text(finding.outcome.name());
+            p.key("pack").text(&finding.pack);
+            p.key("subject").text(&finding.subject);
+            match finding.margin {
+                None => p.key("margin").null(),
+                Some(of) => margin(p.key("margin"), of),
+            }
+        });
+    });
+}
 
-    /// A remedy that was tried on a copy, cleared its finding and broke nothing else.
-    fn fix(&mut self, source: &Source, remedy: &Remedy) -> Option<Json> {
-        if remedy.tried != Some(Tried::Clears) || remedy.edits.is_empty() {
-            return None;
-        }
-        let replacements: Vec<Json> = remedy
-            .edits
-            .iter()
-            .map(
-                |e| json!({ "deletedRegion": region(source, e.span), "insertedContent": { "text": e.text } }),
-            )
-            .collect();
-        Some(json!({
-            "description": message(&remedy.say),
-            "artifactChanges": [{ "artifactLocation": self.file(source), "replacements": replacements }],
-        }))
-    }
+/// True for a remedy that was tried on a copy, cleared its finding and broke nothing else.
+fn is_fix(remedy: &Remedy) -> bool {
+    remedy.tried == Some(Tried::Clears) && !remedy.edits.is_empty()
+}
+
+fn fix(p: &mut Pretty, source: &Source, at: &Location, remedy: &Remedy) {
+    p.object(|p| {
+        message(p.key("description"), &remedy.say);
+        p.key("artifactChanges").list([()], |p, ()| {
+            p.object(|p| {
+                file(p.key("artifactLocation"), at);
+                p.key("replacements").list(&remedy.edits, |p, edit| {
+                    p.object(|p| {
+                        p.key("deletedRegion").object(|p| region(p, source, edit.span));
+                        p.key("insertedContent").object(|p| p.key("text").text(&edit.text));
+                    });
+                });
+            });
+        });
+    });
 }
 
 /// What a finding says: its message, and what would settle it.
@@ -255,40 +417,68 @@ fn words(finding: &Finding) -> String {
     text
 }
 
-fn rule(finding: &Finding) -> Json {
+fn rule(finding: &Finding) -> String {
     let help = format!(
         "{}\n\nwhy: {}\nsource: {}\nThe step that waits for it: {}.",
         finding.title, finding.why, finding.source, finding.before
     );
-    json!({
-        "id": finding.rule,
-        "shortDescription": { "text": escaped(&finding.title) },
-        "fullDescription": { "text": escaped(&finding.why) },
-        "help": { "text": escaped(&help) },
-        "defaultConfiguration": { "level": finding.level.name() },
-        "properties": { "tags": [finding.pack, format!("before {}", finding.before)] },
+    Pretty::item(6, |p| {
+        p.object(|p| {
+            p.key("id").text(&finding.rule);
+            message(p.key("shortDescription"), &finding.title);
+            message(p.key("fullDescription"), &finding.why);
+            message(p.key("help"), &help);
+            p.key("defaultConfiguration").object(|p| p.key("level").text(finding.level.name()));
+            p.key("properties").object(|p| {
+                let before = format!("before {}", finding.before);
+                p.key("tags").list([finding.pack.as_str(), &before], Pretty::text);
+            });
+        });
     })
 }
 
-fn margin(margin: Margin) -> Json {
-    match margin {
-        Margin::Ratio(value) => json!({ "kind": "ratio", "value": value }),
+/// The rule of what could not be read, for the driver's list.
+fn unreadable() -> String {
+    Pretty::item(6, |p| {
+        p.object(|p| {
+            p.key("id").text(UNREADABLE);
+            message(p.key("shortDescription"), "Every file that was named can be read and reviewed.");
+            message(
+                p.key("fullDescription"),
+                "What cannot be read is not reviewed, and silence is not approval.",
+            );
+            message(p.key("help"), "Mend what the message names, and run the review again.");
+            p.key("defaultConfiguration").object(|p| p.key("level").text("error"));
+        });
+    })
+}
+
+fn margin(p: &mut Pretty, margin: Margin) {
+    p.object(|p| match margin {
+        Margin::Ratio(value) => {
+            p.key("kind").text("ratio");
+            p.key("value").number(value);
+        }
         Margin::Gap(gap) => {
             let (value, unit) = gap.value_and_unit();
-            json!({ "kind": "gap", "value": value, "unit": unit })
+            p.key("kind").text("gap");
+            p.key("value").number(value);
+            p.key("unit").text(&unit);
         }
-    }
+    });
 }
 
-fn region(source: &Source, span: Span) -> Json {
+/// The keys of a region.
+fn region(p: &mut Pretty, source: &Source, span: Span) {
     let (start, end) = (source.position(span.start), source.position(span.end));
-    json!({
-        "startLine": start.line, "startColumn": start.column, "endLine": end.line, "endColumn": end.column,
-    })
+    p.key("startLine").count(start.line as usize);
+    p.key("startColumn").count(start.column as usize);
+    p.key("endLine").count(end.line as usize);
+    p.key("endColumn").count(end.column as usize);
 }
 
-fn message(text: &str) -> Json {
-    json!({ "text": escaped(text) })
+fn message(p: &mut Pretty, text: &str) {
+    p.object(|p| p.key("text").text(&escaped(text)));
 }
 
 /// A plain text message (§3.11): its braces are doubled, for single ones stand for arguments; and what a file says

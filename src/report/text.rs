@@ -2,10 +2,11 @@
 
 use std::fmt::Write as _;
 
-use super::{Diagram, Review, Style, problem_text};
+use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
+use super::{Diagram, Style, problem_text};
 use crate::review::{DesignReview, Finding, MarginLine, Standing, Tried};
-use crate::rules::{HoldPoint, Level, Margin, Verdict};
-use crate::text::{Span, clean_line};
+use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
+use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
 /// What every report says at its end.
 #[must_use]
@@ -16,31 +17,45 @@ pub fn caution() -> &'static str {
 }
 
 /// A review as text.
-#[must_use]
-pub fn text(review: &Review, style: Style) -> String {
-    let mut out = String::new();
-    for (source, problem) in &review.problems {
-        out.push_str(&problem_text(source, problem, style));
-        out.push('\n');
+#[derive(Clone, Debug, Default)]
+pub struct Text {
+    style: Style,
+    lines: String,
+}
+
+impl Text {
+    /// A text in a style.
+    #[must_use]
+    pub const fn new(style: Style) -> Self {
+        Self { style, lines: String::new() }
     }
-    for design in &review.designs {
-        one(&mut out, design, style);
+}
+
+impl ReportForm for Text {
+    fn problem(&self, source: &Source, problem: &Problem) -> Part {
+        Part::of(no_commands(problem_text(source, problem, self.style) + "\n"))
     }
-    if review.designs.len() > 1 {
-        for design in &review.designs {
-            let _ = writeln!(
-                out,
-                "{:<5} {}",
-                if design.is_clear() { "clear" } else { "HOLD" },
-                clean_line(design.design.source.name())
-            );
+
+    fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
+        let mut out = String::new();
+        one(&mut out, review, self.style);
+        let word = if review.is_clear() { "clear" } else { "HOLD" };
+        let line = format!("{word:<5} {}\n", clean_line(review.design.source.name()));
+        Part { text: no_commands(out), note: Note::Line(no_commands(line)) }
+    }
+
+    fn take(&mut self, _: List, part: Part) -> String {
+        if let Note::Line(line) = part.note {
+            self.lines.push_str(&line);
         }
-        out.push('\n');
+        part.text
     }
-    if !review.designs.is_empty() {
-        out.push_str(caution());
+
+    fn frame(&mut self, totals: Totals) -> String {
+        let lines = if totals.designs > 1 { format!("{}\n", self.lines) } else { String::new() };
+        let caution = if totals.designs > 0 { caution() } else { "" };
+        format!("{PROBLEMS}{DESIGNS}{lines}{caution}")
     }
-    out
 }
 
 /// More lines of working than this hide the finding; the rest is for `explain`.

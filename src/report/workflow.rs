@@ -5,45 +5,73 @@
 //! several lines has no columns: GitHub takes them for one line only.
 
 use std::fmt::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use super::caution;
+use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
-use super::{Review, caution};
-use crate::review::{Finding, Standing, Tried};
-use crate::text::{Source, Span, clean, clean_line, shorten};
+use crate::review::{DesignReview, Finding, Standing, Tried};
+use crate::rules::Library;
+use crate::text::{Problem, Source, Span, clean, clean_line, shorten};
 
 /// A title is cut to this many characters, and a message to the second number: an annotation is read at a glance.
 const LONGEST: (usize, usize) = (120, 2_000);
 
-/// The review as workflow commands, with one plain line a design at the end.
-#[must_use]
-pub fn workflow(review: &Review, base: &Path) -> String {
-    let mut out = String::new();
-    for (source, problem) in &review.problems {
+/// Workflow commands, with one plain line a design at the end.
+#[derive(Clone, Debug, Default)]
+pub struct Workflow {
+    base: PathBuf,
+    lines: String,
+}
+
+impl Workflow {
+    /// A report of a run in a folder.
+    #[must_use]
+    pub fn new(base: &Path) -> Self {
+        Self { base: base.to_path_buf(), lines: String::new() }
+    }
+}
+
+impl ReportForm for Workflow {
+    fn problem(&self, source: &Source, problem: &Problem) -> Part {
+        let mut out = String::new();
         let mut message = clean_line(&problem.message).into_owned();
         if let Some(help) = &problem.help {
             message = format!("{message}\n{}", clean_line(help));
         }
-        command(&mut out, "error", source, problem.span, base, "could not be reviewed", &message);
+        command(&mut out, "error", source, problem.span, &self.base, "could not be reviewed", &message);
+        Part::of(out)
     }
-    for design in &review.designs {
-        for finding in design.findings.iter().filter(|f| f.standing == Standing::Shown) {
+
+    fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
+        let source = &review.design.source;
+        let mut out = String::new();
+        for finding in review.findings.iter().filter(|f| f.standing == Standing::Shown) {
             let level = match finding.level.name() {
                 "note" => "notice",
                 level => level,
             };
             let place = finding.places.first().map(|p| p.span);
             let title = format!("{} (before {})", finding.rule, finding.before);
-            command(&mut out, level, &design.design.source, place, base, &title, &words(finding));
+            command(&mut out, level, source, place, &self.base, &title, &words(finding));
         }
+        let verdict = if review.is_clear() { "clear" } else { "hold" };
+        let name = plain(&from_base(source.name(), &self.base));
+        let line = format!("holdpoint: {name}: {verdict}, {}\n", review.accounts().in_words());
+        Part { text: out, note: Note::Line(line) }
     }
-    for design in &review.designs {
-        let verdict = if design.is_clear() { "clear" } else { "hold" };
-        let name = plain(&from_base(design.design.source.name(), base));
-        let _ = writeln!(out, "holdpoint: {name}: {verdict}, {}", design.accounts().in_words());
+
+    fn take(&mut self, _: List, part: Part) -> String {
+        if let Note::Line(line) = part.note {
+            self.lines.push_str(&line);
+        }
+        part.text
     }
-    let _ = writeln!(out, "holdpoint: {}", caution().trim().replace('\n', " "));
-    out
+
+    fn frame(&mut self, _: Totals) -> String {
+        let caution = caution().trim().replace('\n', " ");
+        format!("{PROBLEMS}{DESIGNS}{}holdpoint: {caution}\n", self.lines)
+    }
 }
 
 fn words(finding: &Finding) -> String {

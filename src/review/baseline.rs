@@ -100,6 +100,14 @@ impl Baseline {
         }
     }
 
+    /// Takes in what another baseline knows of a design, in place of what was known of it.
+    pub fn replace(&mut self, path: &str, mut by: Self) {
+        match by.designs.remove(path) {
+            Some(known) => drop(self.designs.insert(path.to_owned(), known)),
+            None => self.forget(path),
+        }
+    }
+
     /// Forgets a design.
     pub fn forget(&mut self, path: &str) {
         self.designs.remove(path);

@@ -461,7 +461,7 @@ mod tests {
 
     fn of(name: &str, changed: fn(&str) -> String) -> Vec<ChecklistStep> {
         let (_, text) = specimens().iter().find(|(n, _)| *n == name).copied().unwrap_or_default();
-        let design = Design::read(Source::new(name, changed(text)));
+        let design = Design::read(Source::new(name, changed(text)), Tables::built_in());
         assert!(design.problems.is_empty(), "{:?}", design.problems);
         let catalogue = catalogue();
         let tables = Tables::built_in();

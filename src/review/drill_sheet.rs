@@ -44,7 +44,7 @@ fn told(model: &Model<'_>, line: DrilledPart) -> DrillLine {
         "rods" | "eye" | "wires" => format!("{}, {thing}", line.purpose),
         _ => thing,
     };
-    let drill_name = line.drill.as_ref().ok().and_then(|size| drill_asked_for(*size));
+    let drill_name = line.drill.as_ref().ok().and_then(|size| drill_asked_for(*size, model.tables()));
     DrillLine {
         part: label_of(model, line.part),
         part_path: model.design().store.path(line.part),

@@ -133,6 +133,7 @@ pub(super) fn make(
     subject: EntityId,
     judgement: &Judgement,
     deciding: &[Read],
+    find_working: bool,
 ) -> Finding {
     let store = &model.design().store;
     let path = store.path(subject);
@@ -174,7 +175,7 @@ pub(super) fn make(
         message,
         why: rule.why.trim().to_owned(),
         places: places::places(model, subject, judgement, deciding),
-        working: working(model, judgement, deciding),
+        working: if find_working { working(model, judgement, deciding) } else { Vec::new() },
         margin: judgement.margin,
         source: rule.citation.clone(),
         standing: Standing::Shown,

@@ -1,7 +1,9 @@
 //! Mending: remedies made one by one, in build order, each only when what follows from it is better than what was.
 
+use std::sync::Arc;
+
 use super::finding::Remedy;
-use super::{DesignReview, Finding, Options, remedies, review};
+use super::{DesignReview, Finding, Options, Session, remedies};
 use crate::design::Design;
 use crate::model::Model;
 use crate::rules::{Library, Verdict};
@@ -69,22 +71,24 @@ const MOST_FOLLOWING: usize = 6;
 /// a second run finds nothing to do.
 #[must_use]
 pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choice) -> Mended {
-    let first = review(design, library, options);
-    let quick = Options { try_remedies: false, find_places: false, ..options.clone() };
+    let mut whole = Session::new(library, options.clone());
+    let first = whole.review(design);
+    let quick = Options { try_remedies: false, find_places: false, find_working: false, ..options.clone() };
+    let mut session = Session::new(library, quick);
     let mut changes = Vec::new();
-    let mut now = review(first.design.clone(), library, &quick);
+    let mut now = session.review(Arc::clone(&first.design));
     if first.design.problems.is_empty() {
         while changes.len() < MOST_REMEDIES {
             let candidates = candidates(&now, library, choice);
             let settled = candidates
                 .iter()
-                .find_map(|(finding, remedy)| follow(&now, finding, remedy, library, &quick, choice));
-            let Some((next, made)) = settled else { break };
+                .find_map(|(finding, remedy)| follow((&session, &now), finding, remedy, library, choice));
+            let Some((further, next, made)) = settled else { break };
             changes.extend(made);
-            now = next;
+            (session, now) = (further, next);
         }
     }
-    let last = if changes.is_empty() { first.clone() } else { review(now.design, library, options) };
+    let last = if changes.is_empty() { first.clone() } else { whole.review(now.design) };
     Mended { first, changes, last }
 }
 
@@ -102,27 +106,27 @@ fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<
 
 /// Makes a remedy on a copy, and those that it calls for; gives the copy's review when the finding is gone and no other is
 /// worse than it was.
-fn follow(
-    start: &DesignReview,
+fn follow<'l>(
+    (session, start): (&Session<'l>, &DesignReview),
     finding: &Finding,
     remedy: &Remedy,
     library: &Library,
-    options: &Options,
     choice: &Choice,
-) -> Option<(DesignReview, Vec<Changed>)> {
+) -> Option<(Session<'l>, DesignReview, Vec<Changed>)> {
     let mut made = Vec::new();
-    let mut at = step(start, finding, remedy, library, options, &mut made)?;
+    let mut session = session.clone();
+    let mut at = step(start, finding, remedy, &mut session, &mut made)?;
     for _ in 0..MOST_FOLLOWING {
         if at.findings.iter().any(|f| f.fingerprint == finding.fingerprint) {
             return None;
         }
         let Some(worse) = at.findings.iter().find(|f| is_worse(f, start)) else {
-            return Some((at, made));
+            return Some((session, at, made));
         };
         let (next, its) = candidates(&at, library, choice)
             .into_iter()
             .find(|(candidate, _)| candidate.fingerprint == worse.fingerprint)?;
-        at = step(&at, &next, &its, library, options, &mut made)?;
+        at = step(&at, &next, &its, &mut session, &mut made)?;
     }
     None
 }
@@ -144,15 +148,14 @@ fn step(
     from: &DesignReview,
     finding: &Finding,
     remedy: &Remedy,
-    library: &Library,
-    options: &Options,
+    session: &mut Session<'_>,
     made: &mut Vec<Changed>,
 ) -> Option<DesignReview> {
-    let copy = remedies::edited(&from.design, &remedy.edits)?;
+    let copy = remedies::edited(&from.design, &remedy.edits, session.tables())?;
     for edit in &remedy.edits {
         made.push(changed(from, finding, remedy, edit));
     }
-    Some(review(copy, library, options))
+    Some(session.review(copy))
 }
 
 fn changed(from: &DesignReview, finding: &Finding, remedy: &Remedy, edit: &Edit) -> Changed {

@@ -53,6 +53,8 @@ pub struct Options {
     /// Find out which values decided, for places and working. It takes a flight for each value that a finding rests on, and who
     /// only counts findings has no use for it.
     pub find_places: bool,
+    /// Find out how the numbers came about. A report that prints no working has no use for it.
+    pub find_working: bool,
     /// The settings in force, in words for the report.
     pub settings: Option<String>,
     /// Waivers that are not written in the design.
@@ -70,6 +72,7 @@ impl Options {
             today,
             try_remedies: true,
             find_places: true,
+            find_working: true,
             settings: None,
             waivers: Vec::new(),
             waivers_need: Vec::new(),
@@ -195,9 +198,9 @@ fn fingerprint(rule: &str, subject: &str) -> String {
 fn leaves(model: &Model<'_>, judgement: &Judgement) -> Vec<Read> {
     let mut leaves = Vec::new();
     for read in &judgement.trace.reads {
-        for leaf in model.leaves(*read) {
-            if !leaf.entity.is_row() && !leaves.contains(&leaf) {
-                leaves.push(leaf);
+        for leaf in model.leaves(*read).iter() {
+            if !leaf.entity.is_row() && !leaves.contains(leaf) {
+                leaves.push(*leaf);
             }
         }
     }

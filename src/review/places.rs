@@ -38,10 +38,12 @@ pub(super) fn places(
             add(field_place(model, key.entity, key.slot));
         }
         for refusal in gap.refusals() {
-            for read in refusal.reads.iter().flat_map(|r| model.leaves(*r)).filter(is_field) {
-                let place = read_place(model, read);
-                told |= place.is_some();
-                add(place);
+            for read in refusal.reads.iter() {
+                for leaf in model.leaves(*read).iter() {
+                    let place = read_place(model, *leaf);
+                    told |= place.is_some();
+                    add(place);
+                }
             }
         }
     }

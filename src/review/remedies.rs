@@ -8,6 +8,7 @@ use crate::language::{evaluate, value_text};
 use crate::model::{Change as FieldChange, Footprint, Model};
 use crate::quantity::{Dimension, Form, Quantity, System, unit};
 use crate::rules::{Change, Library, Rule, Variants, Verdict};
+use crate::tables::Tables;
 use crate::text::{Edit, EditError, Source, apply, insert_key, replace_scalar};
 use crate::vocabulary::{Edge, EntityId, Position, Shape, Slot, State, Value, read_scalar};
 
@@ -104,7 +105,7 @@ impl<'l> Tryout<'_, '_, 'l> {
     /// The same by a copy of the file, where other packs come into force.
     fn from_scratch(&self, edits: &[Edit], mine: &Judged<'l>) -> Tried {
         let model = self.variants.base();
-        let Some(copy) = edited(model.design(), edits) else { return Tried::Breaks };
+        let Some(copy) = edited(model.design(), edits, model.tables()) else { return Tried::Breaks };
         let copy = Design { store: copy.store.clone().aligned_with(&model.design().store), ..copy };
         let tried = Model::new(&copy, model.environment());
         let now = judge_all(&Variants::of(&tried), self.library, self.options, &|_, _| None);
@@ -284,9 +285,9 @@ fn write(model: &Model<'_>, id: EntityId, slot: u16, text: &str) -> Result<Optio
 }
 
 /// The design with some edits made; none where they cannot be made or the text then reads worse.
-pub(super) fn edited(design: &Design, edits: &[Edit]) -> Option<Design> {
+pub(super) fn edited(design: &Design, edits: &[Edit], tables: &Tables) -> Option<Design> {
     let text = apply(design.source.text(), edits).ok()?;
-    let copy = Design::read(Source::new(design.source.name(), text));
+    let copy = Design::read(Source::new(design.source.name(), text), tables);
     (copy.problems.len() <= design.problems.len()).then_some(copy)
 }
 

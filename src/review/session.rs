@@ -1,26 +1,30 @@
 //! A design reviewed, and reviewed again as its text changes.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use rayon::prelude::*;
 
 use super::judged::{Deciding, Judged, Judgements, judge_all};
 use super::remedies::{self, Attempt};
-use super::waivers::{self, waivers_of};
+use super::waivers::{self, Waiver, waivers_of};
 use super::{Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, packs, places};
 use crate::design::Design;
 use crate::model::{Footprint, Memo, Model};
 use crate::rules::{HoldPoint, Judgement, Library, Margin, Variants, Verdict};
+use crate::tables::Tables;
 use crate::vocabulary::EntityId;
 
 /// Reviews of one design as its text changes. Each review shares with the one before it whatever does not rest on a changed
 /// field, and comes out as one from scratch would.
-#[derive(Debug)]
+///
+/// A clone goes on from the same review on a way of its own.
+#[derive(Clone, Debug)]
 pub struct Session<'l> {
     library: &'l Library,
     options: Options,
-    last: Option<Last>,
+    last: Option<Rc<Last>>,
 }
 
 /// What a review leaves for the next one.
@@ -48,26 +52,38 @@ impl<'l> Session<'l> {
         Self { library, options, last: None }
     }
 
+    /// The tables that its designs are read by.
+    #[must_use]
+    pub fn tables(&self) -> &'l Tables {
+        &self.library.tables
+    }
+
+    /// The waivers outside the design, from the next review on.
+    pub fn set_waivers(&mut self, waivers: Vec<Waiver>) {
+        self.options.waivers = waivers;
+    }
+
     /// Reviews the design as it is now.
-    pub fn review(&mut self, design: Design) -> DesignReview {
+    pub fn review(&mut self, design: impl Into<Arc<Design>>) -> DesignReview {
+        let design = design.into();
         let (review, last) = match self.last.take() {
             // What could not be read has nothing to share.
             Some(last) if design.is_readable() && last.design.is_readable() => {
-                let store = design.store.aligned_with(&last.design.store);
-                let design = Arc::new(Design { store, ..design });
+                let mut design = Arc::unwrap_or_clone(design);
+                design.store = std::mem::take(&mut design.store).aligned_with(&last.design.store);
+                let design = Arc::new(design);
                 let environment = self.library.environment(self.options.today);
                 let model = Model::resumed(&design, environment, &last.design, &last.memo);
-                let (review, kept) = run(&design, &model, self.library, &self.options, &last.kept);
+                let (review, kept) = run(&design, &model, self.library, &self.options, Some(&last.kept));
                 (review, Last { memo: model.into_memo(), kept, design: Arc::clone(&design) })
             }
             _ => {
-                let design = Arc::new(design);
                 let model = Model::new(&design, self.library.environment(self.options.today));
-                let (review, kept) = run(&design, &model, self.library, &self.options, &BTreeMap::new());
+                let (review, kept) = run(&design, &model, self.library, &self.options, Some(&Known::new()));
                 (review, Last { memo: model.into_memo(), kept, design: Arc::clone(&design) })
             }
         };
-        self.last = Some(last);
+        self.last = Some(Rc::new(last));
         review
     }
 }
@@ -77,7 +93,7 @@ impl<'l> Session<'l> {
 pub fn review(design: impl Into<Arc<Design>>, library: &Library, options: &Options) -> DesignReview {
     let design = design.into();
     let model = Model::new(&design, library.environment(options.today));
-    run(&design, &model, library, options, &BTreeMap::new()).0
+    run(&design, &model, library, options, None).0
 }
 
 /// Reviews many designs on all cores; the order is kept.
@@ -88,13 +104,14 @@ pub fn review_all(designs: Vec<Design>, library: &Library, options: &Options) ->
 
 type Known = BTreeMap<(usize, EntityId), Kept>;
 
-/// Reviews a model of a design, with what is known from an earlier text.
+/// Reviews a model of a design, with what is known from an earlier text; keeps what a later one needs where there is anyone to
+/// come back.
 fn run(
     design: &Arc<Design>,
     model: &Model<'_>,
     library: &Library,
     options: &Options,
-    earlier: &Known,
+    earlier: Option<&Known>,
 ) -> (DesignReview, Known) {
     let points: Vec<HoldPoint> =
         HoldPoint::ALL.into_iter().filter(|p| options.before.is_none_or(|b| *p <= b)).collect();
@@ -114,7 +131,7 @@ fn run(
     if design.is_readable() {
         let touched = model.touched();
         let same = |number: usize, subject: EntityId| {
-            let kept = earlier.get(&(number, subject)).filter(|kept| !kept.footprint.meets(touched))?;
+            let kept = earlier?.get(&(number, subject)).filter(|kept| !kept.footprint.meets(touched))?;
             Some((kept.judgement.clone(), kept.footprint))
         };
         let variants = Variants::of(model);
@@ -134,12 +151,15 @@ fn find<'l>(
     judgements: &Judgements<'l>,
     library: &'l Library,
     options: &Options,
-    earlier: &Known,
+    earlier: Option<&Known>,
 ) -> Known {
     let model = variants.base();
     let design = model.design();
     let mut waivers = waivers_of(design);
     waivers.extend(options.waivers.iter().cloned());
+    let keep = earlier.is_some();
+    let nothing = Known::new();
+    let earlier = earlier.unwrap_or(&nothing);
     let mut known = Known::new();
     let mut open: Vec<&Judged<'l>> = Vec::new();
     for one in &judgements.all {
@@ -156,13 +176,16 @@ fn find<'l>(
             _ => {
                 deciding = options.find_places.then(|| decided(variants, one, earlier));
                 let reads = deciding.as_ref().map_or(&[][..], |d| &d.reads);
-                review.findings.push(finding::make(model, one.rule, one.subject, &one.judgement, reads));
+                let working = options.find_working;
+                let found = finding::make(model, one.rule, one.subject, &one.judgement, reads, working);
+                review.findings.push(found);
                 open.push(one);
             }
         }
-        let kept =
-            Kept { judgement: one.judgement.clone(), footprint: one.footprint, deciding, attempt: None };
-        known.insert((one.number, one.subject), kept);
+        if keep {
+            let (judgement, footprint) = (one.judgement.clone(), one.footprint);
+            known.insert((one.number, one.subject), Kept { judgement, footprint, deciding, attempt: None });
+        }
     }
     waivers::apply(&mut review.findings, &waivers, options);
     for finding in &review.findings {

@@ -5,8 +5,8 @@ use sha2::{Digest, Sha256};
 use super::Library;
 
 impl Library {
-    /// SHA-256 in hexadecimal of every pack in force: its text, and its limits as they count. A changed pack, an added one or
-    /// a limit that a club set otherwise gives another.
+    /// SHA-256 in hexadecimal of every pack in force: its text, and its limits as they count; and of every table of a club. A changed
+    /// pack, an added one or a limit that a club set otherwise gives another.
     #[must_use]
     pub fn digest(&self) -> String {
         let mut hash = Sha256::new();
@@ -22,6 +22,9 @@ impl Library {
                 say(&limit.name);
                 say(&format!("{:?} {:e}", limit.value.dimension, limit.value.si));
             }
+        }
+        for table in self.tables.of_club() {
+            say(table.text());
         }
         for rule in &self.rules {
             say(&rule.name);

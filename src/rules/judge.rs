@@ -109,8 +109,12 @@ pub struct Judgement {
 /// Judges a subject by a rule: as drawn, and where that holds, at the corners of the stated tolerances of what the rule reads.
 #[must_use]
 pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgement {
-    let mut judgement = judge_as_drawn(rule, variants.base(), subject);
-    if judgement.verdict == Verdict::Held && !tolerances_hold(rule, variants, subject, &judgement.trace) {
+    let model = variants.base();
+    let (mut judgement, read) = model.watched(|| judge_as_drawn(rule, model, subject));
+    if judgement.verdict == Verdict::Held
+        && read.meets(model.tolerances())
+        && !tolerances_hold(rule, variants, subject, &judgement.trace)
+    {
         judgement.verdict = Verdict::Tight;
     }
     judgement
@@ -160,11 +164,13 @@ const MOST_CORNERS: usize = 8;
 fn tolerances_hold(rule: &Rule, variants: &Variants<'_>, subject: EntityId, trace: &Trace) -> bool {
     let model = variants.base();
     let mut sizes: Vec<(Size, Size)> = Vec::new();
-    for read in trace.reads.iter().flat_map(|r| model.leaves(*r)) {
-        if let Some(pair) = extremes(model, read)
-            && !sizes.contains(&pair)
-        {
-            sizes.push(pair);
+    for read in &trace.reads {
+        for leaf in model.leaves(*read).iter() {
+            if let Some(pair) = extremes(model, *leaf)
+                && !sizes.contains(&pair)
+            {
+                sizes.push(pair);
+            }
         }
     }
     if sizes.is_empty() {

@@ -23,6 +23,8 @@ use crate::vocabulary::{Date, Entity, EntityId, State, Store, Value, read};
 pub struct Library {
     /// Every quantity a rule may name.
     pub catalogue: Arc<Catalogue>,
+    /// Every row that a design may name.
+    pub tables: Arc<Tables>,
     /// The packs.
     pub packs: Vec<PackInForce>,
     /// The quantities that the packs work out in words, in the order of the packs.
@@ -33,6 +35,21 @@ pub struct Library {
     pub problems: Vec<(Arc<Source>, Problem)>,
 }
 
+/// What comes into force beside what is built in.
+#[derive(Clone, Debug, Default)]
+pub struct More {
+    /// Packs.
+    pub packs: Vec<Source>,
+    /// Tables.
+    pub tables: Vec<Source>,
+}
+
+impl From<Vec<Source>> for More {
+    fn from(packs: Vec<Source>) -> Self {
+        Self { packs, tables: Vec::new() }
+    }
+}
+
 impl Library {
     /// The packs built into the program.
     #[must_use]
@@ -40,50 +57,54 @@ impl Library {
         Self::load(Vec::new())
     }
 
-    /// The built-in packs and more.
+    /// The built-in packs and tables, and more.
     #[must_use]
-    pub fn load(more: Vec<Source>) -> Self {
-        let own = BUILT_IN.iter().map(BuiltIn::source);
-        Self::compile(own.chain(more).collect())
+    pub fn load(more: impl Into<More>) -> Self {
+        Self::load_set(more, &Settings::default())
     }
 
-    /// The built-in packs and more, with the limits and levels of a club's settings.
+    /// The built-in packs and tables, and more, with the limits and levels of a club's settings.
     #[must_use]
-    pub fn load_set(more: Vec<Source>, settings: &Settings) -> Self {
+    pub fn load_set(more: impl Into<More>, settings: &Settings) -> Self {
+        let More { packs, tables } = more.into();
         let own = BUILT_IN.iter().map(BuiltIn::source);
-        Self::compile_set(own.chain(more).collect(), settings)
+        Self::compile_set(own.chain(packs).collect(), tables, settings)
     }
 
-    /// The built-in packs and more; one that bears the name of a built-in pack takes its place.
+    /// The built-in packs and tables, and more; a pack that bears the name of a built-in one takes its place.
     #[must_use]
-    pub fn load_instead(more: Vec<Source>) -> Self {
-        let names: Vec<String> = more.iter().filter_map(pack_name).collect();
+    pub fn load_instead(more: impl Into<More>) -> Self {
+        let More { packs, tables } = more.into();
+        let names: Vec<String> = packs.iter().filter_map(pack_name).collect();
         let own = BUILT_IN
             .iter()
             .map(BuiltIn::source)
             .filter(|source| !pack_name(source).is_some_and(|name| names.contains(&name)));
-        Self::compile(own.chain(more).collect())
+        Self::compile_set(own.chain(packs).collect(), tables, &Settings::default())
     }
 
     /// What a design is evaluated in by these packs on a day.
     #[must_use]
     pub fn environment(&self, today: Date) -> Environment<'_> {
-        Environment { catalogue: &self.catalogue, tables: Tables::built_in(), today }
+        Environment { catalogue: &self.catalogue, tables: &self.tables, today }
     }
 
     /// Compiles packs, in order; later packs may use the derived quantities of earlier ones.
     #[must_use]
     pub fn compile(sources: Vec<Source>) -> Self {
-        Self::compile_set(sources, &Settings::default())
+        Self::compile_set(sources, Vec::new(), &Settings::default())
     }
 
-    fn compile_set(sources: Vec<Source>, settings: &Settings) -> Self {
+    fn compile_set(sources: Vec<Source>, tables: Vec<Source>, settings: &Settings) -> Self {
+        let own = Tables::built_in();
+        let tables = if tables.is_empty() { Arc::clone(own) } else { Arc::new(own.with(tables)) };
         let mut library = Self {
             catalogue: Arc::default(),
+            problems: tables.problems().to_vec(),
+            tables,
             packs: Vec::new(),
             derived: Vec::new(),
             rules: Vec::new(),
-            problems: Vec::new(),
         };
         let mut opened = Vec::new();
         for source in sources {

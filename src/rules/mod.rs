@@ -23,7 +23,7 @@ pub use coverage::{Coverage, Lacking, coverage};
 pub use in_force::{DerivedInForce, LimitInForce, PackInForce, Places, Rule};
 pub use inspect::{Remark, inspect};
 pub use judge::{Judgement, Margin, Verdict, judge, judge_as_drawn};
-pub use library::{Library, citation};
+pub use library::{Library, More, citation};
 pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
 pub use place::Place;
 pub use remedy::{Change, Remedy};

@@ -342,7 +342,8 @@ fn run_one(
     library: &Library,
     witness: Option<&dyn Witness>,
 ) -> Result<Verdict, String> {
-    let design = Design::read(Source::new(format!("specimen {}", trial.specimen), changed(trial)?));
+    let design =
+        Design::read(Source::new(format!("specimen {}", trial.specimen), changed(trial)?), &library.tables);
     if let Some(problem) = design.problems.first() {
         let place = problem.span.map(|s| design.source.slice(s).to_owned()).unwrap_or_default();
         return Err(format!("the changed specimen cannot be read: {} (`{place}`)", problem.message));

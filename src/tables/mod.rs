@@ -1,12 +1,12 @@
 //! Tables of the trade: threads, drills, tap and clearance drills, materials, connector families, wires,
 //! adhesives, finishes. Data in `rules/tables/`, a source for each group.
 
-use std::collections::BTreeMap;
-use std::sync::LazyLock;
+mod rows;
 
-use crate::quantity::{Area, Density, Dimensional, Length, Pressure, Quantity, Styled, Temperature, Time};
-use crate::text::{Parsed, Problem, Source, Tree};
-use crate::vocabulary::{EntityId, EntityType, Id, IdOf, Key, Kind, Rows, State, Store, Value};
+use crate::quantity::{Area, Density, Length, Pressure, Temperature, Time};
+use crate::vocabulary::Kind;
+
+pub use rows::{DrillSize, Tables};
 
 crate::kinds! {
     /// A published work, a practice or a memory that a fact rests on.
@@ -198,25 +198,15 @@ macro_rules! table_kinds {
     )* };
 }
 
-/// The text of a built-in table, and its tree as the build script wrote it down.
-struct Text {
-    file: &'static str,
+/// A table: the kinds of its rows and its file, and what is built in of it.
+struct Table {
+    name: &'static str,
+    row: &'static Kind,
+    file: &'static Kind,
+    path: &'static str,
     text: &'static str,
+    /// Its tree as the build script wrote it down.
     tree: &'static [u8],
-}
-
-impl Text {
-    fn source(&self) -> Source {
-        Source::built_in(self.file, self.text)
-    }
-
-    /// Its tree; parsed where what was prepared cannot be read, as never happens.
-    fn parsed(&self, source: &Source) -> Parsed {
-        match Tree::prepared(self.text, self.tree) {
-            Some(tree) => Parsed { tree: Some(tree), problems: Vec::new() },
-            None => Tree::parse(source),
-        }
-    }
 }
 
 macro_rules! tables {
@@ -225,14 +215,15 @@ macro_rules! tables {
             table_kinds! { File Group $row $name }
         } )*
 
-        /// Every table: its name, the kind of its rows, the kind of its file, its text.
-        static FILES: &[(&str, &Kind, &Kind, Text)] = &[ $(
-            ($name, $row::KIND, &$module::FILE, Text {
-                file: concat!("rules/tables/", $name, ".yaml"),
-                text: include_str!(concat!("../../rules/tables/", $name, ".yaml")),
-                tree: include_bytes!(concat!(env!("OUT_DIR"), "/rules/tables/", $name, ".tree")),
-            })
-        ),* ];
+        /// Every table.
+        static TABLES: &[Table] = &[ $( Table {
+            name: $name,
+            row: &$row,
+            file: &$module::FILE,
+            path: concat!("rules/tables/", $name, ".yaml"),
+            text: include_str!(concat!("../../rules/tables/", $name, ".yaml")),
+            tree: include_bytes!(concat!(env!("OUT_DIR"), "/rules/tables/", $name, ".tree")),
+        } ),* ];
     };
 }
 
@@ -246,154 +237,4 @@ tables! {
     finishes Finish "finishes"
     wires Wire "wires"
     adhesives Adhesive "adhesives"
-}
-
-/// All rows of all tables.
-#[derive(Debug, Default)]
-pub struct Tables {
-    store: Store,
-    names: BTreeMap<(&'static str, String), EntityId>,
-    problems: Vec<(&'static str, Problem)>,
-}
-
-static BUILT_IN: LazyLock<Tables> = LazyLock::new(Tables::load);
-
-impl Tables {
-    /// The tables built into the program.
-    #[must_use]
-    pub fn built_in() -> &'static Self {
-        &BUILT_IN
-    }
-
-    fn load() -> Self {
-        let mut tables = Self { store: Store::tables(), ..Self::default() };
-        for (name, kind, file, text) in FILES {
-            let source = text.source();
-            let parsed = text.parsed(&source);
-            tables.problems.extend(parsed.problems.into_iter().map(|p| (*name, p)));
-            if let Some(tree) = parsed.tree {
-                let reading = crate::vocabulary::read_table(file, &source, &tree);
-                tables.problems.extend(reading.problems.into_iter().map(|p| (*name, p)));
-                tables.store.absorb(reading.store);
-            }
-            let rows: Vec<EntityId> = tables.store.of_kind(kind).collect();
-            for row in rows {
-                let Some(entity) = tables.store.get(row) else { continue };
-                tables.names.insert((kind.name, entity.name.to_string()), row);
-                let also = kind.slot("also").map(|slot| &entity.slot(slot).state);
-                if let Some(State::Known(Value::Texts(spellings))) = also {
-                    for spelling in spellings.iter() {
-                        tables.names.entry((kind.name, spelling.to_string())).or_insert(row);
-                    }
-                }
-            }
-        }
-        tables
-    }
-
-    /// Everything that is wrong with the tables; none in a released program.
-    #[must_use]
-    pub fn problems(&self) -> &[(&'static str, Problem)] {
-        &self.problems
-    }
-
-    /// The rows as things.
-    #[must_use]
-    pub fn store(&self) -> &Store {
-        &self.store
-    }
-
-    /// The quantity in a field of a row.
-    #[must_use]
-    pub fn quantity<E: EntityType, T: Dimensional>(
-        &self,
-        row: impl IdOf<E>,
-        key: Key<E, T>,
-    ) -> Option<Quantity> {
-        self.store.get(row.into())?.get_as(key).map(Styled::<T>::quantity)
-    }
-
-    /// The quantity in a field of a row, of a type that the compiler knows.
-    #[must_use]
-    pub fn styled<E: EntityType, T: Dimensional>(&self, row: Id<E>, key: Key<E, T>) -> Option<Styled<T>> {
-        self.store.get(row.any())?.get_as(key)
-    }
-
-    /// A row by its name.
-    #[must_use]
-    pub fn row<E: EntityType>(&self, name: &str) -> Option<Id<E>> {
-        self.find(E::KIND, name).map(Id::trusted)
-    }
-
-    /// The drills of one series, smallest first.
-    #[must_use]
-    pub fn drills(&self, series: &[&str]) -> Vec<EntityId> {
-        let mut drills: Vec<EntityId> = self
-            .store
-            .of_kind(&DRILL)
-            .filter(|id| {
-                let word = self.store.get(*id).and_then(|e| e.get(drill::series));
-                word.is_some_and(|word| series.contains(&word))
-            })
-            .collect();
-        let size = |id: &EntityId| self.quantity(*id, drill::diameter).map_or(0.0, |q| q.si);
-        drills.sort_by(|a, b| size(a).total_cmp(&size(b)));
-        drills
-    }
-}
-
-impl Rows for Tables {
-    fn find(&self, table: &'static Kind, name: &str) -> Option<EntityId> {
-        let found = self.names.get(&(table.name, name.to_owned()));
-        // A word is the same word with a capital.
-        found.or_else(|| self.names.get(&(table.name, name.to_lowercase()))).copied()
-    }
-
-    fn names(&self, table: &'static Kind) -> Vec<String> {
-        self.store.of_kind(table).filter_map(|id| self.store.get(id)).map(|e| e.name.to_string()).collect()
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    #![allow(clippy::unwrap_used, clippy::expect_used, reason = "a test may panic")]
-    use super::*;
-
-    #[test]
-    fn the_built_in_tables_are_in_order() {
-        let tables = Tables::built_in();
-        assert_eq!(tables.problems(), []);
-        let thread = tables.find(&THREAD, "#2-56").unwrap();
-        assert_eq!(tables.store().get(thread).unwrap().name.as_ref(), "2-56");
-        assert_eq!(tables.quantity(thread, thread::major_diameter).unwrap().to_string(), "0.086 in");
-        assert_eq!(tables.drills(&["fraction"]).len(), 64);
-    }
-
-    #[test]
-    fn a_prepared_table_is_the_table_as_it_is_written() {
-        for (name, _, _, text) in FILES {
-            let parsed = Tree::parse(&text.source());
-            assert_eq!(parsed.problems, [], "{name}");
-            assert_eq!(Tree::prepared(text.text, text.tree), parsed.tree, "{name}");
-        }
-    }
-
-    #[test]
-    fn a_clearance_drill_is_sold_and_lets_its_thread_pass() {
-        let tables = Tables::built_in();
-        let sold: Vec<f64> = tables
-            .drills(&["fraction", "number", "letter", "metric"])
-            .into_iter()
-            .filter_map(|id| tables.quantity(id, drill::diameter))
-            .map(|q| q.si)
-            .collect();
-        for name in Rows::names(tables, &THREAD) {
-            let thread = tables.find(&THREAD, &name).unwrap();
-            let row = tables.find(&CLEARANCE_DRILL, &name).expect(&name);
-            let major = tables.quantity(thread, thread::major_diameter).unwrap().si;
-            let hole = tables.quantity(row, clearance_drill::diameter).unwrap().si;
-            assert!(hole > major && hole < 1.11 * major, "{name}: {hole} for {major}");
-            assert!(sold.iter().any(|s| (s - hole).abs() < 2.6e-6), "{name}: {hole} is no drill");
-        }
-    }
 }

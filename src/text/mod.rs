@@ -18,6 +18,7 @@ pub use edit::{
 };
 #[cfg(test)]
 pub(crate) use prepare::without_trials;
+pub(crate) use sanitise::is_hostile;
 pub use sanitise::{clean, clean_json, clean_line, clean_same_length, no_commands, shorten};
 pub(crate) use source::{LARGEST_FILE, in_order, too_large};
 pub use source::{Problem, Source, TextPosition};

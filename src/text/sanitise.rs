@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 /// True for a character that can change how a terminal or an editor shows the text around it.
-fn is_hostile(c: char) -> bool {
+pub(crate) fn is_hostile(c: char) -> bool {
     (c.is_control() && c != '\n' && c != '\t')
         || matches!(c, '\u{200e}' | '\u{200f}' | '\u{61c}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{2028}' | '\u{2029}')
 }

@@ -14,6 +14,7 @@ mod compare;
 mod contract;
 #[path = "../helpers/designs.rs"]
 mod designs;
+mod evaluation;
 mod formats;
 mod hostile;
 mod mend;

@@ -4,6 +4,7 @@ use holdpoint::design::{Design, ROCKET};
 use holdpoint::language::{Scope, check, evaluate, parse, value_text};
 use holdpoint::model::Model;
 use holdpoint::rules::{Library, TRIAL_DAY, Verdict, run_trials, specimens};
+use holdpoint::tables::Tables;
 use holdpoint::text::Source;
 use holdpoint::vocabulary::EntityId;
 
@@ -11,7 +12,7 @@ use crate::{blocks, file};
 
 fn specimen() -> Design {
     let (_, text) = specimens().iter().find(|(name, _)| *name == "dual_deployment").unwrap();
-    let design = Design::read(Source::new("specimen", *text));
+    let design = Design::read(Source::new("specimen", *text), Tables::built_in());
     assert_eq!(design.problems, []);
     design
 }

@@ -11,7 +11,7 @@ use super::{clean, text_of};
 
 fn sheet(text: &str) -> Vec<DrillLine> {
     let library = Library::built_in();
-    let design = Design::read(Source::new("example.rocket.yaml", text));
+    let design = Design::read(Source::new("example.rocket.yaml", text), &library.tables);
     assert!(design.problems.is_empty(), "{:?}", design.problems);
     let model = Model::new(&design, library.environment(TRIAL_DAY));
     drill_sheet(&model).unwrap()

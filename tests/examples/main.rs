@@ -20,6 +20,7 @@ use std::path::{Path, PathBuf};
 use holdpoint::design::Design;
 use holdpoint::review::{DesignReview, Options, review};
 use holdpoint::rules::Library;
+use holdpoint::tables::Tables;
 use holdpoint::text::Source;
 
 /// The one example with mistakes.
@@ -41,5 +42,5 @@ pub fn text_of(name: &str) -> String {
 pub fn reviewed(library: &Library, text: &str) -> DesignReview {
     let mut options = Options::on(jiff::civil::date(2026, 6, 1));
     options.try_remedies = false;
-    review(Design::read(Source::new("example.rocket.yaml", text)), library, &options)
+    review(Design::read(Source::new("example.rocket.yaml", text), Tables::built_in()), library, &options)
 }

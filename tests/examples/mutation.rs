@@ -179,7 +179,7 @@ fn mutants(design: &Design) -> BTreeMap<String, Vec<String>> {
 fn no_value_of_the_dual_deployment_example_is_believed_whatever_it_says() {
     let library = Library::built_in();
     let text = text_of("marsh-harrier.rocket.yaml");
-    let design = Design::read(Source::new("marsh-harrier.rocket.yaml", &*text));
+    let design = Design::read(Source::new("marsh-harrier.rocket.yaml", &*text), Tables::built_in());
     assert!(reviewed(&library, &text).findings.is_empty());
     let values: Vec<(String, Vec<String>)> = mutants(&design).into_iter().collect();
     assert!(values.len() > 300, "{}", values.len());

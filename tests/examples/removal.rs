@@ -12,7 +12,7 @@ use super::{clean, reviewed, text_of};
 fn removals(name: &str) {
     let library = Library::built_in();
     let text = text_of(name);
-    let design = Design::read(Source::new(name, &*text));
+    let design = Design::read(Source::new(name, &*text), &library.tables);
     let tree = design.tree.as_ref().unwrap();
     let mut silent = Vec::new();
     let mut tried = 0;

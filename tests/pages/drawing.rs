@@ -8,6 +8,7 @@ use holdpoint::design::{
 use holdpoint::model::Model;
 use holdpoint::report::drawing::{Drawing, Form, Look, Part, View};
 use holdpoint::rules::{Library, TRIAL_DAY};
+use holdpoint::tables::Tables;
 use holdpoint::text::Source;
 use holdpoint::vocabulary::{AnyKey, EntityId, Kind, Value};
 
@@ -22,7 +23,7 @@ const OTHERS: &[&str] = &[
 
 fn with<T>(path: &str, text: &str, look: impl FnOnce(&Model<'_>, &Drawing) -> T) -> T {
     let library = Library::built_in();
-    let design = Design::read(Source::new(path, text));
+    let design = Design::read(Source::new(path, text), Tables::built_in());
     let model = Model::new(&design, library.environment(TRIAL_DAY));
     let drawing = Drawing::of(&model);
     look(&model, &drawing)

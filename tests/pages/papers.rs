@@ -7,6 +7,7 @@ use holdpoint::model::Model;
 use holdpoint::report::{Bound, Mismatch};
 use holdpoint::review::{digest, standings, steps};
 use holdpoint::rules::{Library, TRIAL_DAY};
+use holdpoint::tables::Tables;
 use holdpoint::text::Source;
 
 use super::{EXAMPLES, file, printed, select, sound};
@@ -52,7 +53,7 @@ fn hold_everything_that_is_handed_in() {
         assert_eq!(code, 0);
         // Each step of the day can be ticked, in both forms.
         let library = Library::built_in();
-        let read = Design::read(Source::new(*design, file(design)));
+        let read = Design::read(Source::new(*design, file(design)), Tables::built_in());
         let model = Model::new(&read, library.environment(TRIAL_DAY));
         let due = steps(&model, &standings(&model, &library, &[])).len();
         assert_eq!(page.select(&select(".tick li .box")).count(), due);

@@ -13,16 +13,16 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 pub(super) use shown::{figure, parts_table, table};
 
-use super::Review;
 use super::concise::problem_line;
 use super::drawing::{Balloon, Drawing, State, aft_view, sheet};
+use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::reading::{Reading, Told};
 use super::tables::{self, Table};
 use super::text::{caution, margin_text, verdict_line};
 use crate::model::Model;
 use crate::review::{DesignReview, MarginLine};
 use crate::rules::{HoldPoint, Level, Library, Verdict};
-use crate::text::clean_line;
+use crate::text::{Problem, Source, clean_line};
 
 /// The colours and the layout of pages and papers.
 pub(super) const STYLE: &str = include_str!("style.css");
@@ -71,52 +71,70 @@ struct Sheet<'r> {
     pinned: Vec<usize>,
 }
 
-/// A review as one page of HTML; `libraries` are the packs that each of its designs was reviewed by, in their order.
-#[must_use]
-pub fn page(review: &Review, libraries: &[&Library]) -> String {
-    let title = match review.designs.as_slice() {
-        [one] => format!("Design review: {}", one.design.name()),
-        many => format!("Design review of {} rockets", many.len()),
-    };
-    let body = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head { (head(&title)) }
-            body {
-                main {
-                    @if !review.problems.is_empty() { (problems(review)) }
-                    @if review.designs.len() > 1 {
-                        nav class="designs" { ul {
-                            @for (place, design) in review.designs.iter().enumerate() {
-                                li { a href={ "#d" (place + 1) } { (clean_line(design.design.name())) } ": " (verdict_line(design)) }
-                            }
-                        } }
-                    }
-                    @for (place, (design, library)) in review.designs.iter().zip(libraries).enumerate() {
-                        (one(design, library, place + 1))
-                    }
-                }
-                footer {
-                    (caution_box())
-                    p { "Made by holdpoint " (env!("CARGO_PKG_VERSION")) "." }
-                }
-            }
-        }
-    };
-    body.into_string()
+/// A review as one page of HTML.
+#[derive(Clone, Debug, Default)]
+pub struct Page {
+    /// The list of designs at the top.
+    lines: String,
+    /// The name of the first design.
+    first: String,
 }
 
-/// What could not be read: of files, packs and designs.
-fn problems(review: &Review) -> Markup {
-    html! {
-        section class="problems" {
-            h2 { "What could not be read" }
-            ul {
-                @for (source, problem) in &review.problems {
-                    li { (problem_line(source, problem)) }
+impl ReportForm for Page {
+    fn problem(&self, source: &Source, problem: &Problem) -> Part {
+        Part::of(html! { li { (problem_line(source, problem)) } }.into_string())
+    }
+
+    fn design(&self, review: &DesignReview, library: &Library, place: usize) -> Part {
+        let name = review.design.name();
+        let line = html! {
+            li { a href={ "#d" (place) } { (clean_line(name)) } ": " (verdict_line(review)) }
+        };
+        Part {
+            text: one(review, library, place).into_string(),
+            note: Note::Named(name.to_owned(), line.into_string()),
+        }
+    }
+
+    fn take(&mut self, _: List, part: Part) -> String {
+        if let Note::Named(name, line) = part.note {
+            if self.lines.is_empty() {
+                self.first = name;
+            }
+            self.lines.push_str(&line);
+        }
+        part.text
+    }
+
+    fn frame(&mut self, totals: Totals) -> String {
+        let title = match totals.designs {
+            1 => format!("Design review: {}", self.first),
+            many => format!("Design review of {many} rockets"),
+        };
+        let body = html! {
+            (DOCTYPE)
+            html lang="en" {
+                head { (head(&title)) }
+                body {
+                    main {
+                        // What could not be read: of files, packs and designs.
+                        @if totals.problems > 0 {
+                            section class="problems" {
+                                h2 { "What could not be read" }
+                                ul { (PreEscaped(PROBLEMS)) }
+                            }
+                        }
+                        @if totals.designs > 1 { nav class="designs" { ul { (PreEscaped(&self.lines)) } } }
+                        (PreEscaped(DESIGNS))
+                    }
+                    footer {
+                        (caution_box())
+                        p { "Made by holdpoint " (env!("CARGO_PKG_VERSION")) "." }
+                    }
                 }
             }
-        }
+        };
+        body.into_string()
     }
 }
 
