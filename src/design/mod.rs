@@ -28,7 +28,7 @@ pub use site::*;
 use crate::quantity::Length;
 use crate::tables::{Finish, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::vocabulary::{Store, read};
+use crate::vocabulary::{Id, Store, read};
 
 crate::kinds! {
     /// A rocket as written in a design file.
@@ -125,19 +125,15 @@ impl Design {
     /// The rocket's name, where one is written.
     #[must_use]
     pub fn given_name(&self) -> Option<&str> {
-        use crate::vocabulary::{State, Value};
-        match self.store.get(self.store.root()).map(|e| &e.slot(rocket::name.slot).state) {
-            Some(State::Known(Value::Text(name))) => Some(name),
-            _ => None,
-        }
+        self.store.get(self.store.root())?.text(rocket::name)
     }
 }
 
 fn check_version(store: &Store, problems: &mut Vec<Problem>) {
-    use crate::vocabulary::{State, Value};
-    let Some(slot) = store.get(store.root()).map(|e| e.slot(rocket::holdpoint.slot)) else { return };
-    if let (State::Known(Value::Quantity(version)), Some(place)) = (&slot.state, slot.place)
-        && (version.si - 1.0).abs() > f64::EPSILON
+    let Some(root) = store.get(store.root()) else { return };
+    if let (Some(version), Some(place)) =
+        (root.get(rocket::holdpoint), root.slot(rocket::holdpoint.slot).place)
+        && version != 1
     {
         problems.push(
             Problem::at(place, format!("design format {version} is not one this program reads"))
@@ -148,9 +144,9 @@ fn check_version(store: &Store, problems: &mut Vec<Problem>) {
 
 /// A waiver's margin is a number, or a gap with its unit.
 fn check_waivers(store: &Store, problems: &mut Vec<Problem>) {
-    use crate::vocabulary::{State, Value};
-    for slot in store.of_kind(&WAIVER).filter_map(|id| store.get(id)).map(|e| e.slot(waiver::margin.slot)) {
-        if let (State::Known(Value::Text(text)), Some(place)) = (&slot.state, slot.place)
+    for entity in store.of_kind(&WAIVER).filter_map(|id| store.get(id)) {
+        if let (Some(text), Some(place)) =
+            (entity.text(waiver::margin), entity.slot(waiver::margin.slot).place)
             && let Err(error) = crate::quantity::Quantity::read(text)
         {
             problems.push(Problem::at(place, error.message).maybe_help(error.help));
@@ -160,23 +156,18 @@ fn check_waivers(store: &Store, problems: &mut Vec<Problem>) {
 
 /// A charge that stands behind itself, through whatever others, is a backup of nothing.
 fn check_backups(store: &Store, problems: &mut Vec<Problem>) {
-    use crate::vocabulary::{EntityId, State, Value};
-    let behind = |id: EntityId| match store.get(id).map(|e| &e.slot(charge::backs_up.slot).state) {
-        Some(State::Known(Value::Entity(other))) => Some(*other),
-        _ => None,
-    };
     // Each charge is walked through once; one met again in the same walk closes a circle.
-    let mut walks: std::collections::BTreeMap<EntityId, EntityId> = std::collections::BTreeMap::new();
-    for first in store.of_kind(&CHARGE) {
+    let mut walks: std::collections::BTreeMap<Id<Charge>, Id<Charge>> = std::collections::BTreeMap::new();
+    for first in store.every() {
         let mut next = Some(first);
         while let Some(id) = next {
             match walks.get(&id) {
                 None => {
                     walks.insert(id, first);
-                    next = behind(id);
+                    next = store.value(id, charge::backs_up);
                 }
                 Some(walk) => {
-                    if let (true, Some(entity)) = (*walk == first, store.get(id)) {
+                    if let (true, Some(entity)) = (*walk == first, store.get(id.any())) {
                         let place = entity.slot(charge::backs_up.slot).place.unwrap_or(entity.key);
                         problems.push(
                             Problem::at(place, format!("`{}` backs up itself in a circle", entity.name))

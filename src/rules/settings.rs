@@ -11,7 +11,7 @@ use super::{Level, LimitInForce};
 use crate::language::Constant;
 use crate::quantity::Quantity;
 use crate::text::{Problem, Source, Span, Tree, in_order};
-use crate::vocabulary::{Date, EntityId, State, Store, Value, read, suggest};
+use crate::vocabulary::{Date, EntityId, Key, Store, read, suggest};
 
 crate::kinds! {
     /// The settings of a club for the designs in the folder of this file and in those below.
@@ -233,31 +233,30 @@ impl Settings {
     fn gather(&mut self, source: &Arc<Source>, tree: &Tree, store: &Store, problems: &mut Vec<Problem>) {
         let Some(root) = store.get(store.root()) else { return };
         let at = |span: Option<Span>| Written { source: Arc::clone(source), span: span.unwrap_or_default() };
-        let version = root.slot(settings::settings.slot);
-        if let State::Known(Value::Quantity(number)) = &version.state
-            && number.si != 1.0
+        if let Some(number) = root.get(settings::settings)
+            && number != 1
         {
             problems.push(
                 Problem::at(
-                    version.place.unwrap_or_default(),
+                    root.slot(settings::settings.slot).place.unwrap_or_default(),
                     format!("settings format {number} is not one this program reads"),
                 )
                 .help("write `settings: 1`"),
             );
         }
-        self.extends = text(store, store.root(), settings::extends.slot)
+        self.extends = text(store, store.root(), settings::extends)
             .map(|text| Said { text, at: at(root.slot(settings::extends.slot).place) });
-        let list = |slot: u16| -> Vec<Said> {
-            let State::Known(Value::Texts(texts)) = &root.slot(slot).state else { return Vec::new() };
-            let items = root.slot(slot).node.map(|node| tree.items(node)).unwrap_or_default();
+        let list = |key: Key<SettingsEntity, Arc<[Arc<str>]>>| -> Vec<Said> {
+            let Some(texts) = root.get(key) else { return Vec::new() };
+            let items = root.slot(key.slot).node.map(|node| tree.items(node)).unwrap_or_default();
             let place = |i: usize| items.get(i).map(|item| tree.span(*item));
             let said = |(i, text): (usize, &Arc<str>)| Said { text: text.to_string(), at: at(place(i)) };
             texts.iter().enumerate().map(said).collect()
         };
-        self.packs = list(settings::packs.slot);
-        self.codes = list(settings::codes.slot);
-        self.paths = list(settings::paths.slot);
-        for needed in list(settings::waivers_need.slot) {
+        self.packs = list(settings::packs);
+        self.codes = list(settings::codes);
+        self.paths = list(settings::paths);
+        for needed in list(settings::waivers_need) {
             if MAY_BE_NEEDED.contains(&needed.text.as_str()) {
                 self.waivers_need.push(needed);
             } else {
@@ -270,12 +269,12 @@ impl Settings {
         }
         let place = |id: EntityId, slot: u16| store.get(id).and_then(|e| e.slot(slot).place);
         for id in store.of_kind(&LIMIT_SETTING) {
-            let get = |slot: u16| text(store, id, slot);
+            let get = |key| text(store, id, key);
             let (Some(pack), Some(limit), Some(is), Some(reason)) = (
-                get(limit_setting::pack.slot),
-                get(limit_setting::limit.slot),
-                get(limit_setting::is.slot),
-                get(limit_setting::reason.slot),
+                get(limit_setting::pack),
+                get(limit_setting::limit),
+                get(limit_setting::is),
+                get(limit_setting::reason),
             ) else {
                 continue;
             };
@@ -290,25 +289,18 @@ impl Settings {
             }
         }
         for id in store.of_kind(&LEVEL_SETTING) {
-            let level = match store.get(id).map(|e| &e.slot(level_setting::level.slot).state) {
-                Some(State::Known(Value::Word(word))) => Level::of(word),
-                _ => continue,
-            };
-            let get = |slot: u16| text(store, id, slot);
-            if let (Some(rule), Some(reason)) =
-                (get(level_setting::rule.slot), get(level_setting::reason.slot))
-            {
+            let Some(word) = store.value(id, level_setting::level) else { continue };
+            let level = Level::of(word);
+            let get = |key| text(store, id, key);
+            if let (Some(rule), Some(reason)) = (get(level_setting::rule), get(level_setting::reason)) {
                 let at = at(place(id, level_setting::rule.slot));
                 self.levels.push(LevelSetting { rule, level, reason, at });
             }
         }
         for id in store.of_kind(&CLUB_WAIVER) {
-            let get = |slot: u16| text(store, id, slot);
-            let until = match store.get(id).map(|e| &e.slot(club_waiver::until.slot).state) {
-                Some(State::Known(Value::Date(until))) => *until,
-                _ => continue,
-            };
-            let margin = match get(club_waiver::margin.slot).map(|m| Quantity::read(&m)).transpose() {
+            let get = |key| text(store, id, key);
+            let Some(until) = store.value(id, club_waiver::until) else { continue };
+            let margin = match get(club_waiver::margin).map(|m| Quantity::read(&m)).transpose() {
                 Ok(margin) => margin,
                 Err(error) => {
                     let span = place(id, club_waiver::margin.slot).unwrap_or_default();
@@ -317,17 +309,17 @@ impl Settings {
                 }
             };
             let (Some(design), Some(rule), Some(reason), Some(by)) = (
-                get(club_waiver::design.slot),
-                get(club_waiver::rule.slot),
-                get(club_waiver::reason.slot),
-                get(club_waiver::by.slot),
+                get(club_waiver::design),
+                get(club_waiver::rule),
+                get(club_waiver::reason),
+                get(club_waiver::by),
             ) else {
                 continue;
             };
             self.waivers.push(ClubWaiver {
                 design: Said { text: design, at: at(place(id, club_waiver::design.slot)) },
                 rule,
-                subject: get(club_waiver::subject.slot),
+                subject: get(club_waiver::subject),
                 reason,
                 by,
                 until,

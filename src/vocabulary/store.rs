@@ -106,6 +106,15 @@ impl Entity {
         self.get_as(key)
     }
 
+    /// A field that is free text.
+    #[must_use]
+    pub fn text<E: EntityType>(&self, key: Key<E, Arc<str>>) -> Option<&str> {
+        match &self.field(key)?.state {
+            State::Known(Value::Text(text)) => Some(text),
+            _ => None,
+        }
+    }
+
     /// The same as another type of Rust: as a quantity that keeps its unit.
     pub(crate) fn get_as<E: EntityType, T, U: Decode>(&self, key: Key<E, T>) -> Option<U> {
         match &self.field(key)?.state {
