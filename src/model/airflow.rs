@@ -101,7 +101,7 @@ fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
             );
         }
     }
-    total.map(|si| Area::from_si(si))
+    total.map(Area::from_si)
 }
 
 /// The nose cone as a shape of known volume and skin.

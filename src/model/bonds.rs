@@ -180,29 +180,27 @@ fn glued_along(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Styled<Length
     if ctx.has(id, bulkhead::outer_diameter)? {
         return ctx.quantity(id, bulkhead::outer_diameter);
     }
-    let part = match around(ctx, id)? {
+    let nose = match around(ctx, id)? {
         Around::Tube(tube) => return ctx.quantity(tube, tube::inner_diameter),
         Around::Coupler(coupler) => return ctx.quantity(coupler, coupler::inner_diameter),
         Around::Nose(nose) => nose,
     };
-    {
-        let inside = ctx.part(part, nose_cone::shoulder)?;
-        let inside = inside.ok_or_else(|| ctx.refuse("the nose cone has no shoulder"))?;
-        let outer = ctx.get(inside, shoulder::outer_diameter);
-        let wall = if ctx.has(inside, shoulder::wall)? {
-            ctx.get(inside, shoulder::wall)
-        } else if ctx.has(part, nose_cone::wall)? {
-            ctx.get(part, nose_cone::wall)
-        } else {
-            Err(ctx.missing(id, bulkhead::outer_diameter))
-        };
-        let (outer, wall) = both(outer, wall)?;
-        let bore = outer - wall * 2.0;
-        if bore.si() <= 0.0 {
-            return Err(ctx.refuse("the wall of the shoulder leaves no room inside"));
-        }
-        Ok(bore.into())
+    let inside = ctx.part(nose, nose_cone::shoulder)?;
+    let inside = inside.ok_or_else(|| ctx.refuse("the nose cone has no shoulder"))?;
+    let outer = ctx.get(inside, shoulder::outer_diameter);
+    let wall = if ctx.has(inside, shoulder::wall)? {
+        ctx.get(inside, shoulder::wall)
+    } else if ctx.has(nose, nose_cone::wall)? {
+        ctx.get(nose, nose_cone::wall)
+    } else {
+        Err(ctx.missing(id, bulkhead::outer_diameter))
+    };
+    let (outer, wall) = both(outer, wall)?;
+    let bore = outer - wall * 2.0;
+    if bore.si() <= 0.0 {
+        return Err(ctx.refuse("the wall of the shoulder leaves no room inside"));
     }
+    Ok(bore.into())
 }
 
 fn bulkhead_bears(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Force> {

@@ -108,8 +108,10 @@ fn descent_rate(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     ctx.worked(descent::descent_rate(mass, area, air.density))
 }
 
+type Canopies = Vec<Id<Parachute>>;
+
 /// The parachutes that open first, at the highest point, and those that open last.
-fn events(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Vec<Id<Parachute>>, Vec<Id<Parachute>>)> {
+fn events(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Canopies, Canopies)> {
     let recovery = ctx.part(root, rocket::recovery)?;
     let recovery = recovery.ok_or_else(|| ctx.refuse("the rocket has no recovery system"))?;
     let (mut first, mut last) = (Vec::new(), Vec::new());

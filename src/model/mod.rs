@@ -12,6 +12,7 @@ mod context;
 mod courses;
 mod descent;
 mod drill_list;
+mod fields;
 mod flutter;
 mod footprint;
 mod hole_gaps;
@@ -48,12 +49,10 @@ pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
 pub use overlay::Change;
 use overlay::{Base, Overlay};
 
-use crate::design::{Design, ROCKET, Rocket};
-use crate::quantity::{Dimensional, Quantity, Styled, System, Tolerance};
+use crate::design::{Design, ROCKET};
+use crate::quantity::{Quantity, System, Tolerance};
 use crate::tables::Tables;
-use crate::vocabulary::{
-    Date, Decode, Entity, EntityId, EntityType, Id, IdOf, Key, Kind, Need, Shape, State, Stated, Value,
-};
+use crate::vocabulary::{Date, Entity, EntityId, Id, Kind, Need, Shape, State, Stated, Value};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&dyn AnyComputed]] = &[
@@ -248,56 +247,6 @@ impl<'d> Model<'d> {
     #[must_use]
     pub fn root(&self) -> EntityId {
         self.design.store.root()
-    }
-
-    /// The rocket, as the compiler knows it.
-    #[must_use]
-    pub fn rocket(&self) -> Id<Rocket> {
-        Id::trusted(self.root())
-    }
-
-    /// An entity as one of a type that the compiler knows; `None` where it is of another.
-    #[must_use]
-    pub fn as_a<E: EntityType>(&self, id: EntityId) -> Option<Id<E>> {
-        (self.entity(id)?.kind == E::KIND).then(|| Id::trusted(id))
-    }
-
-    /// Every entity of a type that the compiler knows, in the order of the file.
-    #[must_use]
-    pub fn every<E: EntityType>(&self) -> Vec<Id<E>> {
-        self.all_of(E::KIND).into_iter().map(Id::trusted).collect()
-    }
-
-    /// What a field is; `None` where it is not known, or where the entity is of another type than the key.
-    #[must_use]
-    pub fn get<E: EntityType, T: Decode>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<T> {
-        self.get_as(id, key)
-    }
-
-    /// The same as another type of Rust: as a quantity that keeps its unit.
-    fn get_as<E: EntityType, T, U: Decode>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<U> {
-        U::decode(&self.value(id, key)?)
-    }
-
-    /// What a field is, whatever that may be; `None` where it is not known, or where the entity is of another type than the
-    /// key.
-    #[must_use]
-    pub fn value<E: EntityType, T>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<Value> {
-        let id: EntityId = id.into();
-        if self.entity(id)?.kind != E::KIND {
-            return None;
-        }
-        self.field(id, key.slot).ok()
-    }
-
-    /// A quantity with the author's unit; `None` where it is not known, or where the entity is of another type than the key.
-    #[must_use]
-    pub fn quantity<E: EntityType, T: Dimensional>(
-        &self,
-        id: impl IdOf<E>,
-        key: Key<E, T>,
-    ) -> Option<Quantity> {
-        self.get_as(id, key).map(Styled::<T>::quantity)
     }
 
     /// Every entity of a type, in the order of the file.
