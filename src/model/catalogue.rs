@@ -180,14 +180,18 @@ impl<K: EntityType> Computable for Id<K> {
 
 /// A quantity that Rust works out: of which entity type it is, and what it is in Rust, the compiler knows.
 ///
-/// What the function returns is what is declared:
-///
-/// ```compile_fail,E0308
-/// use holdpoint::{design::{Tube, tube}, model::Computed, quantity::{Length, Mass}};
+/// ```
+/// use holdpoint::{design::{Tube, tube}, model::Computed, quantity::Length};
 /// static LENGTH: Computed<Tube, Length> = Computed {
 ///     name: "outside_length", doc: "", formula: "", source: "", words: &[],
 ///     compute: |ctx, id| ctx.get(id, tube::length),
 /// };
+/// ```
+///
+/// What the function returns is what is declared:
+///
+/// ```compile_fail,E0308
+/// use holdpoint::{design::{Tube, tube}, model::Computed, quantity::Mass};
 /// static MASS: Computed<Tube, Mass> = Computed {
 ///     name: "all_of_its_mass", doc: "", formula: "", source: "", words: &[],
 ///     compute: |ctx, id| ctx.get(id, tube::length),

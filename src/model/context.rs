@@ -99,12 +99,27 @@ impl<'m> EvalContext<'m> {
 
     /// A field.
     ///
-    /// ```compile_fail,E0308
-    /// use holdpoint::{design::{Fins, Tube, tube}, model::{EvalContext, Outcome}, quantity::Length, vocabulary::Id};
+    /// ```
+    /// use holdpoint::{design::{Tube, tube}, model::{EvalContext, Outcome}, quantity::Length, vocabulary::Id};
     /// fn of_a_tube(ctx: &EvalContext<'_>, id: Id<Tube>) -> Outcome<Length> {
     ///     ctx.get(id, tube::inner_diameter)
     /// }
+    /// ```
+    ///
+    /// The fins have no inner diameter:
+    ///
+    /// ```compile_fail,E0308
+    /// use holdpoint::{design::{Fins, tube}, model::{EvalContext, Outcome}, quantity::Length, vocabulary::Id};
     /// fn of_fins(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<Length> {
+    ///     ctx.get(id, tube::inner_diameter)
+    /// }
+    /// ```
+    ///
+    /// And a length is no mass:
+    ///
+    /// ```compile_fail,E0308
+    /// use holdpoint::{design::{Tube, tube}, model::{EvalContext, Outcome}, quantity::Mass, vocabulary::Id};
+    /// fn of_a_tube(ctx: &EvalContext<'_>, id: Id<Tube>) -> Outcome<Mass> {
     ///     ctx.get(id, tube::inner_diameter)
     /// }
     /// ```

@@ -156,11 +156,15 @@ impl<E> fmt::Debug for Ids<E> {
 /// The key of a field: it knows the entity type that has the field, and what the field is in Rust. Made by
 /// [`kinds!`](crate::kinds).
 ///
+/// ```
+/// use holdpoint::{design::{Tube, tube}, quantity::Length, vocabulary::Key};
+/// let key: Key<Tube, Length> = tube::inner_diameter;
+/// ```
+///
 /// A length is no mass:
 ///
 /// ```compile_fail,E0308
-/// use holdpoint::{design::{Tube, tube}, quantity::{Length, Mass}, vocabulary::Key};
-/// let key: Key<Tube, Length> = tube::inner_diameter;
+/// use holdpoint::{design::{Tube, tube}, quantity::Mass, vocabulary::Key};
 /// let key: Key<Tube, Mass> = tube::inner_diameter;
 /// ```
 pub struct Key<E, T> {
