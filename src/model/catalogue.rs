@@ -327,6 +327,8 @@ pub struct Catalogue {
     kinds: Vec<&'static Kind>,
     /// By the address of the type: looked up whenever a quantity is read.
     computed: BTreeMap<usize, Vec<Entry>>,
+    /// By the address of what Rust works out: its number among those of its type.
+    numbers: BTreeMap<usize, u16>,
     holders: BTreeMap<&'static str, Vec<&'static Kind>>,
 }
 
@@ -355,7 +357,10 @@ impl Catalogue {
             catalogue.visit(table);
         }
         for one in computed.iter().copied().flatten().copied() {
-            catalogue.computed.entry(address(one.kind())).or_default().push(Entry {
+            let entries = catalogue.computed.entry(address(one.kind())).or_default();
+            let number = u16::try_from(entries.len()).unwrap_or(u16::MAX);
+            catalogue.numbers.insert(std::ptr::from_ref(one).cast::<()>().addr(), number);
+            entries.push(Entry {
                 name: one.name().to_owned(),
                 doc: one.doc().trim().to_owned(),
                 gives: one.gives(),
@@ -478,11 +483,7 @@ impl Catalogue {
     /// The number of a quantity that Rust works out.
     #[must_use]
     pub fn number<E: EntityType, T>(&self, computed: &'static Computed<E, T>) -> Option<u16> {
-        let at = self
-            .computed(E::KIND)
-            .iter()
-            .position(|e| matches!(e.body, Body::Rust(one) if std::ptr::addr_eq(one, computed)))?;
-        u16::try_from(at).ok()
+        self.numbers.get(&std::ptr::from_ref(computed).addr()).copied()
     }
 
     /// Adds a quantity worked out in words; false when the name is taken.

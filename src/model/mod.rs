@@ -288,7 +288,7 @@ impl<'d> Model<'d> {
     #[must_use]
     pub fn measured(&self, id: EntityId, slot: u16) -> Option<Stated> {
         self.has_read(id, slot);
-        self.entity(id)?.slot(slot).measured
+        self.entity(id)?.slot(slot).measured.as_deref().copied()
     }
 
     /// The nearest thing of a kind that holds this one.

@@ -54,7 +54,7 @@ pub struct Slot {
     /// The value's bytes are used by more than one place (an alias or a merge key): editing one edits all.
     pub shared: bool,
     /// That the value was measured, and what is stated beside it.
-    pub measured: Option<Stated>,
+    pub measured: Option<Box<Stated>>,
 }
 
 /// What is stated of a value that was measured: by a catalogue or a drawing.

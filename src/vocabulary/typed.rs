@@ -236,7 +236,7 @@ decoded! {
     &'static str: Value::Word(word) => word;
     Quantity: Value::Quantity(quantity) => *quantity;
     Date: Value::Date(date) => *date;
-    Position: Value::Position(position) => position.clone();
+    Position: Value::Position(position) => Position::clone(position);
     NodeId: Value::Raw(node) => *node;
 }
 
