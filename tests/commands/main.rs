@@ -21,6 +21,7 @@ mod packs;
 mod passing;
 mod settings;
 mod shell;
+mod streaming;
 mod tolerance;
 
 use std::io::Write as _;
