@@ -1,6 +1,6 @@
 //! Holdpoint reviews the design of a hand-built high-power rocket.
 //!
-//! The rooms of the house, ground floor first; a room imports only from rooms above it in this list.
+//! Each module here is a layer, and imports only from lower ones; `DEVELOPERS.md` lists them, the lowest first.
 
 pub mod commands;
 pub mod design;

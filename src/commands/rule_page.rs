@@ -10,8 +10,9 @@ use crate::text::clean_line;
 pub(super) fn rule_page(library: &Library) -> String {
     let mut page = String::from("# The rules\n\n");
     page.push_str(
-        "Every rule in force, by the step that waits for it, with its source. This page is what `holdpoint rules\n\
-         --markdown` prints: a change goes into the packs, and [README.md](README.md) says how rules are written.\n\n",
+        "Every rule in force, by the step that waits for it, with its source. An [index by topic](#by-topic) stands before\n\
+         them. `holdpoint rules --markdown` prints this page: change the packs and not the page; [README.md](README.md)\n\
+         says how rules are written.\n\n",
     );
     let _ = writeln!(page, "> {}\n", caution().trim().replace('\n', "\n> "));
     page.push_str("| before | errors | warnings | notes |\n|---|---:|---:|---:|\n");
@@ -36,6 +37,10 @@ pub(super) fn rule_page(library: &Library) -> String {
         library.rules.len(),
         library.packs.len()
     );
+    page.push_str("\n## By topic\n\nEach pack with what it is about, and its rules.\n\n");
+    for pack in &library.packs {
+        page.push_str(&topic(pack, library));
+    }
     for (point, rules) in &points {
         let _ = writeln!(page, "\n## Before {point}");
         for rule in rules {
@@ -49,15 +54,31 @@ pub(super) fn rule_page(library: &Library) -> String {
     page
 }
 
+/// A pack in the index by topic.
+fn topic(pack: &PackInForce, library: &Library) -> String {
+    let rules = library.rules.iter().filter(|rule| rule.pack == pack.name);
+    let links: Vec<String> =
+        rules.map(|rule| format!("[{}](#{})", plain(&rule.name), anchor(&rule.name))).collect();
+    let links = if links.is_empty() { "no rules".to_owned() } else { links.join(", ") };
+    format!("- **{}**: {}\n  {links}\n", plain(&pack.name), plain(pack.about.trim()))
+}
+
+/// What a heading is linked by.
+fn anchor(heading: &str) -> String {
+    let kept = heading.to_lowercase();
+    let kept = kept.chars().map(|c| if c == ' ' { '-' } else { c });
+    kept.filter(|c| c.is_alphanumeric() || matches!(c, '-' | '_')).collect()
+}
+
 fn entry(rule: &Rule, library: &Library) -> String {
     let mut text = format!("\n### {}\n\n**{}.**\n", plain(&rule.name), plain(&rule.title));
     let _ = writeln!(text, "{}\n", plain(rule.why.trim()));
     let kind = rule.kind.name.replace('_', " ");
-    let _ = writeln!(text, "- {} for each {kind}; pack {}", rule.level, plain(&rule.pack));
+    let _ = writeln!(text, "- level: {}; judged for each: {kind}; pack: {}", rule.level, plain(&rule.pack));
     if let Some(when) = &rule.when_text {
-        let _ = writeln!(text, "- when {}", code(when));
+        let _ = writeln!(text, "- applies when: {}", code(when));
     }
-    let _ = writeln!(text, "- requires {}", code(&rule.require_text));
+    let _ = writeln!(text, "- requires: {}", code(&rule.require_text));
     let used: Vec<String> = library
         .packs
         .iter()
@@ -67,10 +88,10 @@ fn entry(rule: &Rule, library: &Library) -> String {
         .map(|l| format!("{} is {}", code(&l.name), plain(&l.value.to_string())))
         .collect();
     if !used.is_empty() {
-        let _ = writeln!(text, "- {}", used.join(", "));
+        let _ = writeln!(text, "- limits: {}", used.join(", "));
     }
     if let Some(remedy) = rule.remedy() {
-        let _ = writeln!(text, "- change: {}", plain(&remedy.say));
+        let _ = writeln!(text, "- remedy: {}", plain(&remedy.say));
     }
     let _ = writeln!(text, "- source: {}", plain(&rule.citation));
     text

@@ -203,7 +203,9 @@ impl<const N: usize> DormandPrince<N> {
 }
 
 /// y + h Σ weight · slope.
-#[inline]
+#[allow(clippy::indexing_slicing, reason = "arrays whose lengths the compiler knows")]
+#[allow(clippy::inline_always, reason = "the step is made of ten of these")]
+#[inline(always)]
 fn moved<const N: usize, const M: usize>(
     y: &[f64; N],
     h: f64,
@@ -211,14 +213,22 @@ fn moved<const N: usize, const M: usize>(
     slopes: [&[f64; N]; M],
 ) -> [f64; N] {
     let mut sum = [0.0; N];
-    for (weight, slope) in weights.into_iter().zip(slopes) {
-        for (total, k) in sum.iter_mut().zip(slope) {
-            *total += weight * k;
+    let mut term = 0;
+    // Loops over lengths known to the compiler, which it then unrolls; adapters of iterators it does not.
+    while term < M {
+        let (weight, slope) = (weights[term], slopes[term]);
+        let mut i = 0;
+        while i < N {
+            sum[i] += weight * slope[i];
+            i += 1;
         }
+        term += 1;
     }
     let mut out = *y;
-    for (o, total) in out.iter_mut().zip(sum) {
-        *o += h * total;
+    let mut i = 0;
+    while i < N {
+        out[i] += h * sum[i];
+        i += 1;
     }
     out
 }

@@ -6,7 +6,7 @@ use super::Catalogue;
 use crate::vocabulary::{EntityId, Kind, State, Store};
 
 /// Words of the set of fields.
-const WORDS: usize = 16;
+const WORDS: usize = 8;
 /// Fields that the set tells apart.
 const BITS: u32 = 64 * WORDS as u32;
 
@@ -109,7 +109,7 @@ impl Numbering {
             all.computed += *computed;
             for slot in (0..).take(entity.kind.fields.len()) {
                 let written = !matches!(entity.slot(slot).state, State::Absent);
-                let spread = (fields + u32::from(slot)).wrapping_mul(2_654_435_769) >> 22;
+                let spread = (fields + u32::from(slot)).wrapping_mul(2_654_435_769) >> 23;
                 let number = if written { free } else { spread };
                 free += u32::from(written);
                 all.bits.push(u16::try_from(number % BITS).unwrap_or(0));

@@ -25,6 +25,7 @@ mod settings;
 mod shell;
 #[path = "../helpers/skips.rs"]
 mod skips;
+mod tables;
 mod tolerance;
 
 use std::io::Write as _;

@@ -301,9 +301,9 @@ fn a_waiver_in_settings_that_does_not_hold_is_a_finding() {
 }
 
 #[test]
-fn the_settings_of_the_readme_are_right() {
-    let readme = include_str!("../../README.md");
-    let block = readme.split("```yaml\n").find(|b| b.starts_with("settings: 1\n")).unwrap();
+fn the_settings_of_the_documents_are_right() {
+    let document = include_str!("../../docs/waivers-and-settings.md");
+    let block = document.split("```yaml\n").find(|b| b.starts_with("settings: 1\n")).unwrap();
     let bench = club(block.split("```").next().unwrap());
     bench.write("designs/tern.rocket.yaml", swap(DUAL, "name: Reed Bunting", "name: Tern"));
     let run = bench.run(&["review", ".", "--format", "json", "--today", "2026-06-01"]);

@@ -1,4 +1,4 @@
-//! The examples of `rules/README.md` are run.
+//! The examples of `rules/README.md` are run, and excerpts of files are what stands in them.
 
 use holdpoint::design::{Design, ROCKET};
 use holdpoint::language::{Scope, check, evaluate, parse, value_text};
@@ -8,7 +8,7 @@ use holdpoint::tables::Tables;
 use holdpoint::text::Source;
 use holdpoint::vocabulary::EntityId;
 
-use crate::{blocks, file};
+use crate::{blocks, documents, file};
 
 fn specimen() -> Design {
     let (_, text) = specimens().iter().find(|(name, _)| *name == "dual_deployment").unwrap();
@@ -93,4 +93,20 @@ fn packs_load_and_their_trials_come_out_as_expected() {
         loaded += 1;
     }
     assert!(loaded >= 2, "{loaded}");
+}
+
+/// A block whose fence names a file, as in `yaml rules/venting.yaml`, is an excerpt of it.
+#[test]
+fn excerpts_stand_in_their_files() {
+    let mut found = 0;
+    for document in documents() {
+        for block in blocks(&file(&document)) {
+            let Some((_, path)) = block.info.split_once(' ').filter(|(_, path)| path.contains('/')) else {
+                continue;
+            };
+            assert!(file(path).contains(&block.text), "{document}, line {}: not in {path}", block.line);
+            found += 1;
+        }
+    }
+    assert!(found > 0);
 }

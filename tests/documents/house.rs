@@ -31,27 +31,27 @@ fn library() -> Vec<(String, String)> {
         .collect()
 }
 
-/// The rooms in the order of the code map, ground floor first.
-fn rooms() -> Vec<String> {
+/// The layers in the order of the code map, the lowest first.
+fn layers() -> Vec<String> {
     let document = file("DEVELOPERS.md");
     between(&document, "code map")
         .lines()
         .filter_map(|l| l.strip_prefix("- `src/")?.split_once("/`"))
-        .map(|(room, _)| room.to_owned())
+        .map(|(layer, _)| layer.to_owned())
         .collect()
 }
 
 #[test]
-fn a_room_imports_only_from_rooms_below() {
-    let rooms = rooms();
-    let floor = |room: &str| rooms.iter().position(|r| r == room);
+fn a_layer_imports_only_from_lower_ones() {
+    let layers = layers();
+    let height = |layer: &str| layers.iter().position(|l| l == layer);
     let mut imports = 0;
     for (path, text) in library() {
-        let Some((room, _)) = path.strip_prefix("src/").unwrap().split_once('/') else { continue };
-        let mine = floor(room).unwrap_or_else(|| panic!("src/{room}/ is not in the code map"));
+        let Some((layer, _)) = path.strip_prefix("src/").unwrap().split_once('/') else { continue };
+        let mine = height(layer).unwrap_or_else(|| panic!("src/{layer}/ is not in the code map"));
         for part in text.split("crate::").skip(1) {
             let word: String = part.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
-            if let Some(theirs) = floor(&word) {
+            if let Some(theirs) = height(&word) {
                 assert!(theirs <= mine, "{path} reaches up into src/{word}/");
                 imports += 1;
             }
@@ -63,7 +63,7 @@ fn a_room_imports_only_from_rooms_below() {
 /// Words that may stand only in some files, and why.
 const ONLY: &[(&str, &[&str], &str)] = &[
     ("miette::", &["src/report/diagram.rs"], "drawing stays in one file"),
-    ("granit_parser", &["src/text/parser.rs", "src/text/explain.rs"], "the parser stays in one room"),
+    ("granit_parser", &["src/text/parser.rs", "src/text/explain.rs"], "the parser stays in one layer"),
     ("serde_yaml", &["src/text/edit.rs"], "YAML is parsed once; this crate only writes scalars"),
     (
         "std::process",

@@ -51,34 +51,44 @@ fn hold_points_are_told_in_build_order() {
     assert!(file("rules/README.md").contains(&names.join(", ")));
 }
 
-fn sources(folder: &Path, found: &mut BTreeSet<String>) {
+/// The files and folders below a folder, by their paths from the root.
+fn below(folder: &Path, files: &mut BTreeSet<String>, folders: &mut BTreeSet<String>) {
+    let from_root =
+        |path: &Path| path.strip_prefix(env!("CARGO_MANIFEST_DIR")).unwrap().to_string_lossy().into_owned();
     for entry in std::fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
         if path.is_dir() {
-            sources(&path, found);
+            folders.insert(from_root(&path));
+            below(&path, files, folders);
         } else if path.extension().is_some_and(|e| e == "rs") {
-            let path = path.strip_prefix(env!("CARGO_MANIFEST_DIR")).unwrap();
-            found.insert(path.to_string_lossy().into_owned());
+            files.insert(from_root(&path));
         }
     }
 }
 
 #[test]
-fn the_code_map_has_every_file_once() {
-    let mut files = BTreeSet::new();
-    sources(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut files);
+fn the_code_map_has_every_layer_once_and_every_file_says_what_it_is_for() {
+    let (mut files, mut folders) = (BTreeSet::new(), BTreeSet::new());
+    below(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut files, &mut folders);
     let document = file("DEVELOPERS.md");
-    let map = between(&document, "code map");
-    let mapped: Vec<&str> = map
+    let mapped: Vec<&str> = between(&document, "code map")
         .lines()
-        .filter_map(|l| l.trim_start().strip_prefix("- `src/"))
-        .filter_map(|l| l.split('`').next())
-        .filter(|p| p.ends_with(".rs"))
+        .map(|l| {
+            let line = l.strip_prefix("- `").and_then(|l| l.split_once("/`: "));
+            line.unwrap_or_else(|| panic!("a line of the code map is a folder and what it is: {l}")).0
+        })
         .collect();
-    let once: BTreeSet<String> = mapped.iter().map(|p| format!("src/{p}")).collect();
-    assert_eq!(once.len(), mapped.len(), "a file is mapped twice");
-    let lacking: Vec<&String> = files.symmetric_difference(&once).collect();
+    let once: BTreeSet<&str> = mapped.iter().copied().collect();
+    assert_eq!(once.len(), mapped.len(), "a folder is mapped twice");
+    let layers: BTreeSet<&str> =
+        folders.iter().map(String::as_str).filter(|f| f.matches('/').count() == 1).collect();
+    let lacking: Vec<&&str> = layers.symmetric_difference(&once).collect();
     assert!(lacking.is_empty(), "the code map of DEVELOPERS.md and src/ differ in {lacking:?}");
+    for path in files {
+        let text = file(&path);
+        let first = text.lines().next().unwrap_or("");
+        assert!(first.starts_with("//! ") && first.len() > 12, "{path} does not begin with what it is for");
+    }
 }
 
 #[test]
@@ -87,18 +97,19 @@ fn every_dependency_has_its_reason() {
     let document = file("DEVELOPERS.md");
     let told = between(&document, "dependencies");
     let mut section = "";
-    let mut seen = 0;
+    // One that the program and its build script share is told once.
+    let mut seen = BTreeSet::new();
     for line in manifest.lines() {
         if line.starts_with('[') {
             section = line;
         } else if let (true, Some((name, _))) = (section.ends_with("dependencies]"), line.split_once(" = ")) {
             assert!(told.contains(&format!("- `{name}`")), "no reason is given for {name}");
-            seen += 1;
+            seen.insert(name.to_owned());
         }
     }
     assert_eq!(
         told.lines().filter(|l| l.starts_with("- `")).count(),
-        seen,
+        seen.len(),
         "a dependency is told and not used"
     );
 }

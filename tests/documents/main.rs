@@ -12,8 +12,19 @@ mod house;
 mod lists;
 mod paths;
 
-/// The documents that a newcomer reads.
-const DOCUMENTS: &[&str] = &["README.md", "DEVELOPERS.md", "rules/README.md"];
+/// The documents that a newcomer reads, by their paths.
+fn documents() -> Vec<String> {
+    let mut all = vec!["README.md".to_owned(), "DEVELOPERS.md".to_owned(), "rules/README.md".to_owned()];
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("docs");
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let name = entry.unwrap().file_name().to_string_lossy().into_owned();
+        if name.ends_with(".md") {
+            all.push(format!("docs/{name}"));
+        }
+    }
+    all.sort();
+    all
+}
 
 /// A file of the project as text.
 fn file(path: &str) -> String {

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::{DOCUMENTS, file};
+use crate::{documents, file};
 
 /// A code span or link that names a file or a folder of the project.
 fn is_path(text: &str) -> bool {
@@ -29,9 +29,9 @@ fn named(document: &str) -> Vec<String> {
 #[test]
 fn every_path_that_is_named_exists() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    for document in DOCUMENTS {
-        let folder = Path::new(document).parent().unwrap();
-        let paths = named(&file(document));
+    for document in documents() {
+        let folder = Path::new(&document).parent().unwrap();
+        let paths = named(&file(&document));
         assert!(!paths.is_empty(), "{document} names no path");
         for path in paths {
             // What a build makes is not there before it.
@@ -41,5 +41,16 @@ fn every_path_that_is_named_exists() {
             let exists = root.join(&path).exists() || root.join(folder).join(&path).exists();
             assert!(exists, "{document} names `{path}`, and there is no such file");
         }
+    }
+}
+
+#[test]
+fn every_document_can_be_reached_from_the_readme() {
+    let readme = file("README.md");
+    for document in documents() {
+        assert!(
+            document == "README.md" || readme.contains(&format!("]({document})")),
+            "README.md has no link to {document}"
+        );
     }
 }
