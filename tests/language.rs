@@ -227,6 +227,36 @@ fn defaults_conditions_and_given() {
 }
 
 #[test]
+fn what_no_expression_can_be_is_told() {
+    let world = World::new();
+    for (text, part) in [
+        // Nothing over nothing is a division, whose divisor is none; it is no literal.
+        ("1/0 in > 0 in", "in"),
+        ("(rocket.flight.rail > 1 in) is one of (\"maybe\")", "maybe"),
+        ("every and of rocket.sections has true", "and"),
+        ("rocket.seeks > \"level 1\"", "level 1"),
+        ("rocket.name < \"T\"", "T"),
+        ("today + today > 1 s", "date"),
+        ("today - 1 s > 1 s", "date"),
+        ("today * today > 1 s", "date"),
+    ] {
+        let error = world.error(text);
+        let words = format!(
+            "{} {} {}",
+            error.message,
+            error.help.clone().unwrap_or_default(),
+            &text[error.range.clone()]
+        );
+        assert!(words.contains(part), "{text}: {error:?}");
+    }
+    assert_eq!(world.error("rocket.name is \"T").range, 15..16);
+    assert_eq!(world.error("rocket.name matches /T").range, 20..21);
+    assert_eq!(world.truth("1/0 > 0"), Missing);
+    assert_eq!(world.truth("(rocket.flight.rail > 1 in) is one of (\"true\")"), Yes);
+    assert_eq!(world.truth("(rocket.flight.rail > 1 in) is one of (\"false\")"), No);
+}
+
+#[test]
 fn precedence() {
     let world = World::new();
     for (text, value) in [
@@ -349,7 +379,14 @@ fn unproven_names_the_keys_that_would_settle_it() {
 fn work_is_bounded() {
     let world = World::new();
     let deep = |n: usize| format!("{}true{}", "(".repeat(n), ")".repeat(n));
-    assert_eq!(world.truth(&deep(20)), Yes);
+    // 48 deep: a pair of brackets goes two down, and the whole is one.
+    for depth in [1, 20, 23] {
+        assert_eq!(world.truth(&deep(depth)), Yes, "{depth}");
+    }
+    assert!(world.error(&deep(24)).message.contains("nested too deep"));
+    let chosen = |n: usize| format!("{}true{}", "if true then ".repeat(n), " else false".repeat(n));
+    assert_eq!(world.truth(&chosen(46)), Yes);
+    assert!(world.error(&chosen(47)).message.contains("nested too deep"));
     assert!(world.error(&deep(900)).message.contains("nested too deep"));
     assert!(world.error(&format!("{}true", "not ".repeat(400))).message.contains("nested too deep"));
     assert!(world.error(&format!("{}1", "- ".repeat(400))).message.contains("nested too deep"));

@@ -8,7 +8,7 @@ use holdpoint::engineering::integrate::{DormandPrince, Tolerance};
 use holdpoint::engineering::thrust::ThrustCurve;
 use holdpoint::engineering::{STANDARD_GRAVITY, atmosphere};
 use holdpoint::quantity::{
-    Angle, Area, Force, Impulse, Length, Mass, Speed, Temperature, TemperatureDifference, Time,
+    Angle, Area, Density, Force, Impulse, Length, Mass, Speed, Temperature, TemperatureDifference, Time,
 };
 use proptest::prelude::*;
 use std::f64::consts::PI;
@@ -207,6 +207,90 @@ fn an_ascent_follows_the_closed_form() {
         let off = ((thrust - mass * STANDARD_GRAVITY) / k * -(-2.0 * k * 0.5 / mass).exp_m1()).sqrt();
         close("rail exit", flown.rail_exit.speed.si(), off, 1e-6);
     }
+}
+
+/// A motor that kicks while a rocket is on its rail, which leans by 60°: by hand, without drag and with a mass that hardly changes,
+/// a = F/m − g cos 60° with F rising evenly from 500 N to 1000 N in 0.1 s, and the way along the rail from that twice over time. The peak
+/// stands just before the thrust falls.
+#[test]
+fn a_peak_on_a_leaning_rail_stands_at_its_time_and_height() {
+    let motor = curve(&[(0.0, 500.0), (0.1, 1000.0), (0.1, 150.0), (1.0, 150.0)]);
+    let drag = |_: &Flow| 0.5;
+    let (mass, lean) = (10.0, 60.0_f64.to_radians());
+    let rocket = Rocket {
+        dry_mass: Mass::from_si(mass),
+        propellant: Mass::from_si(1e-9),
+        area: Area::from_si(1e-9),
+        thrust: &motor,
+        drag: &drag,
+    };
+    let rail = Rail {
+        travel: Length::from_si(2.0),
+        lower_travel: None,
+        angle: Angle::from_si(60.0_f64.to_radians()),
+    };
+    let site = Site {
+        elevation: Length::from_si(0.0),
+        temperature_offset: TemperatureDifference::from_si(0.0),
+        wind: Speed::from_si(0.0),
+    };
+    let flown = ascent::fly(&rocket, &rail, &site).unwrap();
+    assert!(flown.rail_exit.time.si() > 0.1, "{:?}", flown.rail_exit);
+    let along = STANDARD_GRAVITY * lean.cos();
+    let way = (500.0 / mass - along) * 0.1_f64.powi(2) / 2.0 + 5000.0 / mass * 0.1_f64.powi(3) / 6.0;
+    close("felt", flown.peak_felt.value.si(), 1000.0 / mass, 1e-6);
+    close("acceleration", flown.peak_acceleration.value.si(), 1000.0 / mass - along, 1e-6);
+    for (what, time, height) in [
+        ("felt", flown.peak_felt.time, flown.peak_felt.height),
+        ("acceleration", flown.peak_acceleration.time, flown.peak_acceleration.height),
+    ] {
+        close(what, time.si(), 0.1, 1e-6);
+        close(what, height.si(), way * lean.cos(), 1e-4);
+    }
+}
+
+/// Where thrust and mass both fall evenly in time and in impulse, what the rocket feels, F/m, is greatest somewhere within the line: the
+/// place by the same two formulas, tried a hundred thousand times, and the way along the rail from ∫ (t − τ) a(τ) dτ.
+#[test]
+fn a_peak_within_a_line_stands_at_its_time_and_height() {
+    let motor = curve(&[(0.0, 600.0), (1.0, 30.0)]);
+    let drag = |_: &Flow| 0.5;
+    let (dry, propellant, lean) = (1.0, 9.0, 60.0_f64.to_radians());
+    let rocket = Rocket {
+        dry_mass: Mass::from_si(dry),
+        propellant: Mass::from_si(propellant),
+        area: Area::from_si(1e-9),
+        thrust: &motor,
+        drag: &drag,
+    };
+    let rail = Rail { travel: Length::from_si(40.0), lower_travel: None, angle: Angle::from_si(lean) };
+    let site = Site {
+        elevation: Length::from_si(0.0),
+        temperature_offset: TemperatureDifference::from_si(0.0),
+        wind: Speed::from_si(0.0),
+    };
+    let flown = ascent::fly(&rocket, &rail, &site).unwrap();
+    let felt = |t: f64| {
+        let spent = (600.0 * t - 285.0 * t * t) / 315.0;
+        (600.0 - 570.0 * t) / (dry + propellant * (1.0 - spent))
+    };
+    let moment = |i: u32| f64::from(i) * 1e-5;
+    let top = (0..=100_000).map(moment).max_by(|a, b| felt(*a).total_cmp(&felt(*b))).unwrap();
+    assert!(top > 0.5 && top < 0.9 && flown.rail_exit.time.si() > top, "{top} {:?}", flown.rail_exit);
+    let a = |t: f64| felt(t) - STANDARD_GRAVITY * lean.cos();
+    let step = top / 10_000.0;
+    let way: f64 = (0..10_000).map(|i| (f64::from(i) + 0.5) * step).map(|t| (top - t) * a(t) * step).sum();
+    close("felt", flown.peak_felt.value.si(), felt(top), 1e-6);
+    near("time", flown.peak_felt.time.si(), top, 1e-3);
+    close("height", flown.peak_felt.height.si(), way * lean.cos(), 5e-3);
+}
+
+/// k = ρ C_D A/2, the definition of the drag coefficient: half of 1.2 kg/m³ × 0.5 × 0.02 m² is 0.006 kg/m.
+#[test]
+fn the_drag_factor_is_half_of_density_coefficient_and_area() {
+    let density = Density::from_si(1.2);
+    let factor = constant_thrust::drag_factor(density, 0.5, Area::from_si(0.02)).unwrap();
+    close("k", factor, 0.006, 1e-12);
 }
 
 fn bittern(row: usize) -> Case {
