@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a bench may panic")]
 
 use divan::{Bencher, black_box};
-use holdpoint::engineering::ascent::{self, Course, Rail, Rocket, Site};
+use holdpoint::engineering::ascent::{self, Accuracy, Course, Rail, Rocket, Site};
 use holdpoint::engineering::build_up::BuildUp;
 use holdpoint::engineering::drag::{Airframe, Fins, INTERFERENCE};
 use holdpoint::engineering::drag_law::{DragLaw, DragTable, SteadyDrag};
@@ -113,7 +113,7 @@ fn build_up(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn points_of_the_way(bencher: Bencher<'_, '_>) {
     let (thrust, drag) = (motor(), built());
-    let course = Course::fly(&rocket(&thrust, &drag), &rail(), &site(0.0)).unwrap();
+    let course = Course::fly(&rocket(&thrust, &drag), &rail(), &site(0.0), Accuracy::Figures).unwrap();
     bencher.bench_local(|| black_box(&course).climb(Time::from_si(0.05)).unwrap());
 }
 

@@ -159,8 +159,10 @@ pub fn review(options: &ReviewOptions, out: &mut Printed) -> Output {
     let mut how = Options::on(options.today);
     how.before = options.before;
     how.codes.clone_from(&options.codes);
+    // The other forms print neither working nor margins of what is held.
     let mut forms = options.outputs.iter().map(|file| file.format).chain([options.format]);
     how.find_working = forms.any(|form| matches!(form, Format::Text | Format::Html));
+    how.find_margins = how.find_working;
     let base = std::env::current_dir().unwrap_or_default();
     let baseline = options.baseline.as_ref().map(Held::read);
     let is_written = baseline.as_ref().is_some_and(Held::is_written);

@@ -230,7 +230,30 @@ pub fn thrust_to_weight(thrust: Force, mass: Mass) -> Result<f64, Unworkable> {
 /// whose drag coefficient is not a number. Against an integration with a
 /// tolerance of 1e-10 (the tests), the figures err by less than 3e-5, and the speed off the rail by less than 1e-6.
 pub fn fly(rocket: &Rocket<'_>, rail: &Rail, site: &Site) -> Result<Ascent, Unworkable> {
-    motion::run(rocket, rail, site, &mut |_| {})
+    fly_to(rocket, rail, site, Accuracy::Figures)
+}
+
+/// The same to an accuracy.
+///
+/// Errors: as [`fly`].
+pub fn fly_to(
+    rocket: &Rocket<'_>,
+    rail: &Rail,
+    site: &Site,
+    accuracy: Accuracy,
+) -> Result<Ascent, Unworkable> {
+    motion::run(rocket, rail, site, accuracy, &mut |_| {})
+}
+
+/// What a flight is flown for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Accuracy {
+    /// Its figures are told: they err by less than 3e-5.
+    #[default]
+    Figures,
+    /// Only how its figures change with a value, beside another flight to the same accuracy: a step may err a hundred times as
+    /// much, and both err alike.
+    Slopes,
 }
 
 /// Flies it twice: without wind, and with the wind of the site.
@@ -251,5 +274,5 @@ pub fn trajectory(
     site: &Site,
     apart: Time,
 ) -> Result<Vec<Moment>, Unworkable> {
-    Course::fly(rocket, rail, site)?.moments(rocket, rail, site, apart)
+    Course::fly(rocket, rail, site, Accuracy::Figures)?.moments(rocket, rail, site, apart)
 }

@@ -85,8 +85,9 @@ pub fn evaluate(
     asking: Option<&EvalContext<'_>>,
     subject: EntityId,
 ) -> Evaluation {
-    let mut evaluator =
-        Evaluator { model, asking, subject, variables: [subject; 8], trace: Trace::default(), steps: 0 };
+    // Most expressions read a handful of values: a list that begins with room for them need not grow.
+    let trace = Trace { reads: Vec::with_capacity(8), ..Trace::default() };
+    let mut evaluator = Evaluator { model, asking, subject, variables: [subject; 8], trace, steps: 0 };
     let value = evaluator.value(checked);
     Evaluation { value, trace: evaluator.trace }
 }
@@ -246,6 +247,15 @@ impl Evaluator<'_> {
     }
 
     fn entity(&mut self, checked: &Checked) -> Outcome<EntityId> {
+        // Nearly every value is read off the subject or a member: no need to wrap it first.
+        match &checked.node {
+            Node::Variable(0) => return Ok(self.subject),
+            Node::Variable(number) => {
+                return Ok(self.variables.get(usize::from(*number)).copied().unwrap_or(self.subject));
+            }
+            Node::Root => return Ok(self.model.root()),
+            _ => {}
+        }
         match self.value(checked)? {
             Value::Entity(id) => Ok(id),
             _ => Err(Gap::refused("there is no such part", [])),

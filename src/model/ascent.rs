@@ -10,7 +10,7 @@ use super::stations::{LENGTH, extent};
 use super::{AnyComputed, EvalContext, Outcome, both};
 use crate::design::{Flight, Motor, RailButton, Rocket, flight, motor, rocket};
 use crate::engineering::Unworkable;
-use crate::engineering::ascent::{self, Ascent, Course, Moment, Peak, Rail, Site};
+use crate::engineering::ascent::{self, Accuracy, Ascent, Course, Moment, Peak, Rail, Site};
 use crate::engineering::constant_thrust;
 use crate::engineering::drag_law::{DragLaw, Flow};
 use crate::engineering::motors;
@@ -33,6 +33,7 @@ pub struct Flown {
     rail: Rail,
     site: Site,
     course: Course,
+    accuracy: Accuracy,
 }
 
 impl Flown {
@@ -56,7 +57,7 @@ impl Flown {
     fn windy(&self) -> Result<Ascent, Unworkable> {
         match self.site.wind.si() {
             0.0 => Ok(*self.calm()),
-            _ => ascent::fly(&self.rocket(), &self.rail, &self.site),
+            _ => ascent::fly_to(&self.rocket(), &self.rail, &self.site, self.accuracy),
         }
     }
 
@@ -317,7 +318,7 @@ fn rail(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -> Outcome<R
 }
 
 /// The flight behind every quantity of the ascent.
-static ASCENT: Artifact<Rocket, Flown> = Artifact { compute: fly };
+pub(super) static ASCENT: Artifact<Rocket, Flown> = Artifact { compute: fly };
 
 fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Flown> {
     let (place, engine) = both(place(ctx, root), engine(ctx, root))?;
@@ -330,8 +331,9 @@ fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Flown> {
         both(curve, both(masses, both(air, ground)))?;
     let thrust = thrust_curve(ctx, engine)?;
     let rocket = ascent::Rocket { dry_mass, propellant, area, thrust: &thrust, drag: &law };
-    let course = ctx.worked(Course::fly(&rocket, &rail, &site.calm()))?;
-    Ok(Flown { dry_mass, propellant, area, thrust, law, rail, site, course })
+    let accuracy = ctx.model().accuracy();
+    let course = ctx.worked(Course::fly(&rocket, &rail, &site.calm(), accuracy))?;
+    Ok(Flown { dry_mass, propellant, area, thrust, law, rail, site, course, accuracy })
 }
 
 fn climbs(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<bool> {

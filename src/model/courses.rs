@@ -1,7 +1,7 @@
 //! What is drawn and plotted rather than judged: outlines, and quantities along the flight.
 
 use super::stations::extent;
-use super::{Model, Outcome, airflow, ascent, breathing, descent};
+use super::{Footprint, Model, Outcome, airflow, ascent, breathing, descent};
 use crate::design::{NoseCone, Section};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Length, Time};
@@ -33,6 +33,11 @@ impl Model<'_> {
     /// When a value that the ascent hangs on is missing, or the rocket does not fly.
     pub fn fly(&self) -> Outcome<std::rc::Rc<super::Flown>> {
         ascent::flown(&self.context(), self.rocket())
+    }
+
+    /// The fields that the ascent rests on, as far as it is known.
+    pub(super) fn flight_footprint(&self) -> Footprint {
+        self.artifact(self.rocket(), &ascent::ASCENT).footprint
     }
 
     /// How much too low an altimeter in a bay reads, by time since ignition.

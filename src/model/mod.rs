@@ -50,6 +50,7 @@ pub use overlay::Change;
 use overlay::{Base, Overlay};
 
 use crate::design::{Design, ROCKET};
+use crate::engineering::ascent::Accuracy;
 use crate::quantity::{Quantity, System, Tolerance};
 use crate::tables::Tables;
 use crate::vocabulary::{Date, Entity, EntityId, Id, Kind, Need, Shape, State, Stated, Value};
@@ -157,7 +158,12 @@ impl<'d> Model<'d> {
     #[must_use]
     pub fn new(design: &'d Design, environment: Environment<'d>) -> Self {
         let numbering = Rc::new(Numbering::of(&design.store, environment.catalogue));
-        let overlay = Overlay { base: Base::None, changes: Vec::new(), touched: Footprint::default() };
+        let overlay = Overlay {
+            base: Base::None,
+            changes: Vec::new(),
+            touched: Footprint::default(),
+            accuracy: Accuracy::Figures,
+        };
         Self::made(design, environment, Memo::for_all(numbering), overlay)
     }
 
@@ -376,7 +382,7 @@ impl<'d> Model<'d> {
     fn context(&self) -> EvalContext<'_> {
         EvalContext {
             model: self,
-            reads: RefCell::default(),
+            reads: RefCell::new(Vec::with_capacity(8)),
             steps: RefCell::default(),
             seen: Cell::default(),
         }

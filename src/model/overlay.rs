@@ -4,6 +4,7 @@ use super::footprint::Footprint;
 use super::memo::Memo;
 use super::{Environment, Model};
 use crate::design::Design;
+use crate::engineering::ascent::Accuracy;
 use crate::quantity::Tolerance;
 use crate::vocabulary::{Entity, EntityId, Kind, Slot, State, Store};
 
@@ -38,9 +39,30 @@ pub(super) struct Overlay<'d> {
     pub(super) changes: Vec<Change>,
     /// The fields that may stand otherwise than in the base.
     pub(super) touched: Footprint,
+    /// To what accuracy flights are flown.
+    pub(super) accuracy: Accuracy,
 }
 
 impl<'d> Model<'d> {
+    /// The same design, its flights flown only to see how their figures change; whatever rests on no flight is shared.
+    #[must_use]
+    pub fn for_slopes(&'d self) -> Self {
+        let numbering = std::rc::Rc::clone(&self.memo.numbering);
+        let touched = self.flight_footprint();
+        let overlay = Overlay {
+            base: Base::Live(self),
+            changes: self.overlay.changes.clone(),
+            touched,
+            accuracy: Accuracy::Slopes,
+        };
+        Self::made(self.design, self.environment, Memo::for_some(numbering), overlay)
+    }
+
+    /// To what accuracy its flights are flown.
+    pub(super) fn accuracy(&self) -> Accuracy {
+        self.overlay.accuracy
+    }
+
     /// The same design with some fields changed. Whatever does not rest on them is shared with this model.
     #[must_use]
     pub fn with_changes(&'d self, changes: Vec<Change>) -> Self {
@@ -66,7 +88,8 @@ impl<'d> Model<'d> {
                 all.push(earlier.clone());
             }
         }
-        let overlay = Overlay { base: Base::Live(self), changes: all, touched };
+        let overlay =
+            Overlay { base: Base::Live(self), changes: all, touched, accuracy: self.overlay.accuracy };
         Self {
             habits,
             system,
@@ -88,7 +111,12 @@ impl<'d> Model<'d> {
             design,
             environment,
             Memo::for_all(std::rc::Rc::clone(&numbering)),
-            Overlay { base: Base::Kept(memo), changes: Vec::new(), touched: Footprint::default() },
+            Overlay {
+                base: Base::Kept(memo),
+                changes: Vec::new(),
+                touched: Footprint::default(),
+                accuracy: Accuracy::Figures,
+            },
         );
         model.overlay.touched =
             if model.system == super::more_often(super::habits(earlier)).unwrap_or_default() {

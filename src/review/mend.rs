@@ -73,7 +73,13 @@ const MOST_FOLLOWING: usize = 6;
 pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choice) -> Mended {
     let mut whole = Session::new(library, options.clone());
     let first = whole.review(design);
-    let quick = Options { try_remedies: false, find_places: false, find_working: false, ..options.clone() };
+    let quick = Options {
+        try_remedies: false,
+        find_places: false,
+        find_working: false,
+        find_margins: false,
+        ..options.clone()
+    };
     let mut session = Session::new(library, quick);
     let mut changes = Vec::new();
     let mut now = session.review(Arc::clone(&first.design));

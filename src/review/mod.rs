@@ -55,6 +55,8 @@ pub struct Options {
     pub find_places: bool,
     /// Find out how the numbers came about. A report that prints no working has no use for it.
     pub find_working: bool,
+    /// List the margins of what is held.
+    pub find_margins: bool,
     /// The settings in force, in words for the report.
     pub settings: Option<String>,
     /// Waivers that are not written in the design.
@@ -73,6 +75,7 @@ impl Options {
             try_remedies: true,
             find_places: true,
             find_working: true,
+            find_margins: true,
             settings: None,
             waivers: Vec::new(),
             waivers_need: Vec::new(),

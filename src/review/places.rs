@@ -68,12 +68,14 @@ pub(super) fn places(
 /// that move the margin when they change. The lengths of the sections before, say, shift both sides of a gap alike. Where
 /// more fields move it than a reader takes in, those that move it most come first, and those that hardly do are left out.
 pub(super) fn deciding(
-    variants: &Variants<'_>,
+    slopes: &Variants<'_>,
     rule: &Rule,
     subject: EntityId,
     judgement: &Judgement,
 ) -> Vec<Read> {
-    let model = variants.base();
+    let model = slopes.base();
+    // What is compared with the nudged flights must be flown as they are.
+    let slack = judgement.slack.and_then(|_| slopes.judged(rule, &[], subject).slack);
     let mut found: Vec<Read> = Vec::new();
     for read in judgement.trace.reads.iter().filter(|r| is_field(r) && !r.entity.is_row()) {
         if !found.contains(read) {
@@ -85,9 +87,9 @@ pub(super) fn deciding(
         if found.contains(&read) || moving.iter().any(|(known, _)| *known == read) {
             continue;
         }
-        let moved = match (judgement.slack, nudged(model, read)) {
+        let moved = match (slack, nudged(model, read)) {
             (Some(slack), Some(size)) => {
-                let after = variants.judged(rule, &[size], subject).slack;
+                let after = slopes.judged(rule, &[size], subject).slack;
                 let moved = after.map_or(f64::INFINITY, |after| (after - slack).abs());
                 (moved > 1e-9 * slack.abs().max(1e-9)).then_some(moved)
             }
@@ -98,7 +100,7 @@ pub(super) fn deciding(
         };
         moving.extend(moved.map(|moved| (read, moved)));
     }
-    if found.len() + moving.len() > MOST_PLACES && judgement.slack.is_some() {
+    if found.len() + moving.len() > MOST_PLACES && slack.is_some() {
         moving.sort_by(|a, b| b.1.total_cmp(&a.1));
         let most = moving.first().map_or(0.0, |(_, moved)| *moved);
         moving.retain(|(_, moved)| *moved >= LEAST_SHARE * most);

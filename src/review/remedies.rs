@@ -85,7 +85,7 @@ impl<'l> Tryout<'_, '_, 'l> {
         let tried = model.with_changes(changes);
         let changed = *tried.touched();
         let Some(after) = self.judgements.after(&Variants::of(&tried), self.library, self.options) else {
-            let tried = self.from_scratch(edits, mine);
+            let tried = self.judged_anew(edits, mine);
             return Attempt { writes, tried, changed, footprint: None };
         };
         let mut footprint = changed;
@@ -103,7 +103,7 @@ impl<'l> Tryout<'_, '_, 'l> {
     }
 
     /// The same by a copy of the file, where other packs come into force.
-    fn from_scratch(&self, edits: &[Edit], mine: &Judged<'l>) -> Tried {
+    fn judged_anew(&self, edits: &[Edit], mine: &Judged<'l>) -> Tried {
         let model = self.variants.base();
         let Some(copy) = edited(model.design(), edits, model.tables()) else { return Tried::Breaks };
         let copy = Design { store: copy.store.clone().aligned_with(&model.design().store), ..copy };

@@ -1,5 +1,6 @@
 //! A design reviewed, and reviewed again as its text changes.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 use std::sync::Arc;
@@ -162,19 +163,23 @@ fn find<'l>(
     let earlier = earlier.unwrap_or(&nothing);
     let mut known = Known::new();
     let mut open: Vec<&Judged<'l>> = Vec::new();
+    // Made for the first finding whose deciding values are looked for.
+    let (coarse, variants_of_coarse) = (OnceCell::new(), OnceCell::new());
+    let slopes =
+        || variants_of_coarse.get_or_init(|| Variants::of(coarse.get_or_init(|| model.for_slopes())));
     for one in &judgements.all {
         let mut deciding = None;
         match one.judgement.verdict {
             Verdict::Held => {
                 review.counts.held += 1;
-                if let Some(margin) = one.judgement.margin {
+                if let Some(margin) = one.judgement.margin.filter(|_| options.find_margins) {
                     let subject = design.store.path(one.subject);
                     review.margins.push(MarginLine { rule: one.rule.name.clone(), subject, margin });
                 }
             }
             Verdict::NotApplicable => review.counts.not_applicable += 1,
             _ => {
-                deciding = options.find_places.then(|| decided(variants, one, earlier));
+                deciding = options.find_places.then(|| decided(slopes, model, one, earlier));
                 let reads = deciding.as_ref().map_or(&[][..], |d| &d.reads);
                 let working = options.find_working;
                 let found = finding::make(model, one.rule, one.subject, &one.judgement, reads, working);
@@ -216,14 +221,19 @@ fn find<'l>(
 }
 
 /// The fields that decided a judgement, by an earlier text where that is the same.
-fn decided(variants: &Variants<'_>, one: &Judged<'_>, earlier: &Known) -> Deciding {
-    let model = variants.base();
+fn decided<'s, 'm: 's>(
+    slopes: impl FnOnce() -> &'s Variants<'m>,
+    model: &Model<'_>,
+    one: &Judged<'_>,
+    earlier: &Known,
+) -> Deciding {
     let kept = earlier.get(&(one.number, one.subject)).and_then(|kept| kept.deciding.as_ref());
     if let Some(kept) = kept.filter(|kept| !kept.footprint.meets(model.touched())) {
         return kept.clone();
     }
+    let slopes = slopes();
     let (reads, mut footprint) =
-        model.watched(|| places::deciding(variants, one.rule, one.subject, &one.judgement));
+        slopes.base().watched(|| places::deciding(slopes, one.rule, one.subject, &one.judgement));
     footprint.join(&one.footprint);
     Deciding { reads, footprint }
 }

@@ -26,8 +26,11 @@ pub struct Size {
 #[derive(Debug)]
 pub struct Variants<'m> {
     base: &'m Model<'m>,
-    made: RefCell<BTreeMap<Vec<(EntityId, u16, u64)>, Rc<Model<'m>>>>,
+    made: RefCell<BTreeMap<Sizes, Rc<Model<'m>>>>,
 }
+
+/// Sizes as a key: of each the entity, the field and the bits of the value.
+type Sizes = Vec<(EntityId, u16, u64)>;
 
 impl<'m> Variants<'m> {
     /// Those of a model.
@@ -45,6 +48,9 @@ impl<'m> Variants<'m> {
     /// What a rule says of a subject as drawn, with some values at another size. What is read for it counts as read by the model.
     #[must_use]
     pub fn judged(&self, rule: &Rule, sizes: &[Size], subject: EntityId) -> Judgement {
+        if sizes.is_empty() {
+            return judge_as_drawn(rule, self.base, subject);
+        }
         let variant = self.variant(sizes);
         let (judgement, read) = variant.watched(|| judge_as_drawn(rule, &variant, subject));
         self.base.takes_in(&read);
@@ -52,8 +58,7 @@ impl<'m> Variants<'m> {
     }
 
     fn variant(&self, sizes: &[Size]) -> Rc<Model<'m>> {
-        let key: Vec<(EntityId, u16, u64)> =
-            sizes.iter().map(|size| (size.entity, size.slot, size.si.to_bits())).collect();
+        let key: Sizes = sizes.iter().map(|size| (size.entity, size.slot, size.si.to_bits())).collect();
         let mut made = self.made.borrow_mut();
         let changed = || self.base.with_changes(sizes.iter().filter_map(|size| self.change(*size)).collect());
         Rc::clone(made.entry(key).or_insert_with(|| Rc::new(changed())))

@@ -1,7 +1,7 @@
 //! The prepared drag build-up against the direct sum of the same formulas, which `drag.rs` beside this compares with published values.
 
 use crate::sheet::close;
-use holdpoint::engineering::ascent::{self, Course, Rail, Rocket, Site};
+use holdpoint::engineering::ascent::{self, Accuracy, Course, Rail, Rocket, Site};
 use holdpoint::engineering::build_up::{BuildUp, SLOWEST};
 use holdpoint::engineering::drag::{self, Airframe, Fins, Motor};
 use holdpoint::engineering::drag_law::{DragLaw, Flow};
@@ -161,7 +161,7 @@ fn a_kept_flight_tells_its_moments() {
     let case = &cases()[4];
     let ready = BuildUp::new(&case.airframe, case.motor).unwrap();
     let (rocket, site, apart) = (case.rocket(&ready), case.site(), Time::from_si(0.05));
-    let course = Course::fly(&rocket, &RAIL, &site).unwrap();
+    let course = Course::fly(&rocket, &RAIL, &site, Accuracy::Figures).unwrap();
     assert_eq!(*course.ascent(), ascent::fly(&rocket, &RAIL, &site).unwrap());
     let moments = course.moments(&rocket, &RAIL, &site, apart).unwrap();
     assert_eq!(moments, ascent::trajectory(&rocket, &RAIL, &site, apart).unwrap());

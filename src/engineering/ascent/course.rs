@@ -2,7 +2,7 @@
 
 use super::super::{Unworkable, above_zero, integrate::Step};
 use super::motion::{self, Setting};
-use super::{Ascent, Moment, Rail, Rocket, Site};
+use super::{Accuracy, Ascent, Moment, Rail, Rocket, Site};
 use crate::quantity::{Length, Speed, Time};
 
 /// One step of an ascent.
@@ -72,9 +72,14 @@ impl Course {
     /// Flies a rocket to its apogee and keeps every step.
     ///
     /// Errors and accuracy: as [`super::fly`].
-    pub fn fly(rocket: &Rocket<'_>, rail: &Rail, site: &Site) -> Result<Self, Unworkable> {
+    pub fn fly(
+        rocket: &Rocket<'_>,
+        rail: &Rail,
+        site: &Site,
+        accuracy: Accuracy,
+    ) -> Result<Self, Unworkable> {
         let mut legs = Vec::with_capacity(64);
-        let ascent = motion::run(rocket, rail, site, &mut |leg| legs.push(leg))?;
+        let ascent = motion::run(rocket, rail, site, accuracy, &mut |leg| legs.push(leg))?;
         Ok(Self { ascent, legs, cosine: rail.angle.si().cos() })
     }
 

@@ -10,7 +10,7 @@ use super::super::{
 };
 use super::course::Leg;
 use super::watch::{Greatest, Seen, Sight, WATCHED, Watch};
-use super::{Ascent, Moment, Rail, RailExit, Rocket, Site, offset_in_range};
+use super::{Accuracy, Ascent, Moment, Rail, RailExit, Rocket, Site, offset_in_range};
 use crate::quantity::{Acceleration, Force, Length, Mass, Pressure, Speed, Time};
 
 /// Errors of one step: one part in ten million, and a tenth of a millimetre or of a millimetre a second.
@@ -28,6 +28,8 @@ pub(super) struct Setting<'a> {
     wind: f64,
     sine: f64,
     cosine: f64,
+    /// By how much the errors of a step may be larger than those of figures that are told.
+    slack: f64,
 }
 
 /// The motor at one moment.
@@ -256,9 +258,11 @@ pub(super) fn run(
     rocket: &Rocket<'_>,
     rail: &Rail,
     site: &Site,
+    accuracy: Accuracy,
     keep: &mut impl FnMut(Leg),
 ) -> Result<Ascent, Unworkable> {
-    let setting = &setting(rocket, rail, site)?;
+    let slack = if accuracy == Accuracy::Figures { 1.0 } else { 100.0 };
+    let setting = &Setting { slack, ..setting(rocket, rail, site)? };
     let travel = above_zero("the travel along the rail", rail.travel.si())?;
     let lower = rail.lower_travel.map(Length::si);
     if lower.is_some_and(|lower| lower.is_nan() || lower < travel) {
@@ -281,7 +285,7 @@ pub(super) fn run(
     let Setting { sine, cosine, .. } = *setting;
     watch.jump();
     let state = [travel * sine, travel * cosine, speed * sine, speed * cosine];
-    let tolerance = Tolerance { relative: RELATIVE, absolute: [ABSOLUTE; 4] };
+    let tolerance = Tolerance { relative: RELATIVE * setting.slack, absolute: [ABSOLUTE * setting.slack; 4] };
     let mut motion = DormandPrince::new(tolerance, exit, state);
     let apogee = loop {
         let line = burn.line();
@@ -377,6 +381,7 @@ pub(super) fn setting<'a>(
         wind: finite("the wind", site.wind.si())?,
         sine: angle.sin(),
         cosine: angle.cos(),
+        slack: 1.0,
     })
 }
 
@@ -429,7 +434,7 @@ fn along_rail(
     (travel, liftoff): (f64, f64),
     keep: &mut impl FnMut(Leg),
 ) -> Result<(f64, f64), Unworkable> {
-    let tolerance = Tolerance { relative: RELATIVE, absolute: [ABSOLUTE; 2] };
+    let tolerance = Tolerance { relative: RELATIVE * setting.slack, absolute: [ABSOLUTE * setting.slack; 2] };
     let mut motion = DormandPrince::new(tolerance, liftoff, [0.0, 0.0]);
     loop {
         let line = burn.line();
