@@ -384,6 +384,7 @@ fn conditions_that_cannot_vary_are_refused() {
     never("rocket.flight.rail >= 9 ft and rocket.flight.rail <= 8 ft", "rocket.flight.rail <= 8 ft", here);
     always("rocket.flight.rail < 9 ft or rocket.flight.rail > 8 ft", "rocket.flight.rail > 8 ft", here);
     never("rocket.flight.rail >= 9 ft and not rocket.flight.rail < 8 ft", "rocket.flight.rail < 8 ft", here);
+    never("rocket.name = rocket.notes and rocket.name != rocket.notes", "rocket.name != rocket.notes", here);
 }
 
 #[test]
