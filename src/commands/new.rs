@@ -13,7 +13,7 @@ use crate::engineering::motors;
 use crate::quantity::{Dimension, Quantity, System, unit_of};
 use crate::tables::Tables;
 use crate::text::{Source, clean_line, scalar_text};
-use crate::vocabulary::{Entity, EntityId, Field, Key, Need, Shape, State, Value};
+use crate::vocabulary::{AnyKey, Entity, EntityId, Field, Need, Shape, State, Value};
 
 /// How the rocket comes apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -101,36 +101,36 @@ fn starter(options: &NewOptions) -> Result<String, String> {
 }
 
 /// What may be left out, and what most rockets have: asked for beside what is expected.
-const ALSO: &[Key] = &[
-    nose_cone::wall,
-    nose_cone::material,
-    tube::material,
-    coupler::material,
-    lid::recess,
-    attachment::thread,
-    attachment::locked,
-    attachment::backing,
-    rods::thread,
-    rods::material,
-    vent::spaced,
-    fins::material,
-    fins::fillet_radius,
-    rail_button::thread,
-    rail_button::clock,
-    rail_button::width,
-    rail_button::height,
-    ring::material,
-    fastening::count,
-    fastening::thread,
-    fastening::at,
-    parachute::diameter,
-    harness::material,
-    altimeter::main_height,
-    altimeter::apogee_delay,
-    switch::kind,
-    switch::turn,
-    igniter::resistance,
-    igniter::all_fire,
+const ALSO: &[AnyKey] = &[
+    nose_cone::wall.any(),
+    nose_cone::material.any(),
+    tube::material.any(),
+    coupler::material.any(),
+    lid::recess.any(),
+    attachment::thread.any(),
+    attachment::locked.any(),
+    attachment::backing.any(),
+    rods::thread.any(),
+    rods::material.any(),
+    vent::spaced.any(),
+    fins::material.any(),
+    fins::fillet_radius.any(),
+    rail_button::thread.any(),
+    rail_button::clock.any(),
+    rail_button::width.any(),
+    rail_button::height.any(),
+    ring::material.any(),
+    fastening::count.any(),
+    fastening::thread.any(),
+    fastening::at.any(),
+    parachute::diameter.any(),
+    harness::material.any(),
+    altimeter::main_height.any(),
+    altimeter::apogee_delay.any(),
+    switch::kind.any(),
+    switch::turn.any(),
+    igniter::resistance.any(),
+    igniter::all_fire.any(),
 ];
 
 const HEAD: &str = "\
@@ -247,8 +247,9 @@ impl Writer<'_> {
     fn asks(&self, id: EntityId, entity: &Entity, slot: u16, field: &Field) -> bool {
         // The scales come last, when there is a rocket to lay on them.
         let later = id == self.design.store.root() && slot == rocket::measured.slot;
-        let delay = entity.kind == motor::delay.kind && slot == motor::delay.slot && self.by_motor;
-        let also = ALSO.iter().any(|key| key.kind == entity.kind && key.slot == slot);
+        let key = AnyKey { kind: entity.kind, slot };
+        let delay = key == motor::delay.any() && self.by_motor;
+        let also = ALSO.contains(&key);
         (field.need == Need::Expected && !later) || also || delay
     }
 

@@ -1,452 +1,451 @@
 //! Sections and what they are built of: tubes, couplers, bulkheads, rings, fins, joints.
 
-use super::{ALTIMETER, BOND, HOLES, IN_HAND, MOTOR_MOUNT, PROTUBERANCE, RECORDER};
-use crate::quantity::Dimension as D;
-use crate::tables::{MATERIAL, THREAD};
-use crate::vocabulary::{Shape, Sign};
+use super::{Altimeter, Bond, Holes, InHand, MotorMount, Protuberance, Recorder};
+use crate::quantity::{Angle, Force, Length, Mass, Volume};
+use crate::tables::{Material, Thread};
 
 crate::kinds! {
     /// A section: what stays together when the rocket comes apart at its joints.
-    SECTION as section = "section" {
+    SECTION: Section as section = "section" {
         /// The nose cone.
-        optional nose_cone: Shape::One(&NOSE_CONE);
+        optional nose_cone: One(NoseCone);
         /// The body tube.
-        optional tube: Shape::One(&TUBE);
+        optional tube: One(Tube);
         /// A coupler: the body of an altimeter bay, or glued into the end of the tube.
-        optional coupler: Shape::One(&COUPLER);
+        optional coupler: One(Coupler);
         /// The ring of body tube around the middle of an altimeter bay.
-        optional switch_band: Shape::One(&SWITCH_BAND);
+        optional switch_band: One(SwitchBand);
         /// A change of diameter aft of the tube, or a section of its own.
-        optional transition: Shape::One(&TRANSITION);
+        optional transition: One(Transition);
         /// A taper at the aft end.
-        optional boat_tail: Shape::One(&BOAT_TAIL);
+        optional boat_tail: One(BoatTail);
         /// Bulkheads glued in.
-        optional bulkheads: Shape::Many(&BULKHEAD);
+        optional bulkheads: Many(Bulkhead);
         /// The lids of an altimeter bay.
-        optional lids: Shape::Many(&LID);
+        optional lids: Many(Lid);
         /// The threaded rods that hold the lids on.
-        optional rods: Shape::One(&RODS);
+        optional rods: One(Rods);
         /// Holes to the outside: static ports and relief holes. Write `none` if there are none.
-        expected vents: Shape::Many(&VENT);
+        expected vents: Many(Vent);
         /// The altimeters in this section.
-        optional altimeters: Shape::Many(&ALTIMETER);
+        optional altimeters: Many(Altimeter);
         /// Altimeters that only record, trackers, cameras: they fire nothing and need no charge.
-        optional recorders: Shape::Many(&RECORDER);
+        optional recorders: Many(Recorder);
         /// How much of the inside is filled by what is built in; what is left is air.
-        optional filled: Shape::Measure(D::VOLUME, Sign::NotNegative);
+        optional filled: Measure(Volume, NotNegative);
         /// The room for parachutes and cords, as measured; worked out from tube, couplers and bulkheads where not said.
-        optional packing_room: Shape::Measure(D::VOLUME, Sign::Positive);
+        optional packing_room: Measure(Volume, Positive);
         /// The last day on which something of it was changed that moves mass or the way it comes apart.
-        optional changed_on: Shape::Date;
+        optional changed_on: Date;
         /// Slots for the fins.
-        optional fin_slots: Shape::One(&FIN_SLOTS);
+        optional fin_slots: One(FinSlots);
         /// The motor mount.
-        optional motor_mount: Shape::One(&MOTOR_MOUNT);
+        optional motor_mount: One(MotorMount);
         /// The fins.
-        optional fins: Shape::One(&FINS);
+        optional fins: One(Fins);
         /// Rail buttons or guides.
-        optional rail_buttons: Shape::Many(&RAIL_BUTTON);
+        optional rail_buttons: Many(RailButton);
         /// Whatever else stands out of the body.
-        optional protuberances: Shape::Many(&PROTUBERANCE);
+        optional protuberances: Many(Protuberance);
         /// The whole section's mass, without motor and parachutes.
-        expected mass: Shape::Measure(D::MASS, Sign::Positive);
+        expected mass: Measure(Mass, Positive);
         /// Where the section balances by itself, without motor and parachutes; worked out from its parts where not said.
-        optional balance: Shape::Position;
+        optional balance: Position;
     }
 
     /// A nose cone.
-    NOSE_CONE as nose_cone = "nose_cone" {
+    NOSE_CONE: NoseCone as nose_cone = "nose_cone" {
         /// Its outline; a parabola is the full one, which meets the body without a corner.
-        expected shape: Shape::Word(&["cone", "tangent ogive", "ellipsoid", "parabola", "von karman", "other"]);
+        expected shape: Word(&["cone", "tangent ogive", "ellipsoid", "parabola", "von karman", "other"]);
         /// Length from tip to base, without the shoulder.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// Diameter of the base.
-        expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected outer_diameter: Measure(Length, Positive);
         /// Wall thickness.
-        optional wall: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional wall: Measure(Length, Positive);
         /// Material.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// Mass.
-        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        optional mass: Measure(Mass, Positive);
         /// The part that slides into the tube.
-        expected shoulder: Shape::One(&SHOULDER);
+        expected shoulder: One(Shoulder);
         /// What the recovery harness is fastened to, where it is part of the cone itself.
-        optional attach: Shape::One(&ATTACHMENT);
+        optional attach: One(Attachment);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A shoulder: the part of a nose cone or transition that slides into a tube.
-    SHOULDER as shoulder = "shoulder" {
+    SHOULDER: Shoulder as shoulder = "shoulder" {
         /// Its length.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// Its outer diameter.
-        expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected outer_diameter: Measure(Length, Positive);
         /// Wall thickness.
-        optional wall: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional wall: Measure(Length, Positive);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A round tube of the airframe or of the motor mount.
-    TUBE as tube = "tube" {
+    TUBE: Tube as tube = "tube" {
         /// What it is made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// The clock angle of its seam, of a tube that is rolled and closed along a line.
-        optional seam: Shape::Measure(D::ANGLE, Sign::Any);
+        optional seam: Measure(Angle, Any);
         /// Its length.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// Its outer diameter.
-        expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected outer_diameter: Measure(Length, Positive);
         /// Its inner diameter.
-        expected inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected inner_diameter: Measure(Length, Positive);
         /// Its mass.
-        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        optional mass: Measure(Mass, Positive);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A tube that slides into body tubes and joins them.
-    COUPLER as coupler = "coupler" {
+    COUPLER: Coupler as coupler = "coupler" {
         /// What it is made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// Its length.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// Its outer diameter.
-        expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected outer_diameter: Measure(Length, Positive);
         /// Its inner diameter.
-        expected inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected inner_diameter: Measure(Length, Positive);
         /// The end of the section's tube that it is glued into; not for an altimeter bay, which is its own coupler.
-        optional end: Shape::Word(&["fore", "aft"]);
+        optional end: Word(&["fore", "aft"]);
         /// How far it stands out of that end.
-        optional stands_out: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional stands_out: Measure(Length, Positive);
         /// How it is glued into that tube: one of `bonds`.
-        optional glued: Shape::Refers(&BOND);
+        optional glued: Refers(Bond);
         /// Its mass.
-        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        optional mass: Measure(Mass, Positive);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// The ring of body tube around an altimeter bay's coupler.
-    SWITCH_BAND as switch_band = "switch_band" {
+    SWITCH_BAND: SwitchBand as switch_band = "switch_band" {
         /// Its length.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// Where it sits on the coupler; in the middle where not said.
-        optional at: Shape::Position;
+        optional at: Position;
         /// Its outer diameter.
-        optional outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional outer_diameter: Measure(Length, Positive);
         /// Its inner diameter, which goes over the coupler.
-        optional inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional inner_diameter: Measure(Length, Positive);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A change of diameter between two tubes.
-    TRANSITION as transition = "transition" {
+    TRANSITION: Transition as transition = "transition" {
         /// Its length without shoulders.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// Diameter at its fore end.
-        expected fore_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected fore_diameter: Measure(Length, Positive);
         /// Diameter at its aft end.
-        expected aft_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected aft_diameter: Measure(Length, Positive);
         /// The shoulder that slides into the tube before it.
-        optional fore_shoulder: Shape::One(&SHOULDER);
+        optional fore_shoulder: One(Shoulder);
         /// The shoulder that slides into the tube behind it.
-        optional aft_shoulder: Shape::One(&SHOULDER);
+        optional aft_shoulder: One(Shoulder);
         /// Mass.
-        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        optional mass: Measure(Mass, Positive);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A taper at the aft end of the rocket.
-    BOAT_TAIL as boat_tail = "boat_tail" {
+    BOAT_TAIL: BoatTail as boat_tail = "boat_tail" {
         /// Its length.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// Diameter at its aft end.
-        expected aft_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected aft_diameter: Measure(Length, Positive);
         /// Mass.
-        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        optional mass: Measure(Mass, Positive);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A bulkhead glued into a tube, coupler or shoulder.
-    BULKHEAD as bulkhead = "bulkhead" {
+    BULKHEAD: Bulkhead as bulkhead = "bulkhead" {
         /// Where its near face is.
-        expected at: Shape::Position;
+        expected at: Position;
         /// Its thickness.
-        expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected thickness: Measure(Length, Positive);
         /// Its diameter.
-        optional outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional outer_diameter: Measure(Length, Positive);
         /// What it is made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// What the recovery harness is fastened to.
-        optional attach: Shape::One(&ATTACHMENT);
+        optional attach: One(Attachment);
         /// How it is glued in: one of `bonds`; `none` where it is screwed.
-        expected glued: Shape::Refers(&BOND);
+        expected glued: Refers(Bond);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A lid of an altimeter bay.
-    LID as lid = "lid" {
+    LID: Lid as lid = "lid" {
         /// Its thickness, inner and outer disc together.
-        expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected thickness: Measure(Length, Positive);
         /// Diameter of the disc that goes into the coupler.
-        optional inner_disc: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional inner_disc: Measure(Length, Positive);
         /// Diameter of the disc that stands on the coupler's end.
-        optional outer_disc: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional outer_disc: Measure(Length, Positive);
         /// How far it stands into the coupler.
-        optional recess: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        optional recess: Measure(Length, NotNegative);
         /// What it is made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// What the recovery harness is fastened to.
-        optional attach: Shape::One(&ATTACHMENT);
+        optional attach: One(Attachment);
         /// Holes for wires, with how each is sealed from the charge's pressure.
-        expected pass_throughs: Shape::Many(&PASS_THROUGH);
+        expected pass_throughs: Many(PassThrough);
         /// Terminals on its outside, where igniters are connected.
-        expected terminals: Shape::Many(&TERMINAL);
+        expected terminals: Many(Terminal);
         /// Whether its outside says which end of the bay it is and which charge each terminal is for.
-        expected labelled: Shape::Truth;
+        expected labelled: Truth;
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A hole through which wires pass.
-    PASS_THROUGH as pass_through = "pass_through" {
+    PASS_THROUGH: PassThrough as pass_through = "pass_through" {
         /// How it is sealed.
-        expected sealed: Shape::Word(&["epoxy", "putty", "hot glue", "gland", "sealed connector", "not sealed"]);
+        expected sealed: Word(&["epoxy", "putty", "hot glue", "gland", "sealed connector", "not sealed"]);
         /// Its diameter.
-        optional diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional diameter: Measure(Length, Positive);
     }
 
     /// A terminal where an igniter's leads are connected.
-    TERMINAL as terminal = "terminal" {
+    TERMINAL: Terminal as terminal = "terminal" {
         /// What kind it is.
-        optional kind: Shape::Word(&["screw post", "screw block", "spring block", "lever nut", "solder"]);
+        optional kind: Word(&["screw post", "screw block", "spring block", "lever nut", "solder"]);
         /// What keeps it from working loose.
-        expected held: Shape::Word(&["lock washer", "lock nut", "threadlocker", "spring", "lever", "solder", "strain relief", "nothing"]);
+        expected held: Word(&["lock washer", "lock nut", "threadlocker", "spring", "lever", "solder", "strain relief", "nothing"]);
     }
 
     /// What a recovery harness is fastened to.
-    ATTACHMENT as attachment = "attachment" {
+    ATTACHMENT: Attachment as attachment = "attachment" {
         /// What it is.
-        expected kind: Shape::Word(&["forged eye bolt", "welded eye bolt", "forged eye nut", "u-bolt", "bent eye bolt", "cord loop", "moulded loop"]);
+        expected kind: Word(&["forged eye bolt", "welded eye bolt", "forged eye nut", "u-bolt", "bent eye bolt", "cord loop", "moulded loop"]);
         /// Its thread.
-        optional thread: Shape::Row(&THREAD);
+        optional thread: Row(Thread);
         /// What keeps its nuts from turning.
-        optional locked: Shape::Word(&["threadlocker", "lock nut", "epoxy", "nothing"]);
+        optional locked: Word(&["threadlocker", "lock nut", "epoxy", "nothing"]);
         /// How strong the threadlocker is, where there is one: `low` comes loose by hand tools, `high` only with heat.
-        optional threadlocker: Shape::Word(&["low", "medium", "high"]);
+        optional threadlocker: Word(&["low", "medium", "high"]);
         /// How much of its thread is in the nut, the insert or the tapped plate.
-        optional engagement: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional engagement: Measure(Length, Positive);
         /// A washer or backing plate under the nut.
-        optional backing: Shape::Word(&["washer", "plate", "nothing"]);
+        optional backing: Word(&["washer", "plate", "nothing"]);
         /// What it is made of; plain steel where not said.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// The load at which it breaks, by its maker or by a test.
-        optional breaks_at: Shape::Measure(D::FORCE, Sign::Positive);
+        optional breaks_at: Measure(Force, Positive);
         /// The load that its maker allows.
-        optional working_load: Shape::Measure(D::FORCE, Sign::Positive);
+        optional working_load: Measure(Force, Positive);
     }
 
     /// The threaded rods of an altimeter bay.
-    RODS as rods = "rods" {
+    RODS: Rods as rods = "rods" {
         /// How many.
-        expected count: Shape::Count(1);
+        expected count: Count(1);
         /// Their thread.
-        optional thread: Shape::Row(&THREAD);
+        optional thread: Row(Thread);
         /// Their length.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// What they are made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// The nuts at both ends, which hold the lids on.
-        expected nuts: Shape::Word(&["lock nuts", "nuts with threadlocker", "two nuts", "wing nuts", "plain nuts"]);
+        expected nuts: Word(&["lock nuts", "nuts with threadlocker", "two nuts", "wing nuts", "plain nuts"]);
         /// Whether they stand evenly around the bay's axis.
-        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        optional spaced: Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.
-        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        optional clock: Measures(Angle, Any);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// Holes to the outside, all alike.
-    VENT as vent = "vent" {
+    VENT: Vent as vent = "vent" {
         /// How many.
-        expected count: Shape::Count(1);
+        expected count: Count(1);
         /// Diameter of each.
-        expected diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected diameter: Measure(Length, Positive);
         /// Where along the section their centres are.
-        expected at: Shape::Position;
+        expected at: Position;
         /// Whether they are spaced evenly around the body.
-        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        optional spaced: Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.
-        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        optional clock: Measures(Angle, Any);
         /// Why fewer than three will do, where it is so.
-        optional because: Shape::Text;
+        optional because: Text;
         /// The holes themselves.
-        implied holes: Shape::One(&HOLES);
+        implied holes: One(Holes);
     }
 
     /// Slots in the body tube for the fins.
-    FIN_SLOTS as fin_slots = "fin_slots" {
+    FIN_SLOTS: FinSlots as fin_slots = "fin_slots" {
         /// How many.
-        expected count: Shape::Count(1);
+        expected count: Count(1);
         /// Length along the body.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// Width of each.
-        expected width: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected width: Measure(Length, Positive);
         /// Where their aft ends are.
-        expected aft_end: Shape::Position;
+        expected aft_end: Position;
     }
 
     /// Fins, all alike.
-    FINS as fins = "fins" {
+    FINS: Fins as fins = "fins" {
         /// How many.
-        expected count: Shape::Count(1);
+        expected count: Count(1);
         /// How they are mounted.
-        optional mounted: Shape::Word(&["through the wall", "on the surface"]);
+        optional mounted: Word(&["through the wall", "on the surface"]);
         /// What they are made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// Length of the edge on the body.
-        expected root_chord: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected root_chord: Measure(Length, Positive);
         /// Length of the outer edge.
-        expected tip_chord: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        expected tip_chord: Measure(Length, NotNegative);
         /// From the body to the outer edge.
-        expected span: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected span: Measure(Length, Positive);
         /// How far the outer edge's leading corner lies behind the root's, along the body.
-        expected sweep: Shape::Measure(D::LENGTH, Sign::Any);
+        expected sweep: Measure(Length, Any);
         /// The leading edge of a fin that is no trapezoid, as pairs: how far out from the body, and how far aft of the root's leading corner.
-        optional leading_edge: Shape::Curve(D::LENGTH, D::LENGTH);
+        optional leading_edge: Curve(Length, Length);
         /// The trailing edge of a fin that is no trapezoid, as pairs like those of `leading_edge`.
-        optional trailing_edge: Shape::Curve(D::LENGTH, D::LENGTH);
+        optional trailing_edge: Curve(Length, Length);
         /// Thickness.
-        expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected thickness: Measure(Length, Positive);
         /// Where the aft end of the root is on the body.
-        expected aft_end: Shape::Position;
+        expected aft_end: Position;
         /// The clock angle of the first; 0° where not said, so that the others count from it.
-        optional clock: Shape::Measure(D::ANGLE, Sign::Any);
+        optional clock: Measure(Angle, Any);
         /// The part that goes through the slot to the motor tube.
-        optional tab: Shape::One(&FIN_TAB);
+        optional tab: One(FinTab);
         /// How they are glued: one of `bonds`.
-        expected glued: Shape::Refers(&BOND);
+        expected glued: Refers(Bond);
         /// Radius of the fillets outside.
-        optional fillet_radius: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        optional fillet_radius: Measure(Length, NotNegative);
         /// Mass of all of them.
-        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        optional mass: Measure(Mass, Positive);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// The tab of a fin: the part inside the body tube.
-    FIN_TAB as fin_tab = "fin_tab" {
+    FIN_TAB: FinTab as fin_tab = "fin_tab" {
         /// Length along the body.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// How deep it reaches from the root edge.
-        expected depth: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected depth: Measure(Length, Positive);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A rail button or guide.
-    RAIL_BUTTON as rail_button = "rail_button" {
+    RAIL_BUTTON: RailButton as rail_button = "rail_button" {
         /// Where its centre is.
-        expected at: Shape::Position;
+        expected at: Position;
         /// What its screw goes into, or that it is bonded to the outside of the wall.
-        expected into: Shape::Word(&["ring", "bulkhead", "block", "weld nut", "bonded outside", "wall only"]);
+        expected into: Word(&["ring", "bulkhead", "block", "weld nut", "bonded outside", "wall only"]);
         /// How it is glued, where it is bonded outside as a guide shaped to the body: one of `bonds`.
-        optional glued: Shape::Refers(&BOND);
+        optional glued: Refers(Bond);
         /// Its thread.
-        optional thread: Shape::Row(&THREAD);
+        optional thread: Row(Thread);
         /// The drill for the hole in the wall, where it is not that of the thread.
-        optional drill: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional drill: Measure(Length, Positive);
         /// Its clock angle.
-        optional clock: Shape::Measure(D::ANGLE, Sign::Any);
+        optional clock: Measure(Angle, Any);
         /// The hole for its screw.
-        implied holes: Shape::One(&HOLES);
+        implied holes: One(Holes);
         /// Across it, as the air meets it.
-        optional width: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional width: Measure(Length, Positive);
         /// How far it stands out of the body.
-        optional height: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional height: Measure(Length, Positive);
     }
 
     /// What the author knows of the drag, on the area of the largest outside diameter.
-    DRAG as drag = "drag" {
+    DRAG: Drag as drag = "drag" {
         /// One drag coefficient for every speed.
-        optional coefficient: Shape::Number(Sign::Positive);
+        optional coefficient: Number(Positive);
         /// Drag coefficient against Mach number.
-        optional against_mach: Shape::Curve(D::NUMBER, D::NUMBER);
+        optional against_mach: Curve(f64, f64);
         /// Drag coefficient against Mach number while the motor burns, where it is known apart.
-        optional while_burning: Shape::Curve(D::NUMBER, D::NUMBER);
+        optional while_burning: Curve(f64, f64);
     }
 
     /// Where two sections meet.
-    JOINT as joint = "joint" {
+    JOINT: Joint as joint = "joint" {
         /// The two sections, the fore one first.
-        expected between: Shape::RefersAll(&SECTION);
+        expected between: RefersAll(Section);
         /// When it comes apart.
-        expected parts_at: Shape::Word(&["apogee", "main", "motor ejection", "never"]);
+        expected parts_at: Word(&["apogee", "main", "motor ejection", "never"]);
         /// Shear pins that hold it until a charge fires.
-        optional shear_pins: Shape::One(&SHEAR_PINS);
+        optional shear_pins: One(ShearPins);
         /// What else holds it. Write `none` if nothing does.
-        expected held_by: Shape::One(&FASTENING);
+        expected held_by: One(Fastening);
         /// The last day on which its fit, its pins or its tubes were changed.
-        optional changed_on: Shape::Date;
+        optional changed_on: Date;
     }
 
     /// The shear pins of a joint.
-    SHEAR_PINS as shear_pins = "shear_pins" {
+    SHEAR_PINS: ShearPins as shear_pins = "shear_pins" {
         /// How many.
-        expected count: Shape::Count(1);
+        expected count: Count(1);
         /// Their thread.
-        expected thread: Shape::Row(&THREAD);
+        expected thread: Row(Thread);
         /// What they are made of.
-        expected material: Shape::Row(&MATERIAL);
+        expected material: Row(Material);
         /// Where along the outer tube they go through it and what slides into it.
-        expected at: Shape::Position;
+        expected at: Position;
         /// What their threads go into in the inner tube.
-        optional into: Shape::Word(&["tapped hole", "plain hole"]);
+        optional into: Word(&["tapped hole", "plain hole"]);
         /// The drill before the tap, or for the plain hole, where it is not the usual one for the thread.
-        optional drill: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional drill: Measure(Length, Positive);
         /// Whether they are spaced evenly around the body.
-        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        optional spaced: Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.
-        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        optional clock: Measures(Angle, Any);
         /// The holes that they go through.
-        implied holes: Shape::One(&HOLES);
+        implied holes: One(Holes);
         /// Whether the sheared halves can fall out or are kept from jamming the joint.
-        expected debris_falls_free: Shape::Truth;
+        expected debris_falls_free: Truth;
         /// Why fewer than two will do, where it is so.
-        optional because: Shape::Text;
+        optional because: Text;
     }
 
     /// What holds a joint besides shear pins.
-    FASTENING as fastening = "fastening" {
+    FASTENING: Fastening as fastening = "fastening" {
         /// What it is.
-        expected kind: Shape::Word(&["machine screw", "rivet", "wood screw", "epoxy", "friction", "tape"]);
+        expected kind: Word(&["machine screw", "rivet", "wood screw", "epoxy", "friction", "tape"]);
         /// How many.
-        optional count: Shape::Count(1);
+        optional count: Count(1);
         /// The screws' thread.
-        optional thread: Shape::Row(&THREAD);
+        optional thread: Row(Thread);
         /// What the screws or rivets are made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// Where along the joint they go through both tubes.
-        optional at: Shape::Position;
+        optional at: Position;
         /// What the screws or rivets go into in the inner tube.
-        optional into: Shape::Word(&["tapped hole", "nut", "insert", "plain hole"]);
+        optional into: Word(&["tapped hole", "nut", "insert", "plain hole"]);
         /// The drill for the hole, where it is not the usual one for the thread: for a rivet, for an insert.
-        optional drill: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional drill: Measure(Length, Positive);
         /// Whether they are spaced evenly around the body.
-        optional spaced: Shape::Word(&["evenly", "unevenly"]);
+        optional spaced: Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.
-        optional clock: Shape::Measures(D::ANGLE, Sign::Any);
+        optional clock: Measures(Angle, Any);
         /// The holes that they go through.
-        implied holes: Shape::One(&HOLES);
+        implied holes: One(Holes);
         /// How the joint is glued, where it is: one of `bonds`.
-        optional glued: Shape::Refers(&BOND);
+        optional glued: Refers(Bond);
         /// The pull along the rocket at which the whole joint lets go, where it was tested.
-        optional breaks_at: Shape::Measure(D::FORCE, Sign::Positive);
+        optional breaks_at: Measure(Force, Positive);
     }
 }

@@ -1,148 +1,147 @@
 //! Altimeters, batteries, switches and firing circuits.
 
-use super::{CHARGE, LID, PASS_THROUGH, SWITCH_ACCESS, TERMINAL, VENT};
-use crate::quantity::Dimension as D;
-use crate::tables::{CONNECTOR_FAMILY, WIRE};
-use crate::vocabulary::{Shape, Sign};
+use super::{Charge, Lid, PassThrough, SwitchAccess, Terminal, Vent};
+use crate::quantity::{Current, ElectricCharge, Length, Resistance, Time, Voltage};
+use crate::tables::{ConnectorFamily, Wire};
 
 crate::kinds! {
     /// An altimeter that fires charges.
-    ALTIMETER as altimeter = "altimeter" {
+    ALTIMETER: Altimeter as altimeter = "altimeter" {
         /// The battery that feeds it.
-        expected battery: Shape::Refers(&BATTERY);
+        expected battery: Refers(Battery);
         /// The switch that arms it.
-        expected switch: Shape::Refers(&SWITCH);
+        expected switch: Refers(Switch);
         /// How high above the ground it fires its main channel.
-        optional main_height: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional main_height: Measure(Length, Positive);
         /// How long after apogee it fires its apogee channel.
-        optional apogee_delay: Shape::Measure(D::TIME, Sign::NotNegative);
+        optional apogee_delay: Measure(Time, NotNegative);
         /// Current that it draws while it waits, armed, on the pad.
-        expected standby_current: Shape::Measure(D::CURRENT, Sign::Positive);
+        expected standby_current: Measure(Current, Positive);
         /// The current that it sends through an igniter to test the circuit.
-        optional test_current: Shape::Measure(D::CURRENT, Sign::Positive);
+        optional test_current: Measure(Current, Positive);
         /// The lowest battery voltage its maker allows.
-        expected least_voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
+        expected least_voltage: Measure(Voltage, Positive);
         /// The highest battery voltage its maker allows.
-        expected most_voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
+        expected most_voltage: Measure(Voltage, Positive);
         /// Whether it holds its charges back while the rocket is near the speed of sound, by a lock-out or a delay that is set.
-        optional mach_lockout: Shape::Truth;
+        optional mach_lockout: Truth;
         /// Whether a battery joined the wrong way round leaves it unhurt.
-        optional bears_reversed_battery: Shape::Truth;
+        optional bears_reversed_battery: Truth;
     }
 
     /// A device that fires nothing: an altimeter that only records, a tracker, a camera.
-    RECORDER as recorder = "recorder" {
+    RECORDER: Recorder as recorder = "recorder" {
         /// What it is.
-        expected kind: Shape::Word(&["altimeter", "tracker", "camera", "other"]);
+        expected kind: Word(&["altimeter", "tracker", "camera", "other"]);
         /// The battery that feeds it.
-        expected battery: Shape::Refers(&BATTERY);
+        expected battery: Refers(Battery);
         /// Current that it draws, sending included.
-        expected current: Shape::Measure(D::CURRENT, Sign::Positive);
+        expected current: Measure(Current, Positive);
         /// The lowest battery voltage its maker allows.
-        expected least_voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
+        expected least_voltage: Measure(Voltage, Positive);
         /// Whether it sends by radio.
-        expected transmits: Shape::Truth;
+        expected transmits: Truth;
         /// What keeps its radio from the altimeters that fire charges.
-        optional kept_from_altimeters: Shape::Word(&["shield", "distance", "nothing"]);
+        optional kept_from_altimeters: Word(&["shield", "distance", "nothing"]);
     }
 
     /// Batteries, switches and firing circuits.
-    WIRING as wiring = "wiring" {
+    WIRING: Wiring as wiring = "wiring" {
         /// The batteries.
-        expected batteries: Shape::Many(&BATTERY);
+        expected batteries: Many(Battery);
         /// The arming switches.
-        expected switches: Shape::Many(&SWITCH);
+        expected switches: Many(Switch);
         /// The firing circuits, each from an altimeter's channel to a charge.
-        expected circuits: Shape::Many(&CIRCUIT);
+        expected circuits: Many(Circuit);
     }
 
     /// A battery.
-    BATTERY as battery = "battery" {
+    BATTERY: Battery as battery = "battery" {
         /// Nominal voltage.
-        expected voltage: Shape::Measure(D::VOLTAGE, Sign::Positive);
+        expected voltage: Measure(Voltage, Positive);
         /// Its own resistance.
-        optional internal_resistance: Shape::Measure(D::RESISTANCE, Sign::NotNegative);
+        optional internal_resistance: Measure(Resistance, NotNegative);
         /// Capacity.
-        expected capacity: Shape::Measure(D::CHARGE, Sign::Positive);
+        expected capacity: Measure(ElectricCharge, Positive);
         /// What its cells are.
-        optional cells: Shape::Word(&["alkaline", "lithium polymer", "lithium-ion", "nickel-metal hydride"]);
+        optional cells: Word(&["alkaline", "lithium polymer", "lithium-ion", "nickel-metal hydride"]);
         /// Whether a case keeps it from sharp edges, and its outside says that it is a fire hazard.
-        optional guarded: Shape::Truth;
+        optional guarded: Truth;
         /// The connector on its leads.
-        expected connector: Shape::Row(&CONNECTOR_FAMILY);
+        expected connector: Row(ConnectorFamily);
         /// Whether the halves of that connector are tied together.
-        optional connector_tied: Shape::Truth;
+        optional connector_tied: Truth;
         /// How it is held in place.
-        expected held: Shape::Word(&["zip tie", "strap", "printed holder", "bolted holder", "tape", "snap connector only", "nothing"]);
+        expected held: Word(&["zip tie", "strap", "printed holder", "bolted holder", "tape", "snap connector only", "nothing"]);
     }
 
     /// An arming switch.
-    SWITCH as switch = "switch" {
+    SWITCH: Switch as switch = "switch" {
         /// What kind it is.
-        optional kind: Shape::Word(&["screw", "key", "rotary", "pull pin", "magnetic", "slide", "twist wires"]);
+        optional kind: Word(&["screw", "key", "rotary", "pull pin", "magnetic", "slide", "twist wires"]);
         /// Whether it can be worked from outside with the rocket upright on the rail.
-        expected reachable_from_outside: Shape::Truth;
+        expected reachable_from_outside: Truth;
         /// The hole through which it is worked; `none` where it needs none of its own.
-        expected access: Shape::One(&SWITCH_ACCESS);
+        expected access: One(SwitchAccess);
         /// The vent through which it is worked, where it has no hole of its own.
-        optional reached_through: Shape::Refers(&VENT);
+        optional reached_through: Refers(Vent);
         /// Whether it stays as it is set under acceleration and knocks.
-        expected locks: Shape::Truth;
+        expected locks: Truth;
         /// What tells from outside that it is on.
-        expected shown_by: Shape::Word(&["beeps", "light", "position", "nothing"]);
+        expected shown_by: Word(&["beeps", "light", "position", "nothing"]);
         /// Its turn when the rocket is armed: 1 is first.
-        optional turn: Shape::Count(1);
+        optional turn: Count(1);
     }
 
     /// A firing circuit: from one channel of an altimeter to the igniter of one charge.
-    CIRCUIT as circuit = "circuit" {
+    CIRCUIT: Circuit as circuit = "circuit" {
         /// The altimeter.
-        expected altimeter: Shape::Refers(&ALTIMETER);
+        expected altimeter: Refers(Altimeter);
         /// Its channel.
-        expected channel: Shape::Word(&["apogee", "main"]);
+        expected channel: Word(&["apogee", "main"]);
         /// The charge whose igniter it fires.
-        expected fires: Shape::Refers(&CHARGE);
+        expected fires: Refers(Charge);
         /// The lid its wires pass through.
-        expected lid: Shape::Refers(&LID);
+        expected lid: Refers(Lid);
         /// The connector between altimeter and lid, where the bay comes apart; `none` where the wires run through.
-        expected connector: Shape::One(&CONNECTOR);
+        expected connector: One(Connector);
         /// The hole in the lid that its wires go through.
-        expected pass_through: Shape::Refers(&PASS_THROUGH);
+        expected pass_through: Refers(PassThrough);
         /// The terminal that the igniter is joined to; `none` where the wires run to the charge in one piece.
-        expected terminal: Shape::Refers(&TERMINAL);
+        expected terminal: Refers(Terminal);
         /// The size of its wires.
-        expected wire: Shape::Row(&WIRE);
+        expected wire: Row(Wire);
         /// How long they are, one way from the altimeter to the igniter.
-        optional wire_length: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional wire_length: Measure(Length, Positive);
         /// Whether its wires are tied down beside each contact, so that a jerk pulls at the tie.
-        expected strain_relief: Shape::Truth;
+        expected strain_relief: Truth;
         /// The igniter.
-        expected igniter: Shape::One(&IGNITER);
+        expected igniter: One(Igniter);
     }
 
     /// A connector in a firing circuit.
-    CONNECTOR as connector = "connector" {
+    CONNECTOR: Connector as connector = "connector" {
         /// Its family.
-        expected family: Shape::Row(&CONNECTOR_FAMILY);
+        expected family: Row(ConnectorFamily);
         /// How many contacts.
-        expected contacts: Shape::Count(1);
+        expected contacts: Count(1);
         /// Which half is on the altimeter's side.
-        expected altimeter_half: Shape::Word(&["plug", "socket"]);
+        expected altimeter_half: Word(&["plug", "socket"]);
         /// What else keeps it from its neighbours: a key position, a blocked contact.
-        optional keying: Shape::Text;
+        optional keying: Text;
     }
 
     /// An electric igniter.
-    IGNITER as igniter = "igniter" {
+    IGNITER: Igniter as igniter = "igniter" {
         /// Resistance of its bridge.
-        optional resistance: Shape::Measure(D::RESISTANCE, Sign::Positive);
+        optional resistance: Measure(Resistance, Positive);
         /// Current that surely fires it.
-        optional all_fire: Shape::Measure(D::CURRENT, Sign::Positive);
+        optional all_fire: Measure(Current, Positive);
         /// Current that surely does not fire it.
-        optional no_fire: Shape::Measure(D::CURRENT, Sign::Positive);
+        optional no_fire: Measure(Current, Positive);
         /// How many are wired in the charge.
-        expected count: Shape::Count(1);
+        expected count: Count(1);
         /// How they are joined, where there are several.
-        optional joined: Shape::Word(&["in series", "in parallel"]);
+        optional joined: Word(&["in series", "in parallel"]);
     }
 }

@@ -1,24 +1,23 @@
 //! The pad: who stands where, and in which order the last things are done.
 
-use crate::quantity::Dimension as D;
-use crate::vocabulary::{Shape, Sign};
+use crate::quantity::{Length, Time};
 
 crate::kinds! {
     /// The pad, and the order of work on it.
-    PAD as pad = "pad" {
+    PAD: Pad as pad = "pad" {
         /// From the pad to the nearest people, the flyer and the crew at lift-off included.
-        expected people_distance: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected people_distance: Measure(Length, Positive);
         /// From the pad to the nearest person or property that has no part in the launch.
-        optional uninvolved_distance: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional uninvolved_distance: Measure(Length, Positive);
         /// The shortest way across the field.
-        optional field_across: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional field_across: Measure(Length, Positive);
         /// The floor of the clouds above the ground.
-        optional cloud_base: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional cloud_base: Measure(Length, Positive);
         /// Where the altimeters are switched on.
-        optional armed: Shape::Word(&["upright on the rail", "lying on the rail", "at the table"]);
+        optional armed: Word(&["upright on the rail", "lying on the rail", "at the table"]);
         /// When the motor's igniter goes in.
-        expected igniter_goes_in: Shape::Word(&["last", "before the altimeters are armed", "before the rail"]);
+        expected igniter_goes_in: Word(&["last", "before the altimeters are armed", "before the rail"]);
         /// How long the rocket may have to wait on the pad, armed.
-        optional wait: Shape::Measure(D::TIME, Sign::Positive);
+        optional wait: Measure(Time, Positive);
     }
 }

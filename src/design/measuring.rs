@@ -3,6 +3,6 @@
 crate::kinds! {
     /// What was measured of a part: under `measured`, the same keys as beside it. The measured values are the ones that
     /// count; what a catalogue or a drawing says is kept beside them.
-    IN_HAND as in_hand = "in_hand" {
+    IN_HAND: InHand as in_hand = "in_hand" {
     }
 }

@@ -25,52 +25,52 @@ pub use parachutes::*;
 pub use plan::{MAY_BE_SET, may_be_set};
 pub use site::*;
 
-use crate::quantity::Dimension as D;
-use crate::tables::{FINISH, Tables};
+use crate::quantity::Length;
+use crate::tables::{Finish, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::vocabulary::{Shape, Sign, Store, read};
+use crate::vocabulary::{Id, Store, read};
 
 crate::kinds! {
     /// A rocket as written in a design file.
-    ROCKET as rocket = "rocket" {
+    ROCKET: Rocket as rocket = "rocket" {
         /// The version of the design format; this program reads version 1.
-        required holdpoint: Shape::Count(1);
+        required holdpoint: Count(1);
         /// What the rocket is called.
-        optional name: Shape::Text;
+        optional name: Text;
         /// What its flyer wants to fly it for.
-        optional seeks: Shape::Word(&["nothing", "level 1", "level 2", "level 3", "student launch"]);
+        optional seeks: Word(&["nothing", "level 1", "level 2", "level 3", "student launch"]);
         /// Codes, laws and guides that it is judged by, by the names of their packs, besides those that its motor and mass call for.
-        optional codes: Shape::Texts;
+        optional codes: Texts;
         /// Notes for a reader; no rule reads them.
-        optional notes: Shape::Text;
+        optional notes: Text;
         /// What the outside is finished with, for the friction of the air.
-        expected finish: Shape::Row(&FINISH);
+        expected finish: Row(Finish);
         /// Height of the roughness of the outside, where it is known better than by `finish`.
-        optional roughness: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        optional roughness: Measure(Length, NotNegative);
         /// The drag coefficient, where the author knows it better than the build-up from the shape.
-        optional drag: Shape::One(&DRAG);
+        optional drag: One(Drag);
         /// Where something better than the method used here puts the centre of pressure, for a shape that it does not know; it is taken instead.
-        optional stated_centre_of_pressure: Shape::Position;
+        optional stated_centre_of_pressure: Position;
         /// The sections, fore to aft: what flies apart at the joints.
-        expected sections: Shape::Many(&SECTION);
+        expected sections: Many(Section);
         /// Where two sections meet.
-        expected joints: Shape::Many(&JOINT);
+        expected joints: Many(Joint);
         /// The ways of gluing, by name; parts say under `glued` which is theirs.
-        optional bonds: Shape::Many(&BOND);
+        optional bonds: Many(Bond);
         /// Parachutes, harnesses and ejection charges.
-        expected recovery: Shape::One(&RECOVERY);
+        expected recovery: One(Recovery);
         /// Batteries, switches and firing circuits.
-        optional wiring: Shape::One(&WIRING);
+        optional wiring: One(Wiring);
         /// The motor.
-        expected motor: Shape::One(&MOTOR);
+        expected motor: One(Motor);
         /// Where and how it is to fly.
-        expected flight: Shape::One(&FLIGHT);
+        expected flight: One(Flight);
         /// What the finished rocket weighed, and where it balanced.
-        expected measured: Shape::One(&AS_BUILT);
+        expected measured: One(AsBuilt);
         /// Charges fired on the ground, by date.
-        optional ground_tests: Shape::Many(&GROUND_TEST);
+        optional ground_tests: Many(GroundTest);
         /// Findings that someone answers for.
-        optional waivers: Shape::List(&WAIVER);
+        optional waivers: List(Waiver);
         refused "motors": "clusters of motors; describe a single `motor`";
         refused "stages": "more than one stage; describe each stage as a rocket of its own";
         refused "boosters": "strap-on boosters";
@@ -125,19 +125,15 @@ impl Design {
     /// The rocket's name, where one is written.
     #[must_use]
     pub fn given_name(&self) -> Option<&str> {
-        use crate::vocabulary::{State, Value};
-        match self.store.get(self.store.root()).map(|e| &e.slot(rocket::name.slot).state) {
-            Some(State::Known(Value::Text(name))) => Some(name),
-            _ => None,
-        }
+        self.store.get(self.store.root())?.text(rocket::name)
     }
 }
 
 fn check_version(store: &Store, problems: &mut Vec<Problem>) {
-    use crate::vocabulary::{State, Value};
-    let Some(slot) = store.get(store.root()).map(|e| e.slot(rocket::holdpoint.slot)) else { return };
-    if let (State::Known(Value::Quantity(version)), Some(place)) = (&slot.state, slot.place)
-        && (version.si - 1.0).abs() > f64::EPSILON
+    let Some(root) = store.get(store.root()) else { return };
+    if let (Some(version), Some(place)) =
+        (root.get(rocket::holdpoint), root.slot(rocket::holdpoint.slot).place)
+        && version != 1
     {
         problems.push(
             Problem::at(place, format!("design format {version} is not one this program reads"))
@@ -148,9 +144,9 @@ fn check_version(store: &Store, problems: &mut Vec<Problem>) {
 
 /// A waiver's margin is a number, or a gap with its unit.
 fn check_waivers(store: &Store, problems: &mut Vec<Problem>) {
-    use crate::vocabulary::{State, Value};
-    for slot in store.of_kind(&WAIVER).filter_map(|id| store.get(id)).map(|e| e.slot(waiver::margin.slot)) {
-        if let (State::Known(Value::Text(text)), Some(place)) = (&slot.state, slot.place)
+    for entity in store.of_kind(&WAIVER).filter_map(|id| store.get(id)) {
+        if let (Some(text), Some(place)) =
+            (entity.text(waiver::margin), entity.slot(waiver::margin.slot).place)
             && let Err(error) = crate::quantity::Quantity::read(text)
         {
             problems.push(Problem::at(place, error.message).maybe_help(error.help));
@@ -160,23 +156,18 @@ fn check_waivers(store: &Store, problems: &mut Vec<Problem>) {
 
 /// A charge that stands behind itself, through whatever others, is a backup of nothing.
 fn check_backups(store: &Store, problems: &mut Vec<Problem>) {
-    use crate::vocabulary::{EntityId, State, Value};
-    let behind = |id: EntityId| match store.get(id).map(|e| &e.slot(charge::backs_up.slot).state) {
-        Some(State::Known(Value::Entity(other))) => Some(*other),
-        _ => None,
-    };
     // Each charge is walked through once; one met again in the same walk closes a circle.
-    let mut walks: std::collections::BTreeMap<EntityId, EntityId> = std::collections::BTreeMap::new();
-    for first in store.of_kind(&CHARGE) {
+    let mut walks: std::collections::BTreeMap<Id<Charge>, Id<Charge>> = std::collections::BTreeMap::new();
+    for first in store.every() {
         let mut next = Some(first);
         while let Some(id) = next {
             match walks.get(&id) {
                 None => {
                     walks.insert(id, first);
-                    next = behind(id);
+                    next = store.value(id, charge::backs_up);
                 }
                 Some(walk) => {
-                    if let (true, Some(entity)) = (*walk == first, store.get(id)) {
+                    if let (true, Some(entity)) = (*walk == first, store.get(id.any())) {
                         let place = entity.slot(charge::backs_up.slot).place.unwrap_or(entity.key);
                         problems.push(
                             Problem::at(place, format!("`{}` backs up itself in a circle", entity.name))

@@ -1,105 +1,104 @@
 //! The motor mount and the motor.
 
-use super::{ATTACHMENT, BEFORE_CLOSING, BOND, IN_HAND, TUBE};
-use crate::quantity::Dimension as D;
-use crate::tables::MATERIAL;
-use crate::vocabulary::{Shape, Sign};
+use super::{Attachment, BeforeClosing, Bond, InHand, Tube};
+use crate::quantity::{Force, Impulse, Length, Mass, Time};
+use crate::tables::Material;
 
 crate::kinds! {
     /// The motor mount: a tube, the rings that centre it, and what keeps the motor in.
-    MOTOR_MOUNT as motor_mount = "motor_mount" {
+    MOTOR_MOUNT: MotorMount as motor_mount = "motor_mount" {
         /// The motor tube; `none` where the motor slides into the body tube itself, as at minimum diameter.
-        expected tube: Shape::One(&TUBE);
+        expected tube: One(Tube);
         /// Where the aft end of the motor tube is, on which the motor's thrust ring rests: `0.5 in past aft` where it stands out of the body.
-        expected aft_end: Shape::Position;
+        expected aft_end: Position;
         /// The centring rings.
-        expected rings: Shape::Many(&RING);
+        expected rings: Many(Ring);
         /// How its rings are glued to the motor tube and into the body: one of `bonds`.
-        expected glued: Shape::Refers(&BOND);
+        expected glued: Refers(Bond);
         /// What is done before it is glued in.
-        expected before_closing: Shape::One(&BEFORE_CLOSING);
+        expected before_closing: One(BeforeClosing);
         /// What keeps the motor from leaving at either end.
-        expected retainer: Shape::One(&RETAINER);
+        expected retainer: One(Retainer);
         /// A plate at the aft end that takes the thrust.
-        optional thrust_plate: Shape::One(&THRUST_PLATE);
+        optional thrust_plate: One(ThrustPlate);
     }
 
     /// A centring ring.
-    RING as ring = "ring" {
+    RING: Ring as ring = "ring" {
         /// Where its near face is.
-        expected at: Shape::Position;
+        expected at: Position;
         /// Its thickness.
-        expected thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected thickness: Measure(Length, Positive);
         /// Its outer diameter.
-        expected outer_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected outer_diameter: Measure(Length, Positive);
         /// The diameter of its hole.
-        expected inner_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected inner_diameter: Measure(Length, Positive);
         /// What it is made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// Whether it carries the motor's thrust into the body.
-        optional takes_thrust: Shape::Truth;
+        optional takes_thrust: Truth;
         /// What the recovery harness is fastened to.
-        optional attach: Shape::One(&ATTACHMENT);
+        optional attach: One(Attachment);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// What keeps the motor in its tube.
-    RETAINER as retainer = "retainer" {
+    RETAINER: Retainer as retainer = "retainer" {
         /// What it is.
-        expected kind: Shape::Word(&["screw cap", "flange", "snap ring", "clips", "hook", "bolted plate", "fore closure screw", "friction"]);
+        expected kind: Word(&["screw cap", "flange", "snap ring", "clips", "hook", "bolted plate", "fore closure screw", "friction"]);
         /// The motor diameter it is made for.
-        expected motor_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected motor_diameter: Measure(Length, Positive);
         /// How much of the motor tube it grips or is threaded onto; of what is screwed on, how deep its screws go.
-        expected engagement: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected engagement: Measure(Length, Positive);
         /// What fastens it to the rocket.
-        expected bond: Shape::Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);
+        expected bond: Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);
         /// How it is glued, where it is: one of `bonds`.
-        optional glued: Shape::Refers(&BOND);
+        optional glued: Refers(Bond);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A plate at the aft end that passes thrust from the motor into the body.
-    THRUST_PLATE as thrust_plate = "thrust_plate" {
+    THRUST_PLATE: ThrustPlate as thrust_plate = "thrust_plate" {
         /// Its thickness.
-        optional thickness: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional thickness: Measure(Length, Positive);
         /// What it is made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A certified motor.
-    MOTOR as motor = "motor" {
+    MOTOR: Motor as motor = "motor" {
         /// Its designation.
-        expected designation: Shape::Text;
+        expected designation: Text;
         /// Its diameter.
-        expected diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected diameter: Measure(Length, Positive);
         /// Its length, from the aft closure's thrust ring to the fore end.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// The ring or lip by which it pushes on the motor tube.
-        expected thrust_ring: Shape::Truth;
+        expected thrust_ring: Truth;
         /// Whether the fore closure is plugged, so that it has no ejection charge.
-        expected plugged: Shape::Truth;
+        expected plugged: Truth;
         /// The delay of its ejection charge, as set.
-        optional delay: Shape::Measure(D::TIME, Sign::NotNegative);
+        optional delay: Measure(Time, NotNegative);
         /// Total impulse.
-        expected total_impulse: Shape::Measure(D::IMPULSE, Sign::Positive);
+        expected total_impulse: Measure(Impulse, Positive);
         /// Average thrust.
-        expected average_thrust: Shape::Measure(D::FORCE, Sign::Positive);
+        expected average_thrust: Measure(Force, Positive);
         /// Highest thrust.
-        optional peak_thrust: Shape::Measure(D::FORCE, Sign::Positive);
+        optional peak_thrust: Measure(Force, Positive);
         /// Burn time.
-        optional burn_time: Shape::Measure(D::TIME, Sign::Positive);
+        optional burn_time: Measure(Time, Positive);
         /// Mass ready to fly.
-        expected loaded_mass: Shape::Measure(D::MASS, Sign::Positive);
+        expected loaded_mass: Measure(Mass, Positive);
         /// Mass of its propellant: what the burn takes off the loaded mass.
-        expected propellant_mass: Shape::Measure(D::MASS, Sign::Positive);
+        expected propellant_mass: Measure(Mass, Positive);
         /// Thrust against time, from ignition to burnout: pairs, or the two columns of a table as text with its units on top.
-        expected thrust_curve: Shape::Curve(D::TIME, D::FORCE);
+        expected thrust_curve: Curve(Time, Force);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
         refused "count": "clusters of motors; describe a single motor";
     }
 }

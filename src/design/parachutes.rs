@@ -1,111 +1,110 @@
 //! Parachutes, harnesses and ejection charges.
 
-use super::{IN_HAND, JOINT, SECTION};
-use crate::quantity::Dimension as D;
-use crate::tables::MATERIAL;
-use crate::vocabulary::{Shape, Sign};
+use super::{InHand, Joint, Section};
+use crate::quantity::{Area, Force, Length, Mass, Speed, Volume};
+use crate::tables::Material;
 
 crate::kinds! {
     /// How the rocket comes down.
-    RECOVERY as recovery = "recovery" {
+    RECOVERY: Recovery as recovery = "recovery" {
         /// The parachutes.
-        expected parachutes: Shape::Many(&PARACHUTE);
+        expected parachutes: Many(Parachute);
         /// The cords between sections and parachutes.
-        expected harnesses: Shape::Many(&HARNESS);
+        expected harnesses: Many(Harness);
         /// Ejection charges fired by altimeters; the motor's own is in `motor`.
-        optional charges: Shape::Many(&CHARGE);
+        optional charges: Many(Charge);
     }
 
     /// A parachute or streamer.
-    PARACHUTE as parachute = "parachute" {
+    PARACHUTE: Parachute as parachute = "parachute" {
         /// The section it is packed in.
-        expected packed_in: Shape::Refers(&SECTION);
+        expected packed_in: Refers(Section);
         /// When it comes out of its section; a `release` may hold it shut for longer.
-        expected opens_at: Shape::Word(&["apogee", "main", "motor ejection"]);
+        expected opens_at: Word(&["apogee", "main", "motor ejection"]);
         /// Diameter of the canopy laid flat.
-        optional diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional diameter: Measure(Length, Positive);
         /// Drag coefficient.
-        expected drag_coefficient: Shape::Number(Sign::Positive);
+        expected drag_coefficient: Number(Positive);
         /// The area that the drag coefficient belongs to; the circle of `diameter` where not said.
-        optional reference_area: Shape::Measure(D::AREA, Sign::Positive);
+        optional reference_area: Measure(Area, Positive);
         /// The room it takes when packed, with its protector.
-        expected packed_volume: Shape::Measure(D::VOLUME, Sign::Positive);
+        expected packed_volume: Measure(Volume, Positive);
         /// What keeps the charge's heat from it.
-        expected protected_by: Shape::Word(&["blanket", "bag", "wadding", "piston", "nothing"]);
+        expected protected_by: Word(&["blanket", "bag", "wadding", "piston", "nothing"]);
         /// The load that its lines, seams and bridle bear before something breaks.
-        optional strength: Shape::Measure(D::FORCE, Sign::Positive);
+        optional strength: Measure(Force, Positive);
         /// The fastest it can be moving when it opens, where that is known better than the program can work it out.
-        optional speed_at_opening: Shape::Measure(D::SPEED, Sign::Positive);
+        optional speed_at_opening: Measure(Speed, Positive);
         /// Mass.
-        expected mass: Shape::Measure(D::MASS, Sign::Positive);
+        expected mass: Measure(Mass, Positive);
         /// The harness it is tied to.
-        expected hangs_on: Shape::Refers(&HARNESS);
+        expected hangs_on: Refers(Harness);
         /// How far from the fore end of that harness it is tied.
-        expected hangs_at: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        expected hangs_at: Measure(Length, NotNegative);
         /// A device that keeps it shut in a bundle, after it is out, until it is low.
-        optional release: Shape::One(&RELEASE);
+        optional release: One(Release);
         /// The last day on which it, its protector or the way it is folded was changed.
-        optional changed_on: Shape::Date;
+        optional changed_on: Date;
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A device around the folded parachute that lets it open at a height of its own.
-    RELEASE as release = "release" {
+    RELEASE: Release as release = "release" {
         /// How high above the ground it lets go.
-        expected height: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected height: Measure(Length, Positive);
         /// Whether it is tied on, so that it is not lost and does not fall on anyone.
-        expected tethered: Shape::Truth;
+        expected tethered: Truth;
         /// Whether it has let go on the ground of this parachute, folded as for flight.
-        expected tried: Shape::Truth;
+        expected tried: Truth;
     }
 
     /// A recovery harness: the cord between two sections.
-    HARNESS as harness = "harness" {
+    HARNESS: Harness as harness = "harness" {
         /// Its length.
-        expected length: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected length: Measure(Length, Positive);
         /// The room it takes when it is bundled.
-        expected packed_volume: Shape::Measure(D::VOLUME, Sign::Positive);
+        expected packed_volume: Measure(Volume, Positive);
         /// What it is made of.
-        optional material: Shape::Row(&MATERIAL);
+        optional material: Row(Material);
         /// The load at which it breaks.
-        expected strength: Shape::Measure(D::FORCE, Sign::Positive);
+        expected strength: Measure(Force, Positive);
         /// What keeps the flash of the charge from it.
-        optional protected_by: Shape::Word(&["sleeve", "blanket", "nothing"]);
+        optional protected_by: Word(&["sleeve", "blanket", "nothing"]);
         /// How its ends are made: a knot leaves about half of its strength.
-        expected ends: Shape::Word(&["sewn loops", "knots"]);
+        expected ends: Word(&["sewn loops", "knots"]);
         /// What joins it to parachutes and attachments: quick links, swivels, shackles.
-        optional links: Shape::Many(&LINK);
+        optional links: Many(Link);
         /// Its mass, where it is not counted in a section's.
-        optional mass: Shape::Measure(D::MASS, Sign::Positive);
+        optional mass: Measure(Mass, Positive);
         /// The sections it ties together, the fore one first.
-        expected between: Shape::RefersAll(&SECTION);
+        expected between: RefersAll(Section);
         /// What was measured of it, which then counts.
-        optional measured: Shape::Measured(&IN_HAND);
+        optional measured: Measured(InHand);
     }
 
     /// A part that joins cord, parachute and attachment.
-    LINK as link = "link" {
+    LINK: Link as link = "link" {
         /// What it is.
-        expected kind: Shape::Word(&["quick link", "swivel", "shackle", "carabiner"]);
+        expected kind: Word(&["quick link", "swivel", "shackle", "carabiner"]);
         /// The load at which it breaks, by its maker.
-        optional breaks_at: Shape::Measure(D::FORCE, Sign::Positive);
+        optional breaks_at: Measure(Force, Positive);
         /// The load that is stamped on it or that its maker allows.
-        optional working_load: Shape::Measure(D::FORCE, Sign::Positive);
+        optional working_load: Measure(Force, Positive);
     }
 
     /// A black-powder ejection charge fired by an altimeter.
-    CHARGE as charge = "charge" {
+    CHARGE: Charge as charge = "charge" {
         /// The joint it opens.
-        expected joint: Shape::Refers(&JOINT);
+        expected joint: Refers(Joint);
         /// Mass of powder.
-        expected powder: Shape::Measure(D::MASS, Sign::Positive);
+        expected powder: Measure(Mass, Positive);
         /// Free volume that it fills: the bay less what is packed in it.
-        expected free_volume: Shape::Measure(D::VOLUME, Sign::Positive);
+        expected free_volume: Measure(Volume, Positive);
         /// The charge it stands behind, when it is a backup.
-        optional backs_up: Shape::Refers(&CHARGE);
+        optional backs_up: Refers(Charge);
         /// The last day on which its powder, its holder or its igniter was changed for another sort.
-        optional changed_on: Shape::Date;
+        optional changed_on: Date;
         refused "gas_cartridge": "gas cartridges instead of powder: the push of their gas is not worked out here, so no rule could vouch for the joint";
         refused "carbon_dioxide": "gas cartridges instead of powder: the push of their gas is not worked out here, so no rule could vouch for the joint";
     }

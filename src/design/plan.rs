@@ -3,33 +3,33 @@
 use super::{
     bulkhead, fastening, fin_slots, fin_tab, lid, motor_mount, rail_button, ring, rods, shear_pins, vent,
 };
-use crate::vocabulary::{Key, Kind};
+use crate::vocabulary::{AnyKey, Kind};
 
 /// The fields that a remedy may set without asking: holes, slots, places and counts of what is made by hand, which can be
 /// proved on paper. Not among them, because a person must look, choose or test first: masses and materials, the
 /// measures of bought parts, motors, charges, the pins that a charge must shear, wiring, and whatever was measured.
-pub const MAY_BE_SET: &[Key] = &[
-    vent::count,
-    vent::diameter,
-    vent::at,
-    ring::at,
-    ring::outer_diameter,
-    ring::inner_diameter,
-    bulkhead::at,
-    bulkhead::outer_diameter,
-    lid::recess,
-    rods::length,
-    fin_slots::count,
-    fin_slots::length,
-    fin_slots::width,
-    fin_slots::aft_end,
-    fin_tab::length,
-    fin_tab::depth,
-    rail_button::at,
-    shear_pins::at,
-    fastening::at,
-    fastening::count,
-    motor_mount::aft_end,
+pub const MAY_BE_SET: &[AnyKey] = &[
+    vent::count.any(),
+    vent::diameter.any(),
+    vent::at.any(),
+    ring::at.any(),
+    ring::outer_diameter.any(),
+    ring::inner_diameter.any(),
+    bulkhead::at.any(),
+    bulkhead::outer_diameter.any(),
+    lid::recess.any(),
+    rods::length.any(),
+    fin_slots::count.any(),
+    fin_slots::length.any(),
+    fin_slots::width.any(),
+    fin_slots::aft_end.any(),
+    fin_tab::length.any(),
+    fin_tab::depth.any(),
+    rail_button::at.any(),
+    shear_pins::at.any(),
+    fastening::at.any(),
+    fastening::count.any(),
+    motor_mount::aft_end.any(),
 ];
 
 /// Whether a remedy may set a field without asking.

@@ -1,79 +1,78 @@
 //! Where the rocket is to fly, what it weighed, what was tested, and what is waived.
 
-use super::{CHARGE, JOINT, PAD};
-use crate::quantity::Dimension as D;
-use crate::vocabulary::{Shape, Sign};
+use super::{Charge, Joint, Pad};
+use crate::quantity::{Angle, Length, Mass, Speed, Temperature};
 
 crate::kinds! {
     /// Where and how the rocket is to fly.
-    FLIGHT as flight = "flight" {
+    FLIGHT: Flight as flight = "flight" {
         /// Length of the launch rail.
-        expected rail: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected rail: Measure(Length, Positive);
         /// Height of the field above sea level.
-        expected site_elevation: Shape::Measure(D::LENGTH, Sign::Any);
+        expected site_elevation: Measure(Length, Any);
         /// How far the aft end of the rocket stands above the foot of the rail, where a stop holds it up.
-        optional rail_stop: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        optional rail_stop: Measure(Length, NotNegative);
         /// Angle of the rail from the vertical; upright where not said.
-        optional rail_angle: Shape::Measure(D::ANGLE, Sign::NotNegative);
+        optional rail_angle: Measure(Angle, NotNegative);
         /// Air temperature at the field.
-        expected temperature: Shape::Measure(D::TEMPERATURE, Sign::Any);
+        expected temperature: Measure(Temperature, Any);
         /// Wind at the field.
-        expected wind: Shape::Measure(D::SPEED, Sign::NotNegative);
+        expected wind: Measure(Speed, NotNegative);
         /// The pad, and the order of work on it.
-        expected pad: Shape::One(&PAD);
+        expected pad: One(Pad);
         /// The highest the field allows, above the ground.
-        optional ceiling: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional ceiling: Measure(Length, Positive);
         /// How far from the pad the rocket may come down.
-        expected recovery_radius: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected recovery_radius: Measure(Length, Positive);
         /// The highest point the flyer expects, above the ground, by a forecast of their own; compared with the computed one.
-        optional predicted_apogee: Shape::Measure(D::LENGTH, Sign::Positive);
+        optional predicted_apogee: Measure(Length, Positive);
     }
 
     /// The finished rocket on the scales.
-    AS_BUILT as as_built = "as_built" {
+    AS_BUILT: AsBuilt as as_built = "as_built" {
         /// When.
-        expected on: Shape::Date;
+        expected on: Date;
         /// The designation of the motor that was in.
-        expected motor: Shape::Text;
+        expected motor: Text;
         /// Mass ready to fly but without the motor.
-        optional mass_without_motor: Shape::Measure(D::MASS, Sign::Positive);
+        optional mass_without_motor: Measure(Mass, Positive);
         /// Mass ready to fly, with motor.
-        expected mass_with_motor: Shape::Measure(D::MASS, Sign::Positive);
+        expected mass_with_motor: Measure(Mass, Positive);
         /// Where it balances with the motor in, from the fore or the aft end of the whole rocket.
-        expected balance_point: Shape::Position;
+        expected balance_point: Position;
     }
 
     /// A charge fired on the ground.
-    GROUND_TEST as ground_test = "ground_test" {
+    GROUND_TEST: GroundTest as ground_test = "ground_test" {
         /// When.
-        expected on: Shape::Date;
+        expected on: Date;
         /// The joint.
-        expected joint: Shape::Refers(&JOINT);
+        expected joint: Refers(Joint);
         /// The charge whose holder and place it was fired from.
-        expected charge: Shape::Refers(&CHARGE);
+        expected charge: Refers(Charge);
         /// Mass of powder fired.
-        expected powder: Shape::Measure(D::MASS, Sign::Positive);
+        expected powder: Measure(Mass, Positive);
         /// How many shear pins were in; 0 for none.
-        expected pins: Shape::Count(0);
+        expected pins: Count(0);
         /// Whether parachutes, cords and protectors were packed, and the sections as heavy, as for flight.
-        expected packed_as_flown: Shape::Truth;
+        expected packed_as_flown: Truth;
         /// What happened.
-        expected result: Shape::Word(&["clean separation", "partial separation", "no separation", "damage"]);
+        expected result: Word(&["clean separation", "partial separation", "no separation", "damage"]);
     }
 
     /// A finding that someone answers for.
-    WAIVER as waiver = "waiver" {
+    WAIVER: Waiver as waiver = "waiver" {
         /// The rule.
-        required rule: Shape::Text;
+        required rule: Text;
         /// The thing it is waived for; every thing where not said.
-        optional subject: Shape::Text;
+        optional subject: Text;
         /// Why it is acceptable.
-        required reason: Shape::Text;
+        required reason: Text;
         /// Who answers for it.
-        required by: Shape::Text;
+        required by: Text;
         /// The last day it holds.
-        required until: Shape::Date;
+        required until: Date;
         /// The margin when it was waived, with its unit where it is a gap: it holds only while the margin is no worse.
-        optional margin: Shape::Text;
+        optional margin: Text;
     }
 }

@@ -8,7 +8,7 @@ use std::cmp::Ordering;
 use super::check::{Bound, Checked, Node};
 use super::functions::Calling;
 use super::tree::{Arithmetic, Fold, Order, Quantifier};
-use crate::model::{Access, Asking, Gap, Model, Outcome, Read, both};
+use crate::model::{Access, EvalContext, Gap, Model, Outcome, Read, both};
 use crate::quantity::{ArithmeticError, Quantity};
 use crate::vocabulary::{Date, EntityId, Value};
 
@@ -70,7 +70,7 @@ const MOST_STEPS: u32 = 200_000;
 
 struct Evaluator<'m> {
     model: &'m Model<'m>,
-    asking: Option<&'m Asking<'m>>,
+    asking: Option<&'m EvalContext<'m>>,
     subject: EntityId,
     variables: [EntityId; 8],
     trace: Trace,
@@ -82,7 +82,7 @@ struct Evaluator<'m> {
 pub fn evaluate(
     checked: &Checked,
     model: &Model<'_>,
-    asking: Option<&Asking<'_>>,
+    asking: Option<&EvalContext<'_>>,
     subject: EntityId,
 ) -> Evaluation {
     let mut evaluator =

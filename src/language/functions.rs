@@ -4,12 +4,12 @@ use std::f64::consts::TAU;
 
 use crate::design::connector;
 use crate::engineering::{atmosphere, parachute};
-use crate::model::{Access, Asking, Gap, Model, Outcome, Read, Type};
+use crate::model::{Access, EvalContext, Gap, Model, Outcome, Read, Type};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
 use crate::tables::{
-    CLEARANCE_DRILL, Drill, TAP_DRILL, Tables, clearance_drill, connector_family, drill, tap_drill,
+    CLEARANCE_DRILL, DrillSize, TAP_DRILL, Tables, clearance_drill, connector_family, drill, tap_drill,
 };
-use crate::vocabulary::{EntityId, Key, Rows, State, Value};
+use crate::vocabulary::{AnyKey, EntityId, Rows, Value};
 
 /// What a function takes.
 #[derive(Clone, Copy, Debug)]
@@ -58,7 +58,7 @@ impl std::fmt::Debug for Function {
 /// What a function may look at, and where it notes what it read.
 pub struct Calling<'m> {
     pub(super) model: &'m Model<'m>,
-    pub(super) asking: Option<&'m Asking<'m>>,
+    pub(super) asking: Option<&'m EvalContext<'m>>,
     pub(super) reads: std::cell::RefCell<Vec<Read>>,
 }
 
@@ -129,7 +129,7 @@ fn series(system: System) -> &'static [&'static str] {
 }
 
 fn drill_named(tables: &Tables, size: f64) -> Option<EntityId> {
-    let near = |drill: &&Drill| (drill.diameter.si - size).abs() <= SAME_DRILL;
+    let near = |drill: &&DrillSize| (drill.diameter.si - size).abs() <= SAME_DRILL;
     // A size that is both a fraction and a number is asked for by its fraction.
     ["fraction", "metric", "number", "letter"].iter().find_map(|series| {
         tables.drills().iter().filter(near).find(|drill| drill.series == *series).map(|drill| drill.row)
@@ -158,11 +158,7 @@ fn drill_at_most(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
 /// The drill of a size as it is asked for in a shop; none where no drill of the tables is that size.
 #[must_use]
 pub fn drill_asked_for(size: Quantity, tables: &Tables) -> Option<std::sync::Arc<str>> {
-    let row = tables.store().get(drill_named(tables, size.si)?)?;
-    match &row.slot(drill::size.slot).state {
-        State::Known(Value::Text(name)) => Some(name.clone()),
-        _ => None,
-    }
+    tables.store().value(drill_named(tables, size.si)?, drill::size)
 }
 
 fn drill_name(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
@@ -215,10 +211,10 @@ fn can_mate(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let mut gap: Option<Gap> = None;
     // Open contacts on one pitch go on one another, whatever the name of the family and the number of poles.
     let open = open_contacts(calling, a).is_some_and(|mine| open_contacts(calling, b) == Some(mine));
-    let told_apart: &[Key] = if open {
-        &[connector::altimeter_half]
+    let told_apart: &[AnyKey] = if open {
+        &[connector::altimeter_half.any()]
     } else {
-        &[connector::family, connector::contacts, connector::altimeter_half]
+        &[connector::family.any(), connector::contacts.any(), connector::altimeter_half.any()]
     };
     for key in told_apart {
         let access = Access::Field(key.slot);

@@ -7,12 +7,12 @@ use super::ascent::flown;
 use super::bays::AIR_VOLUME;
 use super::joints::computed;
 use super::memo::Artifact;
-use super::{Asking, Computed, Outcome, Type, both};
-use crate::design::{SECTION, flight, rocket, section, vent};
+use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{Section, flight, rocket, section, vent};
 use crate::engineering::lag::{self, BayLag, Waypoint};
 use crate::engineering::venting::{self, BreathingBay};
-use crate::quantity::{Area, Dimension as D, Length, Temperature, Time, Volume};
-use crate::vocabulary::{EntityId, Value};
+use crate::quantity::{Area, Length, Time};
+use crate::vocabulary::Id;
 
 /// Discharge coefficient of a drilled hole with sharp edges: the low end, which makes the lag larger (from memory).
 const SHARP_EDGE: f64 = 0.6;
@@ -21,49 +21,49 @@ const APART: f64 = 0.05;
 
 computed! {
     /// How much too low an altimeter in the bay reads at most on the way up.
-    CLIMB_LAG: "climb_lag" of SECTION gives Type::Quantity(D::LENGTH),
+    CLIMB_LAG: "climb_lag" of Section gives Length,
         "greatest along the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
-        "mass balance and isentropic orifice, first principles", |asking, id| {
-            let breath = breathe(asking, id)?;
+        "mass balance and isentropic orifice, first principles", |ctx, id| {
+            let breath = breathe(ctx, id)?;
             let Breath { bay, way, lag } = &*breath;
-            by_hand(asking, bay, way, lag);
-            asking.step("greatest lag: when", "since ignition", lag.greatest_at);
-            asking.step("greatest lag: pressure", "inside − outside", lag.greatest.pressure);
-            Ok(Value::Quantity(lag.greatest.height.into()))
+            by_hand(ctx, bay, way, lag);
+            ctx.step("greatest lag: when", "since ignition", lag.greatest_at);
+            ctx.step("greatest lag: pressure", "inside − outside", lag.greatest.pressure);
+            Ok(lag.greatest.height)
         };
     /// How much too low an altimeter in the bay reads at the highest point.
-    APOGEE_LAG: "apogee_lag" of SECTION gives Type::Quantity(D::LENGTH),
+    APOGEE_LAG: "apogee_lag" of Section gives Length,
         "at the end of the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
-        "mass balance and isentropic orifice, first principles", |asking, id| {
-            let lag = &breathe(asking, id)?.lag;
-            asking.step("lag: pressure", "inside − outside", lag.last.pressure);
-            Ok(Value::Quantity(lag.last.height.into()))
+        "mass balance and isentropic orifice, first principles", |ctx, id| {
+            let lag = &breathe(ctx, id)?.lag;
+            ctx.step("lag: pressure", "inside − outside", lag.last.pressure);
+            Ok(lag.last.height)
         };
 }
 
-pub(super) const COMPUTED: &[&Computed] = &[&CLIMB_LAG, &APOGEE_LAG];
+pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&CLIMB_LAG, &APOGEE_LAG];
 
 /// The lag as a calculator gives it, for a steady climb as fast as at the moment when it is greatest.
-fn by_hand(asking: &Asking<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &BayLag) {
+fn by_hand(ctx: &EvalContext<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &BayLag) {
     let apart = |point: &Waypoint| (point.time.si() - lag.greatest_at.si()).abs();
     let Some(then) = way.iter().min_by(|a, b| apart(a).total_cmp(&apart(b))) else { return };
     // Holes too small by far have no such sum; the integrated lag stands by itself then.
     let Ok(steady) = venting::lag_in_climb(bay, then.climb, then.altitude) else { return };
-    asking.step("climb then", "of the ascent", then.climb);
-    asking.step("altitude then", "above the sea", then.altitude);
-    asking.step(
+    ctx.step("climb then", "of the ascent", then.climb);
+    ctx.step("altitude then", "above the sea", then.altitude);
+    ctx.step(
         "by hand: pressure of a steady climb",
         "(density × g × climb × air volume / (0.6 × vent area × R × T))² / (2 × density)",
         steady.pressure,
     );
-    asking.step("by hand: the same as height", "pressure / (density × g)", steady.height);
+    ctx.step("by hand: the same as height", "pressure / (density × g)", steady.height);
 }
 
 /// The lag of an altimeter bay along the ascent: how much too low an altimeter in it reads, by time since ignition.
-pub(super) fn lag_course(asking: &Asking<'_>, id: EntityId) -> Outcome<Vec<(Time, Length)>> {
-    let breath = breathe(asking, id)?;
+pub(super) fn lag_course(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<(Time, Length)>> {
+    let breath = breathe(ctx, id)?;
     let Breath { bay, way, .. } = &*breath;
-    let points = asking.worked(lag::course(bay, way))?;
+    let points = ctx.worked(lag::course(bay, way))?;
     Ok(points.into_iter().map(|(time, lag)| (time, lag.height)).collect())
 }
 
@@ -76,38 +76,35 @@ pub(super) struct Breath {
 }
 
 /// Asked for by two quantities and a plot, and worked out once.
-static BREATH: Artifact<Breath> = Artifact { compute: breath };
+static BREATH: Artifact<Section, Breath> = Artifact { compute: breath };
 
-fn breathe(asking: &Asking<'_>, id: EntityId) -> Outcome<Rc<Breath>> {
-    asking.working_of(id, &BREATH)
+fn breathe(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Rc<Breath>> {
+    ctx.working_of(id, &BREATH)
 }
 
-fn breath(asking: &Asking<'_>, id: EntityId) -> Outcome<Breath> {
-    let root = asking.model().root();
+fn breath(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Breath> {
+    let root = ctx.rocket();
     let mut vents: Outcome<f64> = Ok(0.0);
-    for hole in asking.things(id, section::vents)?.iter().copied() {
-        let one = both(asking.count(hole, vent::count), asking.typed::<Length>(hole, vent::diameter));
+    for hole in ctx.things(id, section::vents)?.iter() {
+        let one = both(ctx.get(hole, vent::count), ctx.get(hole, vent::diameter));
         vents =
             both(vents, one).map(|(sum, (count, d))| sum + f64::from(count) * FRAC_PI_4 * d.si() * d.si());
     }
-    let place = asking.part(root, rocket::flight)?.ok_or_else(|| asking.refuse("no flight is described"))?;
-    let bay = both(vents, asking.ask_typed::<Volume>(id, &AIR_VOLUME));
-    let day = both(
-        asking.typed::<Temperature>(place, flight::temperature),
-        asking.typed::<Length>(place, flight::site_elevation),
-    );
-    let ((vents, volume), ((temperature, elevation), flight)) = both(bay, both(day, flown(asking, root)))?;
+    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
+    let bay = both(vents, ctx.query(id, &AIR_VOLUME));
+    let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
+    let ((vents, volume), ((temperature, elevation), flight)) = both(bay, both(day, flown(ctx, root)))?;
     if vents <= 0.0 {
-        return Err(asking.refuse("a bay without holes does not follow the air outside at all"));
+        return Err(ctx.refuse("a bay without holes does not follow the air outside at all"));
     }
     let vents = Area::from_si(vents);
-    asking.step("vent area", "Σ count × π/4 × diameter²", vents);
+    ctx.step("vent area", "Σ count × π/4 × diameter²", vents);
     let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let way: Vec<Waypoint> = flight
         .climb(Time::from_si(APART))
         .into_iter()
         .map(|(time, height, climb)| Waypoint { time, altitude: elevation + height, climb })
         .collect();
-    let lag = asking.worked(lag::along(&bay, &way))?;
+    let lag = ctx.worked(lag::along(&bay, &way))?;
     Ok(Breath { bay, way, lag })
 }

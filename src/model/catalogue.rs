@@ -4,12 +4,16 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
-use super::{Asking, Outcome};
-use crate::quantity::Dimension;
+use super::{EvalContext, Outcome};
+use crate::quantity::{
+    Acceleration, Angle, Area, Current, Density, Dimension, Dimensional, ElectricCharge, Energy, Force,
+    Impulse, Length, Mass, Pressure, Quantity, Resistance, Speed, Styled, Temperature, TemperatureDifference,
+    Time, Voltage, Volume,
+};
 use crate::tables::{
     ADHESIVE, CLEARANCE_DRILL, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE,
 };
-use crate::vocabulary::{EntityId, Field, Kind, Shape, Value};
+use crate::vocabulary::{Decode, EntityId, EntityType, Field, Id, Kind, Shape, Value};
 
 /// What a quantity is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,28 +87,180 @@ impl fmt::Display for Type {
     }
 }
 
-/// A quantity that Rust works out.
+/// What a computed quantity may be in Rust.
+pub trait Computable: Sized + 'static {
+    /// What others get who ask for it.
+    type Plain: Decode;
+
+    /// What it is to a rule; `words` are those of which a word is one.
+    fn gives(words: &'static [&'static str]) -> Type;
+
+    /// It as a value.
+    fn into_value(self) -> Value;
+}
+
+macro_rules! computable {
+    ($( $type:ty, $words:pat => $gives:expr, $value:ident => $into:expr; )*) => { $(
+        impl Computable for $type {
+            type Plain = Self;
+
+            fn gives($words: &'static [&'static str]) -> Type {
+                $gives
+            }
+
+            fn into_value(self) -> Value {
+                let $value = self;
+                $into
+            }
+        }
+    )* };
+}
+
+computable! {
+    bool, _ => Type::Truth, truth => Value::Truth(truth);
+    &'static str, words => Type::Word(words), word => Value::Word(word);
+    Arc<str>, _ => Type::Text, text => Value::Text(text);
+    u32, _ => Type::Quantity(Dimension::NUMBER), count => Value::Quantity(Quantity::number(f64::from(count)));
+}
+
+macro_rules! computable_quantities {
+    ($($type:ident)*) => { $(
+        impl Computable for $type {
+            type Plain = Self;
+
+            fn gives(_: &'static [&'static str]) -> Type {
+                Type::Quantity(<Self as Dimensional>::DIMENSION)
+            }
+
+            fn into_value(self) -> Value {
+                Value::Quantity(self.into())
+            }
+        }
+    )* };
+}
+
+computable_quantities! { f64 Length Area Volume Mass Time Speed Acceleration Force Pressure Energy Impulse Density Angle
+Temperature TemperatureDifference Current Voltage Resistance ElectricCharge }
+
+impl<T: Dimensional + Decode + 'static> Computable for Styled<T> {
+    type Plain = T;
+
+    fn gives(_: &'static [&'static str]) -> Type {
+        Type::Quantity(T::DIMENSION)
+    }
+
+    fn into_value(self) -> Value {
+        Value::Quantity(self.quantity())
+    }
+}
+
+impl<T: Dimensional + 'static> Computable for Vec<T> {
+    type Plain = Self;
+
+    fn gives(_: &'static [&'static str]) -> Type {
+        Type::Quantities(T::DIMENSION)
+    }
+
+    fn into_value(self) -> Value {
+        Value::Quantities(self.into_iter().map(Into::into).collect())
+    }
+}
+
+impl<K: EntityType> Computable for Id<K> {
+    type Plain = Self;
+
+    fn gives(_: &'static [&'static str]) -> Type {
+        Type::Entity(K::KIND)
+    }
+
+    fn into_value(self) -> Value {
+        Value::Entity(self.any())
+    }
+}
+
+/// A quantity that Rust works out: of which entity type it is, and what it is in Rust, the compiler knows.
+///
+/// ```
+/// use holdpoint::{design::{Tube, tube}, model::Computed, quantity::Length};
+/// static LENGTH: Computed<Tube, Length> = Computed {
+///     name: "outside_length", doc: "", formula: "", source: "", words: &[],
+///     compute: |ctx, id| ctx.get(id, tube::length),
+/// };
+/// ```
+///
+/// What the function returns is what is declared:
+///
+/// ```compile_fail,E0308
+/// use holdpoint::{design::{Tube, tube}, model::Computed, quantity::Mass};
+/// static MASS: Computed<Tube, Mass> = Computed {
+///     name: "all_of_its_mass", doc: "", formula: "", source: "", words: &[],
+///     compute: |ctx, id| ctx.get(id, tube::length),
+/// };
+/// ```
 #[derive(Debug)]
-pub struct Computed {
-    /// The kind of thing that has it.
-    pub kind: &'static Kind,
+pub struct Computed<E: 'static, T: 'static> {
     /// Its name in rules.
     pub name: &'static str,
     /// What it means.
     pub doc: &'static str,
-    /// What it is.
-    pub gives: Type,
     /// How it is worked out, in words and symbols.
     pub formula: &'static str,
     /// Where the formula comes from; empty for plain geometry.
     pub source: &'static str,
+    /// Of a word, the words that it is one of; else empty.
+    pub words: &'static [&'static str],
     /// Works it out.
-    pub compute: fn(&Asking<'_>, EntityId) -> Outcome<Value>,
+    pub compute: fn(&EvalContext<'_>, Id<E>) -> Outcome<T>,
 }
 
-impl PartialEq for Computed {
-    fn eq(&self, other: &Self) -> bool {
-        std::ptr::eq(self, other)
+/// A quantity that Rust works out, of any entity type and of any type of Rust.
+pub trait AnyComputed: fmt::Debug + Sync {
+    /// The kind of thing that has it.
+    fn kind(&self) -> &'static Kind;
+    /// Its name in rules.
+    fn name(&self) -> &'static str;
+    /// What it means.
+    fn doc(&self) -> &'static str;
+    /// What it is.
+    fn gives(&self) -> Type;
+    /// How it is worked out, in words and symbols.
+    fn formula(&self) -> &'static str;
+    /// Where the formula comes from; empty for plain geometry.
+    fn source(&self) -> &'static str;
+    /// Works it out for an entity of its kind.
+    ///
+    /// # Errors
+    /// When a value it needs is missing or refused.
+    fn compute(&self, context: &EvalContext<'_>, id: EntityId) -> Outcome<Value>;
+}
+
+impl<E: EntityType + fmt::Debug, T: Computable + fmt::Debug> AnyComputed for Computed<E, T> {
+    fn kind(&self) -> &'static Kind {
+        E::KIND
+    }
+
+    fn name(&self) -> &'static str {
+        self.name
+    }
+
+    fn doc(&self) -> &'static str {
+        self.doc
+    }
+
+    fn gives(&self) -> Type {
+        T::gives(self.words)
+    }
+
+    fn formula(&self) -> &'static str {
+        self.formula
+    }
+
+    fn source(&self) -> &'static str {
+        self.source
+    }
+
+    fn compute(&self, context: &EvalContext<'_>, id: EntityId) -> Outcome<Value> {
+        (self.compute)(context, Id::trusted(id)).map(Computable::into_value)
     }
 }
 
@@ -114,14 +270,14 @@ pub trait Worded: fmt::Debug + Send + Sync {
     ///
     /// # Errors
     /// When a value it needs is missing or refused.
-    fn work_out(&self, asking: &Asking<'_>, subject: EntityId) -> Outcome<Value>;
+    fn work_out(&self, context: &EvalContext<'_>, subject: EntityId) -> Outcome<Value>;
 }
 
 /// How a quantity of the catalogue is worked out.
 #[derive(Clone, Debug)]
 pub enum Body {
     /// In Rust.
-    Rust(&'static Computed),
+    Rust(&'static dyn AnyComputed),
     /// In the words of a pack.
     Words(Arc<dyn Worded>),
 }
@@ -171,6 +327,8 @@ pub struct Catalogue {
     kinds: Vec<&'static Kind>,
     /// By the address of the type: looked up whenever a quantity is read.
     computed: BTreeMap<usize, Vec<Entry>>,
+    /// By the address of what Rust works out: its number among those of its type.
+    numbers: BTreeMap<usize, u16>,
     holders: BTreeMap<&'static str, Vec<&'static Kind>>,
 }
 
@@ -182,7 +340,7 @@ fn address(kind: &'static Kind) -> usize {
 impl Catalogue {
     /// The kinds reachable from a root and from the tables, with the quantities that Rust works out.
     #[must_use]
-    pub fn new(root: &'static Kind, computed: &[&[&'static Computed]]) -> Self {
+    pub fn new(root: &'static Kind, computed: &[&[&'static dyn AnyComputed]]) -> Self {
         let mut catalogue = Self::default();
         catalogue.visit(root);
         for table in [
@@ -198,13 +356,16 @@ impl Catalogue {
         ] {
             catalogue.visit(table);
         }
-        for one in computed.iter().copied().flatten() {
-            catalogue.computed.entry(address(one.kind)).or_default().push(Entry {
-                name: one.name.to_owned(),
-                doc: one.doc.trim().to_owned(),
-                gives: one.gives,
-                formula: one.formula.to_owned(),
-                source: one.source.to_owned(),
+        for one in computed.iter().copied().flatten().copied() {
+            let entries = catalogue.computed.entry(address(one.kind())).or_default();
+            let number = u16::try_from(entries.len()).unwrap_or(u16::MAX);
+            catalogue.numbers.insert(std::ptr::from_ref(one).cast::<()>().addr(), number);
+            entries.push(Entry {
+                name: one.name().to_owned(),
+                doc: one.doc().trim().to_owned(),
+                gives: one.gives(),
+                formula: one.formula().to_owned(),
+                source: one.source().to_owned(),
                 body: Body::Rust(one),
             });
         }
@@ -321,12 +482,8 @@ impl Catalogue {
 
     /// The number of a quantity that Rust works out.
     #[must_use]
-    pub fn number(&self, computed: &'static Computed) -> Option<u16> {
-        let at = self
-            .computed(computed.kind)
-            .iter()
-            .position(|e| matches!(e.body, Body::Rust(one) if std::ptr::eq(one, computed)))?;
-        u16::try_from(at).ok()
+    pub fn number<E: EntityType, T>(&self, computed: &'static Computed<E, T>) -> Option<u16> {
+        self.numbers.get(&std::ptr::from_ref(computed).addr()).copied()
     }
 
     /// Adds a quantity worked out in words; false when the name is taken.

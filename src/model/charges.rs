@@ -3,29 +3,28 @@
 //! A figure here is a starting point for tests on the ground, made only by those who are licensed and trained for it.
 
 use super::joints::{computed, force_on};
-use super::{Asking, Computed, Outcome, Type, both};
-use crate::design::{CHARGE, charge};
+use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{Charge, charge};
 use crate::engineering;
-use crate::quantity::{Dimension as D, Mass, Pressure, Volume};
-use crate::vocabulary::{EntityId, Value};
+use crate::quantity::{Force, Pressure};
+use crate::vocabulary::Id;
 
 computed! {
     /// The rise of pressure that the charge gives in its free volume.
-    PRESSURE: "pressure" of CHARGE gives Type::Quantity(D::PRESSURE),
+    PRESSURE: "pressure" of Charge gives Pressure,
         "mass × R × T / free volume, R = 22.16 ft·lbf/(lb·°R), T = 3307 °R (effective constants)",
-        "common practice; an ideal gas, and a ground test decides", |asking, id| {
+        "common practice; an ideal gas, and a ground test decides", |ctx, id| {
             // The volume first: powder is weighed in grams everywhere, and the pressure is wanted in the author's units.
-            let (free, powder) = both(asking.typed::<Volume>(id, charge::free_volume), asking.typed::<Mass>(id, charge::powder))?;
-            Ok(Value::Quantity(asking.worked(engineering::charge::pressure_rise(powder, free))?.into()))
+            let (free, powder) = both(ctx.get(id, charge::free_volume), ctx.get(id, charge::powder))?;
+            ctx.worked(engineering::charge::pressure_rise(powder, free))
         };
     /// The force of that pressure on the bore of the joint.
-    FORCE: "force" of CHARGE gives Type::Quantity(D::FORCE), "pressure × π/4 × socket diameter²", "statics", force;
+    FORCE: "force" of Charge gives Force, "pressure × π/4 × socket diameter²", "statics", force;
 }
 
-pub(super) const COMPUTED: &[&Computed] = &[&PRESSURE, &FORCE];
+pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&PRESSURE, &FORCE];
 
-fn force(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let (pressure, joint) = both(asking.ask_typed::<Pressure>(id, &PRESSURE), asking.get(id, charge::joint))?;
-    let Value::Entity(joint) = joint else { return Err(asking.refuse("the charge opens no joint")) };
-    Ok(Value::Quantity(force_on(asking, joint, pressure)?.into()))
+fn force(ctx: &EvalContext<'_>, id: Id<Charge>) -> Outcome<Force> {
+    let (pressure, joint) = both(ctx.query(id, &PRESSURE), ctx.get(id, charge::joint))?;
+    force_on(ctx, joint, pressure)
 }

@@ -2,9 +2,10 @@
 
 use super::stations::extent;
 use super::{Model, Outcome, airflow, ascent, breathing, descent};
+use crate::design::{NoseCone, Section};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Length, Time};
-use crate::vocabulary::EntityId;
+use crate::vocabulary::{EntityId, Id};
 
 /// Steps of each stretch of the descent.
 const STEPS: u32 = 24;
@@ -15,15 +16,15 @@ impl Model<'_> {
     /// # Errors
     /// When a length or a place on the way to it is missing, or the part has no place along the rocket.
     pub fn ends_of(&self, part: EntityId) -> Outcome<(Length, Length)> {
-        extent(&self.asking(), part).map(|e| (Length::from_si(e.fore), Length::from_si(e.aft)))
+        extent(&self.context(), part).map(|e| (Length::from_si(e.fore), Length::from_si(e.aft)))
     }
 
     /// The outline of a nose cone.
     ///
     /// # Errors
     /// When its shape or a size of it is missing, or the outline is not one that can be worked out.
-    pub fn nose_of(&self, cone: EntityId) -> Outcome<Nose> {
-        airflow::nose(&self.asking(), cone)
+    pub fn nose_of(&self, cone: Id<NoseCone>) -> Outcome<Nose> {
+        airflow::nose(&self.context(), cone)
     }
 
     /// Whether there is an ascent to tell of; after this [`Model::flown`] has it.
@@ -31,15 +32,15 @@ impl Model<'_> {
     /// # Errors
     /// When a value that the ascent hangs on is missing, or the rocket does not fly.
     pub fn fly(&self) -> Outcome<std::rc::Rc<super::Flown>> {
-        ascent::flown(&self.asking(), self.root())
+        ascent::flown(&self.context(), self.rocket())
     }
 
     /// How much too low an altimeter in a bay reads, by time since ignition.
     ///
     /// # Errors
     /// When the bay, its holes or the ascent are not known.
-    pub fn lag_course(&self, section: EntityId) -> Outcome<Vec<(Time, Length)>> {
-        breathing::lag_course(&self.asking(), section)
+    pub fn lag_course(&self, section: Id<Section>) -> Outcome<Vec<(Time, Length)>> {
+        breathing::lag_course(&self.context(), section)
     }
 
     /// Height above the field by time since the highest point.
@@ -47,6 +48,6 @@ impl Model<'_> {
     /// # Errors
     /// When the parachutes, the masses or the ascent are not known.
     pub fn descent_course(&self) -> Outcome<Vec<(Time, Length)>> {
-        descent::descent_course(&self.asking(), self.root(), STEPS)
+        descent::descent_course(&self.context(), self.rocket(), STEPS)
     }
 }

@@ -1,13 +1,16 @@
 //! What is drilled, wall by wall: the lines of a drill sheet before anyone has put them into words.
 
 use super::hole_gaps::walls;
-use super::holes::{Owner, all, angles, count, inner_drill, outer_drill, owner, set_of_angles, tapped};
+use super::holes::{Owner, all, angles, angles_of_rods, count, inner_drill, outer_drill, owner, tapped};
 use super::stations::{Extent, extent, sections};
-use super::{Asking, Gap, Model, Outcome, both};
-use crate::design::{ATTACHMENT, BULKHEAD, LID, RING, attachment, pass_through, rods, section};
-use crate::quantity::{Angle, Length, Quantity};
-use crate::tables::{CLEARANCE_DRILL, clearance_drill};
-use crate::vocabulary::{Edge, EntityId, Rows, Value};
+use super::{EvalContext, Model, Outcome, both};
+use crate::design::{
+    Attachment, BULKHEAD, Bulkhead, LID, RING, RailButton, Ring, Section, attachment, pass_through, rods,
+    section,
+};
+use crate::quantity::{Angle, Length, Quantity, Styled};
+use crate::tables::{Thread, clearance_drill};
+use crate::vocabulary::{Edge, EntityId, Id};
 
 /// Where on a part a hole is marked.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -45,25 +48,25 @@ impl Model<'_> {
     /// # Errors
     /// When it is not known which holes there are at all.
     pub fn drilled(&self) -> Outcome<Vec<DrilledPart>> {
-        let asking = self.asking();
+        let ctx = self.context();
         let mut found = Vec::new();
-        for set in all(&asking)? {
-            let owner = owner(&asking, set)?;
-            through_walls(&asking, owner, &mut found);
+        for set in all(&ctx)? {
+            let owner = owner(&ctx, set)?;
+            through_walls(&ctx, owner, &mut found);
         }
-        for section in sections(&asking)?.iter() {
-            through_lids(&asking, *section, &mut found);
+        for section in sections(&ctx)?.iter() {
+            through_lids(&ctx, section, &mut found);
         }
-        for one in self.all_of(&ATTACHMENT) {
-            through_disc(&asking, one, &mut found);
+        for one in self.every() {
+            through_disc(&ctx, one, &mut found);
         }
         // Where a place is not known the line stands last, in the order of the file.
         let station = |line: &DrilledPart| {
-            let fore = extent(&asking, line.part).map_or(f64::MAX, |ends| ends.fore);
+            let fore = extent(&ctx, line.part).map_or(f64::MAX, |ends| ends.fore);
             let along = match line.mark {
                 Ok(Mark::Along(distance, Edge::Fore)) => distance.si(),
                 Ok(Mark::Along(distance, Edge::Aft)) => {
-                    extent(&asking, line.part).map_or(0.0, |ends| ends.aft - ends.fore) - distance.si()
+                    extent(&ctx, line.part).map_or(0.0, |ends| ends.aft - ends.fore) - distance.si()
                 }
                 _ => 0.0,
             };
@@ -76,50 +79,48 @@ impl Model<'_> {
     }
 }
 
-fn through_walls(asking: &Asking<'_>, owner: Owner, found: &mut Vec<DrilledPart>) {
-    let clock = angles(asking, owner).map(|all| all.into_iter().map(Angle::from_si).collect());
+fn through_walls(ctx: &EvalContext<'_>, owner: Owner, found: &mut Vec<DrilledPart>) {
+    let clock = angles(ctx, owner).map(|all| all.into_iter().map(Angle::from_si).collect());
     let line = |part, drill, tapped| DrilledPart {
         part,
-        for_thing: owner.id,
-        purpose: owner.purpose,
-        count: count(asking, owner),
-        mark: mark(asking, owner.id, part),
+        for_thing: owner.id(),
+        purpose: owner.purpose(),
+        count: count(ctx, owner),
+        mark: mark(ctx, owner.id(), part),
         clock: clock.clone(),
         drill,
         tapped,
     };
-    let screwed = owner.purpose == "shear pins" || owner.purpose == "screws";
+    let screwed = matches!(owner, Owner::Pins(_) | Owner::Screws(_));
     // What cannot be placed in a wall is listed with the part that says so.
-    let parts = walls(asking, owner).unwrap_or_else(|_| vec![owner.id]);
+    let parts = walls(ctx, owner).unwrap_or_else(|_| vec![owner.id()]);
     for (at, part) in parts.into_iter().enumerate() {
         if at > 0 && screwed {
-            found.push(line(part, inner_drill(asking, owner), tapped(asking, owner)));
+            found.push(line(part, inner_drill(ctx, owner).map(Styled::quantity), tapped(ctx, owner)));
         } else {
-            found.push(line(part, outer_drill(asking, owner), Ok(false)));
+            found.push(line(part, outer_drill(ctx, owner).map(Styled::quantity), Ok(false)));
         }
     }
-    if owner.purpose == "rail button"
-        && tapped(asking, owner) == Ok(true)
-        && let Some(disc) = disc_behind(asking, owner.id)
+    if let Owner::Button(button) = owner
+        && tapped(ctx, owner) == Ok(true)
+        && let Some(disc) = disc_behind(ctx, button)
     {
-        found.push(line(disc, inner_drill(asking, owner), Ok(true)));
+        found.push(line(disc, inner_drill(ctx, owner).map(Styled::quantity), Ok(true)));
     }
 }
 
 /// The ring or bulkhead into which the screw of a rail button goes.
-fn disc_behind(asking: &Asking<'_>, button: EntityId) -> Option<EntityId> {
-    let here = extent(asking, button).ok()?.fore;
-    let model = asking.model();
-    model
-        .all_of(&RING)
-        .into_iter()
-        .chain(model.all_of(&BULKHEAD))
-        .find(|disc| extent(asking, *disc).is_ok_and(|Extent { fore, aft }| here >= fore && here <= aft))
+fn disc_behind(ctx: &EvalContext<'_>, button: Id<RailButton>) -> Option<EntityId> {
+    let here = extent(ctx, button).ok()?.fore;
+    let rings = ctx.every::<Ring>().into_iter().map(Id::any);
+    rings
+        .chain(ctx.every::<Bulkhead>().into_iter().map(Id::any))
+        .find(|disc| extent(ctx, *disc).is_ok_and(|Extent { fore, aft }| here >= fore && here <= aft))
 }
 
 /// The place of a hole on a part, from the nearer of its ends.
-fn mark(asking: &Asking<'_>, holes_of: EntityId, part: EntityId) -> Outcome<Mark> {
-    let (here, part) = both(extent(asking, holes_of), extent(asking, part))?;
+fn mark(ctx: &EvalContext<'_>, holes_of: EntityId, part: EntityId) -> Outcome<Mark> {
+    let (here, part) = both(extent(ctx, holes_of), extent(ctx, part))?;
     let (fore, aft) = (here.fore - part.fore, part.aft - here.fore);
     Ok(if fore <= aft {
         Mark::Along(Length::from_si(fore), Edge::Fore)
@@ -146,55 +147,51 @@ fn in_face(
     }
 }
 
-fn clearance(asking: &Asking<'_>, thread: Outcome<Value>) -> Outcome<Quantity> {
-    let Value::Entity(row) = thread? else {
-        return Err(asking.refuse("the thread is not one of the table's"));
-    };
-    let name = asking.model().entity(row).map(|e| e.name.to_string()).unwrap_or_default();
-    let tables = asking.model().tables();
+fn clearance(ctx: &EvalContext<'_>, thread: Outcome<Id<Thread>>) -> Outcome<Quantity> {
+    let name = ctx.name(thread?);
+    let tables = ctx.model().tables();
     tables
-        .find(&CLEARANCE_DRILL, &name)
+        .row(&name)
         .and_then(|row| tables.quantity(row, clearance_drill::diameter))
-        .ok_or_else(|| asking.refuse(format!("no clearance drill is listed for {name}")))
+        .ok_or_else(|| ctx.refuse(format!("no clearance drill is listed for {name}")))
 }
 
 /// The holes for rods and wires in the lids of a bay.
-fn through_lids(asking: &Asking<'_>, id: EntityId, found: &mut Vec<DrilledPart>) {
-    let (Ok(lids), Ok(set)) = (asking.things(id, section::lids), asking.part(id, section::rods)) else {
+fn through_lids(ctx: &EvalContext<'_>, id: Id<Section>, found: &mut Vec<DrilledPart>) {
+    let (Ok(lids), Ok(set)) = (ctx.things(id, section::lids), ctx.part(id, section::rods)) else {
         return;
     };
     for one in lids.iter() {
         if let Some(set) = set {
-            let many = asking.count(set, rods::count);
-            let clock = many
-                .clone()
-                .and_then(|many| set_of_angles(asking, set, rods::clock, Some(rods::spaced), many));
+            let many = ctx.get(set, rods::count);
+            let clock = many.clone().and_then(|many| angles_of_rods(ctx, set, many));
             found.push(DrilledPart {
                 count: many,
                 clock: clock.map(|all| all.into_iter().map(Angle::from_si).collect()),
-                ..in_face(*one, set, "rods", clearance(asking, asking.get(set, rods::thread)))
+                ..in_face(one.any(), set.any(), "rods", clearance(ctx, ctx.get(set, rods::thread)))
             });
         }
-        let Ok(wires) = asking.things(*one, crate::design::lid::pass_throughs) else { continue };
+        let Ok(wires) = ctx.things(one, crate::design::lid::pass_throughs) else { continue };
         for hole in wires.iter() {
-            found.push(in_face(*one, *hole, "wires", asking.quantity(*hole, pass_through::diameter)));
+            let drill = ctx.quantity(hole, pass_through::diameter);
+            found.push(in_face(one.any(), hole.any(), "wires", drill.map(Styled::quantity)));
         }
     }
 }
 
 /// The hole for an eye in a lid, a ring or a bulkhead; what is tied or moulded wants none.
-fn through_disc(asking: &Asking<'_>, eye: EntityId, found: &mut Vec<DrilledPart>) {
-    let model = asking.model();
-    let Some(disc) = model.entity(eye).and_then(|e| e.parent) else { return };
+fn through_disc(ctx: &EvalContext<'_>, eye: Id<Attachment>, found: &mut Vec<DrilledPart>) {
+    let model = ctx.model();
+    let Some(disc) = ctx.parent(eye) else { return };
     let drilled = model.entity(disc).is_some_and(|e| [&LID, &RING, &BULKHEAD].contains(&e.kind));
-    let kind = asking.get(eye, attachment::kind);
-    if !drilled || ["cord loop", "moulded loop"].iter().any(|word| kind == Ok(Value::Word(word))) {
+    let kind = ctx.get(eye, attachment::kind);
+    if !drilled || kind.as_ref().is_ok_and(|kind| ["cord loop", "moulded loop"].contains(kind)) {
         return;
     }
-    let legs = if kind == Ok(Value::Word("u-bolt")) { 2 } else { 1 };
-    let thread: Outcome<Value> = match model.has(eye, attachment::thread.slot) {
-        Ok(false) => Err(Gap::missing(eye, attachment::thread.slot)),
-        _ => asking.get(eye, attachment::thread),
+    let legs = if kind == Ok("u-bolt") { 2 } else { 1 };
+    let thread = match ctx.has(eye, attachment::thread) {
+        Ok(false) => Err(ctx.missing(eye, attachment::thread)),
+        _ => ctx.get(eye, attachment::thread),
     };
-    found.push(DrilledPart { count: Ok(legs), ..in_face(disc, eye, "eye", clearance(asking, thread)) });
+    found.push(DrilledPart { count: Ok(legs), ..in_face(disc, eye.any(), "eye", clearance(ctx, thread)) });
 }

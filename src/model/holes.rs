@@ -5,14 +5,14 @@
 use std::f64::consts::{PI, TAU};
 
 use super::joints::{body_diameter, computed, meeting};
-use super::{Asking, Computed, Gap, Outcome, Type};
+use super::{AnyComputed, EvalContext, Outcome};
 use crate::design::{
-    ALTIMETER, FASTENING, HOLES, RAIL_BUTTON, SECTION, SHEAR_PINS, SWITCH, SWITCH_ACCESS, VENT, altimeter,
-    fastening, rail_button, shear_pins, switch_access, vent,
+    Altimeter, Fastening, Holes, Joint, RailButton, Rods, Section, ShearPins, Switch, SwitchAccess, Vent,
+    altimeter, fastening, rail_button, rods, shear_pins, switch_access, vent,
 };
-use crate::quantity::{Dimension as D, Quantity};
-use crate::tables::{CLEARANCE_DRILL, TAP_DRILL, THREAD, clearance_drill, tap_drill};
-use crate::vocabulary::{EntityId, Key, Rows, Value};
+use crate::quantity::{Angle, Length, Styled};
+use crate::tables::{Thread, clearance_drill, tap_drill};
+use crate::vocabulary::{EntityId, Id};
 
 /// What holes are for, in the words that messages use.
 const PURPOSES: &[&str] = &["shear pins", "screws", "vents", "rail button", "switch access"];
@@ -22,67 +22,61 @@ const EVEN_WITHIN_DEGREES: f64 = 10.0;
 
 computed! {
     /// What the holes are for.
-    PURPOSE: "purpose" of HOLES gives Type::Word(PURPOSES), "the part that they come with", "", |asking, id| {
-        Ok(Value::Word(owner(asking, id)?.purpose))
+    PURPOSE: "purpose" of Holes gives &'static str = PURPOSES, "the part that they come with", "", |ctx, id| {
+        Ok(owner(ctx, id)?.purpose())
     };
     /// Whether there is anything to drill: a joint held by glue or friction has no holes, nor has a guide bonded to the skin.
-    DRILLED: "drilled" of HOLES gives Type::Truth, "screws and rivets want holes; glue and friction want none", "", |asking, id| {
-        drilled(asking, owner(asking, id)?).map(Value::Truth)
+    DRILLED: "drilled" of Holes gives bool, "screws and rivets want holes; glue and friction want none", "", |ctx, id| {
+        drilled(ctx, owner(ctx, id)?)
     };
     /// How many there are.
-    COUNT: "count" of HOLES gives Type::Quantity(D::NUMBER), "as many as pins, screws or vents", "", |asking, id| {
-        let count = count(asking, owner(asking, id)?)?;
-        Ok(Value::Quantity(Quantity::number(f64::from(count))))
+    COUNT: "count" of Holes gives u32, "as many as pins, screws or vents", "", |ctx, id| {
+        count(ctx, owner(ctx, id)?)
     };
     /// The section whose outside they go through.
-    SECTION_OF: "section" of HOLES gives Type::Entity(&SECTION), "the section of the outer tube", "", |asking, id| {
-        outer_section(asking, owner(asking, id)?).map(Value::Entity)
+    SECTION_OF: "section" of Holes gives Id<Section>, "the section of the outer tube", "", |ctx, id| {
+        outer_section(ctx, owner(ctx, id)?)
     };
     /// The thread of the screw or pin that goes in.
-    THREAD_OF: "thread" of HOLES gives Type::Entity(&THREAD), "as written", "", |asking, id| {
-        let owner = owner(asking, id)?;
-        match owner.thread {
-            Some(key) => asking.get(owner.id, key),
-            None => Err(asking.refuse("nothing is screwed into these holes")),
-        }
+    THREAD_OF: "thread" of Holes gives Id<Thread>, "as written", "", |ctx, id| {
+        let thread = owner(ctx, id)?.thread(ctx);
+        thread.unwrap_or_else(|| Err(ctx.refuse("nothing is screwed into these holes")))
     };
     /// Whether a thread is cut into the inner tube, the ring or the block.
-    TAPPED: "tapped" of HOLES gives Type::Truth, "`into` is a tapped hole, a ring, a bulkhead or a block", "", |asking, id| {
-        tapped(asking, owner(asking, id)?).map(Value::Truth)
+    TAPPED: "tapped" of Holes gives bool, "`into` is a tapped hole, a ring, a bulkhead or a block", "", |ctx, id| {
+        tapped(ctx, owner(ctx, id)?)
     };
     /// Whether their drill is stated, and not taken from the thread.
-    DRILL_STATED: "drill_stated" of HOLES gives Type::Truth, "as written", "", |asking, id| {
-        let owner = owner(asking, id)?;
-        Ok(Value::Truth(written(asking, owner.id, owner.drill)?))
+    DRILL_STATED: "drill_stated" of Holes gives bool, "as written", "", |ctx, id| {
+        owner(ctx, id)?.states_drill(ctx)
     };
     /// The size of the holes in the outer wall.
-    DIAMETER: "diameter" of HOLES gives Type::Quantity(D::LENGTH),
-        "as stated, else the close-fitting clearance drill of the thread", "rules/tables/clearance_drills.yaml", |asking, id| {
-            outer_drill(asking, owner(asking, id)?).map(Value::Quantity)
+    DIAMETER: "diameter" of Holes gives Styled<Length>,
+        "as stated, else the close-fitting clearance drill of the thread", "rules/tables/clearance_drills.yaml", |ctx, id| {
+            outer_drill(ctx, owner(ctx, id)?)
         };
     /// The size of the holes in the inner tube, the ring or the block.
-    INNER_DIAMETER: "inner_diameter" of HOLES gives Type::Quantity(D::LENGTH),
+    INNER_DIAMETER: "inner_diameter" of Holes gives Styled<Length>,
         "as stated in `drill`, else the tap drill where a thread is cut and the clearance drill where not",
-        "rules/tables/tap_drills.yaml, rules/tables/clearance_drills.yaml", |asking, id| {
-            inner_drill(asking, owner(asking, id)?).map(Value::Quantity)
+        "rules/tables/tap_drills.yaml, rules/tables/clearance_drills.yaml", |ctx, id| {
+            inner_drill(ctx, owner(ctx, id)?)
         };
     /// The outside diameter of the body there.
-    BODY: "body_diameter" of HOLES gives Type::Quantity(D::LENGTH), "outside diameter of the section", "", |asking, id| {
-        let section = outer_section(asking, owner(asking, id)?)?;
-        Ok(Value::Quantity(body_diameter(asking, section)?.into()))
+    BODY: "body_diameter" of Holes gives Length, "outside diameter of the section", "", |ctx, id| {
+        let section = outer_section(ctx, owner(ctx, id)?)?;
+        body_diameter(ctx, section)
     };
     /// The clock angle of each hole, read from aft, clockwise from the first fin.
-    CLOCK: "clock" of HOLES gives Type::Quantities(D::ANGLE), "as written; the first and even steps where they are spaced evenly", "", |asking, id| {
-        let angles = angles(asking, owner(asking, id)?)?;
-        Ok(Value::Quantities(angles.into_iter().map(|a| Quantity::new(a, D::ANGLE)).collect()))
+    CLOCK: "clock" of Holes gives Vec<Angle>, "as written; the first and even steps where they are spaced evenly", "", |ctx, id| {
+        Ok(angles(ctx, owner(ctx, id)?)?.into_iter().map(Angle::from_si).collect())
     };
     /// Whether the holes are spaced evenly around the body, each gap within ten degrees of the next.
-    EVENLY_SPACED: "evenly_spaced" of HOLES gives Type::Truth, "the gaps between the angles in `clock`, or the word in `spaced`", "", |asking, id| {
-        evenly(asking, owner(asking, id)?).map(Value::Truth)
+    EVENLY_SPACED: "evenly_spaced" of Holes gives bool, "the gaps between the angles in `clock`, or the word in `spaced`", "", |ctx, id| {
+        evenly(ctx, owner(ctx, id)?)
     };
 }
 
-pub(super) const COMPUTED: &[&Computed] = &[
+pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &PURPOSE,
     &DRILLED,
     &COUNT,
@@ -97,225 +91,295 @@ pub(super) const COMPUTED: &[&Computed] = &[
     &EVENLY_SPACED,
 ];
 
-/// The part that holes come with, and where it says what.
+/// The part that holes come with.
 #[derive(Clone, Copy)]
-pub(super) struct Owner {
-    /// The part.
-    pub(super) id: EntityId,
-    /// What the holes are for.
-    pub(super) purpose: &'static str,
-    count: Option<Key>,
-    /// The drill, or the diameter itself where nothing is screwed in.
-    drill: Key,
-    thread: Option<Key>,
-    into: Option<Key>,
-    spaced: Option<Key>,
-    clock: Key,
+pub(super) enum Owner {
+    Pins(Id<ShearPins>),
+    Screws(Id<Fastening>),
+    Vents(Id<Vent>),
+    Button(Id<RailButton>),
+    Access(Id<SwitchAccess>),
 }
 
-pub(super) fn owner(asking: &Asking<'_>, holes: EntityId) -> Outcome<Owner> {
-    let parent = asking.model().entity(holes).and_then(|e| e.parent);
-    let Some(id) = parent else { return Err(asking.refuse("the holes come with nothing")) };
-    let kind = asking.model().entity(id).map(|e| e.kind);
-    let one = |purpose, drill, clock| Owner {
-        id,
-        purpose,
-        count: None,
-        drill,
-        thread: None,
-        into: None,
-        spaced: None,
-        clock,
-    };
-    if kind == Some(&SHEAR_PINS) {
-        Ok(Owner {
-            count: Some(shear_pins::count),
-            thread: Some(shear_pins::thread),
-            into: Some(shear_pins::into),
-            spaced: Some(shear_pins::spaced),
-            ..one("shear pins", shear_pins::drill, shear_pins::clock)
-        })
-    } else if kind == Some(&FASTENING) {
-        Ok(Owner {
-            count: Some(fastening::count),
-            thread: Some(fastening::thread),
-            into: Some(fastening::into),
-            spaced: Some(fastening::spaced),
-            ..one("screws", fastening::drill, fastening::clock)
-        })
-    } else if kind == Some(&VENT) {
-        let count = Some(vent::count);
-        Ok(Owner { count, spaced: Some(vent::spaced), ..one("vents", vent::diameter, vent::clock) })
-    } else if kind == Some(&RAIL_BUTTON) {
-        let (thread, into) = (Some(rail_button::thread), Some(rail_button::into));
-        Ok(Owner { thread, into, ..one("rail button", rail_button::drill, rail_button::clock) })
-    } else if kind == Some(&SWITCH_ACCESS) {
-        Ok(one("switch access", switch_access::diameter, switch_access::clock))
-    } else {
-        Err(asking.refuse("no holes are known to come with this part"))
+impl Owner {
+    /// The part.
+    pub(super) fn id(self) -> EntityId {
+        match self {
+            Self::Pins(id) => id.any(),
+            Self::Screws(id) => id.any(),
+            Self::Vents(id) => id.any(),
+            Self::Button(id) => id.any(),
+            Self::Access(id) => id.any(),
+        }
+    }
+
+    /// What the holes are for.
+    pub(super) fn purpose(self) -> &'static str {
+        match self {
+            Self::Pins(_) => "shear pins",
+            Self::Screws(_) => "screws",
+            Self::Vents(_) => "vents",
+            Self::Button(_) => "rail button",
+            Self::Access(_) => "switch access",
+        }
+    }
+
+    /// The joint that pins or screws go through.
+    pub(super) fn joint(self, ctx: &EvalContext<'_>) -> Option<Id<Joint>> {
+        match self {
+            Self::Pins(id) => ctx.parent_as(id),
+            Self::Screws(id) => ctx.parent_as(id),
+            _ => None,
+        }
+    }
+
+    /// The drill, or the diameter itself where nothing is screwed in.
+    fn drill(self, ctx: &EvalContext<'_>) -> Outcome<Styled<Length>> {
+        match self {
+            Self::Pins(id) => ctx.quantity(id, shear_pins::drill),
+            Self::Screws(id) => ctx.quantity(id, fastening::drill),
+            Self::Vents(id) => ctx.quantity(id, vent::diameter),
+            Self::Button(id) => ctx.quantity(id, rail_button::drill),
+            Self::Access(id) => ctx.quantity(id, switch_access::diameter),
+        }
+    }
+
+    fn states_drill(self, ctx: &EvalContext<'_>) -> Outcome<bool> {
+        match self {
+            Self::Pins(id) => ctx.has(id, shear_pins::drill),
+            Self::Screws(id) => ctx.has(id, fastening::drill),
+            Self::Vents(id) => ctx.has(id, vent::diameter),
+            Self::Button(id) => ctx.has(id, rail_button::drill),
+            Self::Access(id) => ctx.has(id, switch_access::diameter),
+        }
+    }
+
+    /// The thread of what is screwed in; `None` where nothing is.
+    fn thread(self, ctx: &EvalContext<'_>) -> Option<Outcome<Id<Thread>>> {
+        match self {
+            Self::Pins(id) => Some(ctx.get(id, shear_pins::thread)),
+            Self::Screws(id) => Some(ctx.get(id, fastening::thread)),
+            Self::Button(id) => Some(ctx.get(id, rail_button::thread)),
+            Self::Vents(_) | Self::Access(_) => None,
+        }
+    }
+
+    /// Whether the thread of what is screwed in is written; `None` where nothing is screwed in.
+    fn states_thread(self, ctx: &EvalContext<'_>) -> Option<Outcome<bool>> {
+        match self {
+            Self::Pins(id) => Some(ctx.has(id, shear_pins::thread)),
+            Self::Screws(id) => Some(ctx.has(id, fastening::thread)),
+            Self::Button(id) => Some(ctx.has(id, rail_button::thread)),
+            Self::Vents(_) | Self::Access(_) => None,
+        }
+    }
+
+    /// What it is screwed into; `None` where nothing is screwed.
+    fn into(self, ctx: &EvalContext<'_>) -> Option<Outcome<&'static str>> {
+        match self {
+            Self::Pins(id) => Some(ctx.get(id, shear_pins::into)),
+            Self::Screws(id) => Some(ctx.get(id, fastening::into)),
+            Self::Button(id) => Some(ctx.get(id, rail_button::into)),
+            Self::Vents(_) | Self::Access(_) => None,
+        }
+    }
+
+    /// How several are spaced; `None` of one hole.
+    fn spaced(self, ctx: &EvalContext<'_>) -> Option<Outcome<&'static str>> {
+        match self {
+            Self::Pins(id) => Some(ctx.get(id, shear_pins::spaced)),
+            Self::Screws(id) => Some(ctx.get(id, fastening::spaced)),
+            Self::Vents(id) => Some(ctx.get(id, vent::spaced)),
+            Self::Button(_) | Self::Access(_) => None,
+        }
+    }
+
+    fn clock(self, ctx: &EvalContext<'_>) -> Outcome<Vec<Angle>> {
+        match self {
+            Self::Pins(id) => ctx.get(id, shear_pins::clock),
+            Self::Screws(id) => ctx.get(id, fastening::clock),
+            Self::Vents(id) => ctx.get(id, vent::clock),
+            Self::Button(id) => ctx.get(id, rail_button::clock).map(|one| vec![one]),
+            Self::Access(id) => ctx.get(id, switch_access::clock).map(|one| vec![one]),
+        }
+    }
+
+    /// Whether the clock angle of each hole is written.
+    fn lists_clock(self, ctx: &EvalContext<'_>) -> bool {
+        let angles = match self {
+            Self::Pins(id) => ctx.peek(id, shear_pins::clock),
+            Self::Screws(id) => ctx.peek(id, fastening::clock),
+            Self::Vents(id) => ctx.peek(id, vent::clock),
+            Self::Button(_) | Self::Access(_) => return false,
+        };
+        angles.is_ok_and(|angles| angles.len() > 1)
     }
 }
 
+pub(super) fn owner(ctx: &EvalContext<'_>, holes: Id<Holes>) -> Outcome<Owner> {
+    let Some(id) = ctx.parent(holes) else { return Err(ctx.refuse("the holes come with nothing")) };
+    let pins = || ctx.as_a(id).map(Owner::Pins);
+    let screws = || ctx.as_a(id).map(Owner::Screws);
+    let vents = || ctx.as_a(id).map(Owner::Vents);
+    let button = || ctx.as_a(id).map(Owner::Button);
+    let access = || ctx.as_a(id).map(Owner::Access);
+    let found = pins().or_else(screws).or_else(vents).or_else(button).or_else(access);
+    found.ok_or_else(|| ctx.refuse("no holes are known to come with this part"))
+}
+
 /// Every set of holes of the rocket that is drilled.
-pub(super) fn all(asking: &Asking<'_>) -> Outcome<Vec<EntityId>> {
+pub(super) fn all(ctx: &EvalContext<'_>) -> Outcome<Vec<Id<Holes>>> {
     let mut found = Vec::new();
-    for id in asking.model().all_of(&HOLES) {
+    for id in ctx.every::<Holes>() {
         // Where nobody has said, there may be holes: what keeps clear of them is then safe either way.
-        if drilled(asking, owner(asking, id)?).unwrap_or(true) {
+        if drilled(ctx, owner(ctx, id)?).unwrap_or(true) {
             found.push(id);
         }
     }
     Ok(found)
 }
 
-fn drilled(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
-    if owner.purpose == "rail button" {
-        return Ok(asking.get(owner.id, rail_button::into)? != Value::Word("bonded outside"));
+fn drilled(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
+    match owner {
+        Owner::Button(id) => Ok(ctx.get(id, rail_button::into)? != "bonded outside"),
+        Owner::Screws(id) => {
+            Ok(["machine screw", "rivet", "wood screw"].contains(&ctx.get(id, fastening::kind)?))
+        }
+        _ => Ok(true),
     }
-    if owner.purpose != "screws" {
-        return Ok(true);
+}
+
+pub(super) fn count(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<u32> {
+    match owner {
+        Owner::Pins(id) => ctx.get(id, shear_pins::count),
+        Owner::Screws(id) => ctx.get(id, fastening::count),
+        Owner::Vents(id) => ctx.get(id, vent::count),
+        Owner::Button(_) | Owner::Access(_) => Ok(1),
     }
-    let kind = asking.get(owner.id, fastening::kind)?;
-    Ok(["machine screw", "rivet", "wood screw"].iter().any(|word| kind == Value::Word(word)))
 }
 
-pub(super) fn count(asking: &Asking<'_>, owner: Owner) -> Outcome<u32> {
-    owner.count.map_or(Ok(1), |key| asking.count(owner.id, key))
-}
-
-pub(super) fn written(asking: &Asking<'_>, id: EntityId, key: Key) -> Outcome<bool> {
-    asking.model().has(id, key.slot)
-}
-
-pub(super) fn tapped(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
-    let Some(key) = owner.into else { return Ok(false) };
-    let into = asking.get(owner.id, key)?;
-    Ok(["tapped hole", "ring", "bulkhead", "block"].iter().any(|word| into == Value::Word(word)))
+pub(super) fn tapped(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
+    match owner.into(ctx) {
+        Some(into) => Ok(["tapped hole", "ring", "bulkhead", "block"].contains(&into?)),
+        None => Ok(false),
+    }
 }
 
 /// The drill that a table names for the thread of the screw.
-fn drill_of(asking: &Asking<'_>, owner: Owner, tap: bool) -> Outcome<Quantity> {
-    let Some(key) = owner.thread else { return Err(Gap::missing(owner.id, owner.drill.slot)) };
-    let Value::Entity(row) = asking.get(owner.id, key)? else {
-        return Err(asking.refuse("the thread is not one of the table's"));
-    };
-    let name = asking.model().entity(row).map(|e| e.name.to_string()).unwrap_or_default();
-    let tables = asking.model().tables();
+fn drill_of(ctx: &EvalContext<'_>, thread: Id<Thread>, tap: bool) -> Outcome<Styled<Length>> {
+    let name = ctx.name(thread);
+    let tables = ctx.model().tables();
     let size = if tap {
-        tables.find(&TAP_DRILL, &name).and_then(|row| tables.quantity(row, tap_drill::diameter))
+        tables.row(&name).and_then(|row| tables.styled(row, tap_drill::diameter))
     } else {
-        tables.find(&CLEARANCE_DRILL, &name).and_then(|row| tables.quantity(row, clearance_drill::diameter))
+        tables.row(&name).and_then(|row| tables.styled(row, clearance_drill::diameter))
     };
-    let size = size.ok_or_else(|| asking.refuse(format!("no drill is listed for {name}")))?;
-    asking.fixed(if tap { "tap drill" } else { "clearance drill" }, "by the thread", size);
+    let size = size.ok_or_else(|| ctx.refuse(format!("no drill is listed for {name}")))?;
+    ctx.fixed(if tap { "tap drill" } else { "clearance drill" }, "by the thread", size.quantity());
     Ok(size)
 }
 
-pub(super) fn outer_drill(asking: &Asking<'_>, owner: Owner) -> Outcome<Quantity> {
-    let Some(thread) = owner.thread else { return asking.quantity(owner.id, owner.drill) };
-    let stated = written(asking, owner.id, owner.drill)?;
-    let threaded = written(asking, owner.id, thread)?;
+pub(super) fn outer_drill(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<Styled<Length>> {
+    let screwed = owner.states_thread(ctx);
+    let stated = if screwed.is_some() { owner.states_drill(ctx)? } else { true };
+    let threaded = screwed.unwrap_or(Ok(false))?;
     // A stated drill is that of the tapped hole; the wall before it lets the screw pass.
-    if stated && !(threaded && tapped(asking, owner)?) {
-        return asking.quantity(owner.id, owner.drill);
+    if stated && !(threaded && tapped(ctx, owner)?) {
+        return owner.drill(ctx);
     }
-    drill_of(asking, owner, false)
+    match owner.thread(ctx) {
+        Some(thread) => drill_of(ctx, thread?, false),
+        None => owner.drill(ctx),
+    }
 }
 
-pub(super) fn inner_drill(asking: &Asking<'_>, owner: Owner) -> Outcome<Quantity> {
-    if owner.thread.is_none() || written(asking, owner.id, owner.drill)? {
-        return asking.quantity(owner.id, owner.drill);
+pub(super) fn inner_drill(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<Styled<Length>> {
+    if owner.states_thread(ctx).is_none() || owner.states_drill(ctx)? {
+        return owner.drill(ctx);
     }
-    let tap = tapped(asking, owner)?;
-    drill_of(asking, owner, tap)
+    let tap = tapped(ctx, owner)?;
+    match owner.thread(ctx) {
+        Some(thread) => drill_of(ctx, thread?, tap),
+        None => owner.drill(ctx),
+    }
 }
 
-pub(super) fn outer_section(asking: &Asking<'_>, owner: Owner) -> Outcome<EntityId> {
-    let model = asking.model();
-    if owner.purpose == "switch access" {
-        return access_section(asking, owner.id);
+pub(super) fn outer_section(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<Id<Section>> {
+    if let Owner::Access(access) = owner {
+        return access_section(ctx, access);
     }
-    let part = match model.entity(owner.id).and_then(|e| e.parent) {
-        Some(joint) if owner.purpose == "shear pins" || owner.purpose == "screws" => {
-            meeting(asking, joint)?.socket
-        }
-        _ => owner.id,
+    let part = match owner.joint(ctx) {
+        Some(joint) => meeting(ctx, joint)?.socket.any(),
+        None => owner.id(),
     };
-    model.holder(part, &SECTION).ok_or_else(|| asking.refuse("the holes are in no section"))
+    ctx.holder(part).ok_or_else(|| ctx.refuse("the holes are in no section"))
 }
 
 /// The section of the altimeter that a switch arms.
-pub(super) fn access_section(asking: &Asking<'_>, access: EntityId) -> Outcome<EntityId> {
-    let model = asking.model();
-    let switch = model.holder(access, &SWITCH).ok_or_else(|| asking.refuse("the hole is no switch's"))?;
-    for one in model.all_of(&ALTIMETER) {
-        if asking.get(one, altimeter::switch)? == Value::Entity(switch) {
-            return model
-                .holder(one, &SECTION)
-                .ok_or_else(|| asking.refuse("the altimeter is in no section"));
+pub(super) fn access_section(ctx: &EvalContext<'_>, access: Id<SwitchAccess>) -> Outcome<Id<Section>> {
+    let switch = ctx.holder::<Switch>(access).ok_or_else(|| ctx.refuse("the hole is no switch's"))?;
+    for one in ctx.every::<Altimeter>() {
+        if ctx.get(one, altimeter::switch)? == switch {
+            return ctx.holder::<Section>(one).ok_or_else(|| ctx.refuse("the altimeter is in no section"));
         }
     }
-    Err(asking.refuse("no altimeter is armed by this switch, so that it is in no section"))
+    Err(ctx.refuse("no altimeter is armed by this switch, so that it is in no section"))
 }
 
 /// The clock angles of a set, in radians.
-pub(super) fn angles(asking: &Asking<'_>, owner: Owner) -> Outcome<Vec<f64>> {
-    let count = count(asking, owner)?;
-    set_of_angles(asking, owner.id, owner.clock, owner.spaced, count)
+pub(super) fn angles(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<Vec<f64>> {
+    let count = count(ctx, owner)?;
+    set_of_angles(ctx, owner.clock(ctx)?, || owner.spaced(ctx), count)
 }
 
-pub(super) fn set_of_angles(
-    asking: &Asking<'_>,
-    id: EntityId,
-    clock: Key,
-    spaced: Option<Key>,
+/// The clock angles of the rods of a bay, in radians.
+pub(super) fn angles_of_rods(ctx: &EvalContext<'_>, set: Id<Rods>, count: u32) -> Outcome<Vec<f64>> {
+    set_of_angles(ctx, ctx.get(set, rods::clock)?, || Some(ctx.get(set, rods::spaced)), count)
+}
+
+fn set_of_angles(
+    ctx: &EvalContext<'_>,
+    given: Vec<Angle>,
+    spaced: impl Fn() -> Option<Outcome<&'static str>>,
     count: u32,
 ) -> Outcome<Vec<f64>> {
-    let given: Vec<f64> = match asking.get(id, clock)? {
-        Value::Quantity(one) => vec![one.si],
-        Value::Quantities(all) => all.iter().map(|q| q.si).collect(),
-        _ => return Err(asking.refuse("the clock angles are no angles")),
-    };
-    match (given.as_slice(), spaced) {
-        (all, _) if all.len() == count as usize => Ok(given),
-        ([first], Some(spaced)) => {
-            if asking.get(id, spaced)? == Value::Word("evenly") {
-                Ok((0..count).map(|n| first + TAU * f64::from(n) / f64::from(count)).collect())
-            } else {
-                Err(asking.refuse(format!("one clock angle is given for {count} that are not spaced evenly")))
-            }
-        }
-        (all, _) => Err(asking.refuse(format!("{} clock angles are given for {count}", all.len()))),
+    let given: Vec<f64> = given.into_iter().map(Angle::si).collect();
+    if given.len() == count as usize {
+        return Ok(given);
     }
+    if let [first] = *given
+        && let Some(spaced) = spaced()
+    {
+        return if spaced? == "evenly" {
+            Ok((0..count).map(|n| first + TAU * f64::from(n) / f64::from(count)).collect())
+        } else {
+            Err(ctx.refuse(format!("one clock angle is given for {count} that are not spaced evenly")))
+        };
+    }
+    Err(ctx.refuse(format!("{} clock angles are given for {count}", given.len())))
 }
 
-fn evenly(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
-    let count = count(asking, owner)?;
+fn evenly(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
+    let count = count(ctx, owner)?;
     if count == 1 {
         return Ok(true);
     }
-    let listed = match asking.model().field(owner.id, owner.clock.slot) {
-        Ok(Value::Quantities(all)) => all.len() > 1,
-        _ => false,
-    };
-    if !listed && let Some(spaced) = owner.spaced {
-        return Ok(asking.get(owner.id, spaced)? == Value::Word("evenly"));
+    if !owner.lists_clock(ctx)
+        && let Some(spaced) = owner.spaced(ctx)
+    {
+        return Ok(spaced? == "evenly");
     }
     let even = TAU / f64::from(count);
-    let worst = gaps(&angles(asking, owner)?).map(|gap| (gap - even).abs()).fold(0.0, f64::max);
+    let worst = gaps(&angles(ctx, owner)?).map(|gap| (gap - even).abs()).fold(0.0, f64::max);
     Ok(worst <= EVEN_WITHIN_DEGREES.to_radians())
 }
 
 /// Whether the set says that it is evenly spaced without a list of angles.
-pub(super) fn evenly_written(asking: &Asking<'_>, owner: Owner) -> Outcome<bool> {
-    let listed = match asking.model().field(owner.id, owner.clock.slot) {
-        Ok(Value::Quantities(all)) => all.len() > 1,
-        _ => false,
-    };
-    match owner.spaced {
-        Some(spaced) if !listed => Ok(asking.get(owner.id, spaced)? == Value::Word("evenly")),
-        _ => Ok(false),
+pub(super) fn evenly_written(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
+    if owner.lists_clock(ctx) {
+        return Ok(false);
     }
+    owner.spaced(ctx).map_or(Ok(false), |spaced| Ok(spaced? == "evenly"))
 }
 
 /// The gaps from angle to angle around the body.

@@ -1,66 +1,65 @@
 //! Masses: what the rocket weighs ready to fly.
 
 use super::joints::computed;
-use super::{Asking, Computed, Outcome, Type, both};
-use crate::design::{HARNESS, PARACHUTE, ROCKET, as_built, harness, motor, parachute, rocket, section};
+use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{Harness, Parachute, Rocket, as_built, harness, motor, parachute, rocket, section};
 use crate::model::stations::sections;
-use crate::quantity::{Dimension as D, Mass};
-use crate::vocabulary::{EntityId, Value};
+use crate::quantity::{Mass, Styled};
+use crate::vocabulary::Id;
 
 computed! {
     /// The mass ready to fly by the masses of the parts that are written down.
-    MASS_OF_PARTS: "mass_of_parts" of ROCKET gives Type::Quantity(D::MASS),
+    MASS_OF_PARTS: "mass_of_parts" of Rocket gives Mass,
         "sections + parachutes + harnesses + loaded motor", "", mass_of_parts;
     /// The mass ready to fly: as measured, else the sum of what is written down.
-    MASS_AT_IGNITION: "mass_at_ignition" of ROCKET gives Type::Quantity(D::MASS),
+    MASS_AT_IGNITION: "mass_at_ignition" of Rocket gives Styled<Mass>,
         "measured mass with motor; else the mass of the parts", "", mass_at_ignition;
     /// What comes down under the parachutes.
-    MASS_IN_DESCENT: "mass_in_descent" of ROCKET gives Type::Quantity(D::MASS),
-        "mass ready to fly − propellant", "", |asking, root| {
-            let engine = asking.part(root, rocket::motor)?.ok_or_else(|| asking.refuse("no motor is described"))?;
+    MASS_IN_DESCENT: "mass_in_descent" of Rocket gives Mass,
+        "mass ready to fly − propellant", "", |ctx, root| {
+            let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
             let (ready, propellant) =
-                both(asking.ask_typed::<Mass>(root, &MASS_AT_IGNITION), asking.typed::<Mass>(engine, motor::propellant_mass))?;
+                both(ctx.query(root, &MASS_AT_IGNITION), ctx.get(engine, motor::propellant_mass))?;
             let left = ready - propellant;
             if left.si() <= 0.0 {
-                return Err(asking.refuse("the propellant weighs as much as the rocket ready to fly, or more"));
+                return Err(ctx.refuse("the propellant weighs as much as the rocket ready to fly, or more"));
             }
-            Ok(Value::Quantity(left.into()))
+            Ok(left)
         };
 }
 
-pub(super) const COMPUTED: &[&Computed] = &[&MASS_OF_PARTS, &MASS_AT_IGNITION, &MASS_IN_DESCENT];
+pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&MASS_OF_PARTS, &MASS_AT_IGNITION, &MASS_IN_DESCENT];
 
-fn mass_at_ignition(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
-    if let Ok(Some(measured)) = asking.part(root, rocket::measured)
-        && asking.model().has(measured, as_built::mass_with_motor.slot) == Ok(true)
+fn mass_at_ignition(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Styled<Mass>> {
+    if let Ok(Some(measured)) = ctx.part(root, rocket::measured)
+        && ctx.has(measured, as_built::mass_with_motor) == Ok(true)
     {
-        return asking.get(measured, as_built::mass_with_motor);
+        return ctx.quantity(measured, as_built::mass_with_motor);
     }
-    asking.ask(root, &MASS_OF_PARTS)
+    ctx.query_quantity(root, &MASS_OF_PARTS)
 }
 
-fn mass_of_parts(asking: &Asking<'_>, root: EntityId) -> Outcome<Value> {
+fn mass_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Mass> {
     let mut total = Ok(0.0);
     let mut add = |mass: Outcome<Mass>| {
         let so_far = std::mem::replace(&mut total, Ok(0.0));
         total = both(so_far, mass).map(|(t, m)| t + m.si());
     };
-    for section in sections(asking)?.iter() {
-        add(asking.typed(*section, section::mass));
+    for section in sections(ctx)?.iter() {
+        add(ctx.get(section, section::mass));
     }
-    let model = asking.model();
-    for canopy in model.all_of(&PARACHUTE) {
-        add(asking.typed(canopy, parachute::mass));
+    for canopy in ctx.every::<Parachute>() {
+        add(ctx.get(canopy, parachute::mass));
     }
-    for cord in model.all_of(&HARNESS) {
+    for cord in ctx.every::<Harness>() {
         // A cord's mass is often counted in its section's.
-        if asking.model().has(cord, harness::mass.slot)? {
-            add(asking.typed(cord, harness::mass));
+        if ctx.has(cord, harness::mass)? {
+            add(ctx.get(cord, harness::mass));
         }
     }
-    match asking.part(root, rocket::motor)? {
-        Some(one) => add(asking.typed(one, motor::loaded_mass)),
-        None => return Err(asking.refuse("no motor is described")),
+    match ctx.part(root, rocket::motor)? {
+        Some(one) => add(ctx.get(one, motor::loaded_mass)),
+        None => return Err(ctx.refuse("no motor is described")),
     }
-    Ok(Value::Quantity(Mass::from_si(total?).into()))
+    Ok(Mass::from_si(total?))
 }

@@ -6,15 +6,15 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::footprint::{Footprint, Numbering};
-use super::{Asking, Computation, Outcome, Read, Step};
-use crate::vocabulary::EntityId;
+use super::{Computation, EvalContext, Outcome, Read, Step};
+use crate::vocabulary::{EntityId, Id};
 
 /// Something that several computed quantities rest on and that no rule can name: a flight, the flow through a bay's vents.
-pub(super) struct Artifact<T> {
-    pub(super) compute: fn(&Asking<'_>, EntityId) -> Outcome<T>,
+pub(super) struct Artifact<E, T> {
+    pub(super) compute: fn(&EvalContext<'_>, Id<E>) -> Outcome<T>,
 }
 
-impl<T> Artifact<T> {
+impl<E, T> Artifact<E, T> {
     /// What tells it from the others: each is a static of its own.
     fn key(&'static self) -> usize {
         std::ptr::from_ref(self).addr()
@@ -88,19 +88,19 @@ impl Memo {
         }
     }
 
-    pub(super) fn artifact<T>(&self, id: EntityId, artifact: &'static Artifact<T>) -> Option<Rc<Kept>> {
+    pub(super) fn artifact<E, T>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Option<Rc<Kept>> {
         let key = artifact.key();
         let all = self.artifacts.borrow();
-        all.iter().find(|(of, known, _)| *of == id && *known == key).map(|(_, _, kept)| Rc::clone(kept))
+        all.iter().find(|(of, known, _)| id == *of && *known == key).map(|(_, _, kept)| Rc::clone(kept))
     }
 
-    pub(super) fn keep_artifact<T>(
+    pub(super) fn keep_artifact<E, T>(
         &self,
-        id: EntityId,
-        artifact: &'static Artifact<T>,
+        id: Id<E>,
+        artifact: &'static Artifact<E, T>,
         kept: Rc<Kept>,
     ) -> Rc<Kept> {
-        self.artifacts.borrow_mut().push((id, artifact.key(), Rc::clone(&kept)));
+        self.artifacts.borrow_mut().push((id.any(), artifact.key(), Rc::clone(&kept)));
         kept
     }
 }

@@ -2,16 +2,17 @@
 
 mod airflow;
 mod ascent;
-mod asking;
 mod balance;
 mod bays;
 mod bonds;
 mod breathing;
 mod catalogue;
 mod charges;
+mod context;
 mod courses;
 mod descent;
 mod drill_list;
+mod fields;
 mod flutter;
 mod footprint;
 mod hole_gaps;
@@ -36,9 +37,9 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 pub use ascent::Flown;
-pub use asking::Asking;
-use asking::{counted, more_often};
-pub use catalogue::{Body, Catalogue, Computed, Entry, Named, Type, Worded};
+pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, Entry, Named, Type, Worded};
+pub use context::EvalContext;
+use context::{counted, more_often};
 pub use drill_list::{DrilledPart, Mark};
 pub use footprint::Footprint;
 use footprint::Numbering;
@@ -51,10 +52,10 @@ use overlay::{Base, Overlay};
 use crate::design::{Design, ROCKET};
 use crate::quantity::{Quantity, System, Tolerance};
 use crate::tables::Tables;
-use crate::vocabulary::{Date, Entity, EntityId, Kind, Need, Shape, State, Stated, Value};
+use crate::vocabulary::{Date, Entity, EntityId, Id, Kind, Need, Shape, State, Stated, Value};
 
 /// The quantities that Rust works out, by topic.
-const COMPUTED: &[&[&Computed]] = &[
+const COMPUTED: &[&[&dyn AnyComputed]] = &[
     stations::COMPUTED,
     in_hand::COMPUTED,
     joints::COMPUTED,
@@ -287,7 +288,7 @@ impl<'d> Model<'d> {
     #[must_use]
     pub fn measured(&self, id: EntityId, slot: u16) -> Option<Stated> {
         self.has_read(id, slot);
-        self.entity(id)?.slot(slot).measured
+        self.entity(id)?.slot(slot).measured.as_deref().copied()
     }
 
     /// The nearest thing of a kind that holds this one.
@@ -372,11 +373,16 @@ impl<'d> Model<'d> {
         }
     }
 
-    fn asking(&self) -> Asking<'_> {
-        Asking { model: self, reads: RefCell::default(), steps: RefCell::default(), seen: Cell::default() }
+    fn context(&self) -> EvalContext<'_> {
+        EvalContext {
+            model: self,
+            reads: RefCell::default(),
+            steps: RefCell::default(),
+            seen: Cell::default(),
+        }
     }
 
-    /// A computed quantity with its working; worked out on the first asking.
+    /// A computed quantity with its working; worked out on the first ctx.
     #[must_use]
     pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
         let kind = self.entity(id)?.kind;
@@ -391,19 +397,19 @@ impl<'d> Model<'d> {
             return Some(Rc::new(Computation::unknown(gap)));
         }
         self.busy.borrow_mut().push(at);
-        let asking = self.asking();
+        let ctx = self.context();
         let (mut value, footprint) = self.watched(|| match &entry.body {
-            Body::Rust(computed) => (computed.compute)(&asking, id),
-            Body::Words(words) => words.work_out(&asking, id),
+            Body::Rust(computed) => computed.compute(&ctx, id),
+            Body::Words(words) => words.work_out(&ctx, id),
         });
         if let Ok(Value::Quantity(quantity)) = &mut value
             && quantity.style.system == System::Unknown
             && quantity.style.unit.is_none()
         {
-            quantity.style.system = asking.system();
+            quantity.style.system = ctx.system();
         }
         self.busy.borrow_mut().pop();
-        let (reads, steps) = (asking.reads.into_inner(), asking.steps.into_inner());
+        let (reads, steps) = (ctx.reads.into_inner(), ctx.steps.into_inner());
         Some(self.memo.keep(at, Computation { value, reads, steps, footprint, leaves: OnceCell::new() }))
     }
 
@@ -420,25 +426,29 @@ impl<'d> Model<'d> {
         }
     }
 
-    /// An artifact, worked out on the first asking.
-    fn artifact<T: 'static>(&self, id: EntityId, artifact: &'static Artifact<T>) -> Rc<Kept> {
+    /// An artifact, worked out on the first ctx.
+    fn artifact<E: 'static, T: 'static>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Rc<Kept> {
         if let Some(found) = self.memo.artifact(id, artifact).or_else(|| self.shared_artifact(id, artifact)) {
             self.takes_in(&found.footprint);
             return found;
         }
-        let asking = self.asking();
-        let (value, footprint) = self.watched(|| (artifact.compute)(&asking, id));
+        let ctx = self.context();
+        let (value, footprint) = self.watched(|| (artifact.compute)(&ctx, id));
         let kept = Kept {
             value: value.map(|value| Rc::new(value) as Rc<dyn Any>),
-            reads: asking.reads.into_inner(),
-            steps: asking.steps.into_inner(),
-            seen: asking.seen.get(),
+            reads: ctx.reads.into_inner(),
+            steps: ctx.steps.into_inner(),
+            seen: ctx.seen.get(),
             footprint,
         };
         self.memo.keep_artifact(id, artifact, Rc::new(kept))
     }
 
-    fn shared_artifact<T: 'static>(&self, id: EntityId, artifact: &'static Artifact<T>) -> Option<Rc<Kept>> {
+    fn shared_artifact<E: 'static, T: 'static>(
+        &self,
+        id: Id<E>,
+        artifact: &'static Artifact<E, T>,
+    ) -> Option<Rc<Kept>> {
         let untouched = |found: &Rc<Kept>| !found.footprint.meets(&self.overlay.touched);
         match &self.overlay.base {
             Base::None => None,

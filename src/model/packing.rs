@@ -4,97 +4,92 @@ use std::f64::consts::FRAC_PI_4;
 
 use super::joints::{COMPARTMENT, computed, ends, meeting};
 use super::stations::{Extent, extent};
-use super::{Asking, Computed, Outcome, Type, both};
-use crate::design::{HARNESS, JOINT, harness, motor, motor_mount, rocket, section, tube};
-use crate::quantity::{Dimension as D, Length, Volume};
-use crate::vocabulary::{EntityId, Value};
+use super::{AnyComputed, EvalContext, Outcome, both};
+use crate::design::{Harness, Joint, harness, motor, motor_mount, rocket, section, tube};
+use crate::quantity::{Length, Styled, Volume};
+use crate::vocabulary::Id;
 
 computed! {
     /// The room behind the joint for what is packed there: as measured, else the tube between the nearest parts that close it.
-    PACKING_ROOM: "packing_room" of JOINT gives Type::Quantity(D::VOLUME),
+    PACKING_ROOM: "packing_room" of Joint gives Styled<Volume>,
         "π/4 × inner diameter of the tube² × length between what slides into it and the nearest plug, bulkhead, ring, motor tube or motor (safe side: hollows of couplers and shoulders not counted)",
         "geometry", packing_room;
     /// The joint whose two sections it ties together.
-    TIED_JOINT: "joint" of HARNESS gives Type::Entity(&JOINT), "the joint between the same two sections", "", tied_joint;
+    TIED_JOINT: "joint" of Harness gives Id<Joint>, "the joint between the same two sections", "", tied_joint;
 }
 
-pub(super) const COMPUTED: &[&Computed] = &[&PACKING_ROOM, &TIED_JOINT];
+pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&PACKING_ROOM, &TIED_JOINT];
 
-fn packing_room(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let Value::Entity(compartment) = asking.ask(id, &COMPARTMENT)? else {
-        return Err(asking.refuse("nothing is packed behind the joint"));
-    };
-    if asking.model().has(compartment, section::packing_room.slot)? {
-        return asking.get(compartment, section::packing_room);
+fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>> {
+    let compartment = ctx.query(id, &COMPARTMENT)?;
+    if ctx.has(compartment, section::packing_room)? {
+        return ctx.quantity(compartment, section::packing_room);
     }
-    let Some(tube) = asking.part(compartment, section::tube)? else {
-        return Err(asking.refuse(
+    let Some(tube) = ctx.part(compartment, section::tube)? else {
+        return Err(ctx.refuse(
             "what is packed here is in no plain tube: measure its room and write it as `packing_room`",
         ));
     };
-    let whole = extent(asking, tube)?;
-    let (_, behind) = ends(asking, id)?;
+    let whole = extent(ctx, tube)?;
+    let (_, behind) = ends(ctx, id)?;
     let opens_fore = behind == compartment;
     let (mut from, mut to) = (whole.fore, whole.aft);
     // What slides into the opening end, then whatever closes the tube first on the way in.
-    let here = meeting(asking, id)?;
+    let here = meeting(ctx, id)?;
     let mut closing = Vec::new();
     if here.socket == tube {
-        let plug = extent(asking, here.plug)?;
+        let plug = extent(ctx, here.plug.id())?;
         if opens_fore { from = from.max(plug.aft) } else { to = to.min(plug.fore) }
     }
-    let root = asking.model().root();
-    for other in asking.things(root, rocket::joints)?.iter().filter(|other| **other != id) {
-        let (fore, aft) = ends(asking, *other)?;
+    let root = ctx.rocket();
+    for other in ctx.things(root, rocket::joints)?.iter().filter(|other| *other != id) {
+        let (fore, aft) = ends(ctx, other)?;
         if fore == compartment || aft == compartment {
-            let there = meeting(asking, *other)?;
+            let there = meeting(ctx, other)?;
             if there.socket == tube {
-                closing.push(extent(asking, there.plug)?);
+                closing.push(extent(ctx, there.plug.id())?);
             }
         }
     }
-    for bulkhead in asking.things(compartment, section::bulkheads)?.iter() {
-        closing.push(extent(asking, *bulkhead)?);
+    for bulkhead in ctx.things(compartment, section::bulkheads)?.iter() {
+        closing.push(extent(ctx, bulkhead)?);
     }
-    if let Some(mount) = asking.part(compartment, section::motor_mount)? {
-        match asking.part(mount, motor_mount::tube)? {
-            Some(tube) => closing.push(extent(asking, tube)?),
+    if let Some(mount) = ctx.part(compartment, section::motor_mount)? {
+        match ctx.part(mount, motor_mount::tube)? {
+            Some(tube) => closing.push(extent(ctx, tube)?),
             // Without a tube of its own the mount is as long as the motor that stands in the body.
             None => {
-                let engine = asking.part(root, rocket::motor)?;
-                let engine = engine.ok_or_else(|| asking.refuse("no motor is described"))?;
-                let long = asking.typed::<Length>(engine, motor::length)?.si();
-                let aft = extent(asking, mount)?.aft;
+                let engine = ctx.part(root, rocket::motor)?;
+                let engine = engine.ok_or_else(|| ctx.refuse("no motor is described"))?;
+                let long = ctx.get(engine, motor::length)?.si();
+                let aft = extent(ctx, mount)?.aft;
                 closing.push(Extent { fore: aft - long, aft });
             }
         }
-        for ring in asking.things(mount, motor_mount::rings)?.iter() {
-            closing.push(extent(asking, *ring)?);
+        for ring in ctx.things(mount, motor_mount::rings)?.iter() {
+            closing.push(extent(ctx, ring)?);
         }
     }
     for part in closing {
         if opens_fore { to = to.min(part.fore) } else { from = from.max(part.aft) }
     }
     if to <= from {
-        return Err(asking.refuse("what stands in the tube leaves no room behind the joint"));
+        return Err(ctx.refuse("what stands in the tube leaves no room behind the joint"));
     }
     let long = Length::from_si(to - from);
-    asking.step("length of the room", "between the two parts that close it", long);
-    let across = asking.typed::<Length>(tube, tube::inner_diameter)?;
-    Ok(Value::Quantity(Volume::into(across * across * FRAC_PI_4 * long)))
+    ctx.step("length of the room", "between the two parts that close it", long);
+    let across = ctx.get(tube, tube::inner_diameter)?;
+    Ok((across * across * FRAC_PI_4 * long).into())
 }
 
-fn tied_joint(asking: &Asking<'_>, id: EntityId) -> Outcome<Value> {
-    let root = asking.model().root();
-    let (between, joints) = both(asking.get(id, harness::between), asking.things(root, rocket::joints))?;
-    let Value::Entities(between) = between else {
-        return Err(asking.refuse("a harness is between two sections"));
-    };
+fn tied_joint(ctx: &EvalContext<'_>, id: Id<Harness>) -> Outcome<Id<Joint>> {
+    let root = ctx.rocket();
+    let (between, joints) = both(ctx.get(id, harness::between), ctx.things(root, rocket::joints))?;
     for joint in joints.iter() {
-        let (fore, aft) = ends(asking, *joint)?;
-        if between.contains(&fore) && between.contains(&aft) {
-            return Ok(Value::Entity(*joint));
+        let (fore, aft) = ends(ctx, joint)?;
+        if between.contains(fore) && between.contains(aft) {
+            return Ok(joint);
         }
     }
-    Err(asking.refuse("no joint is between the two sections that this harness ties"))
+    Err(ctx.refuse("no joint is between the two sections that this harness ties"))
 }

@@ -19,8 +19,8 @@ pub use dimension::Dimension;
 pub use print::si_unit;
 pub use read::ReadError;
 pub use typed::{
-    Acceleration, Angle, Area, Current, Density, Energy, Force, Impulse, Length, Mass, Pressure, Resistance,
-    Speed, Temperature, TemperatureDifference, Time, Voltage, Volume,
+    Acceleration, Angle, Area, Current, Density, Dimensional, ElectricCharge, Energy, Force, Impulse, Length,
+    Mass, Pressure, Resistance, Speed, Styled, Temperature, TemperatureDifference, Time, Voltage, Volume,
 };
 pub use units::{UNITS, Unit, UnitExpression, nearest_unit, unit, unit_name, unit_of, unit_row, units_of};
 

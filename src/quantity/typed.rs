@@ -2,7 +2,83 @@
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
-use super::{ArithmeticError, Dimension, Quantity};
+use super::{ArithmeticError, Dimension, Quantity, Style, System};
+
+/// A quantity whose dimension is known to the compiler; a plain number is one, too.
+pub trait Dimensional: Copy + Into<Quantity> {
+    /// Its dimension.
+    const DIMENSION: Dimension;
+
+    /// From a value in SI base units.
+    fn from_si(value: f64) -> Self;
+
+    /// The value in SI base units.
+    fn si(self) -> f64;
+}
+
+impl Dimensional for f64 {
+    const DIMENSION: Dimension = Dimension::NUMBER;
+
+    fn from_si(value: f64) -> Self {
+        value
+    }
+
+    fn si(self) -> f64 {
+        self
+    }
+}
+
+impl From<f64> for Quantity {
+    fn from(value: f64) -> Self {
+        Self::number(value)
+    }
+}
+
+/// A quantity of a dimension that is known to the compiler, with the author's way of writing it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Styled<T> {
+    value: T,
+    style: Style,
+}
+
+impl<T: Dimensional> Styled<T> {
+    /// The value, in no unit of its own.
+    #[must_use]
+    pub fn value(self) -> T {
+        self.value
+    }
+
+    /// The same as a quantity.
+    #[must_use]
+    pub fn quantity(self) -> Quantity {
+        Quantity { style: self.style, ..self.value.into() }
+    }
+
+    /// The quantity, where it is of this dimension.
+    #[must_use]
+    pub fn of(quantity: Quantity) -> Option<Self> {
+        let value = (quantity.dimension == T::DIMENSION).then(|| T::from_si(quantity.si))?;
+        Some(Self { value, style: quantity.style })
+    }
+
+    /// A value that is printed in a system of units.
+    #[must_use]
+    pub fn in_system(value: T, system: System) -> Self {
+        Self { value, style: Style { system, ..Style::default() } }
+    }
+}
+
+impl<T: Dimensional> From<T> for Styled<T> {
+    fn from(value: T) -> Self {
+        Self { value, style: Style::default() }
+    }
+}
+
+impl<T: Dimensional> From<Styled<T>> for Quantity {
+    fn from(styled: Styled<T>) -> Self {
+        styled.quantity()
+    }
+}
 
 macro_rules! typed {
     ($( $(#[doc = $doc:literal])+ $name:ident = $dimension:expr; )*) => { $(
@@ -23,6 +99,18 @@ macro_rules! typed {
             /// The value in SI base units.
             #[must_use]
             pub const fn si(self) -> f64 {
+                self.0
+            }
+        }
+
+        impl Dimensional for $name {
+            const DIMENSION: Dimension = $dimension;
+
+            fn from_si(value: f64) -> Self {
+                Self(value)
+            }
+
+            fn si(self) -> f64 {
                 self.0
             }
         }
@@ -142,6 +230,8 @@ typed! {
     Current = Dimension::CURRENT;
     /// A voltage, in V.
     Voltage = Dimension::VOLTAGE;
+    /// An electric charge, in A·s: the capacity of a battery.
+    ElectricCharge = Dimension::CHARGE;
     /// A resistance, in Ω.
     Resistance = Dimension::RESISTANCE;
 }

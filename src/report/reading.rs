@@ -5,9 +5,9 @@ use std::fmt;
 use crate::design::SECTION;
 use crate::language::value_text;
 use crate::model::{Access, Gap, Model, Named, Outcome, Read};
-use crate::quantity::{Dimension, Quantity, Style};
+use crate::quantity::{Dimension, Dimensional, Quantity, Style};
 use crate::text::clean_line;
-use crate::vocabulary::{EntityId, Key, State, Value};
+use crate::vocabulary::{EntityId, EntityType, Id, IdOf, Ids, Key, State, Value};
 
 /// A model as reports read it.
 #[derive(Clone, Copy, Debug)]
@@ -74,38 +74,39 @@ impl<'m> Reading<'m> {
         (unit, value / 0.1)
     }
 
-    pub(super) fn quantity(&self, id: EntityId, key: Key) -> Option<Quantity> {
-        match self.model.field(id, key.slot) {
-            Ok(Value::Quantity(quantity)) => Some(quantity),
-            _ => None,
-        }
+    pub(super) fn quantity<E: EntityType, T: Dimensional>(
+        &self,
+        id: impl IdOf<E>,
+        key: Key<E, T>,
+    ) -> Option<Quantity> {
+        self.model.quantity(id, key)
     }
 
     /// A field in SI base units.
-    pub(super) fn si(&self, id: EntityId, key: Key) -> Option<f64> {
+    pub(super) fn si<E: EntityType, T: Dimensional>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<f64> {
         self.quantity(id, key).map(|q| q.si)
     }
 
+    /// How many there are of something.
+    pub(super) fn count<E: EntityType>(&self, id: impl IdOf<E>, key: Key<E, u32>) -> Option<f64> {
+        self.model.get(id, key).map(f64::from)
+    }
+
     /// A part, a reference or a row of a table.
-    pub(super) fn part(&self, id: EntityId, key: Key) -> Option<EntityId> {
-        match self.model.field(id, key.slot) {
-            Ok(Value::Entity(one)) => Some(one),
-            _ => None,
-        }
+    pub(super) fn part<E: EntityType, K>(&self, id: impl IdOf<E>, key: Key<E, Id<K>>) -> Option<Id<K>> {
+        self.model.get(id, key)
     }
 
-    pub(super) fn things(&self, id: EntityId, key: Key) -> Vec<EntityId> {
-        match self.model.field(id, key.slot) {
-            Ok(Value::Entities(all)) => all.to_vec(),
-            _ => Vec::new(),
-        }
+    pub(super) fn things<E: EntityType, K>(&self, id: impl IdOf<E>, key: Key<E, Ids<K>>) -> Vec<EntityId> {
+        self.model.get(id, key).map(|all| all.any().to_vec()).unwrap_or_default()
     }
 
-    pub(super) fn word(&self, id: EntityId, key: Key) -> Option<&'static str> {
-        match self.model.field(id, key.slot) {
-            Ok(Value::Word(word)) => Some(word),
-            _ => None,
-        }
+    pub(super) fn word<E: EntityType>(
+        &self,
+        id: impl IdOf<E>,
+        key: Key<E, &'static str>,
+    ) -> Option<&'static str> {
+        self.model.get(id, key)
     }
 
     /// The thing's own name in the file.

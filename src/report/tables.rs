@@ -382,7 +382,7 @@ pub(super) const MOTOR_FACTS: &[(&str, &str)] = &[
 
 /// The part of the rocket that a group of facts is about.
 pub(super) fn motor_of(reading: Reading<'_>) -> Option<EntityId> {
-    reading.part(reading.root(), rocket::motor)
+    reading.part(reading.root(), rocket::motor).map(crate::vocabulary::Id::any)
 }
 
 #[cfg(test)]

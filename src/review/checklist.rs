@@ -7,12 +7,12 @@ use std::fmt;
 
 use super::PackStanding;
 use crate::design::{
-    ALTIMETER, BATTERY, CHARGE, CIRCUIT, HARNESS, JOINT, PARACHUTE, RECORDER, SWITCH, altimeter, battery,
-    charge, circuit, fastening, flight, igniter, joint, lid, motor, motor_mount, pad, parachute, recorder,
-    release, retainer, rocket, section, shear_pins, switch,
+    ALTIMETER, BATTERY, CHARGE, CIRCUIT, HARNESS, JOINT, PARACHUTE, RECORDER, Rocket, SWITCH, altimeter,
+    battery, charge, circuit, fastening, flight, igniter, joint, lid, motor, motor_mount, pad, parachute,
+    recorder, release, retainer, rocket, section, shear_pins, switch,
 };
 use crate::model::Model;
-use crate::vocabulary::{EntityId, Key, Value};
+use crate::vocabulary::{EntityId, EntityType, Id, IdOf, Key, Value};
 
 /// When a step is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -112,16 +112,13 @@ impl List<'_> {
     }
 
     /// A part or a thing that is named by a field.
-    fn part(&self, id: EntityId, key: Key) -> Option<EntityId> {
-        match self.model.field(id, key.slot) {
-            Ok(Value::Entity(one)) => Some(one),
-            _ => None,
-        }
+    fn part<E: EntityType, K>(&self, id: impl IdOf<E>, key: Key<E, Id<K>>) -> Option<Id<K>> {
+        self.model.get(id, key)
     }
 
     /// A field in words, where it is written.
-    fn said(&self, id: EntityId, key: Key) -> Option<String> {
-        match self.model.field(id, key.slot).ok()? {
+    fn said<E: EntityType, T>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<String> {
+        match self.model.value(id, key)? {
             Value::Quantity(quantity) => Some(quantity.to_string()),
             Value::Text(text) => Some(text.to_string()),
             Value::Word(word) => Some(word.to_owned()),
@@ -131,20 +128,17 @@ impl List<'_> {
     }
 
     /// `before` and the field in words, or nothing where it is not written.
-    fn after(&self, before: &str, id: EntityId, key: Key) -> String {
+    fn after<E: EntityType, T>(&self, before: &str, id: impl IdOf<E>, key: Key<E, T>) -> String {
         self.said(id, key).map(|said| format!("{before}{said}")).unwrap_or_default()
     }
 
-    fn root_part(&self, key: Key) -> Option<EntityId> {
-        self.part(self.model.design().store.root(), key)
+    fn root_part<K>(&self, key: Key<Rocket, Id<K>>) -> Option<Id<K>> {
+        self.part(self.model.rocket(), key)
     }
 
     /// The arming switches, in the turn that the design gives them, else in the order of the file.
     fn switches(&self) -> Vec<EntityId> {
-        let turn = |id: EntityId| match self.model.field(id, switch::turn.slot) {
-            Ok(Value::Quantity(turn)) => turn.si,
-            _ => f64::MAX,
-        };
+        let turn = |id: EntityId| self.model.get(id, switch::turn).map_or(f64::MAX, f64::from);
         let mut all = self.all(&SWITCH);
         all.sort_by(|a, b| turn(*a).total_cmp(&turn(*b)));
         all
@@ -155,7 +149,7 @@ impl List<'_> {
         let started: Vec<String> = self
             .all(&ALTIMETER)
             .into_iter()
-            .filter(|id| self.part(*id, altimeter::switch) == Some(one))
+            .filter(|id| self.part(*id, altimeter::switch).is_some_and(|s| s == one))
             .map(|id| self.name(id))
             .collect();
         if started.is_empty() { "nothing that is written down".to_owned() } else { started.join(" and ") }
@@ -274,7 +268,7 @@ impl List<'_> {
             let tied = self.part(one, parachute::hangs_on).map(|cord| {
                 let along = self.after(", ", one, parachute::hangs_at);
                 let from = if along.is_empty() { "" } else { " from its fore end" };
-                format!(" Tie it to {}{along}{from}.", self.name(cord))
+                format!(" Tie it to {}{along}{from}.", self.name(cord.any()))
             });
             let text = format!(
                 "Fold and pack parachute {}{place}{shield}.{}",

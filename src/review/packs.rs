@@ -6,7 +6,7 @@ use crate::design::{Design, rocket};
 use crate::language::{Checked, evaluate};
 use crate::model::{Gap, Model};
 use crate::rules::{Applies, Ask, HoldPoint, Level, Library, PackInForce, Verdict};
-use crate::vocabulary::{State, Value};
+use crate::vocabulary::Value;
 
 /// A pack that is not about every rocket, on one design.
 #[derive(Clone, Debug)]
@@ -98,10 +98,8 @@ fn asked(model: &Model<'_>, asks: &[Ask]) -> Vec<Ask> {
 
 /// The packs that a design names under `codes`.
 fn codes_of(design: &Design) -> Vec<String> {
-    match design.store.get(design.store.root()).map(|e| &e.slot(rocket::codes.slot).state) {
-        Some(State::Known(Value::Texts(names))) => names.iter().map(|name| name.to_string()).collect(),
-        _ => Vec::new(),
-    }
+    let names = design.store.value(design.store.root(), rocket::codes).unwrap_or_default();
+    names.iter().map(|name| name.to_string()).collect()
 }
 
 /// Findings about the names under `codes`: a code that is not in force judges nothing, and must not seem to.

@@ -6,7 +6,7 @@ use super::{Options, Standing, WaiverUsed, fingerprint};
 use crate::design::{Design, WAIVER, waiver};
 use crate::quantity::Quantity;
 use crate::rules::{ClubWaiver, HoldPoint, Level, Library, Margin, Verdict};
-use crate::vocabulary::{Date, EntityId, State, Value, suggest};
+use crate::vocabulary::{Date, EntityId, suggest};
 
 /// Where a waiver is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -55,24 +55,20 @@ impl From<&ClubWaiver> for Waiver {
 #[must_use]
 pub fn waivers_of(design: &Design) -> Vec<Waiver> {
     let store = &design.store;
-    let text = |id, slot: u16| match store.get(id).map(|e| &e.slot(slot).state) {
-        Some(State::Known(Value::Text(text))) => Some(text.to_string()),
-        _ => None,
+    let text = |id, key| {
+        store.value::<crate::design::Waiver, std::sync::Arc<str>>(id, key).map(|text| text.to_string())
     };
     store
         .of_kind(&WAIVER)
         .filter_map(|id| {
-            let until = match store.get(id)?.slot(waiver::until.slot).state {
-                State::Known(Value::Date(date)) => date,
-                _ => return None,
-            };
-            let margin = text(id, waiver::margin.slot).map(|m| Quantity::read(&m)).transpose().ok()?;
+            let until = store.value(id, waiver::until)?;
+            let margin = text(id, waiver::margin).map(|m| Quantity::read(&m)).transpose().ok()?;
             Some(Waiver {
                 from: WaiverFrom::Design(id),
-                rule: text(id, waiver::rule.slot)?,
-                subject: text(id, waiver::subject.slot),
-                reason: text(id, waiver::reason.slot)?,
-                by: text(id, waiver::by.slot)?,
+                rule: text(id, waiver::rule)?,
+                subject: text(id, waiver::subject),
+                reason: text(id, waiver::reason)?,
+                by: text(id, waiver::by)?,
                 until,
                 margin,
             })

@@ -8,7 +8,7 @@ use crate::design::ROCKET;
 use crate::language::Checked;
 use crate::model::Type;
 use crate::text::Problem;
-use crate::vocabulary::{EntityId, State, Value, suggest};
+use crate::vocabulary::{EntityId, EntityType, Key, State, suggest};
 
 /// The rockets that a pack is about.
 #[derive(Clone, Debug)]
@@ -78,26 +78,22 @@ impl Library {
         let mut asks = Vec::new();
         for id in opened.store.of_kind(&ASK) {
             let Some(entity) = opened.store.get(id) else { continue };
-            let Some(State::Known(Value::Word(moment))) =
-                opened.store.get(id).map(|e| e.slot(ask::moment.slot).state.clone())
-            else {
-                continue;
-            };
-            let Some(words) = text(&opened.store, id, ask::ask.slot) else { continue };
+            let Some(moment) = entity.get(ask::moment) else { continue };
+            let Some(words) = text(&opened.store, id, ask::ask) else { continue };
             let when = match entity.slot(ask::when.slot).state {
                 State::Absent => None,
                 // A clause whose condition is wrong is asked of everyone; the mistake is told besides.
-                _ => self.condition(opened, id, ask::when.slot),
+                _ => self.condition(opened, id, ask::when),
             };
             asks.push(Ask {
                 name: entity.name.to_string(),
                 ask: words,
                 moment,
                 when,
-                citation: cite(&opened.store, id, ask::source.slot),
+                citation: cite(&opened.store, id, ask::source),
             });
         }
-        let name = text(&opened.store, root, pack::pack.slot).unwrap_or_default();
+        let name = text(&opened.store, root, pack::pack).unwrap_or_default();
         if let Some(pack) = self.packs.iter_mut().find(|p| p.name == name) {
             pack.applies = applies;
             pack.asks = asks;
@@ -105,9 +101,14 @@ impl Library {
     }
 
     /// Checks a condition on the rocket.
-    fn condition(&mut self, opened: &Opened, id: EntityId, slot: u16) -> Option<Checked> {
+    fn condition<E: EntityType>(
+        &mut self,
+        opened: &Opened,
+        id: EntityId,
+        key: Key<E, std::sync::Arc<str>>,
+    ) -> Option<Checked> {
         let mut compiler = Compiler { catalogue: &self.catalogue, opened, problems: Vec::new() };
-        let checked = compiler.checked(id, slot, &ROCKET, Some(Type::Truth));
+        let checked = compiler.checked(id, key, &ROCKET, Some(Type::Truth));
         let problems = compiler.problems;
         self.take(opened, problems);
         checked
@@ -116,8 +117,8 @@ impl Library {
     fn applies(&mut self, opened: &Opened) -> Applies {
         let root = opened.store.root();
         let Some(entity) = opened.store.get(root) else { return Applies::Always };
-        let named = entity.slot(pack::only_when_named.slot).state == State::Known(Value::Truth(true));
-        let Some(words) = text(&opened.store, root, pack::applies_when.slot) else {
+        let named = entity.get(pack::only_when_named) == Some(true);
+        let Some(words) = text(&opened.store, root, pack::applies_when) else {
             return if named { Applies::Named } else { Applies::Always };
         };
         if named {
@@ -129,7 +130,7 @@ impl Library {
             .help("leave one of `applies_when` and `only_when_named` out");
             self.problems.push((std::sync::Arc::clone(&opened.source), problem));
         }
-        match self.condition(opened, root, pack::applies_when.slot) {
+        match self.condition(opened, root, pack::applies_when) {
             Some(condition) => Applies::When { condition, words },
             None => Applies::Always,
         }

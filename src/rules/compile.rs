@@ -12,7 +12,7 @@ use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
 use crate::model::{Catalogue, Type};
 use crate::text::{NodeId, Problem, Source, Tree};
-use crate::vocabulary::{EntityId, Kind, State, Store, Value, suggest};
+use crate::vocabulary::{EntityId, EntityType, IdOf, Key, Kind, State, Store, suggest};
 
 /// A pack file read, before its expressions are checked.
 #[derive(Debug)]
@@ -33,8 +33,8 @@ impl Opened {
     }
 
     /// A text of one of its things.
-    pub(super) fn text(&self, id: EntityId, slot: u16) -> Option<String> {
-        text(&self.store, id, slot)
+    pub(super) fn text<E: EntityType>(&self, id: impl IdOf<E>, key: Key<E, Arc<str>>) -> Option<String> {
+        text(&self.store, id, key)
     }
 
     /// The node of a field of one of its things.
@@ -104,8 +104,12 @@ impl<'p> Compiler<'p> {
         }
     }
 
-    pub(super) fn kind_of(&mut self, id: EntityId, slot: u16) -> Option<&'static Kind> {
-        let word = self.opened.text(id, slot)?;
+    pub(super) fn kind_of<E: EntityType>(
+        &mut self,
+        id: EntityId,
+        key: Key<E, Arc<str>>,
+    ) -> Option<&'static Kind> {
+        let word = self.opened.text(id, key)?;
         let found = self.catalogue.kind(&word);
         if found.is_none() {
             let near = suggest(&word, self.catalogue.kinds().iter().map(|k| k.name));
@@ -115,22 +119,22 @@ impl<'p> Compiler<'p> {
                 help: near.map(|n| format!("did you mean `{n}`?")),
                 also: None,
             };
-            let node = self.opened.node(id, slot);
+            let node = self.opened.node(id, key.slot);
             self.problem(node, &error);
         }
         found
     }
 
     /// Checks one expression of a rule; an error goes to the problems.
-    pub(super) fn checked(
+    pub(super) fn checked<E: EntityType>(
         &mut self,
         id: EntityId,
-        slot: u16,
+        key: Key<E, Arc<str>>,
         kind: &'static Kind,
         due: Option<Type>,
     ) -> Option<Checked> {
-        let words = self.opened.text(id, slot)?;
-        let node = self.opened.node(id, slot);
+        let words = self.opened.text(id, key)?;
+        let node = self.opened.node(id, key.slot);
         let scope = self.scope(kind);
         let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match due {
             Some(due) if checked.gives != due => Err(LanguageError {
@@ -152,7 +156,7 @@ impl<'p> Compiler<'p> {
 
     /// What a rule says and would change.
     fn told(&mut self, id: EntityId, kind: &'static Kind) -> Option<Told> {
-        let finding = match Template::read(&self.opened.text(id, rule::finding.slot)?, &self.scope(kind)) {
+        let finding = match Template::read(&self.opened.text(id, rule::finding)?, &self.scope(kind)) {
             Ok(finding) => Some(finding),
             Err(error) => {
                 self.problem(self.opened.node(id, rule::finding.slot), &error);
@@ -167,7 +171,7 @@ impl<'p> Compiler<'p> {
     pub(super) fn rule(&mut self, id: EntityId, shared: (&Arc<Opened>, &Arc<Catalogue>)) -> Option<Rule> {
         let opened = self.opened;
         let entity = opened.store.get(id)?;
-        let kind = self.kind_of(id, rule::r#for.slot)?;
+        let kind = self.kind_of(id, rule::r#for)?;
         if !self.catalogue.is_in_designs(kind) {
             let message = format!("no design holds {}, so this rule is about nothing", kind.with_article());
             let at = entity.slot(rule::r#for.slot).place.unwrap_or(entity.key);
@@ -175,8 +179,8 @@ impl<'p> Compiler<'p> {
             self.problems.push(Problem::at(at, message).help(help));
         }
         let has_when = entity.slot(rule::when.slot).state != State::Absent;
-        let when = has_when.then(|| self.checked(id, rule::when.slot, kind, Some(Type::Truth)));
-        let require = self.checked(id, rule::require.slot, kind, Some(Type::Truth));
+        let when = has_when.then(|| self.checked(id, rule::when, kind, Some(Type::Truth)));
+        let require = self.checked(id, rule::require, kind, Some(Type::Truth));
         let words = if opened.trials.is_some() {
             let later = Some((Arc::clone(shared.0), Arc::clone(shared.1), id));
             Some(Words { told: OnceLock::new(), later, kind })
@@ -187,13 +191,10 @@ impl<'p> Compiler<'p> {
             when: opened.place(id, rule::when.slot),
             require: opened.place(id, rule::require.slot),
             finding: opened.place(id, rule::finding.slot),
-            change: match entity.slot(rule::remedy.slot).state {
-                State::Known(Value::Entity(remedy)) => {
-                    let to = opened.node(remedy, remedy::to.slot).is_some();
-                    opened.place(remedy, if to { remedy::to.slot } else { remedy::by.slot })
-                }
-                _ => Place::default(),
-            },
+            change: entity.get(rule::remedy).map_or_else(Place::default, |remedy| {
+                let to = opened.node(remedy.any(), remedy::to.slot).is_some();
+                opened.place(remedy.any(), if to { remedy::to.slot } else { remedy::by.slot })
+            }),
         };
         let trials = match &opened.trials {
             Some(later) => Trials::Later(Arc::clone(later)),
@@ -205,27 +206,24 @@ impl<'p> Compiler<'p> {
                 }
             },
         };
-        let word = |slot: u16| match &entity.slot(slot).state {
-            State::Known(Value::Word(word)) => Some(*word),
-            _ => None,
-        };
+        let word = |key| entity.get::<super::pack::RuleEntity, &'static str>(key);
         Some(Rule {
             name: entity.name.to_string(),
             pack: opened.name.clone(),
-            title: opened.text(id, rule::title.slot)?,
-            before: HoldPoint::of(word(rule::before.slot)?)?,
+            title: opened.text(id, rule::title)?,
+            before: HoldPoint::of(word(rule::before)?)?,
             kind,
             when: match when {
                 Some(when) => Some(when?),
                 None => None,
             },
             require: require?,
-            require_text: opened.text(id, rule::require.slot)?,
-            when_text: opened.text(id, rule::when.slot),
-            level: Level::of(word(rule::level.slot)?),
+            require_text: opened.text(id, rule::require)?,
+            when_text: opened.text(id, rule::when),
+            level: Level::of(word(rule::level)?),
             words: words?,
-            why: opened.text(id, rule::why.slot)?,
-            citation: cite(&opened.store, id, rule::source.slot),
+            why: opened.text(id, rule::why)?,
+            citation: cite(&opened.store, id, rule::source),
             trials,
             source: Arc::clone(&opened.source),
             place: entity.key,

@@ -8,7 +8,7 @@ use super::place::Place;
 use super::trial::{Trial, Trials};
 use super::{HoldPoint, Level, Remedy};
 use crate::language::{Checked, Template, evaluate};
-use crate::model::{Asking, Outcome, Worded};
+use crate::model::{EvalContext, Outcome, Worded};
 use crate::quantity::Quantity;
 use crate::text::{Source, Span};
 use crate::vocabulary::{EntityId, Kind, Value};
@@ -161,7 +161,7 @@ impl DerivedInForce {
 pub(super) struct InWords(pub(super) Checked);
 
 impl Worded for InWords {
-    fn work_out(&self, asking: &Asking<'_>, subject: EntityId) -> Outcome<Value> {
+    fn work_out(&self, asking: &EvalContext<'_>, subject: EntityId) -> Outcome<Value> {
         evaluate(&self.0, asking.model(), Some(asking), subject).value
     }
 }

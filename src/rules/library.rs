@@ -14,9 +14,10 @@ use super::{PACK, Settings};
 use crate::language::{Constant, LanguageError};
 use crate::model::{Body, Catalogue, Entry, Environment, Worded, catalogue};
 use crate::quantity::Quantity;
+use crate::tables::Citation;
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::vocabulary::{Date, Entity, EntityId, State, Store, Value, read};
+use crate::vocabulary::{Date, Entity, EntityType, Id, IdOf, Key, State, Store, read};
 
 /// All packs, compiled.
 #[derive(Clone, Debug)]
@@ -149,7 +150,7 @@ impl Library {
         self.problems.extend(in_order(reading.problems).into_iter().map(|p| (Arc::clone(&source), p)));
         let store = reading.store;
         let root = store.get(store.root())?;
-        let name = text(&store, store.root(), pack::pack.slot).unwrap_or_default();
+        let name = text(&store, store.root(), pack::pack).unwrap_or_default();
         if self.packs.iter().any(|p| p.name == name) {
             let span = root.slot(pack::pack.slot).place.unwrap_or_default();
             self.problems.push((
@@ -164,13 +165,13 @@ impl Library {
         let mut limits = Vec::new();
         for id in opened.store.of_kind(&LIMIT) {
             let Some(entity) = opened.store.get(id) else { continue };
-            let Some(is) = text(&opened.store, id, limit::is.slot) else { continue };
+            let Some(is) = text(&opened.store, id, limit::is) else { continue };
             match Quantity::read(&is) {
                 Ok(value) => limits.push(LimitInForce {
                     name: entity.name.to_string(),
                     value,
-                    doc: text(&opened.store, id, limit::doc.slot).unwrap_or_default(),
-                    citation: cite(&opened.store, id, limit::source.slot),
+                    doc: text(&opened.store, id, limit::doc).unwrap_or_default(),
+                    citation: cite(&opened.store, id, limit::source),
                     place: entity.key,
                 }),
                 Err(error) => {
@@ -186,7 +187,7 @@ impl Library {
             }
         }
         opened.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
-        let about = text(&opened.store, opened.store.root(), pack::about.slot).unwrap_or_default();
+        let about = text(&opened.store, opened.store.root(), pack::about).unwrap_or_default();
         let names_one = |entity: &Entity| {
             [cited::title.slot, cited::common_practice.slot, cited::club.slot]
                 .iter()
@@ -211,19 +212,19 @@ impl Library {
             let Some(entity) = opened.store.get(id) else { continue };
             let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
             let found = compiler
-                .kind_of(id, derived::of.slot)
-                .and_then(|kind| Some((kind, compiler.checked(id, derived::is.slot, kind, None)?)));
+                .kind_of(id, derived::of)
+                .and_then(|kind| Some((kind, compiler.checked(id, derived::is, kind, None)?)));
             self.take(opened, compiler.problems);
             let Some((kind, checked)) = found else { continue };
             let gives = checked.gives;
             let body = Arc::new(InWords(checked));
-            let is = opened.text(id, derived::is.slot).unwrap_or_default();
+            let is = opened.text(id, derived::is).unwrap_or_default();
             let entry = Entry {
                 name: entity.name.to_string(),
-                doc: opened.text(id, derived::doc.slot).unwrap_or_default(),
+                doc: opened.text(id, derived::doc).unwrap_or_default(),
                 gives,
                 formula: is.clone(),
-                source: cite(&opened.store, id, derived::source.slot),
+                source: cite(&opened.store, id, derived::source),
                 body: Body::Words(Arc::clone(&body) as Arc<dyn Worded>),
             };
             let number = catalogue.computed(kind).len();
@@ -289,43 +290,32 @@ fn pack_name(source: &Source) -> Option<String> {
 }
 
 /// A field that is free text.
-pub(super) fn text(store: &Store, id: EntityId, slot: u16) -> Option<String> {
-    match &store.get(id)?.slot(slot).state {
-        State::Known(Value::Text(text)) => Some(text.to_string()),
-        _ => None,
-    }
+pub(super) fn text<E: EntityType>(store: &Store, id: impl IdOf<E>, key: Key<E, Arc<str>>) -> Option<String> {
+    store.value(id, key).map(|text| text.to_string())
 }
 
 /// The source of a thing of a pack, as a reader wants it.
-pub(super) fn cite(store: &Store, id: EntityId, slot: u16) -> String {
-    match store.get(id).map(|e| &e.slot(slot).state) {
-        Some(State::Known(Value::Entity(source))) => citation(store, *source),
-        _ => String::new(),
-    }
+pub(super) fn cite<E: EntityType>(store: &Store, id: impl IdOf<E>, key: Key<E, Id<Citation>>) -> String {
+    store.value(id, key).map(|source| citation(store, source)).unwrap_or_default()
 }
 
 /// A source in one line: the work with its number and place, or the practice; what is from memory says so.
 #[must_use]
-pub fn citation(store: &Store, id: EntityId) -> String {
-    let get = |slot: u16| text(store, id, slot);
+pub fn citation(store: &Store, id: impl IdOf<Citation>) -> String {
+    let get = |key| text(store, id, key);
     let mut parts = Vec::new();
-    let work: Vec<String> = [get(cited::title.slot), get(cited::number.slot), get(cited::year.slot)]
-        .into_iter()
-        .flatten()
-        .collect();
+    let work: Vec<String> =
+        [get(cited::title), get(cited::number), get(cited::year)].into_iter().flatten().collect();
     if !work.is_empty() {
         parts.push(work.join(", "));
     }
-    parts.extend(get(cited::clause.slot).map(|c| format!("clause {c}")));
-    parts.extend(get(cited::page.slot).map(|p| format!("page {p}")));
-    parts.extend(get(cited::common_practice.slot).map(|p| format!("common practice: {p}")));
-    parts.extend(get(cited::club.slot).map(|c| format!("club: {c}")));
-    let memory = store
-        .get(id)
-        .is_some_and(|e| e.slot(cited::from_memory.slot).state == State::Known(Value::Truth(true)));
-    if memory {
+    parts.extend(get(cited::clause).map(|c| format!("clause {c}")));
+    parts.extend(get(cited::page).map(|p| format!("page {p}")));
+    parts.extend(get(cited::common_practice).map(|p| format!("common practice: {p}")));
+    parts.extend(get(cited::club).map(|c| format!("club: {c}")));
+    if store.value(id, cited::from_memory) == Some(true) {
         parts.push("from memory".to_owned());
     }
-    parts.extend(get(cited::note.slot));
+    parts.extend(get(cited::note));
     parts.join("; ")
 }

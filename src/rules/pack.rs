@@ -2,118 +2,117 @@
 
 use std::fmt;
 
-use crate::tables::SOURCE;
-use crate::vocabulary::Shape;
+use crate::tables::Citation;
 
 crate::kinds! {
     /// A rule pack.
-    PACK as pack = "pack" {
+    PACK: PackEntity as pack = "pack" {
         /// The pack's name.
-        required pack: Shape::Text;
+        required pack: Text;
         /// What its rules are about.
-        required about: Shape::Text;
+        required about: Text;
         /// The rockets that it is about, as a condition on the rocket; every rocket where not said. What is named under `codes` of the design, or by the club, is judged all the same.
-        optional applies_when: Shape::Text;
+        optional applies_when: Text;
         /// Whether it is judged only where the design or the club names it: a code that nothing about the rocket itself calls for.
-        optional only_when_named: Shape::Truth;
+        optional only_when_named: Truth;
         /// Numbers that its rules compare with, by name.
-        optional limits: Shape::Many(&LIMIT);
+        optional limits: Many(LimitEntity);
         /// Quantities worked out in words.
-        optional derived: Shape::Many(&DERIVED);
+        optional derived: Many(DerivedEntity);
         /// The rules.
-        optional rules: Shape::Many(&RULE);
+        optional rules: Many(RuleEntity);
         /// Clauses that no design file can settle: steps of the field checklist, for a person to tick.
-        optional asks: Shape::Many(&ASK);
+        optional asks: Many(AskEntity);
     }
 
     /// A clause that a person must see to.
-    ASK as ask = "ask" {
+    ASK: AskEntity as ask = "ask" {
         /// What must be so, in a sentence that can be ticked.
-        required ask: Shape::Text;
+        required ask: Text;
         /// When it is asked, by the groups of the field checklist.
-        required moment: Shape::Word(&["before leaving home", "at the table", "at the pad", "after the flight"]);
+        required moment: Word(&["before leaving home", "at the table", "at the pad", "after the flight"]);
         /// The rockets that it is asked of, as a condition on the rocket.
-        optional when: Shape::Text;
+        optional when: Text;
         /// Where it comes from.
-        required source: Shape::One(&SOURCE);
+        required source: One(Citation);
     }
 
     /// A number that rules compare with.
-    LIMIT as limit = "limit" {
+    LIMIT: LimitEntity as limit = "limit" {
         /// The value, with its unit.
-        required is: Shape::Text;
+        required is: Text;
         /// What it is.
-        optional doc: Shape::Text;
+        optional doc: Text;
         /// Where it comes from.
-        required source: Shape::One(&SOURCE);
+        required source: One(Citation);
     }
 
     /// A quantity worked out in words.
-    DERIVED as derived = "derived" {
+    DERIVED: DerivedEntity as derived = "derived" {
         /// The kind of thing that has it.
-        required of: Shape::Text;
+        required of: Text;
         /// How it is worked out.
-        required is: Shape::Text;
+        required is: Text;
         /// What it means.
-        required doc: Shape::Text;
+        required doc: Text;
         /// Where the formula comes from.
-        optional source: Shape::One(&SOURCE);
+        optional source: One(Citation);
     }
 
     /// A rule.
-    RULE as rule = "rule" {
+    RULE: RuleEntity as rule = "rule" {
         /// What a rocket that keeps the rule is like, in a sentence.
-        required title: Shape::Text;
+        required title: Text;
         /// The step that may not be taken before it is kept.
-        required before: Shape::Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
+        required before: Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
         /// The kind of thing it is about.
-        required r#for: Shape::Text;
+        required r#for: Text;
         /// When it applies.
-        optional when: Shape::Text;
+        optional when: Text;
         /// What must be so.
-        required require: Shape::Text;
+        required require: Text;
         /// How grave it is.
-        required level: Shape::Word(&["error", "warning", "note"]);
+        required level: Word(&["error", "warning", "note"]);
         /// What to say when it is not so, with values in braces.
-        required finding: Shape::Text;
+        required finding: Text;
         /// Why it matters.
-        required why: Shape::Text;
+        required why: Text;
         /// Where it comes from.
-        required source: Shape::One(&SOURCE);
+        required source: One(Citation);
         /// What to change.
-        optional remedy: Shape::One(&REMEDY);
+        optional remedy: One(RemedyEntity);
         /// Designs it is tried on.
-        optional trials: Shape::List(&TRIAL);
+        optional trials: List(TrialEntity);
     }
 
     /// What to change.
-    REMEDY as remedy = "remedy" {
+    REMEDY: RemedyEntity as remedy = "remedy" {
         /// The field to change; through a collection, that of each member.
-        optional set: Shape::Text;
+        optional set: Text;
         /// The value it should have.
-        optional to: Shape::Text;
+        optional to: Text;
         /// For a place on a part, instead of `to`: how far aft to move it; forward where negative. It is rounded on to the next mark of the tape, 1/16 in or 1 mm.
-        optional by: Shape::Text;
+        optional by: Text;
         /// The change in words; `{value}` is the value.
-        required say: Shape::Text;
+        required say: Text;
         /// `false` where only a person can tell, though the field is one that may be set without asking.
-        optional safe: Shape::Truth;
+        optional safe: Truth;
     }
 
     /// A specimen with changes, and the outcome the rule must give.
-    TRIAL as trial = "trial" {
+    TRIAL: TrialEntity as trial = "trial" {
         /// The specimen; `dual_deployment` where not said.
-        optional specimen: Shape::Text;
+        optional specimen: Text;
         /// Values to write, by path.
-        optional with: Shape::Raw;
+        optional with: Raw;
         /// Paths to remove.
-        optional without: Shape::Raw;
+        optional without: Raw;
         /// The subject that is asked about; any where not said.
-        optional on: Shape::Text;
+        optional on: Text;
         /// The day it is, for a rule that asks for `today`.
-        optional today: Shape::Date;
+        optional today: Date;
         /// The outcome.
-        required expect: Shape::Word(&["held", "broken", "unproven", "tight", "not applicable"]);
+        required expect: Word(&["held", "broken", "unproven", "tight", "not applicable"]);
     }
 }
 

@@ -9,7 +9,7 @@ use crate::language::{Checked, LanguageError, Template};
 use crate::model::{Model, Type};
 use crate::quantity::Dimension;
 use crate::text::Problem;
-use crate::vocabulary::{EntityId, Kind, Shape, State, Value};
+use crate::vocabulary::{EntityId, Kind, Shape};
 
 /// What to change.
 #[derive(Clone, Debug)]
@@ -46,10 +46,8 @@ impl Compiler<'_> {
     /// The remedy of a rule as its pack has it; what is wrong with it goes to the problems.
     pub(super) fn remedy(&mut self, rule_id: EntityId, kind: &'static Kind) -> Option<Remedy> {
         let opened = self.opened;
-        let State::Known(Value::Entity(id)) = opened.store.get(rule_id)?.slot(rule::remedy.slot).state else {
-            return None;
-        };
-        let say = text(&opened.store, id, remedy::say.slot)?;
+        let id = opened.store.value(rule_id, rule::remedy)?.any();
+        let say = text(&opened.store, id, remedy::say)?;
         let words = match self.words_of(kind, &say) {
             Ok(words) => words,
             Err(error) => {
@@ -78,7 +76,7 @@ impl Compiler<'_> {
             self.problems.push(problem);
             return None;
         }
-        let path = text(&opened.store, id, set)?;
+        let path = text(&opened.store, id, remedy::set)?;
         let scope = self.scope(kind);
         let target = match Target::read(&path, &scope) {
             Ok(target) => target,
@@ -123,9 +121,9 @@ impl Compiler<'_> {
         }
         if place {
             let length = Some(Type::Quantity(Dimension::LENGTH));
-            return self.checked(id, remedy::by.slot, kind, length).map(Change::By);
+            return self.checked(id, remedy::by, kind, length).map(Change::By);
         }
-        let to = self.checked(id, remedy::to.slot, kind, target.dimension().map(Type::Quantity))?;
+        let to = self.checked(id, remedy::to, kind, target.dimension().map(Type::Quantity))?;
         if target.dimension().is_none() && !matches!(to.gives, Type::Text | Type::Word(_) | Type::Truth) {
             let error = LanguageError {
                 message: format!("this is {}, and the field takes a word", to.gives),
@@ -141,10 +139,10 @@ impl Compiler<'_> {
 
     /// Whether a remedy may be made without asking. What a rule says of it is held against the field.
     fn safety(&mut self, id: EntityId, target: &Target) -> Option<bool> {
-        let slot = self.opened.store.get(id)?.slot(remedy::safe.slot);
+        let entity = self.opened.store.get(id)?;
         let allowed = may_be_set(target.kind, target.slot);
-        match (&slot.state, slot.place) {
-            (State::Known(Value::Truth(true)), Some(span)) if !allowed => {
+        match (entity.get(remedy::safe), entity.slot(remedy::safe.slot).place) {
+            (Some(true), Some(span)) if !allowed => {
                 let field = target.kind.field(target.slot).map_or("", |f| f.name);
                 let message =
                     format!("`{field}` of {} is never set without asking", target.kind.with_article());
@@ -154,7 +152,7 @@ impl Compiler<'_> {
                 self.problems.push(problem);
                 None
             }
-            (State::Known(Value::Truth(safe)), _) => Some(*safe),
+            (Some(safe), _) => Some(safe),
             _ => Some(allowed),
         }
     }

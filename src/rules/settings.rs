@@ -11,69 +11,69 @@ use super::{Level, LimitInForce};
 use crate::language::Constant;
 use crate::quantity::Quantity;
 use crate::text::{Problem, Source, Span, Tree, in_order};
-use crate::vocabulary::{Date, EntityId, Shape, State, Store, Value, read, suggest};
+use crate::vocabulary::{Date, EntityId, Key, Store, read, suggest};
 
 crate::kinds! {
     /// The settings of a club for the designs in the folder of this file and in those below.
-    SETTINGS as settings = "settings" {
+    SETTINGS: SettingsEntity as settings = "settings" {
         /// The version of the settings format; this program reads version 1.
-        required settings: Shape::Count(1);
+        required settings: Count(1);
         /// Another settings file, from the folder of this one: what it says holds too, where this one says nothing of the kind.
-        optional extends: Shape::Text;
+        optional extends: Text;
         /// Rule packs of the club's own: files or folders, from the folder of this file.
-        optional packs: Shape::Texts;
+        optional packs: Texts;
         /// Codes, laws and guides that every design is judged by, besides those that it names itself: names of packs.
-        optional codes: Shape::Texts;
+        optional codes: Texts;
         /// Which designs the review of a folder takes in: patterns as in a `.gitignore`, from the folder of this file; one that starts with `!` leaves out.
-        optional paths: Shape::Texts;
+        optional paths: Texts;
         /// Limits of packs that the club sets otherwise.
-        optional limits: Shape::List(&LIMIT_SETTING);
+        optional limits: List(LimitSettingEntity);
         /// Rules that the club takes more or less gravely.
-        optional levels: Shape::List(&LEVEL_SETTING);
+        optional levels: List(LevelSettingEntity);
         /// What a waiver must say besides what every waiver must: `subject`, `margin`.
-        optional waivers_need: Shape::Texts;
+        optional waivers_need: Texts;
         /// Findings of single designs that someone answers for.
-        optional waivers: Shape::List(&CLUB_WAIVER);
+        optional waivers: List(ClubWaiverEntity);
     }
 
     /// A limit that a club sets otherwise.
-    LIMIT_SETTING as limit_setting = "limit_setting" {
+    LIMIT_SETTING: LimitSettingEntity as limit_setting = "limit_setting" {
         /// The pack that has the limit.
-        required pack: Shape::Text;
+        required pack: Text;
         /// Its name there.
-        required limit: Shape::Text;
+        required limit: Text;
         /// The value, with its unit.
-        required is: Shape::Text;
+        required is: Text;
         /// Why the club departs from the pack.
-        required reason: Shape::Text;
+        required reason: Text;
     }
 
     /// A rule that a club takes more or less gravely.
-    LEVEL_SETTING as level_setting = "level_setting" {
+    LEVEL_SETTING: LevelSettingEntity as level_setting = "level_setting" {
         /// The rule.
-        required rule: Shape::Text;
+        required rule: Text;
         /// How grave it is here.
-        required level: Shape::Word(&["error", "warning", "note"]);
+        required level: Word(&["error", "warning", "note"]);
         /// Why the club departs from the pack.
-        required reason: Shape::Text;
+        required reason: Text;
     }
 
     /// A finding of a design that someone answers for.
-    CLUB_WAIVER as club_waiver = "club_waiver" {
+    CLUB_WAIVER: ClubWaiverEntity as club_waiver = "club_waiver" {
         /// The design, from the folder of this file.
-        required design: Shape::Text;
+        required design: Text;
         /// The rule.
-        required rule: Shape::Text;
+        required rule: Text;
         /// The thing it is waived for; every thing where not said.
-        optional subject: Shape::Text;
+        optional subject: Text;
         /// Why it is acceptable.
-        required reason: Shape::Text;
+        required reason: Text;
         /// Who answers for it.
-        required by: Shape::Text;
+        required by: Text;
         /// The last day it holds.
-        required until: Shape::Date;
+        required until: Date;
         /// The margin when it was waived, with its unit where it is a gap: it holds only while the margin is no worse.
-        optional margin: Shape::Text;
+        optional margin: Text;
     }
 }
 
@@ -233,31 +233,30 @@ impl Settings {
     fn gather(&mut self, source: &Arc<Source>, tree: &Tree, store: &Store, problems: &mut Vec<Problem>) {
         let Some(root) = store.get(store.root()) else { return };
         let at = |span: Option<Span>| Written { source: Arc::clone(source), span: span.unwrap_or_default() };
-        let version = root.slot(settings::settings.slot);
-        if let State::Known(Value::Quantity(number)) = &version.state
-            && number.si != 1.0
+        if let Some(number) = root.get(settings::settings)
+            && number != 1
         {
             problems.push(
                 Problem::at(
-                    version.place.unwrap_or_default(),
+                    root.slot(settings::settings.slot).place.unwrap_or_default(),
                     format!("settings format {number} is not one this program reads"),
                 )
                 .help("write `settings: 1`"),
             );
         }
-        self.extends = text(store, store.root(), settings::extends.slot)
+        self.extends = text(store, store.root(), settings::extends)
             .map(|text| Said { text, at: at(root.slot(settings::extends.slot).place) });
-        let list = |slot: u16| -> Vec<Said> {
-            let State::Known(Value::Texts(texts)) = &root.slot(slot).state else { return Vec::new() };
-            let items = root.slot(slot).node.map(|node| tree.items(node)).unwrap_or_default();
+        let list = |key: Key<SettingsEntity, Arc<[Arc<str>]>>| -> Vec<Said> {
+            let Some(texts) = root.get(key) else { return Vec::new() };
+            let items = root.slot(key.slot).node.map(|node| tree.items(node)).unwrap_or_default();
             let place = |i: usize| items.get(i).map(|item| tree.span(*item));
             let said = |(i, text): (usize, &Arc<str>)| Said { text: text.to_string(), at: at(place(i)) };
             texts.iter().enumerate().map(said).collect()
         };
-        self.packs = list(settings::packs.slot);
-        self.codes = list(settings::codes.slot);
-        self.paths = list(settings::paths.slot);
-        for needed in list(settings::waivers_need.slot) {
+        self.packs = list(settings::packs);
+        self.codes = list(settings::codes);
+        self.paths = list(settings::paths);
+        for needed in list(settings::waivers_need) {
             if MAY_BE_NEEDED.contains(&needed.text.as_str()) {
                 self.waivers_need.push(needed);
             } else {
@@ -270,12 +269,12 @@ impl Settings {
         }
         let place = |id: EntityId, slot: u16| store.get(id).and_then(|e| e.slot(slot).place);
         for id in store.of_kind(&LIMIT_SETTING) {
-            let get = |slot: u16| text(store, id, slot);
+            let get = |key| text(store, id, key);
             let (Some(pack), Some(limit), Some(is), Some(reason)) = (
-                get(limit_setting::pack.slot),
-                get(limit_setting::limit.slot),
-                get(limit_setting::is.slot),
-                get(limit_setting::reason.slot),
+                get(limit_setting::pack),
+                get(limit_setting::limit),
+                get(limit_setting::is),
+                get(limit_setting::reason),
             ) else {
                 continue;
             };
@@ -290,25 +289,18 @@ impl Settings {
             }
         }
         for id in store.of_kind(&LEVEL_SETTING) {
-            let level = match store.get(id).map(|e| &e.slot(level_setting::level.slot).state) {
-                Some(State::Known(Value::Word(word))) => Level::of(word),
-                _ => continue,
-            };
-            let get = |slot: u16| text(store, id, slot);
-            if let (Some(rule), Some(reason)) =
-                (get(level_setting::rule.slot), get(level_setting::reason.slot))
-            {
+            let Some(word) = store.value(id, level_setting::level) else { continue };
+            let level = Level::of(word);
+            let get = |key| text(store, id, key);
+            if let (Some(rule), Some(reason)) = (get(level_setting::rule), get(level_setting::reason)) {
                 let at = at(place(id, level_setting::rule.slot));
                 self.levels.push(LevelSetting { rule, level, reason, at });
             }
         }
         for id in store.of_kind(&CLUB_WAIVER) {
-            let get = |slot: u16| text(store, id, slot);
-            let until = match store.get(id).map(|e| &e.slot(club_waiver::until.slot).state) {
-                Some(State::Known(Value::Date(until))) => *until,
-                _ => continue,
-            };
-            let margin = match get(club_waiver::margin.slot).map(|m| Quantity::read(&m)).transpose() {
+            let get = |key| text(store, id, key);
+            let Some(until) = store.value(id, club_waiver::until) else { continue };
+            let margin = match get(club_waiver::margin).map(|m| Quantity::read(&m)).transpose() {
                 Ok(margin) => margin,
                 Err(error) => {
                     let span = place(id, club_waiver::margin.slot).unwrap_or_default();
@@ -317,17 +309,17 @@ impl Settings {
                 }
             };
             let (Some(design), Some(rule), Some(reason), Some(by)) = (
-                get(club_waiver::design.slot),
-                get(club_waiver::rule.slot),
-                get(club_waiver::reason.slot),
-                get(club_waiver::by.slot),
+                get(club_waiver::design),
+                get(club_waiver::rule),
+                get(club_waiver::reason),
+                get(club_waiver::by),
             ) else {
                 continue;
             };
             self.waivers.push(ClubWaiver {
                 design: Said { text: design, at: at(place(id, club_waiver::design.slot)) },
                 rule,
-                subject: get(club_waiver::subject.slot),
+                subject: get(club_waiver::subject),
                 reason,
                 by,
                 until,

@@ -10,7 +10,7 @@ use super::Change;
 use super::in_force::Rule;
 use super::judge::{Verdict, judge};
 use super::library::{Library, text};
-use super::pack::{PACK, RULE, TRIAL, rule, trial};
+use super::pack::{PACK, RULE, rule, trial};
 use super::variants::Variants;
 use crate::design::Design;
 use crate::language::evaluate;
@@ -18,7 +18,7 @@ use crate::model::{Model, Witness};
 use crate::text::{
     NodeId, Problem, Source, Span, Tree, apply, in_order, insert_key, remove_entry, replace_value,
 };
-use crate::vocabulary::{Date, EntityId, State, Store, Value, read, suggest};
+use crate::vocabulary::{Date, EntityId, Store, read, suggest};
 
 /// The specimens built into the program: name and text.
 static SPECIMENS: &[(&str, &str)] = &[
@@ -152,40 +152,31 @@ pub(super) fn read_trials(
     source: &Source,
     rule_id: EntityId,
 ) -> Result<Vec<Trial>, Problem> {
-    let all = match store.get(rule_id).map(|e| &e.slot(rule::trials.slot).state) {
-        Some(State::Known(Value::Entities(all))) => all.clone(),
-        _ => return Ok(Vec::new()),
-    };
+    let Some(all) = store.value(rule_id, rule::trials) else { return Ok(Vec::new()) };
     let mut trials = Vec::new();
     for id in all.iter() {
-        let Some(entity) = store.get(*id).filter(|e| e.kind == &TRIAL) else { continue };
-        let node = |slot: u16| match entity.slot(slot).state {
-            State::Known(Value::Raw(node)) => Some(node),
-            _ => None,
-        };
-        let expect = match &entity.slot(trial::expect.slot).state {
-            State::Known(Value::Word(word)) => match *word {
-                "held" => Verdict::Held,
-                "broken" => Verdict::Broken,
-                "unproven" => Verdict::Unproven,
-                "tight" => Verdict::Tight,
-                _ => Verdict::NotApplicable,
-            },
-            _ => continue,
+        let Some(entity) = store.get(id.any()) else { continue };
+        let expect = match entity.get(trial::expect) {
+            Some("held") => Verdict::Held,
+            Some("broken") => Verdict::Broken,
+            Some("unproven") => Verdict::Unproven,
+            Some("tight") => Verdict::Tight,
+            Some(_) => Verdict::NotApplicable,
+            None => continue,
         };
         let mut with = Vec::new();
-        if let Some(node) = node(trial::with.slot) {
+        if let Some(node) = entity.get(trial::with) {
             for entry in tree.entries(node) {
                 let path = tree.scalar(entry.key).map(|s| s.value.to_string()).unwrap_or_default();
                 with.push((path, one_line(tree, source, entry.value)?));
             }
         }
         let mut without = Vec::new();
-        if let Some(node) = node(trial::without.slot) {
+        if let Some(node) = entity.get(trial::without) {
             let nodes = if tree.is_list(node) { tree.items(node).to_vec() } else { vec![node] };
             without.extend(nodes.iter().filter_map(|n| tree.scalar(*n)).map(|s| s.value.to_string()));
         }
-        let specimen = text(store, *id, trial::specimen.slot).unwrap_or_else(|| "dual_deployment".to_owned());
+        let specimen = text(store, id, trial::specimen).unwrap_or_else(|| "dual_deployment".to_owned());
         if !SPECIMENS.iter().any(|(name, _)| *name == specimen) {
             let span = entity.slot(trial::specimen.slot).place.unwrap_or(entity.span);
             let known: Vec<&str> = SPECIMENS.iter().map(|(n, _)| *n).collect();
@@ -196,11 +187,8 @@ pub(super) fn read_trials(
             specimen,
             with,
             without,
-            on: text(store, *id, trial::on.slot),
-            today: match entity.slot(trial::today.slot).state {
-                State::Known(Value::Date(day)) => day,
-                _ => TRIAL_DAY,
-            },
+            on: text(store, id, trial::on),
+            today: entity.get(trial::today).unwrap_or(TRIAL_DAY),
             expect,
             place: entity.span,
         });

@@ -3,12 +3,13 @@
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use super::in_force::Rule;
 use super::judge::{Judgement, judge_as_drawn};
 use crate::model::{Change, Model};
 use crate::quantity::Quantity;
-use crate::vocabulary::{EntityId, State, Value};
+use crate::vocabulary::{EntityId, Position, State, Value};
 
 /// A value taken at another size than is written.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -61,9 +62,10 @@ impl<'m> Variants<'m> {
     fn change(&self, Size { entity, slot, si }: Size) -> Option<Change> {
         let value = match self.base.field(entity, slot).ok()? {
             Value::Quantity(quantity) => Value::Quantity(Quantity { si, ..quantity }),
-            Value::Position(mut position) => {
+            Value::Position(position) => {
+                let mut position = Position::clone(&position);
                 position.distance.si = si;
-                Value::Position(position)
+                Value::Position(Arc::new(position))
             }
             Value::Curve(points) => {
                 let scaled = points.iter().map(|(x, y)| (*x, Quantity { si: si * y.si, ..*y }));

@@ -3,174 +3,174 @@
 
 mod rows;
 
-use crate::quantity::Dimension as D;
-use crate::vocabulary::{Kind, Shape, Sign};
+use crate::quantity::{Area, Density, Length, Pressure, Temperature, Time};
+use crate::vocabulary::Kind;
 
-pub use rows::{Drill, Tables};
+pub use rows::{DrillSize, Tables};
 
 crate::kinds! {
     /// A published work, a practice or a memory that a fact rests on.
-    SOURCE as source = "source" {
+    SOURCE: Citation as source = "source" {
         /// The title of a published work.
-        optional title: Shape::Text;
+        optional title: Text;
         /// Its number.
-        optional number: Shape::Text;
+        optional number: Text;
         /// Its year or edition.
-        optional year: Shape::Text;
+        optional year: Text;
         /// The clause.
-        optional clause: Shape::Text;
+        optional clause: Text;
         /// The page.
-        optional page: Shape::Text;
+        optional page: Text;
         /// What else a reader should know of it.
-        optional note: Shape::Text;
+        optional note: Text;
         /// What builders commonly do; no published source.
-        optional common_practice: Shape::Text;
+        optional common_practice: Text;
         /// A club's own decision.
-        optional club: Shape::Text;
+        optional club: Text;
         /// Not looked up: to be confirmed before it is relied on.
-        optional from_memory: Shape::Truth;
+        optional from_memory: Truth;
     }
 
     /// A screw thread.
-    THREAD as thread = "thread" {
+    THREAD: Thread as thread = "thread" {
         /// Major diameter.
-        expected major_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected major_diameter: Measure(Length, Positive);
         /// Distance from one thread to the next.
-        expected pitch: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected pitch: Measure(Length, Positive);
         /// Basic pitch diameter.
-        expected pitch_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected pitch_diameter: Measure(Length, Positive);
         /// Basic minor diameter of the internal thread.
-        expected minor_diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected minor_diameter: Measure(Length, Positive);
         /// Tensile stress area.
-        expected stress_area: Shape::Measure(D::AREA, Sign::Positive);
+        expected stress_area: Measure(Area, Positive);
         /// Area at the root of the thread, which a pin shears through.
-        expected root_area: Shape::Measure(D::AREA, Sign::Positive);
+        expected root_area: Measure(Area, Positive);
         /// Other spellings.
-        optional also: Shape::Texts;
+        optional also: Texts;
     }
 
     /// A twist drill.
-    DRILL as drill = "drill" {
+    DRILL: Drill as drill = "drill" {
         /// Its diameter.
-        expected diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected diameter: Measure(Length, Positive);
         /// The series it is sold in.
-        expected series: Shape::Word(&["number", "letter", "fraction", "metric"]);
+        expected series: Word(&["number", "letter", "fraction", "metric"]);
         /// Its size as it is asked for.
-        expected size: Shape::Text;
+        expected size: Text;
         /// Other spellings.
-        optional also: Shape::Texts;
+        optional also: Texts;
     }
 
     /// The drill before a tap.
-    TAP_DRILL as tap_drill = "tap_drill" {
+    TAP_DRILL: TapDrill as tap_drill = "tap_drill" {
         /// The thread.
-        expected thread: Shape::Text;
+        expected thread: Text;
         /// The drill's name in the table of drills.
-        expected drill: Shape::Text;
+        expected drill: Text;
         /// The drill's diameter.
-        expected diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected diameter: Measure(Length, Positive);
         /// How much of a full thread it leaves.
-        expected percent_thread: Shape::Number(Sign::Positive);
+        expected percent_thread: Number(Positive);
         /// Other spellings.
-        optional also: Shape::Texts;
+        optional also: Texts;
     }
 
     /// The drill through which a screw of a thread passes.
-    CLEARANCE_DRILL as clearance_drill = "clearance_drill" {
+    CLEARANCE_DRILL: ClearanceDrill as clearance_drill = "clearance_drill" {
         /// The drill's diameter.
-        expected diameter: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected diameter: Measure(Length, Positive);
         /// Other spellings.
-        optional also: Shape::Texts;
+        optional also: Texts;
     }
 
     /// What a part is made of.
-    MATERIAL as material = "material" {
+    MATERIAL: Material as material = "material" {
         /// Mass for each volume.
-        expected density: Shape::Measure(D::DENSITY, Sign::Positive);
+        expected density: Measure(Density, Positive);
         /// Shear modulus, the low end.
-        expected shear_modulus: Shape::Measure(D::PRESSURE, Sign::Positive);
+        expected shear_modulus: Measure(Pressure, Positive);
         /// Shear strength, the low end of the band.
-        expected shear_strength_low: Shape::Measure(D::PRESSURE, Sign::Positive);
+        expected shear_strength_low: Measure(Pressure, Positive);
         /// Shear strength, the high end of the band.
-        expected shear_strength_high: Shape::Measure(D::PRESSURE, Sign::Positive);
+        expected shear_strength_high: Measure(Pressure, Positive);
         /// Tensile strength, the low end.
-        expected tensile_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        expected tensile_strength: Measure(Pressure, Positive);
         /// Pressure with which a screw in a hole crushes it, the low end.
-        expected bearing_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        expected bearing_strength: Measure(Pressure, Positive);
         /// Shear stress at which its surface gives way under glue, the low end.
-        expected glue_line_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        expected glue_line_strength: Measure(Pressure, Positive);
         /// The least difference of diameters with which a plug slides in a tube of it, damp and warm days counted.
-        expected tightest_slide: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected tightest_slide: Measure(Length, Positive);
         /// The greatest difference of diameters with which a plug does not wobble in a tube of it.
-        expected loosest_slide: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected loosest_slide: Measure(Length, Positive);
         /// The thinnest wall of tubes of it.
-        expected thinnest_wall: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected thinnest_wall: Measure(Length, Positive);
         /// The thickest wall of tubes of it.
-        expected thickest_wall: Shape::Measure(D::LENGTH, Sign::Positive);
+        expected thickest_wall: Measure(Length, Positive);
         /// Whether glue soaks into it.
-        expected porous: Shape::Truth;
+        expected porous: Truth;
         /// Whether it is a metal.
-        expected metal: Shape::Truth;
+        expected metal: Truth;
         /// Whether liquid threadlocker makes it crack under load.
-        expected cracked_by_threadlocker: Shape::Truth;
+        expected cracked_by_threadlocker: Truth;
         /// Whether heat melts it before it chars.
-        expected melts: Shape::Truth;
+        expected melts: Truth;
         /// Whether a tracker's signal passes through it.
-        expected transparent_to_radio: Shape::Truth;
+        expected transparent_to_radio: Truth;
         /// Other spellings.
-        optional also: Shape::Texts;
+        optional also: Texts;
     }
 
     /// How the outside of a rocket is finished.
-    FINISH as finish = "finish" {
+    FINISH: Finish as finish = "finish" {
         /// Equivalent height of its roughness.
-        expected roughness: Shape::Measure(D::LENGTH, Sign::NotNegative);
+        expected roughness: Measure(Length, NotNegative);
         /// Other spellings.
-        optional also: Shape::Texts;
+        optional also: Texts;
     }
 
     /// A kind of adhesive.
-    ADHESIVE as adhesive = "adhesive" {
+    ADHESIVE: Adhesive as adhesive = "adhesive" {
         /// Average shear stress that a good bond of strong parts bears, the low end.
-        expected shear_strength: Shape::Measure(D::PRESSURE, Sign::Positive);
+        expected shear_strength: Measure(Pressure, Positive);
         /// Where it begins to go soft, the low end.
-        expected softens_at: Shape::Measure(D::TEMPERATURE, Sign::Any);
+        expected softens_at: Measure(Temperature, Any);
         /// The coldest at which it hardens.
-        expected coldest: Shape::Measure(D::TEMPERATURE, Sign::Any);
+        expected coldest: Measure(Temperature, Any);
         /// How long it hardens before it may be loaded, at room temperature.
-        expected hardens_in: Shape::Measure(D::TIME, Sign::Positive);
+        expected hardens_in: Measure(Time, Positive);
         /// Whether it is mixed of two parts.
-        expected two_part: Shape::Truth;
+        expected two_part: Truth;
         /// Whether it may hold what the flight depends on.
-        expected structural: Shape::Truth;
+        expected structural: Truth;
         /// Whether it holds only what it soaks into.
-        expected for_porous_only: Shape::Truth;
+        expected for_porous_only: Truth;
         /// Other spellings.
-        optional also: Shape::Texts;
+        optional also: Texts;
     }
 
     /// A family of electrical connections.
-    CONNECTOR_FAMILY as connector_family = "connector_family" {
+    CONNECTOR_FAMILY: ConnectorFamily as connector_family = "connector_family" {
         /// What it is.
-        expected doc: Shape::Text;
+        expected doc: Text;
         /// Goes together in one way only.
-        expected keyed: Shape::Truth;
+        expected keyed: Truth;
         /// Parts only by a deliberate act.
-        expected locking: Shape::Truth;
+        expected locking: Truth;
         /// Can be unplugged at all.
-        expected separable: Shape::Truth;
+        expected separable: Truth;
         /// The open contacts it is made of, where families of other names have the same: they go on one another.
-        optional contacts_of: Shape::Text;
+        optional contacts_of: Text;
         /// Other spellings.
-        optional also: Shape::Texts;
+        optional also: Texts;
     }
 
     /// A size of wire.
-    WIRE as wire = "wire" {
+    WIRE: Wire as wire = "wire" {
         /// Cross-section of its copper.
-        expected area: Shape::Measure(D::AREA, Sign::Positive);
+        expected area: Measure(Area, Positive);
         /// Other spellings.
-        optional also: Shape::Texts;
+        optional also: Texts;
     }
 }
 
@@ -178,21 +178,21 @@ macro_rules! table_kinds {
     ($( $file:ident $group:ident $row:ident $name:literal )*) => { $(
         crate::kinds! {
             /// Rows of a table that share a source.
-            $group as group = "group" {
+            GROUP: $group as group = "group" {
                 /// Where the rows come from.
-                required source: Shape::One(&super::SOURCE);
+                required source: One(crate::tables::Citation);
                 /// The rows by name.
-                required rows: Shape::Many(&super::$row);
+                required rows: Many(crate::tables::$row);
             }
 
             /// A table of the trade.
-            $file as file = "table" {
+            FILE: $file as file = "table" {
                 /// Its name.
-                required table: Shape::Word(&[$name]);
+                required table: Word(&[$name]);
                 /// What it lists.
-                required about: Shape::Text;
+                required about: Text;
                 /// Its rows, in groups that share a source.
-                required groups: Shape::List(&$group);
+                required groups: List($group);
             }
         }
     )* };
@@ -212,8 +212,7 @@ struct Table {
 macro_rules! tables {
     ($( $module:ident $row:ident $name:literal )*) => {
         $( #[allow(unreachable_pub, reason = "a table's own kinds are used here only")] mod $module {
-            use crate::vocabulary::Shape;
-            table_kinds! { FILE GROUP $row $name }
+            table_kinds! { File Group $row $name }
         } )*
 
         /// Every table.
@@ -229,13 +228,13 @@ macro_rules! tables {
 }
 
 tables! {
-    threads THREAD "threads"
-    drills DRILL "drills"
-    tap_drills TAP_DRILL "tap_drills"
-    clearance_drills CLEARANCE_DRILL "clearance_drills"
-    materials MATERIAL "materials"
-    connectors CONNECTOR_FAMILY "connectors"
-    finishes FINISH "finishes"
-    wires WIRE "wires"
-    adhesives ADHESIVE "adhesives"
+    threads Thread "threads"
+    drills Drill "drills"
+    tap_drills TapDrill "tap_drills"
+    clearance_drills ClearanceDrill "clearance_drills"
+    materials Material "materials"
+    connectors ConnectorFamily "connectors"
+    finishes Finish "finishes"
+    wires Wire "wires"
+    adhesives Adhesive "adhesives"
 }

@@ -6,16 +6,18 @@ use std::sync::{Arc, LazyLock};
 use super::{
     CLEARANCE_DRILL, DRILL, SOURCE, TABLES, TAP_DRILL, THREAD, Table, drill, source as cited, tap_drill,
 };
-use crate::quantity::Quantity;
+use crate::quantity::{Dimensional, Length, Quantity, Styled};
 use crate::text::{Problem, Source, Span, Tree, in_order};
-use crate::vocabulary::{EntityId, Key, Kind, Rows, State, Store, Value, read_table, suggest};
+use crate::vocabulary::{
+    EntityId, EntityType, Id, IdOf, Key, Kind, Rows, State, Store, Value, read_table, suggest,
+};
 
 /// A problem with the file it is about.
 type Placed = (Arc<Source>, Problem);
 
 /// A drill of the tables.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Drill {
+pub struct DrillSize {
     /// Its row.
     pub row: EntityId,
     /// The series it is sold in.
@@ -34,7 +36,7 @@ pub struct Tables {
     /// The files, in their order, each with the number of things after it was read.
     files: Vec<(Arc<Source>, usize)>,
     /// The drills, smallest first.
-    drills: Vec<Drill>,
+    drills: Vec<DrillSize>,
     problems: Vec<Placed>,
 }
 
@@ -170,10 +172,11 @@ impl Tables {
 
     /// Tells of sources of a club's groups that name none.
     fn check_sources(&mut self, first: usize) {
-        let names_one = [cited::title, cited::common_practice, cited::club, cited::from_memory];
+        let names_one =
+            [cited::title.slot, cited::common_practice.slot, cited::club.slot, cited::from_memory.slot];
         let mut found = Vec::new();
         for (id, entity) in self.store.all().skip(first).filter(|(_, entity)| entity.kind == &SOURCE) {
-            let named = names_one.iter().any(|key| matches!(entity.slot(key.slot).state, State::Known(_)));
+            let named = names_one.iter().any(|slot| matches!(entity.slot(*slot).state, State::Known(_)));
             if !named {
                 let problem =
                     Problem::at(entity.span, "this source names nothing that a reader could look up or ask")
@@ -220,19 +223,13 @@ impl Tables {
     }
 
     fn sort_drills(&mut self) {
-        let mut drills: Vec<Drill> = self
+        let mut drills: Vec<DrillSize> = self
             .store
             .all()
             .filter(|(_, entity)| entity.kind == &DRILL)
             .filter_map(|(row, entity)| {
-                let (series, diameter) =
-                    (&entity.slot(drill::series.slot).state, &entity.slot(drill::diameter.slot).state);
-                match (series, diameter) {
-                    (State::Known(Value::Word(series)), State::Known(Value::Quantity(diameter))) => {
-                        Some(Drill { row, series, diameter: *diameter })
-                    }
-                    _ => None,
-                }
+                let diameter: Styled<Length> = entity.get_as(drill::diameter)?;
+                Some(DrillSize { row, series: entity.get(drill::series)?, diameter: diameter.quantity() })
             })
             .collect();
         drills.sort_by(|a, b| a.diameter.si.total_cmp(&b.diameter.si));
@@ -253,16 +250,29 @@ impl Tables {
 
     /// The quantity in a field of a row.
     #[must_use]
-    pub fn quantity(&self, row: EntityId, key: Key) -> Option<Quantity> {
-        match &self.store.get(row)?.slot(key.slot).state {
-            State::Known(Value::Quantity(quantity)) => Some(*quantity),
-            _ => None,
-        }
+    pub fn quantity<E: EntityType, T: Dimensional>(
+        &self,
+        row: impl IdOf<E>,
+        key: Key<E, T>,
+    ) -> Option<Quantity> {
+        self.store.get(row.into())?.get_as(key).map(Styled::<T>::quantity)
+    }
+
+    /// The quantity in a field of a row, of a type that the compiler knows.
+    #[must_use]
+    pub fn styled<E: EntityType, T: Dimensional>(&self, row: Id<E>, key: Key<E, T>) -> Option<Styled<T>> {
+        self.store.get(row.any())?.get_as(key)
+    }
+
+    /// A row by its name.
+    #[must_use]
+    pub fn row<E: EntityType>(&self, name: &str) -> Option<Id<E>> {
+        self.find(E::KIND, name).map(Id::trusted)
     }
 
     /// The drills, smallest first.
     #[must_use]
-    pub fn drills(&self) -> &[Drill] {
+    pub fn drills(&self) -> &[DrillSize] {
         &self.drills
     }
 

@@ -74,7 +74,7 @@ impl Reader<'_> {
                 Some(State::Known(Value::Quantity(quantity))) => Some(*quantity),
                 _ => None,
             };
-            self.set(id, slot, Slot { measured: Some(Stated { value: stated }), ..read });
+            self.set(id, slot, Slot { measured: Some(Box::new(Stated { value: stated })), ..read });
         }
     }
 }

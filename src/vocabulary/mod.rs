@@ -11,6 +11,7 @@ mod read;
 mod references;
 mod schema;
 mod store;
+mod typed;
 mod value;
 
 pub use position::{Edge, Position};
@@ -18,6 +19,7 @@ pub(crate) use read::read_scalar;
 pub use read::{Reading, Rows, read, read_table, suggest};
 pub use schema::json_schema;
 pub use store::{Entity, EntityId, Slot, State, Stated, Store};
+pub use typed::{AnyKey, Decode, EntityType, Id, IdOf, Ids, Key};
 pub use value::{Date, Value};
 
 use crate::quantity::Dimension;
@@ -169,15 +171,6 @@ pub enum Shape {
     Raw,
 }
 
-/// A field as Rust code names it: its kind and its slot, made by [`kinds!`](crate::kinds).
-#[derive(Clone, Copy, Debug)]
-pub struct Key {
-    /// The kind that has the field.
-    pub kind: &'static Kind,
-    /// Its slot.
-    pub slot: u16,
-}
-
 /// The key of a field as it is spelled in files: Rust's own words are declared raw (`r#for`).
 #[must_use]
 pub const fn spelled(name: &'static str) -> &'static str {
@@ -189,12 +182,13 @@ pub const fn spelled(name: &'static str) -> &'static str {
 
 /// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means; `implied` is a part
 /// that is never written and always there.
+/// The shape of a field says what Rust makes of it: `Measure(Length, Positive)` is a length, `One(Tube)` the identity of a tube.
 #[macro_export]
 macro_rules! kinds {
     ($(
         $(#[doc = $doc:literal])+
-        $kind:ident as $module:ident = $name:literal {
-            $( $(#[doc = $field_doc:literal])+ $need:ident $field:ident : $shape:expr; )*
+        $kind:ident : $entity:ident as $module:ident = $name:literal {
+            $( $(#[doc = $field_doc:literal])+ $need:ident $field:ident : $shape:ident $( ( $($argument:tt)* ) )?; )*
             $( refused $refused:literal : $why:literal; )*
         }
     )*) => { $(
@@ -206,20 +200,39 @@ macro_rules! kinds {
                 name: $crate::vocabulary::spelled(stringify!($field)),
                 doc: concat!($($field_doc),+),
                 need: $crate::kinds!(@need $need),
-                shape: $shape,
+                shape: $crate::kinds!(@shape $shape $( $($argument)* )?),
             } ),* ],
             refused: &[ $( $crate::vocabulary::Refused { name: $refused, why: $why } ),* ],
         };
 
+        $(#[doc = $doc])+
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        #[allow(unreachable_pub, reason = "some types are used in one place only")]
+        pub enum $entity {}
+
+        // Under the type's own name, so that the shapes of other fields name both by one word.
+        #[doc(hidden)]
+        #[allow(unused_imports, unreachable_pub, reason = "some types are no part of another")]
+        pub use self::$kind as $entity;
+
+        impl $crate::vocabulary::EntityType for $entity {
+            const KIND: &'static $crate::vocabulary::Kind = &$kind;
+        }
+
         #[doc = concat!("The fields of `", $name, "`, by slot.")]
         #[allow(non_upper_case_globals, dead_code, unreachable_pub, reason = "a field is spelled in Rust as it is in the file")]
         pub mod $module {
+            #[allow(unused_imports, reason = "the types of its fields, where it has any")]
+            use super::*;
+
             #[allow(non_camel_case_types, clippy::upper_case_acronyms, reason = "a field is spelled in Rust as it is in the file")]
             enum Slot { $( $field ),* }
             $(
                 $(#[doc = $field_doc])+
-                pub const $field: $crate::vocabulary::Key =
-                    $crate::vocabulary::Key { kind: &super::$kind, slot: Slot::$field as u16 };
+                pub const $field: $crate::vocabulary::Key<
+                    super::$entity,
+                    $crate::kinds!(@value $shape $( $($argument)* )?),
+                > = $crate::vocabulary::Key::in_slot(Slot::$field as u16);
             )*
         }
     )* };
@@ -227,4 +240,39 @@ macro_rules! kinds {
     (@need optional) => { $crate::vocabulary::Need::Optional };
     (@need required) => { $crate::vocabulary::Need::Required };
     (@need implied) => { $crate::vocabulary::Need::Implied };
+
+    (@shape Measure $quantity:ty, $sign:ident) => {
+        $crate::vocabulary::Shape::Measure(
+            <$quantity as $crate::quantity::Dimensional>::DIMENSION, $crate::vocabulary::Sign::$sign)
+    };
+    (@shape Measures $quantity:ty, $sign:ident) => {
+        $crate::vocabulary::Shape::Measures(
+            <$quantity as $crate::quantity::Dimensional>::DIMENSION, $crate::vocabulary::Sign::$sign)
+    };
+    (@shape Curve $x:ty, $y:ty) => {
+        $crate::vocabulary::Shape::Curve(
+            <$x as $crate::quantity::Dimensional>::DIMENSION, <$y as $crate::quantity::Dimensional>::DIMENSION)
+    };
+    (@shape Number $sign:ident) => { $crate::vocabulary::Shape::Number($crate::vocabulary::Sign::$sign) };
+    (@shape Count $least:literal) => { $crate::vocabulary::Shape::Count($least) };
+    (@shape Word $words:expr) => { $crate::vocabulary::Shape::Word($words) };
+    (@shape $plain:ident) => { $crate::vocabulary::Shape::$plain };
+    (@shape $reference:ident $($entity:tt)+) => { $crate::vocabulary::Shape::$reference(&$($entity)+) };
+
+    (@value Measure $quantity:ty, $sign:ident) => { $quantity };
+    (@value Measures $quantity:ty, $sign:ident) => { Vec<$quantity> };
+    (@value Curve $x:ty, $y:ty) => { Vec<($x, $y)> };
+    (@value Number $sign:ident) => { f64 };
+    (@value Count $least:literal) => { u32 };
+    (@value Word $words:expr) => { &'static str };
+    (@value Truth) => { bool };
+    (@value Text) => { std::sync::Arc<str> };
+    (@value Texts) => { std::sync::Arc<[std::sync::Arc<str>]> };
+    (@value Date) => { $crate::vocabulary::Date };
+    (@value Position) => { $crate::vocabulary::Position };
+    (@value Raw) => { $crate::text::NodeId };
+    (@value Many $entity:ty) => { $crate::vocabulary::Ids<$entity> };
+    (@value List $entity:ty) => { $crate::vocabulary::Ids<$entity> };
+    (@value RefersAll $entity:ty) => { $crate::vocabulary::Ids<$entity> };
+    (@value $one:ident $entity:ty) => { $crate::vocabulary::Id<$entity> };
 }

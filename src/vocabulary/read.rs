@@ -551,7 +551,7 @@ pub(crate) fn read_scalar(
         },
         Shape::Position => Position::read(word).map(|position| {
             let tolerance = position.tolerance;
-            (Value::Position(position), tolerance)
+            (Value::Position(Arc::new(position)), tolerance)
         }),
         Shape::Row(table) => match rows.and_then(|r| r.find(table, word)) {
             Some(row) => Ok((Value::Entity(row), None)),

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::{Kind, Value};
+use super::{Decode, EntityType, Id, IdOf, Key, Kind, Value};
 use crate::quantity::{Quantity, Tolerance};
 use crate::text::{NodeId, Span};
 
@@ -54,7 +54,7 @@ pub struct Slot {
     /// The value's bytes are used by more than one place (an alias or a merge key): editing one edits all.
     pub shared: bool,
     /// That the value was measured, and what is stated beside it.
-    pub measured: Option<Stated>,
+    pub measured: Option<Box<Stated>>,
 }
 
 /// What is stated of a value that was measured: by a catalogue or a drawing.
@@ -99,6 +99,36 @@ pub struct Entity {
 }
 
 impl Entity {
+    /// What is written in a field; `None` where nothing is, or nothing that could be read, or where the thing is of
+    /// another type than the key.
+    #[must_use]
+    pub fn get<E: EntityType, T: Decode>(&self, key: Key<E, T>) -> Option<T> {
+        self.get_as(key)
+    }
+
+    /// A field that is free text.
+    #[must_use]
+    pub fn text<E: EntityType>(&self, key: Key<E, Arc<str>>) -> Option<&str> {
+        match &self.field(key)?.state {
+            State::Known(Value::Text(text)) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// The same as another type of Rust: as a quantity that keeps its unit.
+    pub(crate) fn get_as<E: EntityType, T, U: Decode>(&self, key: Key<E, T>) -> Option<U> {
+        match &self.field(key)?.state {
+            State::Known(value) => U::decode(value),
+            _ => None,
+        }
+    }
+
+    /// A field; `None` where the thing is of another type than the key.
+    #[must_use]
+    pub fn field<E: EntityType, T>(&self, key: Key<E, T>) -> Option<&Slot> {
+        (self.kind == E::KIND).then(|| self.slot(key.slot))
+    }
+
     /// A field of the thing.
     #[must_use]
     pub fn slot(&self, slot: u16) -> &Slot {
@@ -143,6 +173,23 @@ impl Store {
             None => self.entities.get(id.index()),
             Some(aligned) => self.entities.get((*aligned.places.get(id.index())?)? as usize),
         }
+    }
+
+    /// What is written in a field of a thing; `None` where nothing is, or where the thing is of another type than the key.
+    #[must_use]
+    pub fn value<E: EntityType, T: Decode>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<T> {
+        self.get(id.into())?.get(key)
+    }
+
+    /// A thing as one of a type that the compiler knows; `None` where it is of another.
+    #[must_use]
+    pub fn as_a<E: EntityType>(&self, id: EntityId) -> Option<Id<E>> {
+        (self.get(id)?.kind == E::KIND).then(|| Id::trusted(id))
+    }
+
+    /// Every thing of a type that the compiler knows, in the order of the file.
+    pub fn every<E: EntityType>(&self) -> impl Iterator<Item = Id<E>> {
+        self.of_kind(E::KIND).map(Id::trusted)
     }
 
     /// Every identity that this store or one that it is aligned with has given, those that have gone included.

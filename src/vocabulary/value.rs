@@ -27,7 +27,7 @@ pub enum Value {
     /// A calendar date.
     Date(Date),
     /// A place measured with a tape.
-    Position(Position),
+    Position(Arc<Position>),
     /// Another thing.
     Entity(EntityId),
     /// Several other things.

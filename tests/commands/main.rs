@@ -25,6 +25,7 @@ mod settings;
 mod shell;
 #[path = "../helpers/skips.rs"]
 mod skips;
+mod streaming;
 mod tables;
 mod tolerance;
 

@@ -10,7 +10,7 @@ use holdpoint::report::drawing::{Drawing, Form, Look, Part, View};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::tables::Tables;
 use holdpoint::text::Source;
-use holdpoint::vocabulary::{EntityId, Key, Kind, Value};
+use holdpoint::vocabulary::{AnyKey, EntityId, Kind, Value};
 
 use super::{EXAMPLES, file, page_of, select, sound};
 
@@ -33,7 +33,7 @@ fn every_design() -> impl Iterator<Item = &'static str> {
     EXAMPLES.iter().map(|(path, _)| *path).chain(OTHERS.iter().copied())
 }
 
-fn si(model: &Model<'_>, id: EntityId, key: Key) -> f64 {
+fn si(model: &Model<'_>, id: EntityId, key: AnyKey) -> f64 {
     match model.field(id, key.slot) {
         Ok(Value::Quantity(quantity)) => quantity.si,
         other => panic!("{other:?}"),
@@ -126,11 +126,11 @@ fn parts_are_as_large_as_the_model_has_them() {
             let mut seen = 0;
             for part in &drawing.parts {
                 let kind = model.entity(part.id).unwrap().kind;
-                let across: &[(&Kind, Key, View)] = &[
-                    (&TUBE, tube::outer_diameter, View::Cut),
-                    (&COUPLER, coupler::outer_diameter, View::Cut),
-                    (&RING, ring::outer_diameter, View::Cut),
-                    (&MOTOR, motor::diameter, View::Cut),
+                let across: &[(&Kind, AnyKey, View)] = &[
+                    (&TUBE, tube::outer_diameter.any(), View::Cut),
+                    (&COUPLER, coupler::outer_diameter.any(), View::Cut),
+                    (&RING, ring::outer_diameter.any(), View::Cut),
+                    (&MOTOR, motor::diameter.any(), View::Cut),
                 ];
                 for (of, key, view) in across.iter().filter(|(of, ..)| *of == kind) {
                     let [_, _, low, high] = box_of(part, *view).unwrap();
@@ -139,7 +139,8 @@ fn parts_are_as_large_as_the_model_has_them() {
                     seen += 1;
                 }
                 if kind == &TUBE || kind == &RING {
-                    let key = if kind == &TUBE { tube::inner_diameter } else { ring::inner_diameter };
+                    let key =
+                        if kind == &TUBE { tube::inner_diameter.any() } else { ring::inner_diameter.any() };
                     let inner = si(model, part.id, key) / 2.0;
                     let nearest =
                         part.shapes.iter().filter(|s| s.look == Look::Cut).flat_map(|s| match &s.form {
@@ -151,7 +152,7 @@ fn parts_are_as_large_as_the_model_has_them() {
                 }
                 if kind == &MOTOR {
                     let [fore, aft, ..] = box_of(part, View::Cut).unwrap();
-                    assert!((aft - fore - si(model, part.id, motor::length)).abs() < 1e-9);
+                    assert!((aft - fore - si(model, part.id, motor::length.any())).abs() < 1e-9);
                 }
             }
             assert!(seen >= 6, "{seen}");
@@ -167,7 +168,7 @@ fn holes_stand_at_their_clock_angles() {
         let vents = drawing.parts.iter().find(|p| p.path.ends_with("statics")).unwrap();
         assert!(model.entity(vents.id).unwrap().kind == &VENT);
         let body = 4.024 * 0.0254 / 2.0;
-        let hole = si(model, vents.id, vent::diameter) / 2.0;
+        let hole = si(model, vents.id, vent::diameter.any()) / 2.0;
         let dots: Vec<(f64, Look)> = vents
             .shapes
             .iter()

@@ -2,11 +2,11 @@
 
 use super::Drawing;
 use crate::design::{
-    ALTIMETER, BATTERY, CHARGE, CIRCUIT, GROUND_TEST, HARNESS, MOTOR_MOUNT, SECTION, SWITCH, altimeter,
+    Altimeter, BATTERY, CHARGE, CIRCUIT, GROUND_TEST, HARNESS, MOTOR_MOUNT, SECTION, SWITCH, altimeter,
     charge, circuit, ground_test, harness, motor_mount, section,
 };
 use crate::report::reading::Reading;
-use crate::vocabulary::EntityId;
+use crate::vocabulary::{EntityId, Id};
 
 /// More steps than any chain of things is long; a file may refer in circles.
 const MOST_STEPS: u32 = 12;
@@ -28,23 +28,28 @@ fn next(reading: Reading<'_>, id: EntityId) -> Option<EntityId> {
     let entity = model.entity(id)?;
     let kind = entity.kind;
     let acts_on = if kind == &SECTION {
-        [section::tube, section::coupler, section::nose_cone, section::transition, section::boat_tail]
-            .into_iter()
-            .find_map(|key| reading.part(id, key))
+        let tube = reading.part(id, section::tube).map(Id::any);
+        tube.or_else(|| reading.part(id, section::coupler).map(Id::any))
+            .or_else(|| reading.part(id, section::nose_cone).map(Id::any))
+            .or_else(|| reading.part(id, section::transition).map(Id::any))
+            .or_else(|| reading.part(id, section::boat_tail).map(Id::any))
     } else if kind == &MOTOR_MOUNT {
-        reading.part(id, motor_mount::tube)
+        reading.part(id, motor_mount::tube).map(Id::any)
     } else if kind == &CHARGE {
-        reading.part(id, charge::joint)
+        reading.part(id, charge::joint).map(Id::any)
     } else if kind == &GROUND_TEST {
-        reading.part(id, ground_test::joint)
+        reading.part(id, ground_test::joint).map(Id::any)
     } else if kind == &CIRCUIT {
-        reading.part(id, circuit::lid).or_else(|| reading.part(id, circuit::altimeter))
+        let lid = reading.part(id, circuit::lid).map(Id::any);
+        lid.or_else(|| reading.part(id, circuit::altimeter).map(Id::any))
     } else if kind == &HARNESS {
         reading.things(id, harness::between).first().copied()
     } else if kind == &BATTERY || kind == &SWITCH {
-        let key = if kind == &BATTERY { altimeter::battery } else { altimeter::switch };
-        let fed = model.design().store.of_kind(&ALTIMETER).find(|one| reading.part(*one, key) == Some(id));
-        fed.and_then(|one| model.holder(one, &SECTION))
+        let fed = model.design().store.every::<Altimeter>().find(|one| {
+            reading.part(*one, altimeter::battery).is_some_and(|battery| battery == id)
+                || reading.part(*one, altimeter::switch).is_some_and(|switch| switch == id)
+        });
+        fed.map(Id::any).and_then(|one| model.holder(one, &SECTION))
     } else {
         None
     };

@@ -50,7 +50,7 @@ impl Pen<'_> {
             Some((
                 self.half(c, coupler::outer_diameter)?,
                 self.half(c, coupler::inner_diameter)?,
-                self.ends(c).ok()?,
+                self.ends(c.any()).ok()?,
             ))
         });
         let Some((outer, inner, coupler)) = across else {
@@ -71,11 +71,11 @@ impl Pen<'_> {
     }
 
     pub(super) fn rods(&mut self, id: EntityId) {
-        let count = self.reading.si(id, rods::count);
+        let count = self.reading.count(id, rods::count);
         let section = self.reading.model.holder(id, &SECTION);
         let around = section
             .and_then(|s| self.reading.part(s, section::coupler))
-            .and_then(|c| Some((self.ends(c).ok()?, self.half(c, coupler::inner_diameter)?)));
+            .and_then(|c| Some((self.ends(c.any()).ok()?, self.half(c, coupler::inner_diameter)?)));
         let (Some(((fore, aft), bore)), Some(long)) = (around, self.reading.si(id, rods::length)) else {
             return self.leave_out(id, "their length, or the coupler that they run through, is not known");
         };
@@ -87,7 +87,7 @@ impl Pen<'_> {
         let form = rectangle(ends.0, ends.1, at - thick, at + thick);
         let mut size = self.sizes(id, &[(rods::length, "long")]);
         if let (Some(count), Some(row)) = (count, row) {
-            size = format!("{count} of {}, {size}", self.reading.name(row));
+            size = format!("{count} of {}, {size}", self.reading.name(row.any()));
         }
         let path = self.reading.path(id);
         self.note(format!(
@@ -172,18 +172,25 @@ impl Pen<'_> {
     /// The ends and the bore of a section's body tube.
     pub(super) fn bore(&self, section: EntityId) -> Option<((f64, f64), f64)> {
         let tube = self.reading.part(section, section::tube)?;
-        Some((self.ends(tube).ok()?, self.half(tube, tube::inner_diameter)?))
+        Some((self.ends(tube.any()).ok()?, self.half(tube, tube::inner_diameter)?))
     }
 
     pub(super) fn parachute(&mut self, id: EntityId) {
-        let size = self.sizes(id, &[(parachute::diameter, "across"), (parachute::packed_volume, "packed")]);
+        let size = [
+            self.lengths("across", id, parachute::diameter),
+            self.lengths("packed", id, parachute::packed_volume),
+        ]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(", ");
         let Some(section) = self.reading.part(id, parachute::packed_in) else {
             return self.leave_out(id, "the section that it is packed in is not written down");
         };
         let Some(volume) = self.reading.si(id, parachute::packed_volume) else {
             return self.leave_out(id, "its packed volume is not written down");
         };
-        let (Some((_, bore)), Some(room)) = (self.bore(section), self.room(section)) else {
+        let (Some((_, bore)), Some(room)) = (self.bore(section.any()), self.room(section.any())) else {
             return self.leave_out(id, "no room for it is known in its section");
         };
         // Bundles of one section lie one behind the other.

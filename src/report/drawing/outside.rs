@@ -5,9 +5,10 @@ use std::f64::consts::PI;
 use super::parts::{Pen, both_sides, rectangle, shape};
 use super::{Clocked, Form, Look, Shape, View};
 use crate::design::{
-    ALTIMETER, SECTION, SHEAR_PINS, SWITCH_ACCESS, VENT, altimeter, fastening, fin_slots, fin_tab, fins,
-    joint, protuberance, rail_button, section, shear_pins, switch_access, tube, vent,
+    ALTIMETER, Fins, SECTION, SHEAR_PINS, SWITCH_ACCESS, VENT, altimeter, fastening, fin_slots, fin_tab,
+    fins, joint, protuberance, rail_button, section, shear_pins, switch_access, tube, vent,
 };
+use crate::quantity::Length;
 use crate::tables::thread;
 use crate::vocabulary::{EntityId, Key, Kind, Value};
 
@@ -17,7 +18,7 @@ const MOST_FINS: u32 = 24;
 impl Pen<'_> {
     pub(super) fn fin_slots(&mut self, id: EntityId, ends: (f64, f64)) {
         let size = self.sizes(id, &[(fin_slots::length, "long"), (fin_slots::width, "wide")]);
-        let size = match self.reading.si(id, fin_slots::count) {
+        let size = match self.reading.count(id, fin_slots::count) {
             Some(count) => format!("{count}, each {size}"),
             None => size,
         };
@@ -48,7 +49,7 @@ impl Pen<'_> {
                 (fins::thickness, "thick"),
             ],
         );
-        let count = self.reading.si(id, fins::count);
+        let count = self.reading.count(id, fins::count);
         let size = count.map_or(size.clone(), |count| format!("{count}, each {size}"));
         let (Some(body), Some(span)) = (self.body(id), self.reading.si(id, fins::span)) else {
             return self.leave_out(id, "their span, or the body that they stand on, is not known");
@@ -101,11 +102,9 @@ impl Pen<'_> {
 
     /// The outline of a fin that is no trapezoid: out along its leading edge and back along its trailing one.
     pub(super) fn free_outline(&self, id: EntityId, root: f64, body: f64) -> Option<Form> {
-        let edge = |key: Key| match self.reading.model.field(id, key.slot) {
-            Ok(Value::Curve(points)) => {
-                Some(points.iter().map(|(y, x)| (root + x.si, body + y.si)).collect::<Vec<_>>())
-            }
-            _ => None,
+        let edge = |key: Key<Fins, Vec<(Length, Length)>>| -> Option<Vec<_>> {
+            let points = self.reading.model.get(id, key)?;
+            Some(points.iter().map(|(y, x)| (root + x.si(), body + y.si())).collect())
         };
         let (mut outline, trailing) = (edge(fins::leading_edge)?, edge(fins::trailing_edge)?);
         outline.extend(trailing.into_iter().rev());
@@ -118,14 +117,14 @@ impl Pen<'_> {
         let (Some(long), Some(deep)) =
             (self.reading.si(tab, fin_tab::length), self.reading.si(tab, fin_tab::depth))
         else {
-            self.leave_out(tab, "its length or its depth is not written down");
+            self.leave_out(tab.any(), "its length or its depth is not written down");
             return Vec::new();
         };
         let section = self.reading.model.holder(id, &SECTION);
         let slots = section.and_then(|s| self.reading.part(s, section::fin_slots));
-        let (fore, aft) = slots.and_then(|s| self.ends(s).ok()).unwrap_or(root);
+        let (fore, aft) = slots.and_then(|s| self.ends(s.any()).ok()).unwrap_or(root);
         let middle = f64::midpoint(fore, aft);
-        let path = self.reading.path(tab);
+        let path = self.reading.path(tab.any());
         self.note(format!(
             "{path}: where the tab begins is not part of a design; dashed, in the middle of its slot"
         ));
@@ -179,8 +178,9 @@ impl Pen<'_> {
     pub(super) fn armed_section(&self, access: EntityId) -> Option<EntityId> {
         let switch = self.reading.model.entity(access)?.parent?;
         let store = &self.reading.model.design().store;
-        let armed =
-            store.of_kind(&ALTIMETER).find(|one| self.reading.part(*one, altimeter::switch) == Some(switch));
+        let armed = store
+            .of_kind(&ALTIMETER)
+            .find(|one| self.reading.part(*one, altimeter::switch).is_some_and(|s| s == switch));
         self.reading.model.holder(armed?, &SECTION)
     }
 
@@ -211,16 +211,16 @@ impl Pen<'_> {
     /// Vents, shear pins, screws and rivets, the ways to switches.
     pub(super) fn holes(&mut self, id: EntityId, kind: &'static Kind, ends: (f64, f64)) {
         let (count, across, body) = if kind == &VENT {
-            (self.reading.si(id, vent::count), self.reading.quantity(id, vent::diameter), self.body(id))
+            (self.reading.count(id, vent::count), self.reading.quantity(id, vent::diameter), self.body(id))
         } else if kind == &SWITCH_ACCESS {
             let section = self.armed_section(id);
             let body = section.and_then(|s| self.reading.number(s, "body_diameter").ok());
             (Some(1.0), self.reading.quantity(id, switch_access::diameter), body.map(|d| d / 2.0))
         } else {
             let (count, row) = if kind == &SHEAR_PINS {
-                (self.reading.si(id, shear_pins::count), self.reading.part(id, shear_pins::thread))
+                (self.reading.count(id, shear_pins::count), self.reading.part(id, shear_pins::thread))
             } else {
-                (self.reading.si(id, fastening::count), self.reading.part(id, fastening::thread))
+                (self.reading.count(id, fastening::count), self.reading.part(id, fastening::thread))
             };
             let joint = self.reading.model.entity(id).and_then(|e| e.parent);
             let body = joint.and_then(|j| self.reading.number(j, "body_diameter").ok()).map(|d| d / 2.0);

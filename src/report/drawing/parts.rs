@@ -7,8 +7,9 @@ use crate::design::{
     SWITCH_ACCESS, SWITCH_BAND, THRUST_PLATE, TRANSITION, TUBE, VENT, boat_tail, coupler, fastening,
     nose_cone, section, shoulder, switch_band, transition, tube,
 };
+use crate::quantity::{Dimensional, Length};
 use crate::report::reading::Reading;
-use crate::vocabulary::{EntityId, Key, Kind};
+use crate::vocabulary::{EntityId, EntityType, IdOf, Key, Kind};
 
 /// Points along a nose cone.
 const OUTLINE: u32 = 48;
@@ -170,17 +171,22 @@ impl Pen<'_> {
         self.reading.length(metres)
     }
 
-    pub(super) fn lengths(&self, what: &str, id: EntityId, key: Key) -> Option<String> {
+    pub(super) fn lengths<E: EntityType, T: Dimensional>(
+        &self,
+        what: &str,
+        id: impl IdOf<E>,
+        key: Key<E, T>,
+    ) -> Option<String> {
         self.reading.quantity(id, key).map(|q| format!("{q} {what}"))
     }
 
     /// Sizes as they are written, joined.
-    pub(super) fn sizes(&self, id: EntityId, asked: &[(Key, &str)]) -> String {
+    pub(super) fn sizes<E: EntityType>(&self, id: impl IdOf<E>, asked: &[(Key<E, Length>, &str)]) -> String {
         let said: Vec<String> = asked.iter().filter_map(|(key, what)| self.lengths(what, id, *key)).collect();
         said.join(", ")
     }
 
-    pub(super) fn half(&self, id: EntityId, key: Key) -> Option<f64> {
+    pub(super) fn half<E: EntityType>(&self, id: impl IdOf<E>, key: Key<E, Length>) -> Option<f64> {
         self.reading.si(id, key).map(|d| d / 2.0)
     }
 
@@ -340,7 +346,8 @@ impl Pen<'_> {
             return self.leave_out(id, "its outer diameter is not written down");
         };
         let long = ends.1 - ends.0;
-        let Ok(nose) = self.reading.model.nose_of(id) else {
+        let cone = self.reading.model.as_a(id);
+        let Some(Ok(nose)) = cone.map(|cone| self.reading.model.nose_of(cone)) else {
             let words = format!(
                 "{}: no outline is known, so its tip and its base are joined by dashed lines",
                 self.reading.path(id)

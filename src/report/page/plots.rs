@@ -155,7 +155,8 @@ fn descent(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String
 fn lag(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
     let mut lines = Vec::new();
     for bay in bays(reading) {
-        match reading.model.lag_course(bay) {
+        let Some(section) = reading.model.as_a(bay) else { continue };
+        match reading.model.lag_course(section) {
             Ok(course) => {
                 let points: Vec<(f64, f64)> = course.iter().map(|(t, h)| (t.si(), h.si())).collect();
                 lines.push((reading.name(bay), points));

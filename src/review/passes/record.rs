@@ -1,46 +1,47 @@
 //! The file that passed hold points are written in, and reading it back.
 
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 use super::PassedValue;
 use crate::review::digest;
 use crate::rules::HoldPoint;
 use crate::text::{Problem, Source, Tree};
-use crate::vocabulary::{Date, EntityId, Key, Shape, State, Store, Value, read};
+use crate::vocabulary::{Date, EntityType, Id, Key, Store, read};
 
 crate::kinds! {
     /// The record of the hold points that were passed for one design.
-    PASSES as passes = "record" {
+    PASSES: PassesEntity as passes = "record" {
         /// The version of the record's format; this program reads version 1.
-        required holdpoint_passes: Shape::Count(1);
+        required holdpoint_passes: Count(1);
         /// The hold points that were passed, in the order in which they were.
-        required passes: Shape::List(&PASS);
+        required passes: List(PassEntity);
     }
 
     /// A hold point that was passed.
-    PASS as pass = "pass" {
+    PASS: PassEntity as pass = "pass" {
         /// The hold point.
-        required hold_point: Shape::Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
+        required hold_point: Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
         /// The day.
-        required on: Shape::Date;
+        required on: Date;
         /// Who passed it.
-        required by: Shape::Text;
+        required by: Text;
         /// SHA-256 of the design as it was.
-        required design: Shape::Text;
+        required design: Text;
         /// SHA-256 of who, when and the values below.
-        required digest: Shape::Text;
+        required digest: Text;
         /// Every value that the rules of the hold point read.
-        required values: Shape::List(&PASSED_VALUE);
+        required values: List(PassedValueEntity);
     }
 
     /// A value as it was when a hold point was passed.
-    PASSED_VALUE as passed_value = "passed_value" {
+    PASSED_VALUE: PassedValueEntity as passed_value = "passed_value" {
         /// Its path in the design.
-        required key: Shape::Text;
+        required key: Text;
         /// As it was written.
-        required written: Shape::Text;
+        required written: Text;
         /// What it counts as, so that another way to write the same is no change.
-        required counts_as: Shape::Text;
+        required counts_as: Text;
     }
 }
 
@@ -95,11 +96,8 @@ pub struct Passes {
     pub all: Vec<Pass>,
 }
 
-fn text(store: &Store, id: EntityId, key: Key) -> Option<String> {
-    match &store.get(id)?.slot(key.slot).state {
-        State::Known(Value::Text(text)) => Some(text.to_string()),
-        _ => None,
-    }
+fn text<E: EntityType>(store: &Store, id: Id<E>, key: Key<E, Arc<str>>) -> Option<String> {
+    store.value(id, key).map(|text| text.to_string())
 }
 
 impl Passes {
@@ -115,14 +113,14 @@ impl Passes {
             let reading = read(&PASSES, source, tree, None);
             problems.extend(reading.problems);
             let store = reading.store;
-            let version = store.get(store.root()).map(|e| e.slot(passes::holdpoint_passes.slot));
-            if let Some((State::Known(Value::Quantity(version)), Some(place))) =
-                version.map(|slot| (&slot.state, slot.place))
-                && (version.si - 1.0).abs() > f64::EPSILON
+            let root = store.root();
+            let place = store.get(root).and_then(|e| e.slot(passes::holdpoint_passes.slot).place);
+            if let (Some(version), Some(place)) = (store.value(root, passes::holdpoint_passes), place)
+                && version != 1
             {
                 problems.push(Problem::at(place, "this program reads records of version 1"));
             }
-            all = store.of_kind(&PASS).filter_map(|id| one(&store, id)).collect();
+            all = store.every().filter_map(|id| one(&store, id)).collect();
         }
         if problems.is_empty() { Ok(Self { name: source.name().to_owned(), all }) } else { Err(problems) }
     }
@@ -160,24 +158,22 @@ impl Passes {
     }
 }
 
-fn one(store: &Store, id: EntityId) -> Option<Pass> {
-    let entity = store.get(id)?;
-    let State::Known(Value::Word(word)) = &entity.slot(pass::hold_point.slot).state else { return None };
-    let State::Known(Value::Date(on)) = &entity.slot(pass::on.slot).state else { return None };
-    let State::Known(Value::Entities(values)) = &entity.slot(pass::values.slot).state else { return None };
+fn one(store: &Store, id: Id<PassEntity>) -> Option<Pass> {
+    let (word, on) = (store.value(id, pass::hold_point)?, store.value(id, pass::on)?);
+    let values = store.value(id, pass::values)?;
     let values = values
         .iter()
         .map(|value| {
             Some(PassedValue {
-                key: text(store, *value, passed_value::key)?,
-                written: text(store, *value, passed_value::written)?,
-                counts_as: text(store, *value, passed_value::counts_as)?,
+                key: text(store, value, passed_value::key)?,
+                written: text(store, value, passed_value::written)?,
+                counts_as: text(store, value, passed_value::counts_as)?,
             })
         })
         .collect::<Option<Vec<_>>>()?;
     Some(Pass {
         point: HoldPoint::of(word)?,
-        on: *on,
+        on,
         by: text(store, id, pass::by)?,
         design: text(store, id, pass::design)?,
         digest: text(store, id, pass::digest)?,

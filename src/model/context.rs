@@ -1,0 +1,323 @@
+//! A computed quantity ctx for what it needs.
+
+use std::borrow::Cow;
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+use std::sync::Arc;
+
+use super::memo::{Artifact, Kept};
+use super::{Access, Computable, Computed, Gap, Model, Outcome, Read, Step};
+use crate::design::Rocket;
+use crate::engineering::Unworkable;
+use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
+use crate::vocabulary::{Decode, EntityId, EntityType, Id, Ids, Key, Value};
+
+/// A computed quantity ctx for what it needs; what it asks for becomes its working.
+#[derive(Debug)]
+pub struct EvalContext<'m> {
+    pub(super) model: &'m Model<'m>,
+    pub(super) reads: RefCell<Vec<Read>>,
+    pub(super) steps: RefCell<Vec<Step>>,
+    /// How many values in customary units and how many in metric ones were asked for.
+    pub(super) seen: Cell<(u32, u32)>,
+}
+
+impl<'m> EvalContext<'m> {
+    /// The model.
+    #[must_use]
+    pub fn model(&self) -> &'m Model<'m> {
+        self.model
+    }
+
+    /// The rocket.
+    #[must_use]
+    pub fn rocket(&self) -> Id<Rocket> {
+        self.model.rocket()
+    }
+
+    /// Every entity of a type, in the order of the file.
+    #[must_use]
+    pub fn every<E: EntityType>(&self) -> Vec<Id<E>> {
+        self.model.every()
+    }
+
+    /// An entity as one of a type that the compiler knows; `None` where it is of another.
+    #[must_use]
+    pub fn as_a<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
+        self.model.as_a(id.into())
+    }
+
+    /// The nearest entity of a type that holds this one.
+    #[must_use]
+    pub fn holder<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
+        self.model.holder(id.into(), E::KIND).map(Id::trusted)
+    }
+
+    /// The entity that this one is written in.
+    #[must_use]
+    pub fn parent(&self, id: impl Into<EntityId>) -> Option<EntityId> {
+        self.model.entity(id.into())?.parent
+    }
+
+    /// The entity that this one is written in, where it is of a type.
+    #[must_use]
+    pub fn parent_as<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
+        self.as_a(self.parent(id)?)
+    }
+
+    /// The name of an entity in the file.
+    #[must_use]
+    pub fn name(&self, id: impl Into<EntityId>) -> String {
+        self.model.entity(id.into()).map(|e| e.name.to_string()).unwrap_or_default()
+    }
+
+    /// Records that a quantity was asked for.
+    pub fn note(&self, read: Read, value: &Outcome<Value>) {
+        let mut reads = self.reads.borrow_mut();
+        if !reads.contains(&read) {
+            reads.push(read);
+        }
+        // The units of a table's row are its maker's and not the author's.
+        if let Ok(Value::Quantity(quantity)) = value
+            && !read.entity.is_row()
+        {
+            self.see(*quantity);
+        }
+    }
+
+    fn field<E, T, U: Decode>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<U> {
+        let read = Read { entity: id.any(), access: Access::Field(key.slot) };
+        let value = self.model.read(read);
+        self.note(read, &value);
+        self.decoded(&value?)
+    }
+
+    /// The one place where a value becomes what the compiler takes it for.
+    fn decoded<T: Decode>(&self, value: &Value) -> Outcome<T> {
+        T::decode(value).ok_or_else(|| self.refuse("the value is of another type"))
+    }
+
+    /// A field.
+    ///
+    /// ```
+    /// use holdpoint::{design::{Tube, tube}, model::{EvalContext, Outcome}, quantity::Length, vocabulary::Id};
+    /// fn of_a_tube(ctx: &EvalContext<'_>, id: Id<Tube>) -> Outcome<Length> {
+    ///     ctx.get(id, tube::inner_diameter)
+    /// }
+    /// ```
+    ///
+    /// The fins have no inner diameter:
+    ///
+    /// ```compile_fail,E0308
+    /// use holdpoint::{design::{Fins, tube}, model::{EvalContext, Outcome}, quantity::Length, vocabulary::Id};
+    /// fn of_fins(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<Length> {
+    ///     ctx.get(id, tube::inner_diameter)
+    /// }
+    /// ```
+    ///
+    /// And a length is no mass:
+    ///
+    /// ```compile_fail,E0308
+    /// use holdpoint::{design::{Tube, tube}, model::{EvalContext, Outcome}, quantity::Mass, vocabulary::Id};
+    /// fn of_a_tube(ctx: &EvalContext<'_>, id: Id<Tube>) -> Outcome<Mass> {
+    ///     ctx.get(id, tube::inner_diameter)
+    /// }
+    /// ```
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn get<E, T: Decode>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<T> {
+        self.field(id, key)
+    }
+
+    /// A field that is a quantity, with the author's unit: for a value that is passed on as it is written.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn quantity<E, T: Dimensional>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<Styled<T>> {
+        self.field(id, key)
+    }
+
+    /// A field that is looked at on the way and is no part of the working.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn peek<E, T: Decode>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<T> {
+        self.decoded(&self.model.field(id.any(), key.slot)?)
+    }
+
+    /// Whether a thing has a part or a value: false where none is written and none means none.
+    ///
+    /// # Errors
+    /// When it must have one that is not written down.
+    pub fn has<E, T>(&self, id: Id<E>, key: Key<E, T>) -> Outcome<bool> {
+        self.model.has(id.any(), key.slot)
+    }
+
+    /// A part of a thing, or `None` where none means none.
+    ///
+    /// # Errors
+    /// When it must have one that is not written down.
+    pub fn part<E, K>(&self, id: Id<E>, key: Key<E, Id<K>>) -> Outcome<Option<Id<K>>> {
+        if !self.has(id, key)? {
+            return Ok(None);
+        }
+        self.peek(id, key).map(Some)
+    }
+
+    /// Things named by a field.
+    ///
+    /// # Errors
+    /// When it is missing.
+    pub fn things<E, K>(&self, id: Id<E>, key: Key<E, Ids<K>>) -> Outcome<Ids<K>> {
+        self.peek(id, key)
+    }
+
+    fn computed<E: EntityType, A: Computable, U: Decode>(
+        &self,
+        id: Id<E>,
+        computed: &'static Computed<E, A>,
+    ) -> Outcome<U> {
+        let Some(number) = self.model.catalogue().number(computed) else {
+            return Err(self.refuse("no such quantity"));
+        };
+        let read = Read { entity: id.any(), access: Access::Computed(number) };
+        let value = self.model.read(read);
+        self.note(read, &value);
+        self.decoded(&value?)
+    }
+
+    /// Another computed quantity.
+    ///
+    /// # Errors
+    /// When it is missing or refused.
+    pub fn query<E: EntityType, A: Computable>(
+        &self,
+        id: Id<E>,
+        computed: &'static Computed<E, A>,
+    ) -> Outcome<A::Plain> {
+        self.computed(id, computed)
+    }
+
+    /// Another computed quantity with its unit: for a value that is passed on as it is.
+    ///
+    /// # Errors
+    /// When it is missing or refused.
+    pub fn query_quantity<E: EntityType, A: Computable<Plain: Dimensional>>(
+        &self,
+        id: Id<E>,
+        computed: &'static Computed<E, A>,
+    ) -> Outcome<Styled<A::Plain>> {
+        self.computed(id, computed)
+    }
+
+    /// An artifact; its working becomes part of this one's.
+    ///
+    /// # Errors
+    /// When it is missing or refused.
+    pub(super) fn working_of<E: 'static, T: 'static>(
+        &self,
+        entity: Id<E>,
+        artifact: &'static Artifact<E, T>,
+    ) -> Outcome<Rc<T>> {
+        let kept = self.model.artifact(entity, artifact);
+        let mut reads = self.reads.borrow_mut();
+        for read in &kept.reads {
+            if !reads.contains(read) {
+                reads.push(*read);
+            }
+        }
+        self.steps.borrow_mut().extend(kept.steps.iter().cloned());
+        let (customary, metric) = self.seen.get();
+        self.seen.set((customary + kept.seen.0, metric + kept.seen.1));
+        drop(reads);
+        self.held(&kept)
+    }
+
+    /// An artifact whose working stands elsewhere.
+    ///
+    /// # Errors
+    /// When it is missing or refused.
+    pub(super) fn artifact<E: 'static, T: 'static>(
+        &self,
+        entity: Id<E>,
+        artifact: &'static Artifact<E, T>,
+    ) -> Outcome<Rc<T>> {
+        self.held(&self.model.artifact(entity, artifact))
+    }
+
+    fn held<T: 'static>(&self, kept: &Kept) -> Outcome<Rc<T>> {
+        let value = kept.value.clone()?;
+        value.downcast().map_err(|_| self.refuse("it is of another sort"))
+    }
+
+    /// The system of units of most values asked for so far; where they are even, of the whole design.
+    #[must_use]
+    pub fn system(&self) -> System {
+        more_often(self.seen.get()).unwrap_or(self.model.system)
+    }
+
+    /// Takes note of the units of a value that is part of another, as the distance of a place.
+    pub fn see(&self, quantity: Quantity) {
+        self.seen.set(counted(self.seen.get(), quantity.style.system));
+    }
+
+    /// Records a step on the way.
+    pub fn step(
+        &self,
+        name: impl Into<Cow<'static, str>>,
+        formula: impl Into<Cow<'static, str>>,
+        value: impl Into<Quantity>,
+    ) {
+        let mut value: Quantity = value.into();
+        if value.style == Style::default() {
+            value.style.system = self.system();
+        }
+        self.steps.borrow_mut().push(Step { name: name.into(), formula: formula.into(), value });
+    }
+
+    /// Records a number that is fixed beforehand, once.
+    pub fn fixed(&self, name: &str, what: &'static str, value: Quantity) {
+        if !self.steps.borrow().iter().any(|s| s.name == name) {
+            self.step(name.to_owned(), what, value);
+        }
+    }
+
+    /// A gap that says why the values asked for so far make no sense together.
+    #[must_use]
+    pub fn refuse(&self, reason: impl Into<Arc<str>>) -> Gap {
+        Gap::refused(reason, self.reads.borrow().clone())
+    }
+
+    /// A gap for want of a field.
+    #[must_use]
+    pub fn missing<E, T>(&self, id: Id<E>, key: Key<E, T>) -> Gap {
+        Gap::missing(id.any(), key.slot)
+    }
+
+    /// The result of an engineering function, its error turned into a refusal.
+    ///
+    /// # Errors
+    /// When the function could not be worked.
+    pub fn worked<T>(&self, result: Result<T, Unworkable>) -> Outcome<T> {
+        result.map_err(|error| self.refuse(error.reason))
+    }
+}
+
+/// Customary and metric values counted, one more seen.
+pub(super) fn counted(seen: (u32, u32), system: System) -> (u32, u32) {
+    match system {
+        System::Imperial => (seen.0 + 1, seen.1),
+        System::Metric => (seen.0, seen.1 + 1),
+        System::Unknown => seen,
+    }
+}
+
+/// The system that was seen more often; none where they are even.
+pub(super) fn more_often(seen: (u32, u32)) -> Option<System> {
+    match seen.0.cmp(&seen.1) {
+        std::cmp::Ordering::Greater => Some(System::Imperial),
+        std::cmp::Ordering::Less => Some(System::Metric),
+        std::cmp::Ordering::Equal => None,
+    }
+}
