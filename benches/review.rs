@@ -43,9 +43,7 @@ fn parse(bencher: Bencher<'_, '_>, name: &str) {
 #[divan::bench(args = BOTH)]
 fn decode(bencher: Bencher<'_, '_>, name: &str) {
     let library = Library::load(Vec::new());
-    bencher
-        .with_inputs(|| source(name))
-        .bench_local_values(|source| Design::read(source, &library.tables));
+    bencher.with_inputs(|| source(name)).bench_local_values(|source| Design::read(source, &library.tables));
 }
 
 /// The built-in packs, made ready from their text.

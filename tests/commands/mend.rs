@@ -249,7 +249,15 @@ fn a_place_is_moved_to_the_next_mark_of_the_tape() {
     ] {
         let there = swap(DUAL, "mid: {at: 10 in from aft,", &format!("mid: {{at: {place},"));
         bench.write("draft.rocket.yaml", &there);
-        mend(&bench, &["--rules", "pack.yaml", "--rule", "ring-apart"]).code(0);
+        let run = mend(&bench, &["--rules", "pack.yaml", "--rule", "ring-apart"]);
+        run.code(0);
+        if let Some(moved) = moved {
+            let told = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+            let due = format!(
+                "sections.booster.motor_mount.rings.mid.at: {place} -> {moved} (ring-apart: put it at {moved})"
+            );
+            assert!(told.contains(&due), "{told}");
+        }
         let due = moved.map_or(there.clone(), |moved| {
             swap(&there, &format!("mid: {{at: {place},"), &format!("mid: {{at: {moved},"))
         });

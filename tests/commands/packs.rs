@@ -219,6 +219,9 @@ fn rules_that_are_put_together_wrong() {
     refused(&remedy("set: rocket.flight.rial, to: 120 in, say: x"), "rial", "rial", "did you mean `rail`?");
     refused(&remedy("set: rocket.flight.rail, to: 3 kg, say: x"), "3 kg", "", "");
     refused(&remedy("set: rocket.flight.rail, to: 120 in"), "remedy", "`say` is missing here", "");
+    let wrong =
+        "set: rocket.flight.rail, to: 120 in, say: \"{value}, then {value} for {rocket.flight.rial}\"";
+    refused(&remedy(wrong), "rial", "rial", "did you mean `rail`?");
 }
 
 #[test]
