@@ -193,6 +193,14 @@ fn a_margin_is_a_share_of_its_limit_and_a_gap_across_zero() {
         assert_eq!(found, kind, "{inner}");
         assert!((size - value).abs() < 1e-9, "{inner}: {size}");
     }
+    // At most 4 ft of rail, and there are 8: what is allowed is half of what there is.
+    let bench = Bench::new();
+    bench.write("a.rocket.yaml", design("3.9 in", "3.78 in", ""));
+    bench.write("pack.yaml", swap(PACK, "rocket.flight.rail >= 10 ft", "rocket.flight.rail <= 4 ft"));
+    let run = bench.run(&["review", "a.rocket.yaml", "--rules", "pack.yaml", "--format", "json"]);
+    let found = findings(&run);
+    let margin = &found.iter().find(|f| f["rule"] == "long-rail").unwrap()["margin"];
+    assert_eq!((margin["kind"].as_str(), margin["value"].as_f64()), (Some("ratio"), Some(-0.5)));
 }
 
 #[test]
