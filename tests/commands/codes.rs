@@ -141,6 +141,21 @@ asks:
 ";
 
 #[test]
+fn the_checklist_asks_for_what_there_is() {
+    let bench = Bench::new();
+    bench.write("a.rocket.yaml", DUAL);
+    bench.write("bare.rocket.yaml", "holdpoint: 1\nname: T\n");
+    let list = |name: &str| bench.run(&["checklist", name]).code(0).out.clone();
+    bench
+        .run(&["checklist", "a.rocket.yaml"])
+        .has("Put the motor in K480, without its igniter. Fasten it: screw cap.");
+    for step in ["Every link closed", "All arming switches off", "Battery ", "Close the release"] {
+        assert!(!list("bare.rocket.yaml").contains(step), "{step}");
+        assert_eq!(list("a.rocket.yaml").contains(step), step != "Close the release", "{step}");
+    }
+}
+
+#[test]
 fn what_a_code_asks_of_a_person_is_a_box_on_the_checklist_and_never_held() {
     let bench = Bench::new();
     bench.write("village.yaml", CODE);

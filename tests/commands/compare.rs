@@ -94,6 +94,31 @@ fn the_other_way_round_findings_are_gone() {
 }
 
 #[test]
+fn values_are_told_by_their_keys_however_they_are_laid_out() {
+    let bench = Bench::new();
+    let waiver = "waivers:\n  - {rule: rail-length, reason: r, by: b, until: 2030-01-01}\n";
+    let old = format!(
+        "holdpoint: 1\nsections: {{a: {{}}, b: {{mass: 1 kg}}, c: {{}}}}\njoints:\n  j: {{between: [a, b]}}\n  k: {{between: [b, c]}}\n{waiver}"
+    );
+    bench.write("old.rocket.yaml", &old);
+    let changed = |new: &str| {
+        bench.write("new.rocket.yaml", new);
+        let document =
+            compared(&bench.run(&["compare", "old.rocket.yaml", "new.rocket.yaml", "--format", "json"]));
+        let values = document["values"].as_array().unwrap().iter();
+        values.map(|v| v["key"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    assert_eq!(changed(&old), [""; 0]);
+    assert_eq!(
+        changed(&swap(&old, "{between: [a, b]}", "\n    between:\n      - a\n      - \"b\"")),
+        [""; 0]
+    );
+    assert_eq!(changed(&swap(&old, "{between: [a, b]}", "{between: [a, c]}")), ["joints.j.between"]);
+    assert_eq!(changed(&swap(&old, "reason: r", "reason: s")), ["waivers.0.reason"]);
+    assert_eq!(changed(&swap(&old, "a: {}", "a: {mass: 1 kg}")), ["sections.a.mass", "sections.a"]);
+}
+
+#[test]
 fn a_finding_that_is_judged_now_says_what_it_was() {
     let bench = Bench::new();
     bench.write("old.rocket.yaml", swap(DUAL, "statics: {count: 3,", "statics: {"));

@@ -214,6 +214,57 @@ fn what_was_unproven_is_not_made_broken() {
     }
 }
 
+/// The middle ring is moved forward until it stands 0.6 in ahead of the slots, which begin 9.5 in from aft.
+const APART: &str = "\
+pack: trying
+about: For trying a place that moves.
+rules:
+  ring-apart:
+    title: The middle ring stands apart from the slots
+    before: bonding
+    for: ring
+    when: ring.section has fin_slots and clearance(ring, ring.section.fin_slots) < 2 in
+    require: clearance(ring, ring.section.fin_slots) >= 0.6 in
+    level: error
+    finding: \"{ring} is near\"
+    why: Glue.
+    source: {club: trying}
+    remedy: {set: ring.at, by: \"clearance(ring, ring.section.fin_slots) - 0.6 in\", say: \"put it at {value}\"}
+";
+
+#[test]
+fn a_place_is_moved_to_the_next_mark_of_the_tape() {
+    let bench = Bench::new();
+    bench.write("pack.yaml", APART);
+    // The least is 10.1 in from aft, and the next mark beyond it 10 2/16 in, or 257 mm. The tube is 34 in long and the ring 1/8 in thick:
+    // from fore the most is 34 - 10.1 - 0.125 = 23.775 in, and the mark before it 23 12/16 in.
+    for (place, moved) in [
+        ("10 in from aft", Some("10.125 in from aft")),
+        ("10.03 in from aft", Some("10.125 in from aft")),
+        ("254 mm from aft", Some("257 mm from aft")),
+        ("10 ± 0.01 in from aft", Some("10.125 ± 0.01 in from aft")),
+        ("23.875 in from fore", Some("23.75 in from fore")),
+        ("10.125 in from aft", None),
+        ("23.75 in from fore", None),
+    ] {
+        let there = swap(DUAL, "mid: {at: 10 in from aft,", &format!("mid: {{at: {place},"));
+        bench.write("draft.rocket.yaml", &there);
+        let run = mend(&bench, &["--rules", "pack.yaml", "--rule", "ring-apart"]);
+        run.code(0);
+        if let Some(moved) = moved {
+            let told = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+            let due = format!(
+                "sections.booster.motor_mount.rings.mid.at: {place} -> {moved} (ring-apart: put it at {moved})"
+            );
+            assert!(told.contains(&due), "{told}");
+        }
+        let due = moved.map_or(there.clone(), |moved| {
+            swap(&there, &format!("mid: {{at: {place},"), &format!("mid: {{at: {moved},"))
+        });
+        assert_eq!(text(&bench), due, "{place}");
+    }
+}
+
 /// Killed at any moment, the file is the old one or the new one.
 #[test]
 fn a_killed_run_leaves_a_whole_file() {

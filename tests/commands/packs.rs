@@ -219,6 +219,13 @@ fn rules_that_are_put_together_wrong() {
     refused(&remedy("set: rocket.flight.rial, to: 120 in, say: x"), "rial", "rial", "did you mean `rail`?");
     refused(&remedy("set: rocket.flight.rail, to: 3 kg, say: x"), "3 kg", "", "");
     refused(&remedy("set: rocket.flight.rail, to: 120 in"), "remedy", "`say` is missing here", "");
+    refused(&remedy("set: rocket.name, to: 120 in, say: x"), "120 in", "the field takes a word", "");
+    let bench = Bench::new();
+    bench.write("p/pack.yaml", remedy("set: rocket.name, to: '\"Tern\"', say: x"));
+    bench.run(&["trial", "p"]).code(0);
+    let wrong =
+        "set: rocket.flight.rail, to: 120 in, say: \"{value}, then {value} for {rocket.flight.rial}\"";
+    refused(&remedy(wrong), "rial", "rial", "did you mean `rail`?");
 }
 
 #[test]
@@ -384,6 +391,7 @@ fn conditions_that_cannot_vary_are_refused() {
     never("rocket.flight.rail >= 9 ft and rocket.flight.rail <= 8 ft", "rocket.flight.rail <= 8 ft", here);
     always("rocket.flight.rail < 9 ft or rocket.flight.rail > 8 ft", "rocket.flight.rail > 8 ft", here);
     never("rocket.flight.rail >= 9 ft and not rocket.flight.rail < 8 ft", "rocket.flight.rail < 8 ft", here);
+    never("rocket.name = rocket.notes and rocket.name != rocket.notes", "rocket.name != rocket.notes", here);
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use serde_json::Value as Json;
 
-use super::{Bench, Run, swap};
+use super::{Bench, DUAL, Run, swap};
 
 /// The gap between a tube and its ring is at least 0.01 in; a second rule waits for a later step.
 const PACK: &str = "\
@@ -152,6 +152,76 @@ fn tight_holds_the_step() {
             .iter()
             .any(|p| p["label"].as_str().unwrap().contains("3.9 ± 0.03 in"))
     );
+}
+
+#[test]
+fn only_an_error_holds_the_step() {
+    for (level, verdict, code) in [("error", "hold", 1), ("warning", "clear", 0), ("note", "clear", 0)] {
+        let bench = Bench::new();
+        bench.write("a.rocket.yaml", DUAL);
+        let rule = PACK.split("  long-rail:").nth(1).unwrap().replace("10 ft", "1000 ft");
+        let pack = format!("pack: trying\nabout: x\nrules:\n  long-rail:{rule}");
+        bench.write("pack.yaml", swap(&pack, "level: error", &format!("level: {level}")));
+        let run = bench.run(&[
+            "review",
+            "a.rocket.yaml",
+            "--rules",
+            "pack.yaml",
+            "--format",
+            "json",
+            "--today",
+            "2026-06-01",
+        ]);
+        run.code(code);
+        let points = run.json()["designs"][0]["hold_points"].clone();
+        let flight = points.as_array().unwrap().iter().find(|p| p["name"] == "flight").unwrap();
+        assert_eq!(flight["verdict"], verdict, "{level}");
+        assert_eq!(findings(&run)[0]["outcome"], "broken", "{level}");
+    }
+}
+
+#[test]
+fn a_margin_is_a_share_of_its_limit_and_a_gap_across_zero() {
+    let margin = |inner: &str| {
+        let run = review(inner, "3.78 in", "", &["--before", "bonding"]);
+        let margin = findings(&run)[0]["margin"].clone();
+        (margin["kind"].as_str().unwrap().to_owned(), margin["value"].as_f64().unwrap())
+    };
+    // 0.02 in of the 0.1 in needed; and 0.08 in too little where 0.1 in is needed.
+    for (inner, kind, value) in [("3.8 in", "ratio", -0.8), ("3.7 in", "gap", -0.18)] {
+        let (found, size) = margin(inner);
+        assert_eq!(found, kind, "{inner}");
+        assert!((size - value).abs() < 1e-9, "{inner}: {size}");
+    }
+    // At most 4 ft of rail, and there are 8: what is allowed is half of what there is.
+    let bench = Bench::new();
+    bench.write("a.rocket.yaml", design("3.9 in", "3.78 in", ""));
+    bench.write("pack.yaml", swap(PACK, "rocket.flight.rail >= 10 ft", "rocket.flight.rail <= 4 ft"));
+    let run = bench.run(&["review", "a.rocket.yaml", "--rules", "pack.yaml", "--format", "json"]);
+    let found = findings(&run);
+    let margin = &found.iter().find(|f| f["rule"] == "long-rail").unwrap()["margin"];
+    assert_eq!((margin["kind"].as_str(), margin["value"].as_f64()), (Some("ratio"), Some(-0.5)));
+}
+
+#[test]
+fn what_is_not_written_down_is_named_up_to_four() {
+    let fields = ["rail", "wind", "ceiling", "site_elevation", "predicted_apogee", "field_radius"];
+    for (count, told) in [
+        (1, "(`flight.rail` is not written down)"),
+        (4, "(`flight.rail`, `flight.wind`, `flight.ceiling`, `flight.site_elevation` are not written down)"),
+        (5, "`flight.site_elevation` and 1 more are not written down)"),
+    ] {
+        let asked: Vec<String> =
+            fields[..count].iter().map(|f| format!("rocket.flight.{f} = rocket.flight.{f} * 1.5")).collect();
+        let rule = PACK.split("  long-rail:").nth(1).unwrap();
+        let rule = swap(rule, "rocket.flight.rail >= 10 ft", &asked.join(" or "));
+        let bench = Bench::new();
+        bench.write("a.rocket.yaml", "holdpoint: 1\nname: T\nflight: {}\n");
+        bench.write("pack.yaml", format!("pack: trying\nabout: x\nrules:\n  long-rail:{rule}"));
+        let run = bench.run(&["review", "a.rocket.yaml", "--rules", "pack.yaml", "--format", "json"]);
+        let found = findings(&run);
+        assert!(found[0]["message"].as_str().unwrap().ends_with(told), "{found:?}");
+    }
 }
 
 #[test]
