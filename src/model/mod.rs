@@ -277,9 +277,13 @@ impl<'d> Model<'d> {
 
     /// What a field is taken as.
     fn state(&self, id: EntityId, slot: u16) -> Option<&State> {
+        self.entity(id).map(|entity| self.state_of(entity, id, slot))
+    }
+
+    fn state_of<'s>(&'s self, entity: &'s Entity, id: EntityId, slot: u16) -> &'s State {
         self.has_read(id, slot);
         let changed = self.overlay.changes.iter().find(|c| c.entity == id && c.slot == slot);
-        changed.map(|c| &c.state).or_else(|| self.entity(id).map(|e| &e.slot(slot).state))
+        changed.map_or(&entity.slot(slot).state, |c| &c.state)
     }
 
     /// The tolerance beside a field.
@@ -331,9 +335,13 @@ impl<'d> Model<'d> {
     /// When nothing is written.
     pub fn field(&self, id: EntityId, slot: u16) -> Outcome<Value> {
         let Some(entity) = self.entity(id) else { return Err(Gap::missing(id, slot)) };
+        let state = self.state_of(entity, id, slot);
+        if let State::Known(value) = state {
+            return Ok(value.clone());
+        }
         let Some(field) = entity.kind.field(slot) else { return Err(Gap::missing(id, slot)) };
         let collection = matches!(field.shape, Shape::Many(_) | Shape::List(_) | Shape::RefersAll(_));
-        match self.state(id, slot).unwrap_or(&State::Absent) {
+        match state {
             State::Known(value) => Ok(value.clone()),
             State::None if collection => Ok(Value::Entities(Arc::from([]))),
             State::None => {
@@ -368,13 +376,13 @@ impl<'d> Model<'d> {
     /// When it must have one that is not written down.
     pub fn has(&self, id: EntityId, slot: u16) -> Outcome<bool> {
         let Some(entity) = self.entity(id) else { return Err(Gap::missing(id, slot)) };
-        let need = entity.kind.field(slot).map_or(Need::Optional, |f| f.need);
-        match self.state(id, slot).unwrap_or(&State::Absent) {
+        let need = || entity.kind.field(slot).map_or(Need::Optional, |f| f.need);
+        match self.state_of(entity, id, slot) {
             State::Known(Value::Entities(all)) => Ok(!all.is_empty()),
             State::Known(Value::Truth(truth)) => Ok(*truth),
             State::Known(_) => Ok(true),
             State::None => Ok(false),
-            State::Absent if need == Need::Optional => Ok(false),
+            State::Absent if need() == Need::Optional => Ok(false),
             State::Absent | State::Wrong => Err(Gap::missing(id, slot)),
         }
     }
@@ -391,13 +399,12 @@ impl<'d> Model<'d> {
     /// A computed quantity with its working; worked out on the first ctx.
     #[must_use]
     pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
-        let kind = self.entity(id)?.kind;
         let at = self.memo.numbering.computed_at(id, number)?;
         if let Some(found) = self.memo.computation(at).or_else(|| self.shared(id, number, at)) {
             self.takes_in(&found.footprint);
             return Some(found);
         }
-        let entry = self.catalogue().computed(kind).get(usize::from(number))?;
+        let entry = self.catalogue().computed(self.entity(id)?.kind).get(usize::from(number))?;
         if self.busy.borrow().contains(&at) {
             let gap = Gap::refused(format!("`{}` hangs on itself", entry.name), []);
             return Some(Rc::new(Computation::unknown(gap)));
