@@ -10,6 +10,10 @@ use holdpoint::rules::{Library, Variants, judge};
 use holdpoint::text::{Source, Tree};
 use holdpoint::vocabulary::Date;
 
+/// That of the program.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Nothing holds this one.
 const CLEAN: &str = include_str!("../examples/marsh-harrier.rocket.yaml");
 /// Of this one much is wrong, and more is not written down.

@@ -7,7 +7,7 @@ use super::writing::write_whole;
 use super::{Placed, of_path, open};
 use crate::report::from_base;
 use crate::review::{Baseline, DesignReview, Options};
-use crate::rules::{Library, tidy};
+use crate::rules::{Library, normalize_path};
 use crate::text::{Problem, clean_line};
 
 /// A baseline file, and what is done with it.
@@ -39,7 +39,7 @@ impl<'f> Held<'f> {
     /// Reads a baseline; one that is to be written may be not there yet.
     pub(super) fn read(file: &'f BaselineFile) -> Self {
         let here = std::env::current_dir().unwrap_or_default();
-        let whole = tidy(&here.join(&file.path));
+        let whole = normalize_path(&here.join(&file.path));
         let folder = whole.parent().unwrap_or(Path::new("/")).to_path_buf();
         let (known, unreadable) = match (file.write && !file.path.exists(), open(&file.path)) {
             (true, _) => (Some(Baseline::default()), None),
@@ -66,7 +66,7 @@ impl<'f> Held<'f> {
         library: &Library,
         options: &Options,
     ) -> Option<Taken> {
-        let path = tidy(&self.here.join(review.design.source.name()));
+        let path = normalize_path(&self.here.join(review.design.source.name()));
         let path = from_base(&path.to_string_lossy(), &self.folder);
         let known = self.known.as_ref()?;
         if !self.file.write {

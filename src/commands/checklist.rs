@@ -3,12 +3,12 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use super::settings::Shelf;
+use super::settings::SettingsCache;
 use super::{Output, open};
 use crate::design::Design;
 use crate::model::Model;
 use crate::report::{Style, caution, problem_text};
-use crate::review::{Moment, standings, steps};
+use crate::review::{Moment, applicable_packs, steps};
 use crate::text::clean_line;
 use crate::vocabulary::Date;
 
@@ -31,12 +31,12 @@ pub struct ChecklistOptions {
 #[must_use]
 pub fn checklist(options: &ChecklistOptions) -> Output {
     let mut problems = Vec::new();
-    let mut shelf = Shelf::new(&options.rules);
-    let number = shelf.number(&options.path, &mut problems);
-    if let Some(complaint) = shelf.unknown_codes(&options.codes) {
+    let mut settings_cache = SettingsCache::new(&options.rules);
+    let number = settings_cache.number(&options.path, &mut problems);
+    if let Some(complaint) = settings_cache.unknown_codes(&options.codes) {
         return Output::failed(complaint);
     }
-    let Some(force) = shelf.get(number) else { return Output::default() };
+    let Some(force) = settings_cache.get(number) else { return Output::default() };
     let source = match open(&options.path) {
         Ok(source) => source,
         Err((source, problem)) => return Output::failed(problem_text(&source, &problem, options.style)),
@@ -54,7 +54,7 @@ pub fn checklist(options: &ChecklistOptions) -> Output {
         return output;
     }
     let model = Model::new(&design, force.library.environment(options.today));
-    let packs = standings(&model, &force.library, &force.codes(&options.codes));
+    let packs = applicable_packs(&model, &force.library, &force.codes(&options.codes));
     let steps = steps(&model, &packs);
     let out = &mut output.report;
     let _ = writeln!(

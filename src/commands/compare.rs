@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::git::at_revision;
 use super::outputs::Format;
-use super::settings::Shelf;
+use super::settings::SettingsCache;
 use super::{Output, Placed, open};
 use crate::design::Design;
 use crate::report::{Style, comparison_json, comparison_text, problem_text};
@@ -47,8 +47,8 @@ pub struct CompareOptions {
 #[must_use]
 pub fn compare(options: &CompareOptions) -> Output {
     let mut problems = Vec::new();
-    let mut shelf = Shelf::new(&options.rules);
-    let number = shelf.number(&options.new, &mut problems);
+    let mut settings_cache = SettingsCache::new(&options.rules);
+    let number = settings_cache.number(&options.new, &mut problems);
     let mut how = Options::on(options.today);
     how.before = options.before;
     how.try_remedies = false;
@@ -61,7 +61,7 @@ pub fn compare(options: &CompareOptions) -> Output {
     let mut sides = Vec::new();
     let mut session: Option<Session<'_>> = None;
     for (side, source) in [old, open(&options.new)].into_iter().enumerate() {
-        let Some(force) = shelf.get(number) else { continue };
+        let Some(force) = settings_cache.get(number) else { continue };
         let Some(design) = read(source, &force.library.tables, &mut problems) else { continue };
         // A waiver in the settings is of a design by its path; the earlier revision has the same.
         let path: &Path = match (&options.old, side) {

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use serde_json::json;
 
 use super::outputs::Format;
-use super::settings::Shelf;
+use super::settings::SettingsCache;
 use super::{Output, open};
 use crate::design::Design;
 use crate::language::value_text;
@@ -39,10 +39,10 @@ pub struct ExplainOptions {
 pub fn explain(options: &ExplainOptions) -> Output {
     let mut problems = Vec::new();
     // A design is explained by the packs of its club, and a rule by those of the folder of the run.
-    let mut shelf = Shelf::new(&options.rules);
+    let mut settings_cache = SettingsCache::new(&options.rules);
     let design = if options.quantity.is_some() { options.what.as_str() } else { "-" };
-    let number = shelf.number(Path::new(design), &mut problems);
-    let mut output = match (shelf.get(number).map(|force| &force.library), &options.quantity) {
+    let number = settings_cache.number(Path::new(design), &mut problems);
+    let mut output = match (settings_cache.get(number).map(|force| &force.library), &options.quantity) {
         (None, _) => Output::default(),
         (Some(library), None) => explain_rule(options, library),
         (Some(library), Some(quantity)) => explain_quantity(options, library, quantity),

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use similar::{ChangeTag, TextDiff};
 
 use super::review::designs;
-use super::settings::{InForce, Shelf};
+use super::settings::{ActiveSettings, SettingsCache};
 use super::writing::replace;
 use super::{Output, open};
 use crate::design::Design;
@@ -42,17 +42,18 @@ pub struct MendOptions {
 pub fn mend(options: &MendOptions) -> Output {
     let mut problems = Vec::new();
     let mut output = Output::default();
-    let mut shelf = Shelf::new(&options.rules);
+    let mut settings_cache = SettingsCache::new(&options.rules);
     let mut files = designs(&options.paths, &mut problems);
-    shelf.keep(&mut files, &options.paths, &mut problems, &mut output.complaints);
-    let mut numbers: Vec<usize> = files.iter().map(|f| shelf.number(f, &mut problems)).collect();
+    settings_cache.keep(&mut files, &options.paths, &mut problems, &mut output.complaints);
+    let mut numbers: Vec<usize> = files.iter().map(|f| settings_cache.number(f, &mut problems)).collect();
     if numbers.is_empty() {
-        numbers.push(shelf.number(Path::new("-"), &mut problems));
+        numbers.push(settings_cache.number(Path::new("-"), &mut problems));
     }
-    if let Some(complaint) = shelf.unknown_codes(&options.codes) {
+    if let Some(complaint) = settings_cache.unknown_codes(&options.codes) {
         return Output::failed(complaint);
     }
-    let libraries: Vec<&Library> = numbers.iter().filter_map(|n| shelf.get(*n)).map(|f| &f.library).collect();
+    let libraries: Vec<&Library> =
+        numbers.iter().filter_map(|n| settings_cache.get(*n)).map(|f| &f.library).collect();
     for name in &options.choice.rules {
         if !libraries.iter().any(|library| library.rule(name).is_some()) {
             let rules = libraries.iter().flat_map(|library| &library.rules);
@@ -62,7 +63,7 @@ pub fn mend(options: &MendOptions) -> Output {
         }
     }
     for (path, number) in files.iter().zip(&numbers) {
-        let Some(force) = shelf.get(*number) else { continue };
+        let Some(force) = settings_cache.get(*number) else { continue };
         if path.as_os_str() == "-" {
             output.complaints.push_str("standard input cannot be mended: name a file\n");
             output.code = 2;
@@ -83,7 +84,7 @@ pub fn mend(options: &MendOptions) -> Output {
     output
 }
 
-fn one(source: Source, path: &Path, force: &InForce, options: &MendOptions, output: &mut Output) {
+fn one(source: Source, path: &Path, force: &ActiveSettings, options: &MendOptions, output: &mut Output) {
     let design = Design::read(source, &force.library.tables);
     if !design.problems.is_empty() || !design.is_readable() {
         for problem in &design.problems {

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::pass::hold_to_records;
-use super::settings::Shelf;
+use super::settings::SettingsCache;
 use super::{Output, open};
 use crate::design::Design;
 use crate::report::{Bound, PaperForm, Style, papers, problem_text};
@@ -81,9 +81,9 @@ pub(super) fn reviewed(
     output: &mut Output,
 ) -> Option<(Library, DesignReview)> {
     let mut problems = Vec::new();
-    let mut shelf = Shelf::new(rules);
-    let number = shelf.number(path, &mut problems);
-    let force = shelf.get(number)?;
+    let mut settings_cache = SettingsCache::new(rules);
+    let number = settings_cache.number(path, &mut problems);
+    let force = settings_cache.get(number)?;
     let design = match open(path) {
         Ok(source) => Some(Design::read(source, &force.library.tables)),
         Err(placed) => {

@@ -11,12 +11,12 @@ use super::gathering::{Gathering, Printed};
 use super::outputs::{Format, OutputFile, gatherings, may_print_at_once, write_reports};
 use super::pass::hold_to_records;
 use super::progress::bar;
-use super::settings::{Shelf, show};
+use super::settings::{SettingsCache, show};
 use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
 use crate::report::{List, Part, Style};
 use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from};
-use crate::rules::{HoldPoint, Level, Library, More, Said, Settings, tidy};
+use crate::rules::{HoldPoint, Level, Library, More, Said, Settings, normalize_path};
 use crate::tables::Tables;
 use crate::text::{Problem, Source};
 use crate::vocabulary::Date;
@@ -73,7 +73,7 @@ pub(super) fn library_set(
         }
         for (files, sources) in [(files.packs, &mut more.packs), (files.tables, &mut more.tables)] {
             // A file that is named twice is one file.
-            for file in files.into_iter().filter(|f| seen.insert(tidy(f))) {
+            for file in files.into_iter().filter(|f| seen.insert(normalize_path(f))) {
                 match open(&file) {
                     Ok(source) if is_built_in(&source) => {}
                     Ok(source) => sources.push(source),
@@ -145,15 +145,15 @@ pub fn review(options: &ReviewOptions, out: &mut Printed) -> Output {
     }
     let mut problems = Vec::new();
     let mut told = String::new();
-    let mut shelf = Shelf::new(&options.rules);
+    let mut settings_cache = SettingsCache::new(&options.rules);
     let mut files = designs(&options.paths, &mut problems);
-    shelf.keep(&mut files, &options.paths, &mut problems, &mut told);
+    settings_cache.keep(&mut files, &options.paths, &mut problems, &mut told);
     if files.is_empty() {
         // What is wrong with the packs is told all the same.
-        shelf.number(Path::new("-"), &mut problems);
+        settings_cache.number(Path::new("-"), &mut problems);
     }
-    let in_force: Vec<usize> = files.iter().map(|file| shelf.number(file, &mut problems)).collect();
-    if let Some(complaint) = shelf.unknown_codes(&options.codes) {
+    let in_force: Vec<usize> = files.iter().map(|file| settings_cache.number(file, &mut problems)).collect();
+    if let Some(complaint) = settings_cache.unknown_codes(&options.codes) {
         return Output::failed(complaint);
     }
     let mut how = Options::on(options.today);
@@ -176,7 +176,7 @@ pub fn review(options: &ReviewOptions, out: &mut Printed) -> Output {
     let progress = bar(if is_mixed { 0 } else { files.len() });
     let mut run = Run {
         options,
-        shelf: &shelf,
+        settings_cache: &settings_cache,
         how,
         baseline,
         // Until all is read, nobody knows whether the baseline will be written: both reports are made.
@@ -211,7 +211,7 @@ type Parts = Vec<Part>;
 /// A review that is under way.
 struct Run<'r, 'o> {
     options: &'r ReviewOptions,
-    shelf: &'r Shelf,
+    settings_cache: &'r SettingsCache,
     how: Options,
     baseline: Option<Held<'r>>,
     reports: Vec<Gathering<'o>>,
@@ -241,8 +241,9 @@ impl Run<'_, '_> {
     /// Reviews some designs on all cores, and puts what comes of them into the reports in order. True when there is a
     /// problem with one of them.
     fn some(&mut self, files: &[(&PathBuf, usize)], progress: &ProgressBar) -> bool {
-        let shelf = self.shelf;
-        let tables = |number| shelf.get(number).map_or(Tables::built_in(), |force| &force.library.tables);
+        let settings_cache = self.settings_cache;
+        let tables =
+            |number| settings_cache.get(number).map_or(Tables::built_in(), |force| &force.library.tables);
         let read = |(path, number): &(&PathBuf, usize)| {
             read_one(path).map(|source| Design::read(source, tables(*number)))
         };
@@ -295,7 +296,9 @@ impl Run<'_, '_> {
         };
         let told = |problem| self.parts_of_problem(&design.source, problem);
         done.problems.extend(design.problems.iter().map(told));
-        let Some(force) = self.shelf.get(number).filter(|_| design.is_readable()) else { return done };
+        let Some(force) = self.settings_cache.get(number).filter(|_| design.is_readable()) else {
+            return done;
+        };
         let how = force.options(path, &self.how);
         let mut review = review_design(design, &force.library, &how);
         let mut late = Vec::new();

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::report::caution;
-use crate::rules::{HoldPoint, Level, Library, PackInForce, Rule};
+use crate::rules::{ActivePack, HoldPoint, Level, Library, Rule};
 use crate::text::clean_line;
 
 /// The page in Markdown. Words of packs come out as text, never as markup.
@@ -55,7 +55,7 @@ pub(super) fn rule_page(library: &Library) -> String {
 }
 
 /// A pack in the index by topic.
-fn topic(pack: &PackInForce, library: &Library) -> String {
+fn topic(pack: &ActivePack, library: &Library) -> String {
     let rules = library.rules.iter().filter(|rule| rule.pack == pack.name);
     let links: Vec<String> =
         rules.map(|rule| format!("[{}](#{})", plain(&rule.name), anchor(&rule.name))).collect();
@@ -103,7 +103,7 @@ fn names(rule: &Rule, limit: &str) -> bool {
     conditions.iter().flat_map(|c| c.split(|c: char| !(c.is_alphanumeric() || c == '_'))).any(|w| w == limit)
 }
 
-fn limits(pack: &PackInForce) -> String {
+fn limits(pack: &ActivePack) -> String {
     let mut text = format!("\n### Limits of {}\n\n| limit | is | meaning | source |\n", plain(&pack.name));
     text.push_str("|---|---|---|---|\n");
     for limit in &pack.limits {

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::Output;
-use super::settings::Shelf;
+use super::settings::SettingsCache;
 use crate::design::ROCKET;
 use crate::report::{Style, compare_schema, problem_text, review_schema};
 use crate::rules::{PACK, SETTINGS};
@@ -42,9 +42,10 @@ pub struct SchemaOptions {
 pub fn schema(options: &SchemaOptions) -> Output {
     let mut problems = Vec::new();
     let mut output = Output::default();
-    let mut shelf = Shelf::new(&options.rules);
-    let force = (options.of == SchemaOf::Design).then(|| shelf.number(Path::new("-"), &mut problems));
-    let force = force.and_then(|number| shelf.get(number));
+    let mut settings_cache = SettingsCache::new(&options.rules);
+    let force =
+        (options.of == SchemaOf::Design).then(|| settings_cache.number(Path::new("-"), &mut problems));
+    let force = force.and_then(|number| settings_cache.get(number));
     let tables: &Tables = force.map_or(Tables::built_in(), |force| &force.library.tables);
     let schema = match options.of {
         SchemaOf::Design => json_schema(&ROCKET, "A Holdpoint design", tables),

@@ -8,21 +8,21 @@ use super::review::library_set;
 use super::{Output, Placed, open};
 use crate::report::{Style, problem_text};
 use crate::review::{Options, Waiver};
-use crate::rules::{Library, Said, Settings, tidy};
+use crate::rules::{Library, Said, Settings, normalize_path};
 use crate::text::{Problem, clean_line};
 
 /// The name of a settings file.
 pub(super) const FILE: &str = "holdpoint.yaml";
 
 /// What is in force for some designs.
-pub(super) struct InForce {
+pub(super) struct ActiveSettings {
     /// The settings; none where no file was found.
     pub(super) settings: Option<Settings>,
     /// The packs, with the settings' limits and levels.
     pub(super) library: Library,
 }
 
-impl InForce {
+impl ActiveSettings {
     /// The codes that count whatever a design says: those of the settings, and those that were asked for.
     pub(super) fn codes(&self, asked: &[String]) -> Vec<String> {
         let club = self.settings.iter().flat_map(|settings| &settings.codes).map(|code| code.text.clone());
@@ -45,15 +45,15 @@ impl InForce {
 }
 
 /// The settings and packs of all designs of a run; those that share a settings file share its packs, compiled once.
-pub(super) struct Shelf {
+pub(super) struct SettingsCache {
     rules: Vec<PathBuf>,
     found: BTreeMap<PathBuf, Option<PathBuf>>,
     in_force: BTreeMap<Option<PathBuf>, usize>,
-    all: Vec<InForce>,
+    all: Vec<ActiveSettings>,
 }
 
-impl Shelf {
-    /// A shelf with more packs, which hold beside those of any settings.
+impl SettingsCache {
+    /// A cache with more packs, which hold beside those of any settings.
     pub(super) fn new(rules: &[PathBuf]) -> Self {
         Self { rules: rules.to_vec(), found: BTreeMap::new(), in_force: BTreeMap::new(), all: Vec::new() }
     }
@@ -73,13 +73,13 @@ impl Shelf {
                 problems.push((Arc::clone(&at.source), Problem::at(at.span, message)));
             }
         }
-        self.all.push(InForce { settings, library });
+        self.all.push(ActiveSettings { settings, library });
         self.in_force.insert(file, self.all.len() - 1);
         self.all.len() - 1
     }
 
     /// What is in force under a number.
-    pub(super) fn get(&self, number: usize) -> Option<&InForce> {
+    pub(super) fn get(&self, number: usize) -> Option<&ActiveSettings> {
         self.all.get(number)
     }
 
@@ -166,7 +166,7 @@ fn takes(patterns: &[Said], first: &Said, design: &Path) -> bool {
 
 /// A path from the top, without links looked into.
 fn whole(path: &Path) -> PathBuf {
-    tidy(&std::env::current_dir().unwrap_or_default().join(path))
+    normalize_path(&std::env::current_dir().unwrap_or_default().join(path))
 }
 
 /// A path as reports name it: from the folder of the run where it lies in it.
@@ -226,10 +226,10 @@ fn read_one(path: &Path, named_by: Option<&Said>, problems: &mut Vec<Placed>) ->
 /// Says which settings hold for a design, and where each of them comes from.
 pub(super) fn show(design: &Path, rules: &[PathBuf], style: Style) -> Output {
     let mut problems = Vec::new();
-    let mut shelf = Shelf::new(rules);
-    let number = shelf.number(design, &mut problems);
+    let mut settings_cache = SettingsCache::new(rules);
+    let number = settings_cache.number(design, &mut problems);
     let mut output = Output::default();
-    if let Some(force) = shelf.get(number) {
+    if let Some(force) = settings_cache.get(number) {
         output.report = told(design, force, rules);
     }
     if design.as_os_str() != "-" && !design.exists() {
@@ -243,7 +243,7 @@ pub(super) fn show(design: &Path, rules: &[PathBuf], style: Style) -> Output {
     output
 }
 
-fn told(design: &Path, force: &InForce, rules: &[PathBuf]) -> String {
+fn told(design: &Path, force: &ActiveSettings, rules: &[PathBuf]) -> String {
     let mut lines = vec![format!("settings for {}", design.to_string_lossy())];
     let mut line = |depth: usize, words: String| {
         lines.push(format!("{}{}", "  ".repeat(depth), clean_line(&words)));

@@ -58,14 +58,14 @@ pub struct BayLag {
 }
 
 /// The orifice and the bay, in SI units.
-struct Breath {
+struct OrificeFlow {
     /// Cd A √(R T)/V, 1/s.
     rate: f64,
     /// The pressure ratio below which the orifice is choked, (2/(γ+1))^(γ/(γ−1)).
     critical: f64,
 }
 
-impl Breath {
+impl OrificeFlow {
     /// −dp/dt of the bay at pressure `inside` with `outside` around it: Cd A p_u √(R T)/V ψ(p_d/p_u), from the higher pressure p_u to
     /// the lower p_d, with ψ = √(2γ/(γ−1) (r^(2/γ) − r^((γ+1)/γ))), held at its greatest below the critical ratio.
     fn outflow(&self, inside: f64, outside: f64) -> f64 {
@@ -149,7 +149,7 @@ const SERIES: [f64; 9] = {
     terms
 };
 
-/// ψ²/(2 x) of [`Breath::outflow`] by its power series in the part x = 1 − r; up to x = 0.05 within 1e-12.
+/// ψ²/(2 x) of [`OrificeFlow::outflow`] by its power series in the part x = 1 − r; up to x = 0.05 within 1e-12.
 #[inline]
 fn series(x: f64) -> f64 {
     let [a, b, c, d, rest @ ..] = &SERIES;
@@ -299,7 +299,7 @@ fn follow(
     let temperature = above_zero("the absolute temperature in the bay", bay.temperature.si())?;
     let rate = coefficient * area * (AIR_GAS_CONSTANT * temperature).sqrt() / volume;
     let critical = (2.0 / (GAMMA + 1.0)).powf(GAMMA / (GAMMA - 1.0));
-    let breath = Breath { rate: finite("the breath of the bay", rate)?, critical };
+    let orifice = OrificeFlow { rate: finite("the orifice of the bay", rate)?, critical };
     let (Some(first), Some(last)) = (way.first(), way.last()) else {
         return Err(Unworkable::because("a trajectory needs at least two points"));
     };
@@ -333,9 +333,9 @@ fn follow(
         let mut within = |from: f64, length: f64| outside.at(from + STAGE * length);
         let (early, whole, late) = (within(t, 0.5 * h_now)?, within(t, h_now)?, within(half, 0.5 * h_now)?);
         let (around_half, there) = (outside.at(half)?, outside.at(to)?);
-        let midway = step(&breath, around.pressure + excess, excess, [early, around_half], half - t);
-        let twice = step(&breath, around_half.pressure + midway, midway, [late, there], to - half);
-        let once = step(&breath, around.pressure + excess, excess, [whole, there], h_now);
+        let midway = step(&orifice, around.pressure + excess, excess, [early, around_half], half - t);
+        let twice = step(&orifice, around_half.pressure + midway, midway, [late, there], to - half);
+        let once = step(&orifice, around.pressure + excess, excess, [whole, there], h_now);
         let error = (twice - once).abs() / 3.0 / (ABSOLUTE + RELATIVE * twice.abs().max(excess.abs()));
         let factor = 0.9 / error.max(1e-9).cbrt();
         if error > 1.0 {
@@ -378,11 +378,11 @@ fn follow(
 
 /// One step of Alexander's method from the bay's pressure `inside`: the excess at its end, which is somewhere near another. The air outside
 /// is that at the stage and at the end.
-fn step(breath: &Breath, inside: f64, near: f64, [stage, end]: [Around; 2], h: f64) -> f64 {
-    let excess = breath.solve(inside, stage.pressure, STAGE * h, near);
+fn step(orifice: &OrificeFlow, inside: f64, near: f64, [stage, end]: [Around; 2], h: f64) -> f64 {
+    let excess = orifice.solve(inside, stage.pressure, STAGE * h, near);
     // What has flowed in the first stage: h · stage · outflow = inside − (around + excess).
     let flowed = (inside - stage.pressure - excess) / STAGE;
-    breath.solve(inside - (1.0 - STAGE) * flowed, end.pressure, STAGE * h, excess)
+    orifice.solve(inside - (1.0 - STAGE) * flowed, end.pressure, STAGE * h, excess)
 }
 
 /// An excess of pressure over what is around, also as a difference of pressure altitude.

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::LanguageError;
 use super::functions::{FUNCTIONS, Function, Parameter};
-use super::tree::{Arithmetic, Binder, Fold, Node as Tree_, Order, Quantifier, Tree, Word};
+use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree, Word};
 use crate::model::{Access, Catalogue, Type};
 use crate::quantity::{Dimension, Quantity, difference_dimension, sum_dimension, unit};
 use crate::vocabulary::{Kind, Value, suggest};
@@ -90,13 +90,13 @@ pub(super) struct Checker<'s, 'c> {
     pub(super) variables: Vec<(String, &'static Kind)>,
 }
 
-pub(super) type Result_ = Result<Checked, LanguageError>;
+pub(super) type CheckResult = Result<Checked, LanguageError>;
 
 /// Checks a tree.
 ///
 /// # Errors
 /// At the first name, type or dimension that does not fit.
-pub fn check(tree: &Tree, scope: &Scope<'_>) -> Result_ {
+pub fn check(tree: &Tree, scope: &Scope<'_>) -> CheckResult {
     Checker { scope, variables: Vec::new() }.check(tree)
 }
 
@@ -156,21 +156,21 @@ impl Checker<'_, '_> {
         }
     }
 
-    fn check(&mut self, tree: &Tree) -> Result_ {
+    fn check(&mut self, tree: &Tree) -> CheckResult {
         let range = &tree.range;
         match &tree.node {
-            Tree_::Quantity(quantity) => Ok(done(
+            SyntaxNode::Quantity(quantity) => Ok(done(
                 range,
                 Type::Quantity(quantity.dimension),
                 Node::Constant(Value::Quantity(*quantity)),
             )),
-            Tree_::Text(text) => {
+            SyntaxNode::Text(text) => {
                 Ok(done(range, Type::Text, Node::Constant(Value::Text(text.as_str().into()))))
             }
-            Tree_::Name(name) => self.name(name, range),
-            Tree_::Member(of, name) => self.member(of, name, range),
-            Tree_::Call(name, arguments) => self.call(name, arguments, range),
-            Tree_::All(word) => {
+            SyntaxNode::Name(name) => self.name(name, range),
+            SyntaxNode::Member(of, name) => self.member(of, name, range),
+            SyntaxNode::Call(name, arguments) => self.call(name, arguments, range),
+            SyntaxNode::All(word) => {
                 let kind = self.kind(word)?;
                 if !self.scope.catalogue.is_in_designs(kind) {
                     let message = format!("no design holds {}: it is a row of a table", kind.with_article());
@@ -179,29 +179,29 @@ impl Checker<'_, '_> {
                 }
                 Ok(done(range, Type::Entities(kind), Node::All(kind)))
             }
-            Tree_::Negate(inner) => {
+            SyntaxNode::Negate(inner) => {
                 let (checked, dimension) = self.quantity(inner)?;
                 if dimension.is_absolute() {
                     return Err(LanguageError::new("a temperature has no negative", range.clone()));
                 }
                 Ok(done(range, Type::Quantity(dimension), Node::Negate(checked)))
             }
-            Tree_::Not(inner) => {
+            SyntaxNode::Not(inner) => {
                 let inner = self.expect(inner, Type::Truth, "what follows `not`")?;
                 Ok(done(range, Type::Truth, Node::Not(inner)))
             }
-            Tree_::And(left, right) => {
+            SyntaxNode::And(left, right) => {
                 let left = self.expect(left, Type::Truth, "each side of `and`")?;
                 let right = self.expect(right, Type::Truth, "each side of `and`")?;
                 Ok(done(range, Type::Truth, Node::And(left, right)))
             }
-            Tree_::Or(left, right) => {
+            SyntaxNode::Or(left, right) => {
                 let left = self.expect(left, Type::Truth, "each side of `or`")?;
                 let right = self.expect(right, Type::Truth, "each side of `or`")?;
                 Ok(done(range, Type::Truth, Node::Or(left, right)))
             }
-            Tree_::Arithmetic(which, left, right) => self.arithmetic(*which, left, right, range),
-            Tree_::Power(base, exponent) => {
+            SyntaxNode::Arithmetic(which, left, right) => self.arithmetic(*which, left, right, range),
+            SyntaxNode::Power(base, exponent) => {
                 let (checked, dimension) = self.quantity(base)?;
                 let power = dimension.power(*exponent).ok_or_else(|| {
                     LanguageError::new(
@@ -211,29 +211,29 @@ impl Checker<'_, '_> {
                 })?;
                 Ok(done(range, Type::Quantity(power), Node::Power(checked, *exponent)))
             }
-            Tree_::Compare(order, left, right) => self.compare(*order, left, right, range),
-            Tree_::If(condition, yes, no) => {
+            SyntaxNode::Compare(order, left, right) => self.compare(*order, left, right, range),
+            SyntaxNode::If(condition, yes, no) => {
                 let condition = self.expect(condition, Type::Truth, "the condition of `if`")?;
                 let (yes, no) = (self.boxed(yes)?, self.boxed(no)?);
                 let gives = self.alike(&yes, &no, "the two values of `if`")?;
                 Ok(done(range, gives, Node::If(condition, yes, no)))
             }
-            Tree_::Default(value, other) => {
+            SyntaxNode::Default(value, other) => {
                 let (value, other) = (self.boxed(value)?, self.boxed(other)?);
                 let gives = self.alike(&value, &other, "a value and its default")?;
                 Ok(done(range, gives, Node::Default(value, other)))
             }
-            Tree_::Given(inner) => {
+            SyntaxNode::Given(inner) => {
                 let inner = self.boxed(inner)?;
                 if matches!(inner.node, Node::Constant(_) | Node::Limit(_)) {
                     return Err(LanguageError::new("this is always given", range.clone()));
                 }
                 Ok(done(range, Type::Truth, Node::Given(inner)))
             }
-            Tree_::Has(of, part) => self.has(of, part, range),
-            Tree_::Same(left, right) => self.same(left, right, range),
-            Tree_::OneOf(value, words) => self.one_of(value, words, range),
-            Tree_::Matches(value, pattern) => {
+            SyntaxNode::Has(of, part) => self.has(of, part, range),
+            SyntaxNode::Same(left, right) => self.same(left, right, range),
+            SyntaxNode::OneOf(value, words) => self.one_of(value, words, range),
+            SyntaxNode::Matches(value, pattern) => {
                 let checked = self.boxed(value)?;
                 if !matches!(checked.gives, Type::Text | Type::Word(_)) {
                     let message = format!("a text can match a pattern, and this is {}", checked.gives);
@@ -253,13 +253,13 @@ impl Checker<'_, '_> {
                     })?;
                 Ok(done(range, Type::Truth, Node::Matches(checked, regex)))
             }
-            Tree_::Quantified(quantifier, binder, body) => {
+            SyntaxNode::Quantified(quantifier, binder, body) => {
                 let (bound, _) = self.bind(binder)?;
                 let body = self.expect(body, Type::Truth, "what is asked of the members")?;
                 self.variables.pop();
                 Ok(done(range, Type::Truth, Node::Quantified(*quantifier, bound, body)))
             }
-            Tree_::Fold(fold, value, binder) => {
+            SyntaxNode::Fold(fold, value, binder) => {
                 let (bound, _) = self.bind(binder)?;
                 let (value, dimension) = self.quantity(value)?;
                 self.variables.pop();
@@ -268,7 +268,7 @@ impl Checker<'_, '_> {
                 }
                 Ok(done(range, Type::Quantity(dimension), Node::Fold(*fold, value, bound)))
             }
-            Tree_::Count(over, binder) => {
+            SyntaxNode::Count(over, binder) => {
                 let bound = match binder {
                     Some(binder) => {
                         let (bound, _) = self.bind(binder)?;
@@ -282,7 +282,7 @@ impl Checker<'_, '_> {
         }
     }
 
-    fn call(&mut self, name: &Word, arguments: &[Tree], range: &Range<usize>) -> Result_ {
+    fn call(&mut self, name: &Word, arguments: &[Tree], range: &Range<usize>) -> CheckResult {
         let Some(function) = FUNCTIONS.iter().find(|f| f.name == name.text) else {
             let near = suggest(&name.text, FUNCTIONS.iter().map(|f| f.name));
             return Err(LanguageError::new(format!("`{}` is no function", name.text), name.range.clone())
@@ -332,7 +332,13 @@ impl Checker<'_, '_> {
         Ok(done(range, gives, Node::Call(function, checked)))
     }
 
-    fn arithmetic(&mut self, which: Arithmetic, left: &Tree, right: &Tree, range: &Range<usize>) -> Result_ {
+    fn arithmetic(
+        &mut self,
+        which: Arithmetic,
+        left: &Tree,
+        right: &Tree,
+        range: &Range<usize>,
+    ) -> CheckResult {
         let l = self.boxed(left)?;
         if l.gives == Type::Date {
             return self.days_between(which, l, right, range);
@@ -357,7 +363,7 @@ impl Checker<'_, '_> {
         from: Box<Checked>,
         to: &Tree,
         range: &Range<usize>,
-    ) -> Result_ {
+    ) -> CheckResult {
         let other = self.boxed(to)?;
         if which != Arithmetic::Subtract || other.gives != Type::Date {
             let message = format!(
@@ -370,7 +376,7 @@ impl Checker<'_, '_> {
         Ok(done(range, Type::Quantity(Dimension::TIME), Node::Arithmetic(which, from, other)))
     }
 
-    fn compare(&mut self, order: Order, left: &Tree, right: &Tree, range: &Range<usize>) -> Result_ {
+    fn compare(&mut self, order: Order, left: &Tree, right: &Tree, range: &Range<usize>) -> CheckResult {
         let (l, r) = (self.boxed(left)?, self.boxed(right)?);
         let equality = matches!(order, Order::Equal | Order::NotEqual);
         match (l.gives, r.gives) {
@@ -436,7 +442,7 @@ impl Checker<'_, '_> {
         }
     }
 
-    fn same(&mut self, left: &Tree, right: &Tree, range: &Range<usize>) -> Result_ {
+    fn same(&mut self, left: &Tree, right: &Tree, range: &Range<usize>) -> CheckResult {
         let (l, r) = (self.boxed(left)?, self.boxed(right)?);
         match (l.gives, r.gives) {
             (Type::Entity(a), Type::Entity(b)) if a == b => Ok(done(range, Type::Truth, Node::Same(l, r))),
@@ -452,12 +458,12 @@ impl Checker<'_, '_> {
         }
     }
 
-    fn one_of(&mut self, value: &Tree, words: &[Tree], range: &Range<usize>) -> Result_ {
+    fn one_of(&mut self, value: &Tree, words: &[Tree], range: &Range<usize>) -> CheckResult {
         let checked = self.boxed(value)?;
         let mut values = Vec::new();
         for word in words {
             let found = match (&word.node, checked.gives) {
-                (Tree_::Text(text), Type::Word(known)) => {
+                (SyntaxNode::Text(text), Type::Word(known)) => {
                     let Some(word_) = known.iter().find(|k| **k == text.as_str()) else {
                         let help = match suggest(text, known.iter().copied()) {
                             Some(near) => format!("did you mean `{near}`?"),
@@ -471,14 +477,16 @@ impl Checker<'_, '_> {
                     };
                     Value::Word(word_)
                 }
-                (Tree_::Text(text), Type::Text) => Value::Text(text.as_str().into()),
-                (Tree_::Text(text), Type::Truth) if text == "true" || text == "false" => {
+                (SyntaxNode::Text(text), Type::Text) => Value::Text(text.as_str().into()),
+                (SyntaxNode::Text(text), Type::Truth) if text == "true" || text == "false" => {
                     Value::Truth(text == "true")
                 }
-                (Tree_::Quantity(quantity), Type::Quantity(dimension)) if quantity.dimension == dimension => {
+                (SyntaxNode::Quantity(quantity), Type::Quantity(dimension))
+                    if quantity.dimension == dimension =>
+                {
                     Value::Quantity(*quantity)
                 }
-                (Tree_::Quantity(quantity), Type::Quantity(dimension)) => {
+                (SyntaxNode::Quantity(quantity), Type::Quantity(dimension)) => {
                     return Err(clash("compare", value, dimension, word, quantity.dimension));
                 }
                 (_, other) => {

@@ -8,7 +8,7 @@ use std::cmp::Ordering;
 use super::check::{Bound, Checked, Node};
 use super::functions::Calling;
 use super::tree::{Arithmetic, Fold, Order, Quantifier};
-use crate::model::{Access, EvalContext, Gap, Model, Outcome, Read, both};
+use crate::model::{Access, EvalContext, Model, Outcome, Read, Unknown, both};
 use crate::quantity::{ArithmeticError, Quantity};
 use crate::vocabulary::{Date, EntityId, Value};
 
@@ -70,7 +70,7 @@ const MOST_STEPS: u32 = 200_000;
 
 struct Evaluator<'m> {
     model: &'m Model<'m>,
-    asking: Option<&'m EvalContext<'m>>,
+    ctx: Option<&'m EvalContext<'m>>,
     subject: EntityId,
     variables: [EntityId; 8],
     trace: Trace,
@@ -82,25 +82,25 @@ struct Evaluator<'m> {
 pub fn evaluate(
     checked: &Checked,
     model: &Model<'_>,
-    asking: Option<&EvalContext<'_>>,
+    ctx: Option<&EvalContext<'_>>,
     subject: EntityId,
 ) -> Evaluation {
     // Most expressions read a handful of values: a list that begins with room for them need not grow.
     let trace = Trace { reads: Vec::with_capacity(8), ..Trace::default() };
-    let mut evaluator = Evaluator { model, asking, subject, variables: [subject; 8], trace, steps: 0 };
+    let mut evaluator = Evaluator { model, ctx, subject, variables: [subject; 8], trace, steps: 0 };
     let value = evaluator.value(checked);
     Evaluation { value, trace: evaluator.trace }
 }
 
-fn unworkable(error: &ArithmeticError) -> Gap {
-    Gap::refused(error.to_string(), [])
+fn unworkable(error: &ArithmeticError) -> Unknown {
+    Unknown::refused(error.to_string(), [])
 }
 
 impl Evaluator<'_> {
     fn value(&mut self, checked: &Checked) -> Outcome<Value> {
         let value = self.worked(checked);
         if let (Some(witness), Ok(Value::Truth(truth))) = (self.model.witness(), &value) {
-            witness.saw(checked.key(), *truth);
+            witness.record(checked.key(), *truth);
         }
         value
     }
@@ -108,13 +108,13 @@ impl Evaluator<'_> {
     fn worked(&mut self, checked: &Checked) -> Outcome<Value> {
         self.steps += 1;
         if self.steps > MOST_STEPS {
-            return Err(Gap::refused("the rule asks too much of this design", []));
+            return Err(Unknown::refused("the rule asks too much of this design", []));
         }
         match &checked.node {
             Node::Constant(value) => Ok(value.clone()),
             Node::Limit(limit) => {
-                if let Some(asking) = self.asking {
-                    asking.fixed(&limit.name, "a limit of its pack", limit.value);
+                if let Some(ctx) = self.ctx {
+                    ctx.fixed(&limit.name, "a limit of its pack", limit.value);
                 }
                 Ok(Value::Quantity(limit.value))
             }
@@ -135,12 +135,12 @@ impl Evaluator<'_> {
                 let holder = self.model.holder(entity, kind);
                 holder
                     .map(Value::Entity)
-                    .ok_or_else(|| Gap::refused(format!("it stands in no {}", kind.name), []))
+                    .ok_or_else(|| Unknown::refused(format!("it stands in no {}", kind.name), []))
             }
             Node::All(kind) => Ok(Value::Entities(self.model.all_of(kind).into())),
             Node::Call(function, arguments) => {
                 let mut values = Vec::with_capacity(arguments.len());
-                let mut gap: Option<Gap> = None;
+                let mut gap: Option<Unknown> = None;
                 for argument in arguments {
                     match self.value(argument) {
                         Ok(value) => values.push(value),
@@ -151,7 +151,7 @@ impl Evaluator<'_> {
                     return Err(gap);
                 }
                 let calling =
-                    Calling { model: self.model, asking: self.asking, reads: std::cell::RefCell::default() };
+                    Calling { model: self.model, ctx: self.ctx, reads: std::cell::RefCell::default() };
                 let value = (function.call)(&calling, &values);
                 self.trace.reads.extend(calling.reads.into_inner());
                 value
@@ -167,7 +167,7 @@ impl Evaluator<'_> {
                 let (a, b) = match (a, b) {
                     (Value::Quantity(a), Value::Quantity(b)) => (a, b),
                     (Value::Date(later), Value::Date(earlier)) => return days_between(earlier, later),
-                    _ => return Err(Gap::refused("there is no such quantity", [])),
+                    _ => return Err(Unknown::refused("there is no such quantity", [])),
                 };
                 let result = match which {
                     Arithmetic::Add => a.plus(b),
@@ -240,8 +240,8 @@ impl Evaluator<'_> {
     fn read(&mut self, read: Read) -> Outcome<Value> {
         self.note(read);
         let value = self.model.read(read);
-        if let Some(asking) = self.asking {
-            asking.note(read, &value);
+        if let Some(ctx) = self.ctx {
+            ctx.note(read, &value);
         }
         value
     }
@@ -258,21 +258,21 @@ impl Evaluator<'_> {
         }
         match self.value(checked)? {
             Value::Entity(id) => Ok(id),
-            _ => Err(Gap::refused("there is no such part", [])),
+            _ => Err(Unknown::refused("there is no such part", [])),
         }
     }
 
     fn quantity(&mut self, checked: &Checked) -> Outcome<Quantity> {
         match self.value(checked)? {
             Value::Quantity(quantity) => Ok(quantity),
-            _ => Err(Gap::refused("there is no such quantity", [])),
+            _ => Err(Unknown::refused("there is no such quantity", [])),
         }
     }
 
     fn truth(&mut self, checked: &Checked) -> Outcome<bool> {
         match self.value(checked)? {
             Value::Truth(truth) => Ok(truth),
-            _ => Err(Gap::refused("this is neither true nor false", [])),
+            _ => Err(Unknown::refused("this is neither true nor false", [])),
         }
     }
 
@@ -323,11 +323,11 @@ impl Evaluator<'_> {
 
     fn members(&mut self, bound: &Bound) -> Outcome<Vec<EntityId>> {
         let Value::Entities(all) = self.value(&bound.over)? else {
-            return Err(Gap::refused("there is no such collection", []));
+            return Err(Unknown::refused("there is no such collection", []));
         };
         let Some(filter) = &bound.filter else { return Ok(all.to_vec()) };
         let mut kept = Vec::new();
-        let mut gap: Option<Gap> = None;
+        let mut gap: Option<Unknown> = None;
         for member in all.iter() {
             self.bind(bound.variable, *member);
             let mark = self.trace.mark();
@@ -346,11 +346,11 @@ impl Evaluator<'_> {
     fn quantified(&mut self, quantifier: Quantifier, bound: &Bound, body: &Checked) -> Outcome<Value> {
         let start = self.trace.mark();
         let Value::Entities(all) = self.value(&bound.over)? else {
-            return Err(Gap::refused("there is no such collection", []));
+            return Err(Unknown::refused("there is no such collection", []));
         };
         // `every` is decided by one that fails, `some` and `no` by one that has the property.
         let decisive = quantifier != Quantifier::Every;
-        let mut gap: Option<Gap> = None;
+        let mut gap: Option<Unknown> = None;
         for member in all.iter() {
             self.bind(bound.variable, *member);
             let mark = self.trace.mark();
@@ -439,11 +439,11 @@ impl Evaluator<'_> {
             Some(quantity) => Ok(Value::Quantity(quantity)),
             None if fold == Fold::Sum => match value.gives {
                 crate::model::Type::Quantity(dimension) => Ok(Value::Quantity(Quantity::new(0.0, dimension))),
-                _ => Err(Gap::refused("there is nothing to sum", [])),
+                _ => Err(Unknown::refused("there is nothing to sum", [])),
             },
             None => {
                 self.note_collection(bound);
-                Err(Gap::refused(
+                Err(Unknown::refused(
                     "the collection is empty, so it has no least or greatest",
                     self.trace.reads.clone(),
                 ))
@@ -454,8 +454,8 @@ impl Evaluator<'_> {
 
 /// The time from one day to another, in whole days; negative when the second comes first.
 fn days_between(earlier: Date, later: Date) -> Outcome<Value> {
-    let days = later.since(earlier).map_err(|error| Gap::refused(error.to_string(), []))?.get_days();
-    let day = Quantity::read("1 days").map_err(|error| Gap::refused(error.message, []))?;
+    let days = later.since(earlier).map_err(|error| Unknown::refused(error.to_string(), []))?.get_days();
+    let day = Quantity::read("1 days").map_err(|error| Unknown::refused(error.message, []))?;
     Ok(Value::Quantity(Quantity { si: f64::from(days) * day.si, ..day }))
 }
 

@@ -38,7 +38,7 @@ impl Facts {
         if self.quantities.is_empty() {
             return None;
         }
-        let key = checked.canon();
+        let key = checked.normalized();
         self.quantities.iter().find(|(k, _)| *k == key).map(|(_, known)| *known)
     }
 
@@ -46,7 +46,7 @@ impl Facts {
         if known == Interval::ALL || matches!(checked.node, Node::Constant(_) | Node::Limit(_)) {
             return;
         }
-        let key = checked.canon();
+        let key = checked.normalized();
         match self.quantities.iter_mut().find(|(k, _)| *k == key) {
             Some((_, so_far)) => *so_far = so_far.and(known),
             None => self.quantities.push((key, known)),
@@ -55,7 +55,7 @@ impl Facts {
 
     /// The words that something may be: those it can hold at all, less those ruled out.
     fn words_of(&self, checked: &Checked, known: &'static [&'static str]) -> Vec<&'static str> {
-        let key = checked.canon();
+        let key = checked.normalized();
         self.words.iter().find(|(k, _)| *k == key).map_or_else(|| known.to_vec(), |(_, words)| words.clone())
     }
 
@@ -77,19 +77,19 @@ impl Facts {
                 let (a, b) = (interval(left, self), interval(right, self));
                 self.learn_quantity(left, b.left_of(order));
                 self.learn_quantity(right, a.left_of(order.reversed()));
-                self.truths.push((checked.canon(), truth));
+                self.truths.push((checked.normalized(), truth));
             }
             Node::OneOf(value, words) => {
                 if let Type::Word(known) = value.gives {
                     let named = words_in(words);
                     let mut left = self.words_of(value, known);
                     left.retain(|word| named.contains(word) == truth);
-                    let key = value.canon();
+                    let key = value.normalized();
                     self.words.retain(|(k, _)| *k != key);
                     self.words.push((key, left));
                 }
             }
-            _ => self.truths.push((checked.canon(), truth)),
+            _ => self.truths.push((checked.normalized(), truth)),
         }
     }
 
@@ -97,7 +97,7 @@ impl Facts {
     fn outcome(&self, checked: &Checked) -> Option<(bool, bool)> {
         match &checked.node {
             Node::Compare(order, left, right, _) => {
-                if left.canon() == right.canon() {
+                if left.normalized() == right.normalized() {
                     let equal = matches!(order, Order::Equal | Order::AtMost | Order::AtLeast);
                     return Some((equal, false));
                 }
@@ -120,7 +120,7 @@ impl Facts {
                     return None;
                 }
             }
-            Node::Same(left, right) if left.canon() == right.canon() => return Some((true, false)),
+            Node::Same(left, right) if left.normalized() == right.normalized() => return Some((true, false)),
             Node::Has(of, slot) => {
                 if let Type::Entity(kind) = of.gives
                     && kind.field(*slot).is_some_and(|f| f.need == Need::Required)
@@ -130,7 +130,7 @@ impl Facts {
             }
             _ => {}
         }
-        let (key, opposite) = (checked.canon(), checked.opposite());
+        let (key, opposite) = (checked.normalized(), checked.opposite());
         let known = |(k, truth): &(String, bool)| match k {
             k if *k == key => Some((*truth, false)),
             k if *k == opposite => Some((!*truth, false)),

@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use crate::design::connector;
 use crate::engineering::{atmosphere, parachute};
-use crate::model::{Access, EvalContext, Gap, Model, Outcome, Read, Type};
+use crate::model::{Access, EvalContext, Model, Outcome, Read, Type, Unknown};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
 use crate::tables::{
     CLEARANCE_DRILL, DrillSize, TAP_DRILL, Tables, clearance_drill, connector_family, drill, tap_drill,
@@ -58,7 +58,7 @@ impl std::fmt::Debug for Function {
 /// What a function may look at, and where it notes what it read.
 pub struct Calling<'m> {
     pub(super) model: &'m Model<'m>,
-    pub(super) asking: Option<&'m EvalContext<'m>>,
+    pub(super) ctx: Option<&'m EvalContext<'m>>,
     pub(super) reads: std::cell::RefCell<Vec<Read>>,
 }
 
@@ -67,8 +67,8 @@ impl Calling<'_> {
         let read = Read { entity, access };
         self.reads.borrow_mut().push(read);
         let value = self.model.read(read);
-        if let Some(asking) = self.asking {
-            asking.note(read, &value);
+        if let Some(ctx) = self.ctx {
+            ctx.note(read, &value);
         }
         value
     }
@@ -78,10 +78,10 @@ impl Calling<'_> {
         let number =
             kind.and_then(|k| self.model.catalogue().computed(k).iter().position(|e| e.name == name));
         let number = number.and_then(|n| u16::try_from(n).ok());
-        let number = number.ok_or_else(|| Gap::refused("the part has no place along the rocket", []))?;
+        let number = number.ok_or_else(|| Unknown::refused("the part has no place along the rocket", []))?;
         match self.read(entity, Access::Computed(number))? {
             Value::Quantity(quantity) => Ok(quantity.si),
-            _ => Err(Gap::refused("the part has no place along the rocket", [])),
+            _ => Err(Unknown::refused("the part has no place along the rocket", [])),
         }
     }
 }
@@ -112,12 +112,12 @@ fn quantity(values: &[Value], at: usize) -> Quantity {
 fn thing(values: &[Value], at: usize) -> Outcome<EntityId> {
     match values.get(at) {
         Some(Value::Entity(id)) => Ok(*id),
-        _ => Err(Gap::refused("there is no such part", [])),
+        _ => Err(Unknown::refused("there is no such part", [])),
     }
 }
 
-fn unworkable(reason: impl std::fmt::Display) -> Gap {
-    Gap::refused(reason.to_string(), [])
+fn unworkable(reason: impl std::fmt::Display) -> Unknown {
+    Unknown::refused(reason.to_string(), [])
 }
 
 /// Two sizes this near are the same drill: a tenth of a thousandth of an inch.
@@ -146,13 +146,13 @@ fn common_drills<'t>(calling: &Calling<'t>, wanted: Quantity) -> impl Iterator<I
 fn drill_at_least(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let wanted = quantity(values, 0);
     let found = common_drills(calling, wanted).find(|size| size.si >= wanted.si * (1.0 - 1e-9));
-    found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that large", []))
+    found.map(Value::Quantity).ok_or_else(|| Unknown::refused("no common drill is that large", []))
 }
 
 fn drill_at_most(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let wanted = quantity(values, 0);
     let found = common_drills(calling, wanted).take_while(|size| size.si <= wanted.si * (1.0 + 1e-9)).last();
-    found.map(Value::Quantity).ok_or_else(|| Gap::refused("no common drill is that small", []))
+    found.map(Value::Quantity).ok_or_else(|| Unknown::refused("no common drill is that small", []))
 }
 
 /// The drill of a size as it is asked for in a shop; none where no drill of the tables is that size.
@@ -171,7 +171,8 @@ fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let name = calling.model.entity(id).map(|e| e.name.to_string()).unwrap_or_default();
     let tables = calling.model.tables();
     let size = tables.find(&TAP_DRILL, &name).and_then(|row| tables.quantity(row, tap_drill::diameter));
-    size.map(Value::Quantity).ok_or_else(|| Gap::refused(format!("no tap drill is listed for {name}"), []))
+    size.map(Value::Quantity)
+        .ok_or_else(|| Unknown::refused(format!("no tap drill is listed for {name}"), []))
 }
 
 fn clearance_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
@@ -181,7 +182,7 @@ fn clearance_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value>
     let row = tables.find(&CLEARANCE_DRILL, &name);
     let size = row.and_then(|row| tables.quantity(row, clearance_drill::diameter));
     size.map(Value::Quantity)
-        .ok_or_else(|| Gap::refused(format!("no clearance drill is listed for {name}"), []))
+        .ok_or_else(|| Unknown::refused(format!("no clearance drill is listed for {name}"), []))
 }
 
 fn clearance(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
@@ -208,7 +209,7 @@ fn open_contacts(calling: &Calling<'_>, id: EntityId) -> Option<Value> {
 
 fn can_mate(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let (a, b) = (thing(values, 0)?, thing(values, 1)?);
-    let mut gap: Option<Gap> = None;
+    let mut gap: Option<Unknown> = None;
     // Open contacts on one pitch go on one another, whatever the name of the family and the number of poles.
     let open = open_contacts(calling, a).is_some_and(|mine| open_contacts(calling, b) == Some(mine));
     let told_apart: &[AnyKey] = if open {
@@ -254,7 +255,7 @@ fn styled(result: impl Into<Quantity>, like: Quantity) -> Value {
 fn to_step(values: &[Value], round: fn(f64) -> f64, hair: f64) -> Outcome<Value> {
     let (value, step) = (quantity(values, 0), quantity(values, 1));
     if step.si <= 0.0 {
-        return Err(Gap::refused("a step is more than zero", []));
+        return Err(Unknown::refused("a step is more than zero", []));
     }
     Ok(Value::Quantity(Quantity {
         si: round(value.si / step.si + hair) * step.si,

@@ -8,9 +8,9 @@ use crate::model::Type;
 
 /// One of the things that a condition joined by `and` asks for.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Demand {
+pub struct Conjunct {
     /// The whole of it in one spelling.
-    canon: String,
+    normalized: String,
     /// A quantity in one spelling, how it must stand to a bound, and the bound as a multiple of something not negative.
     bound: Option<(String, Order, f64, String)>,
 }
@@ -28,13 +28,13 @@ fn factored(checked: &Checked) -> Option<(f64, String)> {
                 (_, Some(fixed)) => (fixed, left),
                 (None, None) => return None,
             };
-        let (more, rest) = factored(rest).unwrap_or_else(|| (1.0, rest.canon()));
+        let (more, rest) = factored(rest).unwrap_or_else(|| (1.0, rest.normalized()));
         return interval(checked, &Facts::default()).not_negative().then_some((fixed * more, rest));
     }
-    range.not_negative().then(|| (1.0, checked.canon()))
+    range.not_negative().then(|| (1.0, checked.normalized()))
 }
 
-impl Demand {
+impl Conjunct {
     /// What a condition asks for, one for each part that `and` joins.
     #[must_use]
     pub fn all_of(checked: &Checked) -> Vec<Self> {
@@ -51,20 +51,22 @@ impl Demand {
                 let order = if negated { order.opposite() } else { *order };
                 let fixed = |side: &Checked| interval(side, &Facts::default()).only().is_some();
                 match (fixed(left), factored(right), factored(left)) {
-                    (false, Some((factor, rest)), _) => Some((left.canon(), order, factor, rest)),
-                    (_, _, Some((factor, rest))) => Some((right.canon(), order.reversed(), factor, rest)),
+                    (false, Some((factor, rest)), _) => Some((left.normalized(), order, factor, rest)),
+                    (_, _, Some((factor, rest))) => {
+                        Some((right.normalized(), order.reversed(), factor, rest))
+                    }
                     _ => None,
                 }
             }
             _ => None,
         };
-        Self { canon: checked.canon(), bound }
+        Self { normalized: checked.normalized(), bound }
     }
 
     /// Whether this is so wherever another is.
     #[must_use]
     pub fn follows_from(&self, other: &Self) -> bool {
-        if self.canon == other.canon {
+        if self.normalized == other.normalized {
             return true;
         }
         let (Some((mine, order, loose, rest)), Some((theirs, their_order, tight, their_rest))) =

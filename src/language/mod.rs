@@ -3,7 +3,6 @@
 //! Small, total and typed. Every expression is checked against the catalogue when a pack is loaded: names, words, units and
 //! dimensions. The grammar stands at the top of `parse.rs`; `rules/README.md` teaches it with examples that a test runs.
 
-mod canon;
 mod check;
 mod evaluate;
 mod facts;
@@ -12,6 +11,7 @@ mod implied;
 mod interval;
 mod lex;
 mod names;
+mod normalized;
 mod parse;
 mod template;
 mod tree;
@@ -23,7 +23,7 @@ pub use check::{Checked, Constant, Scope, check};
 pub use evaluate::{Comparison, Evaluation, Trace, evaluate};
 pub use facts::{Facts, Fixed, fixed_conditions};
 pub use functions::{FUNCTIONS, Function, drill_asked_for};
-pub use implied::Demand;
+pub use implied::Conjunct;
 pub use parse::parse;
 pub use template::{Template, label_of, value_text};
 pub use tree::{Node, Order, Tree, Word};

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::LanguageError;
-use super::check::{Checked, Checker, Node, Result_, done};
+use super::check::{CheckResult, Checked, Checker, Node, done};
 use super::tree::{Tree, Word};
 use crate::model::{Access, Named, Type};
 use crate::quantity::{Dimension, Quantity};
@@ -19,7 +19,7 @@ impl Checker<'_, '_> {
         })
     }
 
-    pub(super) fn name(&self, name: &str, range: &Range<usize>) -> Result_ {
+    pub(super) fn name(&self, name: &str, range: &Range<usize>) -> CheckResult {
         if let "true" | "false" = name {
             return Ok(done(range, Type::Truth, Node::Constant(Value::Truth(name == "true"))));
         }
@@ -84,7 +84,7 @@ impl Checker<'_, '_> {
         }
     }
 
-    pub(super) fn member(&mut self, of: &Tree, name: &Word, range: &Range<usize>) -> Result_ {
+    pub(super) fn member(&mut self, of: &Tree, name: &Word, range: &Range<usize>) -> CheckResult {
         let (of, kind) = self.entity(of)?;
         match self.scope.catalogue.named(kind, &name.text) {
             Some(Named::Field(slot, field)) => {
@@ -115,7 +115,7 @@ impl Checker<'_, '_> {
             .help(help)
     }
 
-    pub(super) fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> Result_ {
+    pub(super) fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> CheckResult {
         let (of, kind) = self.entity(of)?;
         match self.scope.catalogue.named(kind, &part.text) {
             Some(Named::Field(slot, _)) => Ok(done(range, Type::Truth, Node::Has(of, slot))),
@@ -129,7 +129,13 @@ impl Checker<'_, '_> {
         }
     }
 
-    fn member_of(&self, of: Box<Checked>, kind: &'static Kind, name: &Word, range: &Range<usize>) -> Result_ {
+    fn member_of(
+        &self,
+        of: Box<Checked>,
+        kind: &'static Kind,
+        name: &Word,
+        range: &Range<usize>,
+    ) -> CheckResult {
         match self.scope.catalogue.named(kind, &name.text) {
             Some(Named::Computed(number, gives)) => {
                 Ok(done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false }))

@@ -24,7 +24,7 @@ use std::rc::Rc;
 
 /// A flight worked out once for all the quantities that tell of it.
 #[derive(Debug)]
-pub struct Flown {
+pub struct FlightResult {
     dry_mass: Mass,
     propellant: Mass,
     area: Area,
@@ -36,7 +36,7 @@ pub struct Flown {
     accuracy: Accuracy,
 }
 
-impl Flown {
+impl FlightResult {
     /// What it came to without wind.
     #[must_use]
     pub fn calm(&self) -> &Ascent {
@@ -318,9 +318,9 @@ fn rail(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -> Outcome<R
 }
 
 /// The flight behind every quantity of the ascent.
-pub(super) static ASCENT: Artifact<Rocket, Flown> = Artifact { compute: fly };
+pub(super) static ASCENT: Artifact<Rocket, FlightResult> = Artifact { compute: fly };
 
-fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Flown> {
+fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<FlightResult> {
     let (place, engine) = both(place(ctx, root), engine(ctx, root))?;
     // By itself, so that a curve that makes no sense is told at its own place.
     let curve = ctx.query(engine, &CURVE_IMPULSE);
@@ -333,7 +333,7 @@ fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Flown> {
     let rocket = ascent::Rocket { dry_mass, propellant, area, thrust: &thrust, drag: &law };
     let accuracy = ctx.model().accuracy();
     let course = ctx.worked(Course::fly(&rocket, &rail, &site.calm(), accuracy))?;
-    Ok(Flown { dry_mass, propellant, area, thrust, law, rail, site, course, accuracy })
+    Ok(FlightResult { dry_mass, propellant, area, thrust, law, rail, site, course, accuracy })
 }
 
 fn climbs(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<bool> {
@@ -352,7 +352,7 @@ fn climbs(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<bool> {
 }
 
 /// That flight, once it is known that there is one.
-pub(super) fn flown(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Flown>> {
+pub(super) fn flown(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<FlightResult>> {
     ctx.query(root, &CLIMBS)?;
     ctx.artifact(root, &ASCENT)
 }
@@ -372,7 +372,7 @@ fn when<T>(ctx: &EvalContext<'_>, peak: &Peak<T>) {
 }
 
 /// The speed off the rail as a calculator gives it: the push so far over the mass, less what gravity takes; no drag.
-fn hand_rail(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &Flown) -> Outcome<()> {
+fn hand_rail(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> Outcome<()> {
     let mass = ctx.query(root, &MASS_AT_IGNITION)?;
     let exit = flown.calm().rail_exit;
     let push = flown.thrust.impulse() * flown.thrust.share_until(exit.time);
@@ -385,7 +385,7 @@ fn hand_rail(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &Flown) -> Outcome<
 }
 
 /// The height as a calculator gives it, beside the one that is integrated.
-fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &Flown) -> Outcome<()> {
+fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> Outcome<()> {
     let air = air_at_field(ctx, root)?;
     let calm = flown.calm();
     let flow = |mach: f64, burning: bool| Flow { air, airspeed: air.speed_of_sound * mach, mach, burning };

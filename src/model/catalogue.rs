@@ -265,7 +265,7 @@ impl<E: EntityType + fmt::Debug, T: Computable + fmt::Debug> AnyComputed for Com
 }
 
 /// A quantity that a rule pack works out in words.
-pub trait Worded: fmt::Debug + Send + Sync {
+pub trait DerivedBody: fmt::Debug + Send + Sync {
     /// Works it out for a thing.
     ///
     /// # Errors
@@ -279,7 +279,7 @@ pub enum Body {
     /// In Rust.
     Rust(&'static dyn AnyComputed),
     /// In the words of a pack.
-    Words(Arc<dyn Worded>),
+    Words(Arc<dyn DerivedBody>),
 }
 
 /// A computed quantity of the catalogue.

@@ -1,4 +1,4 @@
-//! A computed quantity ctx for what it needs.
+//! The context in which a computed quantity asks for what it needs.
 
 use std::borrow::Cow;
 use std::cell::{Cell, RefCell};
@@ -6,13 +6,13 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::memo::{Artifact, Kept};
-use super::{Access, Computable, Computed, Gap, Model, Outcome, Read, Step};
+use super::{Access, Computable, Computed, Model, Outcome, Read, Step, Unknown};
 use crate::design::Rocket;
 use crate::engineering::Unworkable;
 use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
 use crate::vocabulary::{Decode, EntityId, EntityType, Id, Ids, Key, Value};
 
-/// A computed quantity ctx for what it needs; what it asks for becomes its working.
+/// The context in which a computed quantity is evaluated: what it asks for becomes its working.
 #[derive(Debug)]
 pub struct EvalContext<'m> {
     pub(super) model: &'m Model<'m>,
@@ -285,14 +285,14 @@ impl<'m> EvalContext<'m> {
 
     /// A gap that says why the values asked for so far make no sense together.
     #[must_use]
-    pub fn refuse(&self, reason: impl Into<Arc<str>>) -> Gap {
-        Gap::refused(reason, self.reads.borrow().clone())
+    pub fn refuse(&self, reason: impl Into<Arc<str>>) -> Unknown {
+        Unknown::refused(reason, self.reads.borrow().clone())
     }
 
     /// A gap for want of a field.
     #[must_use]
-    pub fn missing<E, T>(&self, id: Id<E>, key: Key<E, T>) -> Gap {
-        Gap::missing(id.any(), key.slot)
+    pub fn missing<E, T>(&self, id: Id<E>, key: Key<E, T>) -> Unknown {
+        Unknown::missing(id.any(), key.slot)
     }
 
     /// The result of an engineering function, its error turned into a refusal.

@@ -1,7 +1,7 @@
 //! What is drawn and plotted rather than judged: outlines, and quantities along the flight.
 
 use super::stations::extent;
-use super::{Footprint, Model, Outcome, airflow, ascent, breathing, descent};
+use super::{Footprint, Model, Outcome, airflow, ascent, descent, vent_flow};
 use crate::design::{NoseCone, Section};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Length, Time};
@@ -31,7 +31,7 @@ impl Model<'_> {
     ///
     /// # Errors
     /// When a value that the ascent hangs on is missing, or the rocket does not fly.
-    pub fn fly(&self) -> Outcome<std::rc::Rc<super::Flown>> {
+    pub fn fly(&self) -> Outcome<std::rc::Rc<super::FlightResult>> {
         ascent::flown(&self.context(), self.rocket())
     }
 
@@ -45,7 +45,7 @@ impl Model<'_> {
     /// # Errors
     /// When the bay, its holes or the ascent are not known.
     pub fn lag_course(&self, section: Id<Section>) -> Outcome<Vec<(Time, Length)>> {
-        breathing::lag_course(&self.context(), section)
+        vent_flow::lag_course(&self.context(), section)
     }
 
     /// Height above the field by time since the highest point.

@@ -5,7 +5,6 @@ mod ascent;
 mod balance;
 mod bays;
 mod bonds;
-mod breathing;
 mod catalogue;
 mod charges;
 mod context;
@@ -29,6 +28,7 @@ mod packing;
 mod parts_balance;
 mod planform;
 mod stations;
+mod vent_flow;
 
 use std::any::Any;
 use std::borrow::Cow;
@@ -36,8 +36,8 @@ use std::cell::{Cell, OnceCell, RefCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
-pub use ascent::Flown;
-pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, Entry, Named, Type, Worded};
+pub use ascent::FlightResult;
+pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedBody, Entry, Named, Type};
 pub use context::EvalContext;
 use context::{counted, more_often};
 pub use drill_list::{DrilledPart, Mark};
@@ -45,7 +45,7 @@ pub use footprint::Footprint;
 use footprint::Numbering;
 pub use memo::Memo;
 use memo::{Artifact, Kept};
-pub use outcome::{Access, Gap, MissingKey, Outcome, Read, Refusal, both};
+pub use outcome::{Access, MissingKey, Outcome, Read, Refusal, Unknown, both};
 pub use overlay::Change;
 use overlay::{Base, Overlay};
 
@@ -63,7 +63,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     holes::COMPUTED,
     hole_gaps::COMPUTED,
     bays::COMPUTED,
-    breathing::COMPUTED,
+    vent_flow::COMPUTED,
     charges::COMPUTED,
     masses::COMPUTED,
     balance::COMPUTED,
@@ -112,16 +112,16 @@ pub struct Computation {
 
 impl Computation {
     /// What comes to nothing but a reason why it is not known.
-    fn unknown(gap: Gap) -> Self {
+    fn unknown(gap: Unknown) -> Self {
         let footprint = Footprint::default();
         Self { footprint, value: Err(gap), reads: Vec::new(), steps: Vec::new(), leaves: OnceCell::new() }
     }
 }
 
 /// Is told what the conditions of rules and worded quantities come to: how trials know which ones they have settled.
-pub trait Witness: std::fmt::Debug {
+pub trait CoverageRecorder: std::fmt::Debug {
     /// A condition, by the key that its expression has for it, came out so.
-    fn saw(&self, condition: usize, truth: bool);
+    fn record(&self, condition: usize, truth: bool);
 }
 
 /// What a design is evaluated in: every quantity there is, the tables, and the day. Nothing is evaluated without all three.
@@ -146,9 +146,9 @@ pub struct Model<'d> {
     busy: RefCell<Vec<u32>>,
     /// What was read since somebody began to watch.
     footprint: RefCell<Footprint>,
-    witness: Option<&'d dyn Witness>,
+    witness: Option<&'d dyn CoverageRecorder>,
     /// How many values are written in customary units, and how many in metric ones.
-    habits: (u32, u32),
+    unit_systems: (u32, u32),
     system: System,
     tolerances: OnceCell<Footprint>,
 }
@@ -168,9 +168,9 @@ impl<'d> Model<'d> {
     }
 
     fn made(design: &'d Design, environment: Environment<'d>, memo: Memo, overlay: Overlay<'d>) -> Self {
-        let habits = match &overlay.base {
-            Base::Live(base) => base.habits,
-            _ => habits(design),
+        let unit_systems = match &overlay.base {
+            Base::Live(base) => base.unit_systems,
+            _ => unit_systems(design),
         };
         Self {
             design,
@@ -180,22 +180,22 @@ impl<'d> Model<'d> {
             busy: RefCell::default(),
             footprint: RefCell::default(),
             witness: None,
-            habits,
-            system: more_often(habits).unwrap_or_default(),
+            unit_systems,
+            system: more_often(unit_systems).unwrap_or_default(),
             tolerances: OnceCell::new(),
         }
     }
 
     /// The same model, with someone to tell of every condition that is settled.
     #[must_use]
-    pub fn seen_by(mut self, witness: Option<&'d dyn Witness>) -> Self {
+    pub fn seen_by(mut self, witness: Option<&'d dyn CoverageRecorder>) -> Self {
         self.witness = witness;
         self
     }
 
     /// Who is told of conditions, where anyone is.
     #[must_use]
-    pub fn witness(&self) -> Option<&'d dyn Witness> {
+    pub fn witness(&self) -> Option<&'d dyn CoverageRecorder> {
         self.witness
     }
 
@@ -323,7 +323,7 @@ impl<'d> Model<'d> {
         match read.access {
             Access::Field(slot) => self.field(read.entity, slot),
             Access::Computed(number) => self.computation(read.entity, number).map_or_else(
-                || Err(Gap::refused("no such quantity", [])),
+                || Err(Unknown::refused("no such quantity", [])),
                 |computation| computation.value.clone(),
             ),
         }
@@ -334,33 +334,33 @@ impl<'d> Model<'d> {
     /// # Errors
     /// When nothing is written.
     pub fn field(&self, id: EntityId, slot: u16) -> Outcome<Value> {
-        let Some(entity) = self.entity(id) else { return Err(Gap::missing(id, slot)) };
+        let Some(entity) = self.entity(id) else { return Err(Unknown::missing(id, slot)) };
         let state = self.state_of(entity, id, slot);
         if let State::Known(value) = state {
             return Ok(value.clone());
         }
-        let Some(field) = entity.kind.field(slot) else { return Err(Gap::missing(id, slot)) };
+        let Some(field) = entity.kind.field(slot) else { return Err(Unknown::missing(id, slot)) };
         let collection = matches!(field.shape, Shape::Many(_) | Shape::List(_) | Shape::RefersAll(_));
         match state {
             State::Known(value) => Ok(value.clone()),
             State::None if collection => Ok(Value::Entities(Arc::from([]))),
             State::None => {
                 let reason = format!("`{}` is none", field.name);
-                Err(Gap::refused(reason, [Read { entity: id, access: Access::Field(slot) }]))
+                Err(Unknown::refused(reason, [Read { entity: id, access: Access::Field(slot) }]))
             }
             State::Absent if collection && field.need == Need::Optional => Ok(Value::Entities(Arc::from([]))),
             // A builder cannot write into a table: what a row lacks is no key to ask for.
-            State::Absent if id.is_row() => Err(Gap::refused(
+            State::Absent if id.is_row() => Err(Unknown::refused(
                 format!("no {} is listed for {}", field.name.replace('_', " "), entity.name),
                 [],
             )),
-            State::Absent | State::Wrong => Err(Gap::missing(id, slot)),
+            State::Absent | State::Wrong => Err(Unknown::missing(id, slot)),
         }
     }
 
     /// The computed ascent, once a quantity of it has been asked for.
     #[must_use]
-    pub fn flown(&self) -> Option<Rc<Flown>> {
+    pub fn flown(&self) -> Option<Rc<FlightResult>> {
         self.fly().ok()
     }
 
@@ -375,7 +375,7 @@ impl<'d> Model<'d> {
     /// # Errors
     /// When it must have one that is not written down.
     pub fn has(&self, id: EntityId, slot: u16) -> Outcome<bool> {
-        let Some(entity) = self.entity(id) else { return Err(Gap::missing(id, slot)) };
+        let Some(entity) = self.entity(id) else { return Err(Unknown::missing(id, slot)) };
         let need = || entity.kind.field(slot).map_or(Need::Optional, |f| f.need);
         match self.state_of(entity, id, slot) {
             State::Known(Value::Entities(all)) => Ok(!all.is_empty()),
@@ -383,7 +383,7 @@ impl<'d> Model<'d> {
             State::Known(_) => Ok(true),
             State::None => Ok(false),
             State::Absent if need() == Need::Optional => Ok(false),
-            State::Absent | State::Wrong => Err(Gap::missing(id, slot)),
+            State::Absent | State::Wrong => Err(Unknown::missing(id, slot)),
         }
     }
 
@@ -396,7 +396,7 @@ impl<'d> Model<'d> {
         }
     }
 
-    /// A computed quantity with its working; worked out on the first ctx.
+    /// A computed quantity with its working; worked out when it is first asked for.
     #[must_use]
     pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
         let at = self.memo.numbering.computed_at(id, number)?;
@@ -406,7 +406,7 @@ impl<'d> Model<'d> {
         }
         let entry = self.catalogue().computed(self.entity(id)?.kind).get(usize::from(number))?;
         if self.busy.borrow().contains(&at) {
-            let gap = Gap::refused(format!("`{}` hangs on itself", entry.name), []);
+            let gap = Unknown::refused(format!("`{}` hangs on itself", entry.name), []);
             return Some(Rc::new(Computation::unknown(gap)));
         }
         self.busy.borrow_mut().push(at);
@@ -439,7 +439,7 @@ impl<'d> Model<'d> {
         }
     }
 
-    /// An artifact, worked out on the first ctx.
+    /// An artifact, worked out when it is first asked for.
     fn artifact<E: 'static, T: 'static>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Rc<Kept> {
         if let Some(found) = self.memo.artifact(id, artifact).or_else(|| self.shared_artifact(id, artifact)) {
             self.takes_in(&found.footprint);
@@ -522,18 +522,18 @@ impl<'d> Model<'d> {
 }
 
 /// How many values of a design are written in customary units, and how many in metric ones.
-fn habits(design: &Design) -> (u32, u32) {
+fn unit_systems(design: &Design) -> (u32, u32) {
     let mut seen = (0, 0);
     for (_, entity) in design.store.all() {
         for slot in (0..).take(entity.kind.fields.len()) {
-            let (customary, metric) = habits_of(&entity.slot(slot).state);
+            let (customary, metric) = unit_systems_of(&entity.slot(slot).state);
             seen = (seen.0 + customary, seen.1 + metric);
         }
     }
     seen
 }
 
-fn habits_of(state: &State) -> (u32, u32) {
+fn unit_systems_of(state: &State) -> (u32, u32) {
     match state {
         State::Known(Value::Quantity(quantity)) => counted((0, 0), quantity.style.system),
         State::Known(Value::Position(position)) => counted((0, 0), position.distance.style.system),

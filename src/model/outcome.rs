@@ -42,7 +42,7 @@ pub struct Refusal {
 
 /// Why a value is not known.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Gap(Box<Reasons>);
+pub struct Unknown(Box<Reasons>);
 
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 struct Reasons {
@@ -50,7 +50,7 @@ struct Reasons {
     refused: Vec<Refusal>,
 }
 
-impl Gap {
+impl Unknown {
     /// A value that is missing for want of a key.
     #[must_use]
     pub fn missing(entity: EntityId, slot: u16) -> Self {
@@ -94,7 +94,7 @@ impl Gap {
 }
 
 /// A value, or why it is not known.
-pub type Outcome<T> = Result<T, Gap>;
+pub type Outcome<T> = Result<T, Unknown>;
 
 /// Both values, or every reason why one is not known.
 ///

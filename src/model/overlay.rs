@@ -72,12 +72,12 @@ impl<'d> Model<'d> {
             numbering.mark(&mut touched, change.entity, change.slot);
         }
         // What is worked out is printed in the units that the design mostly uses.
-        let habits = changes.iter().fold(self.habits, |counts, change| {
-            let before = self.state(change.entity, change.slot).map_or((0, 0), super::habits_of);
-            let after = super::habits_of(&change.state);
+        let unit_systems = changes.iter().fold(self.unit_systems, |counts, change| {
+            let before = self.state(change.entity, change.slot).map_or((0, 0), super::unit_systems_of);
+            let after = super::unit_systems_of(&change.state);
             (counts.0 + after.0 - before.0, counts.1 + after.1 - before.1)
         });
-        let system = super::more_often(habits).unwrap_or_default();
+        let system = super::more_often(unit_systems).unwrap_or_default();
         if system != self.system {
             touched = Footprint::ALL;
         }
@@ -91,7 +91,7 @@ impl<'d> Model<'d> {
         let overlay =
             Overlay { base: Base::Live(self), changes: all, touched, accuracy: self.overlay.accuracy };
         Self {
-            habits,
+            unit_systems,
             system,
             ..Self::made(self.design, self.environment, Memo::for_some(numbering), overlay)
         }
@@ -119,7 +119,7 @@ impl<'d> Model<'d> {
             },
         );
         model.overlay.touched =
-            if model.system == super::more_often(super::habits(earlier)).unwrap_or_default() {
+            if model.system == super::more_often(super::unit_systems(earlier)).unwrap_or_default() {
                 difference(&earlier.store, &design.store, |footprint, id, slot| {
                     numbering.mark(footprint, id, slot)
                 })

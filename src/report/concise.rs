@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
-use crate::review::{DesignReview, Standing};
+use crate::review::{DesignReview, Disposition};
 use crate::rules::Library;
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
@@ -23,9 +23,9 @@ impl ReportForm for Concise {
         let source = &review.design.source;
         for finding in &review.findings {
             let waived = match &finding.standing {
-                Standing::Shown => String::new(),
-                Standing::Waived(waiver) => format!(" (waived until {})", waiver.until),
-                Standing::Baselined | Standing::Below => continue,
+                Disposition::Shown => String::new(),
+                Disposition::Waived(waiver) => format!(" (waived until {})", waiver.until),
+                Disposition::Baselined | Disposition::Below => continue,
             };
             let place = place(source, finding.places.first().map(|p| p.span));
             let _ = writeln!(

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
 use super::pretty::Pretty;
-use crate::review::{DesignReview, Finding, PackStanding, Remedy, Tried};
+use crate::review::{DesignReview, Finding, PackApplicability, Remedy, Tried};
 use crate::rules::{Library, Margin};
 use crate::text::{Problem, Source, Span};
 
@@ -98,7 +98,7 @@ fn design(p: &mut Pretty, review: &DesignReview) {
     });
 }
 
-fn code(p: &mut Pretty, pack: &PackStanding) {
+fn code(p: &mut Pretty, pack: &PackApplicability) {
     p.object(|p| {
         p.key("pack").text(&pack.name);
         p.key("judged").truth(pack.judged);

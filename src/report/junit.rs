@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use super::caution;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
-use crate::review::{DesignReview, FailOn, Finding, Standing};
+use crate::review::{DesignReview, Disposition, FailOn, Finding};
 use crate::rules::{HoldPoint, Library};
 use crate::text::{Problem, Source, clean, clean_line};
 
@@ -164,17 +164,17 @@ fn hold_point(
         let at = source.position(finding.places.first().map_or(0, |p| p.span.start));
         let place = format!("{}:{}:{}", clean_line(&path), at.line, at.column);
         let inside = match &finding.standing {
-            Standing::Below => continue,
-            Standing::Waived(waiver) => {
+            Disposition::Below => continue,
+            Disposition::Waived(waiver) => {
                 tally.skipped += 1;
                 let why = format!("waived by {} until {}: {}", waiver.by, waiver.until, waiver.reason);
                 format!("<skipped message=\"{}\"/>", attribute(&why))
             }
-            Standing::Baselined => {
+            Disposition::Baselined => {
                 tally.skipped += 1;
                 "<skipped message=\"known from the baseline; it still holds its step\"/>".to_owned()
             }
-            Standing::Shown if fail_on.fails(finding) => {
+            Disposition::Shown if fail_on.fails(finding) => {
                 tally.failures += 1;
                 format!(
                     "<failure type=\"{}\" message=\"{}\">{}</failure>",
@@ -183,7 +183,7 @@ fn hold_point(
                     content(&told(&place, finding))
                 )
             }
-            Standing::Shown => format!("<system-out>{}</system-out>", content(&told(&place, finding))),
+            Disposition::Shown => format!("<system-out>{}</system-out>", content(&told(&place, finding))),
         };
         tally.tests += 1;
         let name = match finding.subject.as_str() {

@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::design::SECTION;
 use crate::language::value_text;
-use crate::model::{Access, Gap, Model, Named, Outcome, Read};
+use crate::model::{Access, Model, Named, Outcome, Read, Unknown};
 use crate::quantity::{Dimension, Dimensional, Quantity, Style};
 use crate::text::clean_line;
 use crate::vocabulary::{EntityId, EntityType, Id, IdOf, Ids, Key, State, Value};
@@ -145,7 +145,7 @@ impl<'m> Reading<'m> {
         match self.by_name(id, name) {
             Some(Ok(Value::Quantity(quantity))) => Ok(quantity.si),
             Some(Err(gap)) => Err(gap),
-            _ => Err(Gap::refused(format!("`{name}` is no quantity"), [])),
+            _ => Err(Unknown::refused(format!("`{name}` is no quantity"), [])),
         }
     }
 
@@ -183,7 +183,7 @@ impl<'m> Reading<'m> {
     }
 
     /// Why a value is not known, in words.
-    pub(super) fn why(&self, gap: &Gap) -> String {
+    pub(super) fn why(&self, gap: &Unknown) -> String {
         let store = &self.model.design().store;
         let mut reasons: Vec<String> =
             gap.refusals().iter().map(|r| clean_line(&r.reason).into_owned()).collect();

@@ -14,7 +14,7 @@ use super::caution;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::{from_base, uri};
 use super::pretty::Pretty;
-use crate::review::{DesignReview, Finding, Remedy, Standing, Tried};
+use crate::review::{DesignReview, Disposition, Finding, Remedy, Tried};
 use crate::rules::{Library, Margin};
 use crate::text::{Problem, Source, Span, clean};
 
@@ -163,9 +163,9 @@ impl ReportForm for Sarif {
         let mut text = String::new();
         for finding in &review.findings {
             let wanted = match finding.standing {
-                Standing::Shown => true,
-                Standing::Waived(_) => self.waived_too,
-                Standing::Baselined | Standing::Below => false,
+                Disposition::Shown => true,
+                Disposition::Waived(_) => self.waived_too,
+                Disposition::Baselined | Disposition::Below => false,
             };
             if !wanted {
                 continue;

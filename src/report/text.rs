@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::{Diagram, Style, problem_text};
-use crate::review::{DesignReview, Finding, MarginLine, Standing, Tried};
+use crate::review::{DesignReview, Disposition, Finding, MarginLine, Tried};
 use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
@@ -237,9 +237,9 @@ fn hold_points(out: &mut String, design: &DesignReview) {
         let (mut known, mut below) = (0, 0);
         for finding in mine {
             match finding.standing {
-                Standing::Baselined => known += 1,
-                Standing::Below => below += 1,
-                Standing::Shown | Standing::Waived(_) => {}
+                Disposition::Baselined => known += 1,
+                Disposition::Below => below += 1,
+                Disposition::Shown | Disposition::Waived(_) => {}
             }
             if !finding.is_shown() {
                 continue;

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use super::caution;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
-use crate::review::{DesignReview, Finding, Standing, Tried};
+use crate::review::{DesignReview, Disposition, Finding, Tried};
 use crate::rules::Library;
 use crate::text::{Problem, Source, Span, clean, clean_line, shorten};
 
@@ -46,7 +46,7 @@ impl ReportForm for Workflow {
     fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
         let source = &review.design.source;
         let mut out = String::new();
-        for finding in review.findings.iter().filter(|f| f.standing == Standing::Shown) {
+        for finding in review.findings.iter().filter(|f| f.standing == Disposition::Shown) {
             let level = match finding.level.name() {
                 "note" => "notice",
                 level => level,

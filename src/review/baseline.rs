@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::waivers::{about_records, whole};
-use super::{DesignReview, Options, Standing};
+use super::{DesignReview, Disposition, Options};
 use crate::rules::{HoldPoint, Library};
 use crate::text::{Problem, Source, Span, clean_json};
 
@@ -128,7 +128,7 @@ impl Baseline {
         for finding in review.findings.iter_mut().filter(|f| f.is_shown()) {
             let outcome = finding.outcome.name();
             if known.iter().any(|k| k.fingerprint == finding.fingerprint && k.outcome == outcome) {
-                finding.standing = Standing::Baselined;
+                finding.standing = Disposition::Baselined;
             }
         }
         // Of a file with mistakes, or of steps that were not asked about, nobody knows what would be found.

@@ -5,7 +5,7 @@
 
 use std::fmt;
 
-use super::PackStanding;
+use super::PackApplicability;
 use crate::design::{
     ALTIMETER, BATTERY, CHARGE, CIRCUIT, HARNESS, JOINT, PARACHUTE, RECORDER, Rocket, SWITCH, altimeter,
     battery, charge, circuit, fastening, flight, igniter, joint, lid, motor, motor_mount, pad, parachute,
@@ -64,7 +64,7 @@ pub struct ChecklistStep {
 /// stand the clauses that the codes in force ask of a person, to be ticked and never taken as kept; on the pad they come
 /// first, so that nothing is left to look up once the igniter is in.
 #[must_use]
-pub fn steps(model: &Model<'_>, packs: &[PackStanding]) -> Vec<ChecklistStep> {
+pub fn steps(model: &Model<'_>, packs: &[PackApplicability]) -> Vec<ChecklistStep> {
     let mut list = List { model, steps: Vec::new() };
     list.before_leaving();
     list.clauses(packs, Moment::BeforeLeaving);
@@ -89,7 +89,7 @@ impl List<'_> {
     }
 
     /// What the codes in force ask at one moment.
-    fn clauses(&mut self, packs: &[PackStanding], group: Moment) {
+    fn clauses(&mut self, packs: &[PackApplicability], group: Moment) {
         let moment = group.to_string();
         for pack in packs {
             for ask in pack.asks.iter().filter(|ask| ask.moment == moment) {

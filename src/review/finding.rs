@@ -6,7 +6,7 @@ use crate::rules::{HoldPoint, Judgement, Level, Margin, Rule, Verdict};
 use crate::text::{Edit, Span};
 use crate::vocabulary::{EntityId, State, Value};
 
-use super::{Standing, fingerprint, places};
+use super::{Disposition, fingerprint, places};
 
 /// A place in the file that decided a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -117,7 +117,7 @@ pub struct Finding {
     /// The same for the same rule on the same subject.
     pub fingerprint: String,
     /// Where it stands in a report: shown, waived, known from the baseline, or below the level that is shown.
-    pub standing: Standing,
+    pub standing: Disposition,
     /// Remedies.
     pub remedies: Vec<Remedy>,
     /// The keys that would settle it, when unproven.
@@ -178,7 +178,7 @@ pub(super) fn make(
         working: if find_working { working(model, judgement, deciding) } else { Vec::new() },
         margin: judgement.margin,
         source: rule.citation.clone(),
-        standing: Standing::Shown,
+        standing: Disposition::Shown,
         remedies: Vec::new(),
         missing,
         refused,

@@ -1,7 +1,7 @@
 //! Every rule in force on every subject: judged from scratch, after some fields changed, or after the file was read anew.
 
 use super::Options;
-use super::packs::{PackStanding, standings};
+use super::packs::{PackApplicability, applicable_packs};
 use crate::model::{Footprint, Read};
 use crate::rules::{Judgement, Library, Rule, Variants, judge};
 use crate::vocabulary::EntityId;
@@ -22,7 +22,7 @@ pub(super) struct Judged<'l> {
 #[derive(Debug)]
 pub(super) struct Judgements<'l> {
     /// The packs that are not about every rocket.
-    pub(super) packs: Vec<PackStanding>,
+    pub(super) packs: Vec<PackApplicability>,
     /// The fields that it rests on which packs apply.
     packs_footprint: Footprint,
     /// What the judgements rest on that were not taken over.
@@ -39,7 +39,7 @@ pub(super) fn judge_all<'l>(
     earlier: &dyn Fn(usize, EntityId) -> Option<(Judgement, Footprint)>,
 ) -> Judgements<'l> {
     let model = variants.base();
-    let (packs, packs_footprint) = model.watched(|| standings(model, library, &options.codes));
+    let (packs, packs_footprint) = model.watched(|| applicable_packs(model, library, &options.codes));
     let silent: Vec<&str> = packs.iter().filter(|p| !p.judged).map(|p| p.name.as_str()).collect();
     let mut anew = Footprint::default();
     let mut all = Vec::with_capacity(library.rules.len());
@@ -71,8 +71,8 @@ impl<'l> Judgements<'l> {
         let model = variants.base();
         let touched = model.touched();
         if self.packs_footprint.meets(touched) {
-            let judged = |packs: &[PackStanding]| packs.iter().map(|p| p.judged).collect::<Vec<_>>();
-            if judged(&self.packs) != judged(&standings(model, library, &options.codes)) {
+            let judged = |packs: &[PackApplicability]| packs.iter().map(|p| p.judged).collect::<Vec<_>>();
+            if judged(&self.packs) != judged(&applicable_packs(model, library, &options.codes)) {
                 return None;
             }
         }

@@ -3,6 +3,7 @@
 mod baseline;
 mod checklist;
 mod compare;
+mod disposition;
 mod drill_sheet;
 mod finding;
 mod judged;
@@ -12,7 +13,6 @@ mod passes;
 mod places;
 mod remedies;
 mod session;
-mod standing;
 mod waivers;
 
 use std::sync::Arc;
@@ -22,15 +22,15 @@ use sha2::{Digest, Sha256};
 pub use baseline::{BASELINE_FORMAT, Baseline};
 pub use checklist::{ChecklistStep, Moment, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
+pub use disposition::{Disposition, DispositionCounts, FailOn, WaiverUsed, show_from};
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use mend::{Changed, Choice, Mended, mend};
-pub use packs::{PackStanding, standings};
+pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{
     CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
 };
 pub use session::{Session, review, review_all};
-pub use standing::{Accounts, FailOn, Standing, WaiverUsed, show_from};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::design::Design;
@@ -143,7 +143,7 @@ pub struct DesignReview {
     /// Margins of what is held: shares of a limit, narrowest first, then gaps, narrowest first.
     pub margins: Vec<MarginLine>,
     /// The packs that are not about every rocket: whether each was judged, and why; what each asks of a person.
-    pub packs: Vec<PackStanding>,
+    pub packs: Vec<PackApplicability>,
 }
 
 impl DesignReview {
@@ -167,8 +167,8 @@ impl DesignReview {
 
     /// How many findings stand where.
     #[must_use]
-    pub fn accounts(&self) -> Accounts {
-        Accounts::of(&self.findings)
+    pub fn accounts(&self) -> DispositionCounts {
+        DispositionCounts::of(&self.findings)
     }
 
     /// What is wrong with the file itself.

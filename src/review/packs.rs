@@ -1,16 +1,16 @@
 //! Which packs a design is judged by, and why not by the others; what a code asks that no design file can settle.
 
 use super::finding::{Finding, Place};
-use super::{Standing, fingerprint};
+use super::{Disposition, fingerprint};
 use crate::design::{Design, rocket};
 use crate::language::{Checked, evaluate};
-use crate::model::{Gap, Model};
-use crate::rules::{Applies, Ask, HoldPoint, Level, Library, PackInForce, Verdict};
+use crate::model::{Model, Unknown};
+use crate::rules::{ActivePack, Applies, Ask, HoldPoint, Level, Library, Verdict};
 use crate::vocabulary::Value;
 
 /// A pack that is not about every rocket, on one design.
 #[derive(Clone, Debug)]
-pub struct PackStanding {
+pub struct PackApplicability {
     /// Its name.
     pub name: String,
     /// What its rules are about.
@@ -28,7 +28,7 @@ pub struct PackStanding {
 /// Whether each pack that is not about every rocket applies to a design. What a design or the club names applies; what
 /// cannot be told applies too, since silence is not approval.
 #[must_use]
-pub fn standings(model: &Model<'_>, library: &Library, club: &[String]) -> Vec<PackStanding> {
+pub fn applicable_packs(model: &Model<'_>, library: &Library, club: &[String]) -> Vec<PackApplicability> {
     let named = codes_of(model.design());
     let mut all = Vec::new();
     for pack in &library.packs {
@@ -36,7 +36,7 @@ pub fn standings(model: &Model<'_>, library: &Library, club: &[String]) -> Vec<P
         let Some((judged, because)) = applies(model, pack, by_design, club.contains(&pack.name)) else {
             continue;
         };
-        all.push(PackStanding {
+        all.push(PackApplicability {
             name: pack.name.clone(),
             about: pack.about.clone(),
             judged,
@@ -49,7 +49,7 @@ pub fn standings(model: &Model<'_>, library: &Library, club: &[String]) -> Vec<P
 }
 
 /// Whether a pack applies, and why; nothing for one that is about every rocket.
-fn applies(model: &Model<'_>, pack: &PackInForce, by_design: bool, by_club: bool) -> Option<(bool, String)> {
+fn applies(model: &Model<'_>, pack: &ActivePack, by_design: bool, by_club: bool) -> Option<(bool, String)> {
     if matches!(pack.applies, Applies::Always) && pack.asks.is_empty() {
         return None;
     }
@@ -84,7 +84,7 @@ fn applies(model: &Model<'_>, pack: &PackInForce, by_design: bool, by_club: bool
     }
 }
 
-fn holds(model: &Model<'_>, condition: &Checked) -> Result<bool, Gap> {
+fn holds(model: &Model<'_>, condition: &Checked) -> Result<bool, Unknown> {
     evaluate(condition, model, None, model.design().store.root())
         .value
         .map(|value| value == Value::Truth(true))
@@ -131,7 +131,7 @@ pub(super) fn complaints(design: &Design, library: &Library) -> Vec<Finding> {
             working: Vec::new(),
             margin: None,
             source: "how codes are switched on".to_owned(),
-            standing: Standing::Shown,
+            standing: Disposition::Shown,
             remedies: Vec::new(),
             missing: Vec::new(),
             refused: Vec::new(),

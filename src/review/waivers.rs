@@ -2,7 +2,7 @@
 //! not bound to the waived value, or names no rule is itself a finding.
 
 use super::finding::{Finding, Place};
-use super::{Options, Standing, WaiverUsed, fingerprint};
+use super::{Disposition, Options, WaiverUsed, fingerprint};
 use crate::design::{Design, WAIVER, waiver};
 use crate::quantity::Quantity;
 use crate::rules::{ClubWaiver, HoldPoint, Level, Library, Margin, Verdict};
@@ -145,7 +145,7 @@ pub(super) fn apply(findings: &mut [Finding], waivers: &[Waiver], options: &Opti
                 WaiverFrom::Design(_) => None,
                 WaiverFrom::Settings(place) => Some(place.clone()),
             };
-            finding.standing = Standing::Waived(WaiverUsed {
+            finding.standing = Disposition::Waived(WaiverUsed {
                 reason: w.reason.clone(),
                 by: w.by.clone(),
                 until: w.until.to_string(),
@@ -272,7 +272,7 @@ pub(super) fn about_records(
         working: Vec::new(),
         margin: None,
         source: "how waivers and baselines work".to_owned(),
-        standing: Standing::Shown,
+        standing: Disposition::Shown,
         remedies: Vec::new(),
         missing: Vec::new(),
         refused: Vec::new(),

@@ -1,7 +1,7 @@
 //! Packs that stand for a code, a law or a guide: which rockets they are about, and what they ask of a person.
 
-use super::compile::{Compiler, Opened};
-use super::in_force::PackInForce;
+use super::active::ActivePack;
+use super::compile::{Compiler, ParsedPack};
 use super::library::{Library, cite, text};
 use super::pack::{ASK, ask, pack};
 use crate::design::ROCKET;
@@ -41,7 +41,7 @@ pub struct Ask {
     pub citation: String,
 }
 
-impl PackInForce {
+impl ActivePack {
     /// The conditions that say which rockets it is about, and which it asks what of a person.
     pub(super) fn conditions(&self) -> impl Iterator<Item = &Checked> {
         let own = match &self.applies {
@@ -72,7 +72,7 @@ impl Library {
 
     /// Reads which rockets a pack is about, and what it asks of a person. A pack whose condition is wrong is judged
     /// for every rocket: that errs to the safe side, and the mistake is told besides.
-    pub(super) fn add_code(&mut self, opened: &Opened) {
+    pub(super) fn add_code(&mut self, opened: &ParsedPack) {
         let root = opened.store.root();
         let applies = self.applies(opened);
         let mut asks = Vec::new();
@@ -103,7 +103,7 @@ impl Library {
     /// Checks a condition on the rocket.
     fn condition<E: EntityType>(
         &mut self,
-        opened: &Opened,
+        opened: &ParsedPack,
         id: EntityId,
         key: Key<E, std::sync::Arc<str>>,
     ) -> Option<Checked> {
@@ -114,7 +114,7 @@ impl Library {
         checked
     }
 
-    fn applies(&mut self, opened: &Opened) -> Applies {
+    fn applies(&mut self, opened: &ParsedPack) -> Applies {
         let root = opened.store.root();
         let Some(entity) = opened.store.get(root) else { return Applies::Always };
         let named = entity.get(pack::only_when_named) == Some(true);

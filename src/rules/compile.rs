@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use super::in_force::{Places, Rule};
+use super::active::{Places, Rule};
 use super::library::{cite, text};
 use super::pack::{remedy, rule};
 use super::place::Place;
@@ -16,7 +16,7 @@ use crate::vocabulary::{EntityId, EntityType, IdOf, Key, Kind, State, Store, sug
 
 /// A pack file read, before its expressions are checked.
 #[derive(Debug)]
-pub(super) struct Opened {
+pub(super) struct ParsedPack {
     pub(super) source: Arc<Source>,
     pub(super) tree: Arc<Tree>,
     pub(super) store: Store,
@@ -26,7 +26,7 @@ pub(super) struct Opened {
     pub(super) trials: Option<Arc<LaterTrials>>,
 }
 
-impl Opened {
+impl ParsedPack {
     /// The pack's name.
     pub(super) fn name(&self) -> &str {
         &self.name
@@ -53,7 +53,7 @@ pub(super) struct Compiler<'p> {
     /// Every quantity that they may name.
     pub(super) catalogue: &'p Catalogue,
     /// The pack.
-    pub(super) opened: &'p Opened,
+    pub(super) opened: &'p ParsedPack,
     /// What is wrong with it.
     pub(super) problems: Vec<Problem>,
 }
@@ -71,7 +71,7 @@ pub(super) struct Told {
 #[derive(Clone, Debug)]
 pub(super) struct Words {
     told: OnceLock<Told>,
-    later: Option<(Arc<Opened>, Arc<Catalogue>, EntityId)>,
+    later: Option<(Arc<ParsedPack>, Arc<Catalogue>, EntityId)>,
     kind: &'static Kind,
 }
 
@@ -168,7 +168,7 @@ impl<'p> Compiler<'p> {
     }
 
     /// A rule of the pack.
-    pub(super) fn rule(&mut self, id: EntityId, shared: (&Arc<Opened>, &Arc<Catalogue>)) -> Option<Rule> {
+    pub(super) fn rule(&mut self, id: EntityId, shared: (&Arc<ParsedPack>, &Arc<Catalogue>)) -> Option<Rule> {
         let opened = self.opened;
         let entity = opened.store.get(id)?;
         let kind = self.kind_of(id, rule::r#for)?;
@@ -233,7 +233,7 @@ impl<'p> Compiler<'p> {
 }
 
 /// An error inside a scalar of a pack, at its own bytes where it stands letter by letter in the file.
-pub(super) fn place(opened: &Opened, node: Option<NodeId>, error: &LanguageError) -> Problem {
+pub(super) fn place(opened: &ParsedPack, node: Option<NodeId>, error: &LanguageError) -> Problem {
     let Some(node) = node else { return Problem::of_file(error.message.clone()) };
     let place = Place::of(&opened.tree, &opened.source, node);
     let mut problem =

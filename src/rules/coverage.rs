@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::in_force::Rule;
+use super::active::Rule;
 use super::library::Library;
 use super::place::Place;
 use super::trial::run_with;

@@ -4,11 +4,11 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::in_force::Rule;
+use super::active::Rule;
 use super::library::Library;
 use super::place::Place;
 use super::{Applies, Change, Level};
-use crate::language::{Checked, Demand, Facts, Fixed, fixed_conditions};
+use crate::language::{Checked, Conjunct, Facts, Fixed, fixed_conditions};
 use crate::text::{Problem, Source};
 
 /// Something to mend in a pack.
@@ -117,12 +117,12 @@ pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remar
 /// What a rule asks: when it applies, and what must then be so.
 struct Asked<'r> {
     rule: &'r Rule,
-    when: Vec<Demand>,
-    require: Vec<Demand>,
+    when: Vec<Conjunct>,
+    require: Vec<Conjunct>,
 }
 
 /// Whether each demand of one list follows from some demand of another.
-fn follow(mine: &[Demand], from: &[Demand]) -> bool {
+fn follow(mine: &[Conjunct], from: &[Conjunct]) -> bool {
     mine.iter().all(|demand| from.iter().any(|other| demand.follows_from(other)))
 }
 
@@ -137,7 +137,7 @@ impl Asked<'_> {
     }
 
     fn asks_the_same_as(&self, other: &Self) -> bool {
-        let same = |a: &[Demand], b: &[Demand]| follow(a, b) && follow(b, a);
+        let same = |a: &[Conjunct], b: &[Conjunct]| follow(a, b) && follow(b, a);
         self.rule.kind == other.rule.kind
             && same(&self.when, &other.when)
             && same(&self.require, &other.require)
@@ -161,8 +161,8 @@ fn alike(library: &Library) -> Vec<(Level, &Rule, Problem)> {
         .iter()
         .map(|rule| Asked {
             rule,
-            when: rule.when.as_ref().map(Demand::all_of).unwrap_or_default(),
-            require: Demand::all_of(&rule.require),
+            when: rule.when.as_ref().map(Conjunct::all_of).unwrap_or_default(),
+            require: Conjunct::all_of(&rule.require),
         })
         .collect();
     let mut found = Vec::new();

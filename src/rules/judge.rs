@@ -2,10 +2,10 @@
 
 use std::cmp::Ordering;
 
-use super::in_force::Rule;
+use super::active::Rule;
 use super::variants::{Size, Variants};
 use crate::language::{Comparison, Order, Trace, evaluate};
-use crate::model::{Access, Gap, Model, Read};
+use crate::model::{Access, Model, Read, Unknown};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Shape, Value};
 
@@ -99,7 +99,7 @@ pub struct Judgement {
     /// What decided it.
     pub trace: Trace,
     /// Why it is unproven.
-    pub gap: Option<Gap>,
+    pub gap: Option<Unknown>,
     /// How much there is to spare, where a comparison decided it.
     pub margin: Option<Margin>,
     /// The deciding comparison's left side less its right, in SI: what moves when a deciding value changes.

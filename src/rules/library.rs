@@ -3,16 +3,16 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::active::{ActiveDerived, ActiveLimit, ActivePack, DerivedExpr, Rule};
 use super::built_in::{BUILT_IN, BuiltIn};
 use super::code::Applies;
-use super::compile::{Compiler, Opened, place};
-use super::in_force::{DerivedInForce, InWords, LimitInForce, PackInForce, Rule};
+use super::compile::{Compiler, ParsedPack, place};
 use super::inspect::told;
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack};
 use super::trial::LaterTrials;
 use super::{PACK, Settings};
 use crate::language::{Constant, LanguageError};
-use crate::model::{Body, Catalogue, Entry, Environment, Worded, catalogue};
+use crate::model::{Body, Catalogue, DerivedBody, Entry, Environment, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::Citation;
 use crate::tables::{SOURCE, Tables, source as cited};
@@ -27,9 +27,9 @@ pub struct Library {
     /// Every row that a design may name.
     pub tables: Arc<Tables>,
     /// The packs.
-    pub packs: Vec<PackInForce>,
+    pub packs: Vec<ActivePack>,
     /// The quantities that the packs work out in words, in the order of the packs.
-    pub derived: Vec<DerivedInForce>,
+    pub derived: Vec<ActiveDerived>,
     /// The rules, in the order of the packs.
     pub rules: Vec<Rule>,
     /// What is wrong with the packs, each with its file. Other packs and rules are not affected.
@@ -135,7 +135,7 @@ impl Library {
         self.rules.iter().find(|r| r.name == name)
     }
 
-    fn open(&mut self, source: Arc<Source>) -> Option<Opened> {
+    fn open(&mut self, source: Arc<Source>) -> Option<ParsedPack> {
         let built_in = BuiltIn::of(&source);
         let tree = match built_in.and_then(BuiltIn::tree) {
             Some(prepared) => prepared,
@@ -160,14 +160,20 @@ impl Library {
             return None;
         }
         let trials = built_in.map(|_| Arc::new(LaterTrials::of(&source)));
-        let mut opened =
-            Opened { source, tree: Arc::new(tree), store, name: name.clone(), limits: Vec::new(), trials };
+        let mut opened = ParsedPack {
+            source,
+            tree: Arc::new(tree),
+            store,
+            name: name.clone(),
+            limits: Vec::new(),
+            trials,
+        };
         let mut limits = Vec::new();
         for id in opened.store.of_kind(&LIMIT) {
             let Some(entity) = opened.store.get(id) else { continue };
             let Some(is) = text(&opened.store, id, limit::is) else { continue };
             match Quantity::read(&is) {
-                Ok(value) => limits.push(LimitInForce {
+                Ok(value) => limits.push(ActiveLimit {
                     name: entity.name.to_string(),
                     value,
                     doc: text(&opened.store, id, limit::doc).unwrap_or_default(),
@@ -195,7 +201,7 @@ impl Library {
         };
         let sources = opened.store.of_kind(&SOURCE).filter_map(|id| opened.store.get(id));
         let unsourced = sources.filter(|source| !names_one(source)).map(|source| source.span).collect();
-        self.packs.push(PackInForce {
+        self.packs.push(ActivePack {
             name,
             about,
             limits,
@@ -207,7 +213,7 @@ impl Library {
         Some(opened)
     }
 
-    fn add_derived(&mut self, opened: &Opened, catalogue: &mut Catalogue) {
+    fn add_derived(&mut self, opened: &ParsedPack, catalogue: &mut Catalogue) {
         for id in opened.store.of_kind(&DERIVED) {
             let Some(entity) = opened.store.get(id) else { continue };
             let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
@@ -217,7 +223,7 @@ impl Library {
             self.take(opened, compiler.problems);
             let Some((kind, checked)) = found else { continue };
             let gives = checked.gives;
-            let body = Arc::new(InWords(checked));
+            let body = Arc::new(DerivedExpr(checked));
             let is = opened.text(id, derived::is).unwrap_or_default();
             let entry = Entry {
                 name: entity.name.to_string(),
@@ -225,7 +231,7 @@ impl Library {
                 gives,
                 formula: is.clone(),
                 source: cite(&opened.store, id, derived::source),
-                body: Body::Words(Arc::clone(&body) as Arc<dyn Worded>),
+                body: Body::Words(Arc::clone(&body) as Arc<dyn DerivedBody>),
             };
             let number = catalogue.computed(kind).len();
             if !catalogue.add(kind, entry) {
@@ -233,7 +239,7 @@ impl Library {
                 self.take(opened, vec![Problem::at(entity.key, message)]);
                 continue;
             }
-            self.derived.push(DerivedInForce {
+            self.derived.push(ActiveDerived {
                 name: entity.name.to_string(),
                 pack: opened.name.clone(),
                 kind,
@@ -248,12 +254,12 @@ impl Library {
     }
 
     /// Takes what is wrong with a pack.
-    pub(super) fn take(&mut self, opened: &Opened, problems: Vec<Problem>) {
+    pub(super) fn take(&mut self, opened: &ParsedPack, problems: Vec<Problem>) {
         self.problems.extend(problems.into_iter().map(|problem| (Arc::clone(&opened.source), problem)));
     }
 
     /// Adds the rules of a pack; `names` are those that there are, each with its number.
-    fn add_rules(&mut self, opened: &Arc<Opened>, names: &mut HashMap<Arc<str>, usize>) {
+    fn add_rules(&mut self, opened: &Arc<ParsedPack>, names: &mut HashMap<Arc<str>, usize>) {
         for id in opened.store.of_kind(&RULE) {
             let Some(entity) = opened.store.get(id) else { continue };
             if let Some(other) = names.get(&entity.name).and_then(|number| self.rules.get(*number)) {

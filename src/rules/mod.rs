@@ -1,11 +1,11 @@
 //! Rule packs: limits, derived quantities, rules and their trials, read from YAML and checked when they are loaded.
 
+mod active;
 mod built_in;
 mod code;
 mod compile;
 mod coverage;
 mod digest;
-mod in_force;
 mod inspect;
 mod judge;
 mod library;
@@ -17,10 +17,10 @@ mod target;
 mod trial;
 mod variants;
 
+pub use active::{ActiveDerived, ActiveLimit, ActivePack, Places, Rule};
 pub use built_in::{BUILT_IN, BuiltIn};
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
-pub use in_force::{DerivedInForce, LimitInForce, PackInForce, Places, Rule};
 pub use inspect::{Remark, inspect};
 pub use judge::{Judgement, Margin, Verdict, judge, judge_as_drawn};
 pub use library::{Library, More, citation};
@@ -29,7 +29,7 @@ pub use place::Place;
 pub use remedy::{Change, Remedy};
 pub use settings::{
     CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, SETTINGS, Said,
-    Settings, Written, tidy,
+    Settings, Written, normalize_path,
 };
 pub use target::Target;
 pub use trial::{Expectation, TRIAL_DAY, Trial, TrialResult, run_trials, specimens};

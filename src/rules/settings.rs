@@ -5,9 +5,9 @@
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use super::compile::Opened;
+use super::compile::ParsedPack;
 use super::library::{Library, text};
-use super::{Level, LimitInForce};
+use super::{ActiveLimit, Level};
 use crate::language::Constant;
 use crate::quantity::Quantity;
 use crate::text::{Problem, Source, Span, Tree, in_order};
@@ -121,13 +121,13 @@ impl Said {
     #[must_use]
     pub fn path(&self) -> PathBuf {
         let folder = Path::new(self.at.source.name()).parent().unwrap_or(Path::new(""));
-        tidy(&folder.join(&self.text))
+        normalize_path(&folder.join(&self.text))
     }
 }
 
 /// A path without `.` and, where a folder stands before it, without `..`.
 #[must_use]
-pub fn tidy(path: &Path) -> PathBuf {
+pub fn normalize_path(path: &Path) -> PathBuf {
     let mut out = PathBuf::new();
     for part in path.components() {
         match part {
@@ -381,7 +381,7 @@ impl Settings {
 
 impl Library {
     /// Sets the limits of packs as a club does: each of a limit that there is, and of its dimension.
-    pub(super) fn set_limits(&mut self, opened: &mut [Opened], settings: &Settings) {
+    pub(super) fn set_limits(&mut self, opened: &mut [ParsedPack], settings: &Settings) {
         let mut set: Vec<(&str, &str)> = Vec::new();
         for wanted in &settings.limits {
             let Some(pack) = self.packs.iter_mut().find(|p| p.name == wanted.pack) else {
@@ -449,7 +449,7 @@ impl Library {
     }
 }
 
-fn set_limit(limit: &mut LimitInForce, wanted: &LimitSetting) {
+fn set_limit(limit: &mut ActiveLimit, wanted: &LimitSetting) {
     limit.citation = format!(
         "set by {}: {}; the pack says {} ({})",
         wanted.at.in_words(),

@@ -7,14 +7,14 @@ use std::sync::{Arc, OnceLock};
 use rayon::prelude::*;
 
 use super::Change;
-use super::in_force::Rule;
+use super::active::Rule;
 use super::judge::{Verdict, judge};
 use super::library::{Library, text};
 use super::pack::{PACK, RULE, rule, trial};
 use super::variants::Variants;
 use crate::design::Design;
 use crate::language::evaluate;
-use crate::model::{Model, Witness};
+use crate::model::{CoverageRecorder, Model};
 use crate::text::{
     NodeId, Problem, Source, Span, Tree, apply, in_order, insert_key, remove_entry, replace_value,
 };
@@ -274,8 +274,8 @@ impl Seen {
     }
 }
 
-impl Witness for Seen {
-    fn saw(&self, condition: usize, truth: bool) {
+impl CoverageRecorder for Seen {
+    fn record(&self, condition: usize, truth: bool) {
         self.0.borrow_mut().insert((condition, truth));
     }
 }
@@ -286,7 +286,7 @@ fn outcome_on(
     library: &Library,
     design: &Design,
     trial: &Trial,
-    witness: Option<&dyn Witness>,
+    witness: Option<&dyn CoverageRecorder>,
 ) -> Result<Verdict, String> {
     let model = Model::new(design, library.environment(trial.today)).seen_by(witness);
     let variants = Variants::of(&model);
@@ -328,7 +328,7 @@ fn run_one(
     rule: &Rule,
     trial: &Trial,
     library: &Library,
-    witness: Option<&dyn Witness>,
+    witness: Option<&dyn CoverageRecorder>,
 ) -> Result<Verdict, String> {
     let design =
         Design::read(Source::new(format!("specimen {}", trial.specimen), changed(trial)?), &library.tables);
@@ -361,7 +361,7 @@ pub(super) fn run_with(
         let rule = library.rules.get(number)?;
         let trial = rule.trials().get(at)?;
         let seen = Seen::default();
-        let outcome = run_one(rule, trial, library, watched.then_some(&seen as &dyn Witness));
+        let outcome = run_one(rule, trial, library, watched.then_some(&seen as &dyn CoverageRecorder));
         let as_expected = outcome.as_ref() == Ok(&trial.expect);
         Some((TrialResult { rule: number, trial: at, outcome, as_expected }, seen))
     };

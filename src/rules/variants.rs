@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
-use super::in_force::Rule;
+use super::active::Rule;
 use super::judge::{Judgement, judge_as_drawn};
 use crate::model::{Change, Model};
 use crate::quantity::Quantity;

@@ -5,7 +5,7 @@ use std::path::Path;
 use holdpoint::design::Design;
 use holdpoint::model::Model;
 use holdpoint::report::{Bound, Mismatch};
-use holdpoint::review::{digest, standings, steps};
+use holdpoint::review::{applicable_packs, digest, steps};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::tables::Tables;
 use holdpoint::text::Source;
@@ -55,7 +55,7 @@ fn hold_everything_that_is_handed_in() {
         let library = Library::built_in();
         let read = Design::read(Source::new(*design, file(design)), Tables::built_in());
         let model = Model::new(&read, library.environment(TRIAL_DAY));
-        let due = steps(&model, &standings(&model, &library, &[])).len();
+        let due = steps(&model, &applicable_packs(&model, &library, &[])).len();
         assert_eq!(page.select(&select(".tick li .box")).count(), due);
         assert_eq!(markdown.matches("- [ ] ").count(), due);
         for caution in ["second pair of eyes, not permission", "licensed and trained", "Disarm before"] {

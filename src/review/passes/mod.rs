@@ -8,7 +8,7 @@ pub use record::{PASS, PASSED_VALUE, PASSES, Pass, Passes};
 pub use values::{PassedValue, values_of};
 
 use super::finding::{Finding, Place};
-use super::{DesignReview, Standing, fingerprint, places};
+use super::{DesignReview, Disposition, fingerprint, places};
 use crate::model::Model;
 use crate::rules::{HoldPoint, Level, Library, Verdict};
 use crate::text::clean_line;
@@ -138,7 +138,7 @@ fn finding(
         working: Vec::new(),
         margin: None,
         source: "how hold points work".to_owned(),
-        standing: Standing::Shown,
+        standing: Disposition::Shown,
         remedies: Vec::new(),
         missing: Vec::new(),
         refused: Vec::new(),

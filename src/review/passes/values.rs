@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Tolerance};
-use crate::review::{PackStanding, Place, leaves, places};
+use crate::review::{PackApplicability, Place, leaves, places};
 use crate::rules::{HoldPoint, Library, judge_as_drawn};
 use crate::text::clean_line;
 use crate::vocabulary::{EntityId, State, Value};
@@ -31,7 +31,7 @@ const LONGEST: usize = 120;
 pub fn values_of(
     model: &Model<'_>,
     library: &Library,
-    packs: &[PackStanding],
+    packs: &[PackApplicability],
     point: HoldPoint,
 ) -> Vec<PassedValue> {
     let store = &model.design().store;

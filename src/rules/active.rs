@@ -8,7 +8,7 @@ use super::place::Place;
 use super::trial::{Trial, Trials};
 use super::{HoldPoint, Level, Remedy};
 use crate::language::{Checked, Template, evaluate};
-use crate::model::{EvalContext, Outcome, Worded};
+use crate::model::{DerivedBody, EvalContext, Outcome};
 use crate::quantity::Quantity;
 use crate::text::{Source, Span};
 use crate::vocabulary::{EntityId, Kind, Value};
@@ -93,7 +93,7 @@ impl Places {
 
 /// A limit in force.
 #[derive(Clone, Debug)]
-pub struct LimitInForce {
+pub struct ActiveLimit {
     /// Its name.
     pub name: String,
     /// Its value.
@@ -108,13 +108,13 @@ pub struct LimitInForce {
 
 /// A pack in force.
 #[derive(Clone, Debug)]
-pub struct PackInForce {
+pub struct ActivePack {
     /// Its name.
     pub name: String,
     /// What its rules are about.
     pub about: String,
     /// Its limits.
-    pub limits: Vec<LimitInForce>,
+    pub limits: Vec<ActiveLimit>,
     /// The rockets that it is about.
     pub applies: Applies,
     /// Clauses that a person must see to.
@@ -127,7 +127,7 @@ pub struct PackInForce {
 
 /// A derived quantity in force.
 #[derive(Clone, Debug)]
-pub struct DerivedInForce {
+pub struct ActiveDerived {
     /// Its name.
     pub name: String,
     /// The pack it stands in.
@@ -139,7 +139,7 @@ pub struct DerivedInForce {
     /// How it is worked out, as written.
     pub text: String,
     /// The same, checked: the very expression that is evaluated.
-    pub(super) body: Arc<InWords>,
+    pub(super) body: Arc<DerivedExpr>,
     /// Where that stands.
     pub written: Place,
     /// The file it stands in.
@@ -148,7 +148,7 @@ pub struct DerivedInForce {
     pub place: Span,
 }
 
-impl DerivedInForce {
+impl ActiveDerived {
     /// The expression that works it out.
     #[must_use]
     pub fn checked(&self) -> &Checked {
@@ -158,10 +158,10 @@ impl DerivedInForce {
 
 /// A quantity worked out in words.
 #[derive(Debug)]
-pub(super) struct InWords(pub(super) Checked);
+pub(super) struct DerivedExpr(pub(super) Checked);
 
-impl Worded for InWords {
-    fn work_out(&self, asking: &EvalContext<'_>, subject: EntityId) -> Outcome<Value> {
-        evaluate(&self.0, asking.model(), Some(asking), subject).value
+impl DerivedBody for DerivedExpr {
+    fn work_out(&self, ctx: &EvalContext<'_>, subject: EntityId) -> Outcome<Value> {
+        evaluate(&self.0, ctx.model(), Some(ctx), subject).value
     }
 }

@@ -24,8 +24,8 @@ computed! {
     CLIMB_LAG: "climb_lag" of Section gives Length,
         "greatest along the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
         "mass balance and isentropic orifice, first principles", |ctx, id| {
-            let breath = breathe(ctx, id)?;
-            let Breath { bay, way, lag } = &*breath;
+            let flow_through_vents = vent_flow(ctx, id)?;
+            let VentFlow { bay, way, lag } = &*flow_through_vents;
             by_hand(ctx, bay, way, lag);
             ctx.step("greatest lag: when", "since ignition", lag.greatest_at);
             ctx.step("greatest lag: pressure", "inside − outside", lag.greatest.pressure);
@@ -35,7 +35,7 @@ computed! {
     APOGEE_LAG: "apogee_lag" of Section gives Length,
         "at the end of the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
         "mass balance and isentropic orifice, first principles", |ctx, id| {
-            let lag = &breathe(ctx, id)?.lag;
+            let lag = &vent_flow(ctx, id)?.lag;
             ctx.step("lag: pressure", "inside − outside", lag.last.pressure);
             Ok(lag.last.height)
         };
@@ -61,28 +61,28 @@ fn by_hand(ctx: &EvalContext<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &Ba
 
 /// The lag of an altimeter bay along the ascent: how much too low an altimeter in it reads, by time since ignition.
 pub(super) fn lag_course(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<(Time, Length)>> {
-    let breath = breathe(ctx, id)?;
-    let Breath { bay, way, .. } = &*breath;
+    let flow_through_vents = vent_flow(ctx, id)?;
+    let VentFlow { bay, way, .. } = &*flow_through_vents;
     let points = ctx.worked(lag::course(bay, way))?;
     Ok(points.into_iter().map(|(time, lag)| (time, lag.height)).collect())
 }
 
-/// The breath of a bay along the ascent.
+/// The flow through the vents of a bay along the ascent.
 #[derive(Debug)]
-pub(super) struct Breath {
+pub(super) struct VentFlow {
     bay: BreathingBay,
     way: Vec<Waypoint>,
     lag: BayLag,
 }
 
 /// Asked for by two quantities and a plot, and worked out once.
-static BREATH: Artifact<Section, Breath> = Artifact { compute: breath };
+static VENT_FLOW: Artifact<Section, VentFlow> = Artifact { compute: flow_through_vents };
 
-fn breathe(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Rc<Breath>> {
-    ctx.working_of(id, &BREATH)
+fn vent_flow(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Rc<VentFlow>> {
+    ctx.working_of(id, &VENT_FLOW)
 }
 
-fn breath(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Breath> {
+fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlow> {
     let root = ctx.rocket();
     let mut vents: Outcome<f64> = Ok(0.0);
     for hole in ctx.things(id, section::vents)?.iter() {
@@ -106,5 +106,5 @@ fn breath(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Breath> {
         .map(|(time, height, climb)| Waypoint { time, altitude: elevation + height, climb })
         .collect();
     let lag = ctx.worked(lag::along(&bay, &way))?;
-    Ok(Breath { bay, way, lag })
+    Ok(VentFlow { bay, way, lag })
 }

@@ -18,7 +18,7 @@ pub struct WaiverUsed {
 
 /// Where a finding stands. Every finding stands in one of these, and each report accounts for all of them.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub enum Standing {
+pub enum Disposition {
     /// It is shown, and counts for the exit code.
     #[default]
     Shown,
@@ -31,7 +31,7 @@ pub enum Standing {
     Below,
 }
 
-impl Standing {
+impl Disposition {
     /// Its name in files and reports.
     #[must_use]
     pub const fn name(&self) -> &'static str {
@@ -48,14 +48,14 @@ impl Finding {
     /// True when a report draws it.
     #[must_use]
     pub fn is_shown(&self) -> bool {
-        self.standing == Standing::Shown
+        self.standing == Disposition::Shown
     }
 
     /// The waiver that covers it.
     #[must_use]
     pub const fn waiver(&self) -> Option<&WaiverUsed> {
         match &self.standing {
-            Standing::Waived(waiver) => Some(waiver),
+            Disposition::Waived(waiver) => Some(waiver),
             _ => None,
         }
     }
@@ -69,7 +69,7 @@ impl Finding {
 
 /// How many findings stand where. The parts always make up the total.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Accounts {
+pub struct DispositionCounts {
     /// Drawn.
     pub shown: usize,
     /// Covered by a waiver.
@@ -82,17 +82,17 @@ pub struct Accounts {
     pub total: usize,
 }
 
-impl Accounts {
+impl DispositionCounts {
     /// The accounts of some findings.
     pub fn of<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Self {
         let mut accounts = Self::default();
         for finding in findings {
             accounts.total += 1;
             match finding.standing {
-                Standing::Shown => accounts.shown += 1,
-                Standing::Waived(_) => accounts.waived += 1,
-                Standing::Baselined => accounts.baselined += 1,
-                Standing::Below => accounts.below += 1,
+                Disposition::Shown => accounts.shown += 1,
+                Disposition::Waived(_) => accounts.waived += 1,
+                Disposition::Baselined => accounts.baselined += 1,
+                Disposition::Below => accounts.below += 1,
             }
         }
         accounts
@@ -152,7 +152,7 @@ impl FailOn {
 pub fn show_from(designs: &mut [DesignReview], level: Level) {
     for finding in designs.iter_mut().flat_map(|d| &mut d.findings) {
         if finding.is_shown() && finding.level > level {
-            finding.standing = Standing::Below;
+            finding.standing = Disposition::Below;
         }
     }
 }

@@ -53,9 +53,9 @@ fn sorted(mut parts: Vec<String>, sign: &str) -> String {
 }
 
 fn bound(bound: &Bound) -> String {
-    let mut text = format!("${} of {}", bound.variable, bound.over.canon());
+    let mut text = format!("${} of {}", bound.variable, bound.over.normalized());
     if let Some(filter) = &bound.filter {
-        let _ = write!(text, " where {}", filter.canon());
+        let _ = write!(text, " where {}", filter.normalized());
     }
     text
 }
@@ -66,7 +66,7 @@ impl Checked {
     ///
     /// Names that a pack gives to limits are no part of it: only their values are.
     #[must_use]
-    pub fn canon(&self) -> String {
+    pub fn normalized(&self) -> String {
         self.spelled(false)
     }
 
@@ -103,7 +103,7 @@ impl Checked {
                 a.summands(times, parts);
                 b.summands(times, parts);
             }
-            _ => parts.push(self.canon()),
+            _ => parts.push(self.normalized()),
         }
     }
 
@@ -119,7 +119,7 @@ impl Checked {
             }
             Node::Compare(order, left, right, _) => {
                 let order = if negated { order.opposite() } else { *order };
-                let (a, b) = (left.canon(), right.canon());
+                let (a, b) = (left.normalized(), right.normalized());
                 if a <= b {
                     format!("({a} {} {b})", order.sign())
                 } else {
@@ -143,18 +143,18 @@ impl Checked {
                     Access::Field(slot) => ('f', slot),
                     Access::Computed(number) => ('c', number),
                 };
-                not(format!("{}.{}{letter}{number}", of.canon(), of.gives))
+                not(format!("{}.{}{letter}{number}", of.normalized(), of.gives))
             }
-            Node::Holder(of, kind) => format!("{}^{}", of.canon(), kind.name),
+            Node::Holder(of, kind) => format!("{}^{}", of.normalized(), kind.name),
             Node::All(kind) => format!("all {}", kind.name),
             Node::Call(function, arguments) => {
-                let mut parts: Vec<String> = arguments.iter().map(Self::canon).collect();
+                let mut parts: Vec<String> = arguments.iter().map(Self::normalized).collect();
                 if matches!(function.name, "larger" | "smaller" | "clearance" | "can_mate") {
                     parts.sort();
                 }
                 not(format!("{}({})", function.name, parts.join(", ")))
             }
-            Node::Negate(inner) => format!("-{}", inner.canon()),
+            Node::Negate(inner) => format!("-{}", inner.normalized()),
             Node::Arithmetic(which, left, right) => {
                 let mut parts = Vec::new();
                 match which {
@@ -164,15 +164,15 @@ impl Checked {
                         parts.sort();
                         format!("({})", parts.join(if times { " * " } else { " + " }))
                     }
-                    Arithmetic::Subtract => format!("({} - {})", left.canon(), right.canon()),
-                    Arithmetic::Divide => format!("({} / {})", left.canon(), right.canon()),
+                    Arithmetic::Subtract => format!("({} - {})", left.normalized(), right.normalized()),
+                    Arithmetic::Divide => format!("({} / {})", left.normalized(), right.normalized()),
                 }
             }
-            Node::Power(base, exponent) => format!("{}^{exponent}", base.canon()),
+            Node::Power(base, exponent) => format!("{}^{exponent}", base.normalized()),
             Node::If(condition, yes, no) => {
                 format!(
                     "(if {} then {} else {})",
-                    condition.canon(),
+                    condition.normalized(),
                     yes.spelled(negated),
                     no.spelled(negated)
                 )
@@ -180,21 +180,23 @@ impl Checked {
             Node::Default(value, other) => {
                 format!("({} or else {})", value.spelled(negated), other.spelled(negated))
             }
-            Node::Given(inner) => not(format!("{} is given", inner.canon())),
-            Node::Has(of, slot) => not(format!("{} has {}{slot}", of.canon(), of.gives)),
-            Node::Same(left, right) => not(sorted(vec![left.canon(), right.canon()], " same ")),
+            Node::Given(inner) => not(format!("{} is given", inner.normalized())),
+            Node::Has(of, slot) => not(format!("{} has {}{slot}", of.normalized(), of.gives)),
+            Node::Same(left, right) => not(sorted(vec![left.normalized(), right.normalized()], " same ")),
             Node::OneOf(value, words) => {
                 let words = sorted(words.iter().map(fixed).collect(), ", ");
-                not(format!("{} is {words}", value.canon()))
+                not(format!("{} is {words}", value.normalized()))
             }
-            Node::Matches(value, pattern) => not(format!("{} matches {}", value.canon(), pattern.as_str())),
+            Node::Matches(value, pattern) => {
+                not(format!("{} matches {}", value.normalized(), pattern.as_str()))
+            }
             Node::Fold(fold, value, over) => {
                 let name = match fold {
                     Fold::Sum => "sum",
                     Fold::Least => "least",
                     Fold::Greatest => "greatest",
                 };
-                format!("{name} {} over {}", value.canon(), bound(over))
+                format!("{name} {} over {}", value.normalized(), bound(over))
             }
             Node::Count(over) => format!("count {}", bound(over)),
         }
