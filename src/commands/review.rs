@@ -134,7 +134,7 @@ fn read_one(path: &Path) -> Result<Source, Placed> {
 }
 
 /// So many designs a thread are read at a time, so that their order is settled and few are held.
-const AT_A_TIME: usize = 16;
+const AT_A_TIME: usize = 8;
 
 /// Reviews designs, each with the settings of the club whose folder it lies in, and prints the report to `out`: as it
 /// comes, where its form can be printed so. What could not be printed is told in what comes back.
