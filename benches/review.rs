@@ -5,7 +5,7 @@ use divan::{Bencher, black_box};
 use holdpoint::design::Design;
 use holdpoint::model::Model;
 use holdpoint::report::{Json, ReportForm as _};
-use holdpoint::review::{DesignReview, Options, Session, review};
+use holdpoint::review::{DesignReview, IncrementalReview, Options, review};
 use holdpoint::rules::{Library, Variants, judge};
 use holdpoint::text::{Source, Tree};
 use holdpoint::vocabulary::Date;
@@ -87,17 +87,17 @@ fn change(bencher: Bencher<'_, '_>, name: &str) {
         _ => ("rail: 96 in", "rail: 96.5 in"),
     };
     let library = Library::load(Vec::new());
-    let mut session = Session::new(&library, Options::on(today()));
+    let mut incremental = IncrementalReview::new(&library, Options::on(today()));
     let texts = [CLEAN.to_owned(), CLEAN.replacen(old, new, 1)];
     assert_ne!(texts[0], texts[1], "the example says `{old}` no more");
-    session.review(Design::read(Source::new("a", texts[0].as_str()), &library.tables));
+    incremental.review(Design::read(Source::new("a", texts[0].as_str()), &library.tables));
     let mut turn = 0;
     bencher
         .with_inputs(|| {
             turn += 1;
             Design::read(Source::new("a", texts[turn % 2].as_str()), &library.tables)
         })
-        .bench_local_values(|design| session.review(design));
+        .bench_local_values(|design| incremental.review(design));
 }
 
 #[divan::bench(args = BOTH)]

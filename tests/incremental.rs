@@ -6,7 +6,7 @@ use std::path::Path;
 
 use holdpoint::design::Design;
 use holdpoint::report::{Json, ReportForm as _};
-use holdpoint::review::{DesignReview, Options, Session, review};
+use holdpoint::review::{DesignReview, IncrementalReview, Options, review};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::text::{NodeId, Source, Tree, apply, insert_key, remove_entry, replace_value};
 
@@ -100,11 +100,11 @@ fn a_review_after_edits_is_the_same_as_one_from_scratch() {
     for (name, start) in designs() {
         for seed in 0..rounds {
             let mut dice = Dice(seed * 7919 + start.len() as u64);
-            let mut session = Session::new(&library, options.clone());
+            let mut incremental = IncrementalReview::new(&library, options.clone());
             let mut text = start.clone();
             for turn in 0..5 {
                 let read = || Design::read(Source::new(name.as_str(), text.as_str()), &library.tables);
-                let again = printed(&library, &session.review(read()));
+                let again = printed(&library, &incremental.review(read()));
                 let scratch = printed(&library, &review(read(), &library, &options));
                 if again != scratch {
                     let (a, b) = again

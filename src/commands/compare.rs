@@ -9,7 +9,7 @@ use super::settings::SettingsCache;
 use super::{Output, Placed, open};
 use crate::design::Design;
 use crate::report::{Style, comparison_json, comparison_text, problem_text};
-use crate::review::{DesignReview, Options, Session, compare as compare_reviews};
+use crate::review::{DesignReview, IncrementalReview, Options, compare as compare_reviews};
 use crate::rules::HoldPoint;
 use crate::tables::Tables;
 use crate::text::no_commands;
@@ -59,7 +59,7 @@ pub fn compare(options: &CompareOptions) -> Output {
         Against::Revision(revision) => at_revision(&options.new, revision),
     };
     let mut sides = Vec::new();
-    let mut session: Option<Session<'_>> = None;
+    let mut incremental: Option<IncrementalReview<'_>> = None;
     for (side, source) in [old, open(&options.new)].into_iter().enumerate() {
         let Some(force) = settings_cache.get(number) else { continue };
         let Some(design) = read(source, &force.library.tables, &mut problems) else { continue };
@@ -69,9 +69,10 @@ pub fn compare(options: &CompareOptions) -> Output {
             _ => &options.new,
         };
         let how = force.options(path, &how);
-        let session = session.get_or_insert_with(|| Session::new(&force.library, how.clone()));
-        session.set_waivers(how.waivers);
-        sides.push(session.review(design));
+        let incremental =
+            incremental.get_or_insert_with(|| IncrementalReview::new(&force.library, how.clone()));
+        incremental.set_waivers(how.waivers);
+        sides.push(incremental.review(design));
     }
     let mut output = Output::default();
     if let [old, new] = sides.as_slice() {

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::finding::Remedy;
-use super::{DesignReview, Finding, Options, Session, remedies};
+use super::{DesignReview, Finding, IncrementalReview, Options, remedies};
 use crate::design::Design;
 use crate::model::Model;
 use crate::rules::{Library, Verdict};
@@ -71,7 +71,7 @@ const MOST_FOLLOWING: usize = 6;
 /// a second run finds nothing to do.
 #[must_use]
 pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choice) -> Mended {
-    let mut whole = Session::new(library, options.clone());
+    let mut whole = IncrementalReview::new(library, options.clone());
     let first = whole.review(design);
     let quick = Options {
         try_remedies: false,
@@ -80,18 +80,18 @@ pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choic
         find_margins: false,
         ..options.clone()
     };
-    let mut session = Session::new(library, quick);
+    let mut incremental = IncrementalReview::new(library, quick);
     let mut changes = Vec::new();
-    let mut now = session.review(Arc::clone(&first.design));
+    let mut now = incremental.review(Arc::clone(&first.design));
     if first.design.problems.is_empty() {
         while changes.len() < MOST_REMEDIES {
             let candidates = candidates(&now, library, choice);
             let settled = candidates
                 .iter()
-                .find_map(|(finding, remedy)| follow((&session, &now), finding, remedy, library, choice));
+                .find_map(|(finding, remedy)| follow((&incremental, &now), finding, remedy, library, choice));
             let Some((further, next, made)) = settled else { break };
             changes.extend(made);
-            (session, now) = (further, next);
+            (incremental, now) = (further, next);
         }
     }
     let last = if changes.is_empty() { first.clone() } else { whole.review(now.design) };
@@ -113,26 +113,26 @@ fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<
 /// Makes a remedy on a copy, and those that it calls for; gives the copy's review when the finding is gone and no other is
 /// worse than it was.
 fn follow<'l>(
-    (session, start): (&Session<'l>, &DesignReview),
+    (incremental, start): (&IncrementalReview<'l>, &DesignReview),
     finding: &Finding,
     remedy: &Remedy,
     library: &Library,
     choice: &Choice,
-) -> Option<(Session<'l>, DesignReview, Vec<Changed>)> {
+) -> Option<(IncrementalReview<'l>, DesignReview, Vec<Changed>)> {
     let mut made = Vec::new();
-    let mut session = session.clone();
-    let mut at = step(start, finding, remedy, &mut session, &mut made)?;
+    let mut incremental = incremental.clone();
+    let mut at = step(start, finding, remedy, &mut incremental, &mut made)?;
     for _ in 0..MOST_FOLLOWING {
         if at.findings.iter().any(|f| f.fingerprint == finding.fingerprint) {
             return None;
         }
         let Some(worse) = at.findings.iter().find(|f| is_worse(f, start)) else {
-            return Some((session, at, made));
+            return Some((incremental, at, made));
         };
         let (next, its) = candidates(&at, library, choice)
             .into_iter()
             .find(|(candidate, _)| candidate.fingerprint == worse.fingerprint)?;
-        at = step(&at, &next, &its, &mut session, &mut made)?;
+        at = step(&at, &next, &its, &mut incremental, &mut made)?;
     }
     None
 }
@@ -154,14 +154,14 @@ fn step(
     from: &DesignReview,
     finding: &Finding,
     remedy: &Remedy,
-    session: &mut Session<'_>,
+    incremental: &mut IncrementalReview<'_>,
     made: &mut Vec<Changed>,
 ) -> Option<DesignReview> {
-    let copy = remedies::edited(&from.design, &remedy.edits, session.tables())?;
+    let copy = remedies::edited(&from.design, &remedy.edits, incremental.tables())?;
     for edit in &remedy.edits {
         made.push(changed(from, finding, remedy, edit));
     }
-    Some(session.review(copy))
+    Some(incremental.review(copy))
 }
 
 fn changed(from: &DesignReview, finding: &Finding, remedy: &Remedy, edit: &Edit) -> Changed {

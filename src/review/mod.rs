@@ -6,13 +6,13 @@ mod compare;
 mod disposition;
 mod drill_sheet;
 mod finding;
+mod incremental;
 mod judged;
 mod mend;
 mod packs;
 mod passes;
 mod places;
 mod remedies;
-mod session;
 mod waivers;
 
 use std::sync::Arc;
@@ -25,12 +25,12 @@ pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueCha
 pub use disposition::{Disposition, DispositionCounts, FailOn, WaiverUsed, show_from};
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
+pub use incremental::{IncrementalReview, review, review_all};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{
     CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
 };
-pub use session::{Session, review, review_all};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::design::Design;

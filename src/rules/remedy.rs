@@ -144,7 +144,8 @@ impl Compiler<'_> {
         match (entity.get(remedy::safe), entity.slot(remedy::safe.slot).place) {
             (Some(true), Some(span)) if !allowed => {
                 let field = target.kind.field(target.slot).map_or("", |f| f.name);
-                let message = format!("`{field}` of {} is never set without asking", target.kind.with_article());
+                let message =
+                    format!("`{field}` of {} is never set without asking", target.kind.with_article());
                 let problem = Problem::at(span, message).help(
                     "only what a builder lays out and can prove on paper is: holes, slots, places, counts",
                 );

@@ -22,7 +22,7 @@ use crate::vocabulary::EntityId;
 ///
 /// A clone goes on from the same review on a way of its own.
 #[derive(Clone, Debug)]
-pub struct Session<'l> {
+pub struct IncrementalReview<'l> {
     library: &'l Library,
     options: Options,
     last: Option<Rc<Last>>,
@@ -46,7 +46,7 @@ struct Kept {
     attempt: Option<Attempt>,
 }
 
-impl<'l> Session<'l> {
+impl<'l> IncrementalReview<'l> {
     /// Nothing reviewed yet.
     #[must_use]
     pub fn new(library: &'l Library, options: Options) -> Self {
