@@ -20,7 +20,7 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
-        Err(error) => return told_by_parser(&error),
+        Err(error) => return exit_of_parser(&error),
     };
     let style = Style { colour: colour(arguments.color), ..Style::default() };
     let output = match arguments.command {
@@ -246,7 +246,7 @@ fn this_day() -> Date {
 }
 
 /// Help and the version, or what is wrong with the command line.
-fn told_by_parser(error: &clap::Error) -> ExitCode {
+fn exit_of_parser(error: &clap::Error) -> ExitCode {
     let code = u8::try_from(error.exit_code()).unwrap_or(2);
     let mut output = Output { code, ..Output::default() };
     let printed = error.print().and_then(|()| std::io::stdout().flush());

@@ -54,7 +54,7 @@ impl<'f> Held<'f> {
         Self { file, here, folder, known, unreadable, gone }
     }
 
-    /// True when it is to be written: how each design stands then hangs on whether it could be.
+    /// True when it is to be written: what becomes of each design's findings then depends on whether it could be.
     pub(super) fn is_written(&self) -> bool {
         self.file.write && self.known.is_some()
     }

@@ -294,8 +294,8 @@ impl Run<'_, '_> {
                 return done;
             }
         };
-        let told = |problem| self.parts_of_problem(&design.source, problem);
-        done.problems.extend(design.problems.iter().map(told));
+        let parts = |problem| self.parts_of_problem(&design.source, problem);
+        done.problems.extend(design.problems.iter().map(parts));
         let Some(force) = self.settings_cache.get(number).filter(|_| design.is_readable()) else {
             return done;
         };

@@ -6,7 +6,7 @@ use super::LanguageError;
 use super::functions::{FUNCTIONS, Function, Parameter};
 use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree, Word};
 use crate::model::{Access, Catalogue, Type};
-use crate::quantity::{Dimension, Quantity, difference_dimension, sum_dimension, unit};
+use crate::quantity::{Dimension, Quantity, unit};
 use crate::vocabulary::{Kind, Value, suggest};
 
 /// A value known when a pack is loaded: a limit.
@@ -104,36 +104,17 @@ pub(super) fn done(range: &Range<usize>, gives: Type, node: Node) -> Checked {
     Checked { range: range.clone(), gives, node }
 }
 
-/// What would make two dimensions agree, where the algebra tells.
-fn agreement(left: Dimension, right: Dimension) -> Option<String> {
-    let ratio = left.over(right)?;
-    match ratio {
-        Dimension::AREA => {
-            Some("one side is an area too many: divide it by an area to make them agree".to_owned())
-        }
-        Dimension::LENGTH => {
-            Some("one side is a length too many: divide it by a length to make them agree".to_owned())
-        }
-        Dimension::ACCELERATION => Some(
-            "the left is a force where the right is a mass: multiply the mass by an acceleration (`1 gee`)"
-                .to_owned(),
-        ),
-        Dimension::NUMBER => None,
-        _ => {
-            let back = right.over(left)?.in_words();
-            // A factor that has no name in the trade explains nothing.
-            (!back.contains("quantity in"))
-                .then(|| format!("the left side would have to be multiplied by {back}"))
-        }
-    }
-}
-
 impl Checker<'_, '_> {
     pub(super) fn boxed(&mut self, tree: &Tree) -> Result<Box<Checked>, LanguageError> {
         self.check(tree).map(Box::new)
     }
 
-    fn expect(&mut self, tree: &Tree, due: Type, what: &str) -> Result<Box<Checked>, LanguageError> {
+    pub(super) fn expect(
+        &mut self,
+        tree: &Tree,
+        due: Type,
+        what: &str,
+    ) -> Result<Box<Checked>, LanguageError> {
         let checked = self.boxed(tree)?;
         if checked.gives == due {
             return Ok(checked);
@@ -141,12 +122,15 @@ impl Checker<'_, '_> {
         Err(LanguageError::new(format!("{what} is {due}, and this is {}", checked.gives), tree.range.clone()))
     }
 
-    fn quantity(&mut self, tree: &Tree) -> Result<(Box<Checked>, Dimension), LanguageError> {
+    pub(super) fn quantity(&mut self, tree: &Tree) -> Result<(Box<Checked>, Dimension), LanguageError> {
         let checked = self.boxed(tree)?;
         Self::as_quantity(checked, tree)
     }
 
-    fn as_quantity(checked: Box<Checked>, tree: &Tree) -> Result<(Box<Checked>, Dimension), LanguageError> {
+    pub(super) fn as_quantity(
+        checked: Box<Checked>,
+        tree: &Tree,
+    ) -> Result<(Box<Checked>, Dimension), LanguageError> {
         match checked.gives {
             Type::Quantity(dimension) => Ok((checked, dimension)),
             other => Err(LanguageError::new(
@@ -332,175 +316,6 @@ impl Checker<'_, '_> {
         Ok(done(range, gives, Node::Call(function, checked)))
     }
 
-    fn arithmetic(
-        &mut self,
-        which: Arithmetic,
-        left: &Tree,
-        right: &Tree,
-        range: &Range<usize>,
-    ) -> CheckResult {
-        let l = self.boxed(left)?;
-        if l.gives == Type::Date {
-            return self.days_between(which, l, right, range);
-        }
-        let ((l, a), (r, b)) = (Self::as_quantity(l, left)?, self.quantity(right)?);
-        let (doing, dimension) = match which {
-            Arithmetic::Add => ("add", sum_dimension(a, b)),
-            Arithmetic::Subtract => ("subtract", difference_dimension(a, b)),
-            Arithmetic::Multiply => ("multiply", a.times(b)),
-            Arithmetic::Divide => ("divide", a.over(b)),
-        };
-        let Some(dimension) = dimension else {
-            return Err(clash(doing, left, a, right, b));
-        };
-        Ok(done(range, Type::Quantity(dimension), Node::Arithmetic(which, l, r)))
-    }
-
-    /// The days from one date to another; nothing else can be worked out with dates.
-    fn days_between(
-        &mut self,
-        which: Arithmetic,
-        from: Box<Checked>,
-        to: &Tree,
-        range: &Range<usize>,
-    ) -> CheckResult {
-        let other = self.boxed(to)?;
-        if which != Arithmetic::Subtract || other.gives != Type::Date {
-            let message = format!(
-                "from a date only a date can be subtracted, which gives a time; this is {}",
-                other.gives
-            );
-            return Err(LanguageError::new(message, range.clone())
-                .help("compare the difference of two dates with a time: `today - test.on <= 30 days`"));
-        }
-        Ok(done(range, Type::Quantity(Dimension::TIME), Node::Arithmetic(which, from, other)))
-    }
-
-    fn compare(&mut self, order: Order, left: &Tree, right: &Tree, range: &Range<usize>) -> CheckResult {
-        let (l, r) = (self.boxed(left)?, self.boxed(right)?);
-        let equality = matches!(order, Order::Equal | Order::NotEqual);
-        match (l.gives, r.gives) {
-            (Type::Quantity(a), Type::Quantity(b)) if a == b => {
-                if matches!(
-                    (&l.node, &r.node),
-                    (Node::Constant(_) | Node::Limit(_), Node::Constant(_) | Node::Limit(_))
-                ) {
-                    return Err(LanguageError::new(
-                        "both sides are fixed: this always comes out the same",
-                        range.clone(),
-                    ));
-                }
-            }
-            (Type::Quantity(a), Type::Quantity(b)) => return Err(clash("compare", left, a, right, b)),
-            (Type::Date, Type::Date) => {}
-            (Type::Word(a), Type::Word(b)) if equality => {
-                if !a.iter().any(|w| b.contains(w)) {
-                    return Err(LanguageError::new("these two have no word in common", range.clone()));
-                }
-            }
-            (Type::Text | Type::Word(_), Type::Text | Type::Word(_)) | (Type::Truth, Type::Truth)
-                if equality => {}
-            (Type::Entity(_), Type::Entity(_)) => {
-                return Err(LanguageError::new("things are compared with `is the same as`", range.clone()));
-            }
-            (a, b) => {
-                return Err(LanguageError::new(format!("cannot compare {a} and {b}"), range.clone())
-                    .also(right.range.clone(), format!("this side is {b}")));
-            }
-        }
-        let places = self.is_place(&l) || self.is_place(&r);
-        Ok(done(range, Type::Truth, Node::Compare(order, l, r, places)))
-    }
-
-    /// Whether a length is a place along the rocket, measured from the nose tip: what matters of it is how far it is from
-    /// another one, and not how far it is from the nose.
-    fn is_place(&self, checked: &Checked) -> bool {
-        match &checked.node {
-            Node::Read { of, access: Access::Computed(number), .. } => match of.gives {
-                Type::Entity(kind) => {
-                    let entry = self.scope.catalogue.computed(kind).get(usize::from(*number));
-                    entry.is_some_and(crate::model::Entry::is_place)
-                }
-                _ => false,
-            },
-            Node::Arithmetic(Arithmetic::Add, a, b) => self.is_place(a) || self.is_place(b),
-            Node::Arithmetic(Arithmetic::Subtract, a, b) => self.is_place(a) && !self.is_place(b),
-            Node::If(_, a, b) | Node::Default(a, b) => self.is_place(a) || self.is_place(b),
-            Node::Fold(Fold::Least | Fold::Greatest, value, _) => self.is_place(value),
-            _ => false,
-        }
-    }
-
-    fn alike(&self, left: &Checked, right: &Checked, what: &str) -> Result<Type, LanguageError> {
-        match (left.gives, right.gives) {
-            (a, b) if a == b => Ok(a),
-            (Type::Text | Type::Word(_), Type::Text | Type::Word(_)) => Ok(Type::Text),
-            (a, b) => {
-                Err(LanguageError::new(format!("{what} must be alike, and this is {b}"), right.range.clone())
-                    .also(left.range.clone(), format!("this is {a}")))
-            }
-        }
-    }
-
-    fn same(&mut self, left: &Tree, right: &Tree, range: &Range<usize>) -> CheckResult {
-        let (l, r) = (self.boxed(left)?, self.boxed(right)?);
-        match (l.gives, r.gives) {
-            (Type::Entity(a), Type::Entity(b)) if a == b => Ok(done(range, Type::Truth, Node::Same(l, r))),
-            (Type::Entity(a), Type::Entity(b)) => Err(LanguageError::new(
-                format!("{} is never {}", a.with_article(), b.with_article()),
-                range.clone(),
-            )),
-            (a, b) => Err(LanguageError::new(
-                format!("`is the same as` compares two things, not {a} and {b}"),
-                range.clone(),
-            )
-            .help("values are compared with `=`")),
-        }
-    }
-
-    fn one_of(&mut self, value: &Tree, words: &[Tree], range: &Range<usize>) -> CheckResult {
-        let checked = self.boxed(value)?;
-        let mut values = Vec::new();
-        for word in words {
-            let found = match (&word.node, checked.gives) {
-                (SyntaxNode::Text(text), Type::Word(known)) => {
-                    let Some(word_) = known.iter().find(|k| **k == text.as_str()) else {
-                        let help = match suggest(text, known.iter().copied()) {
-                            Some(near) => format!("did you mean `{near}`?"),
-                            None => format!("it is one of {}", known.join(", ")),
-                        };
-                        return Err(LanguageError::new(
-                            format!("this is never `{text}`"),
-                            word.range.clone(),
-                        )
-                        .help(help));
-                    };
-                    Value::Word(word_)
-                }
-                (SyntaxNode::Text(text), Type::Text) => Value::Text(text.as_str().into()),
-                (SyntaxNode::Text(text), Type::Truth) if text == "true" || text == "false" => {
-                    Value::Truth(text == "true")
-                }
-                (SyntaxNode::Quantity(quantity), Type::Quantity(dimension))
-                    if quantity.dimension == dimension =>
-                {
-                    Value::Quantity(*quantity)
-                }
-                (SyntaxNode::Quantity(quantity), Type::Quantity(dimension)) => {
-                    return Err(clash("compare", value, dimension, word, quantity.dimension));
-                }
-                (_, other) => {
-                    return Err(LanguageError::new(
-                        format!("{other} cannot be this word"),
-                        word.range.clone(),
-                    ));
-                }
-            };
-            values.push(found);
-        }
-        Ok(done(range, Type::Truth, Node::OneOf(checked, values)))
-    }
-
     fn collection(&mut self, over: &Tree) -> Result<(Box<Checked>, &'static Kind), LanguageError> {
         let checked = self.boxed(over)?;
         match checked.gives {
@@ -541,13 +356,4 @@ impl Checker<'_, '_> {
         };
         Ok((Bound { over, filter, variable }, kind))
     }
-}
-
-fn clash(doing: &str, left: &Tree, a: Dimension, right: &Tree, b: Dimension) -> LanguageError {
-    LanguageError::new(
-        format!("cannot {doing} {} and {}: this side is {}", a.in_words(), b.in_words(), b.in_words()),
-        right.range.clone(),
-    )
-    .maybe_help(agreement(a, b))
-    .also(left.range.clone(), format!("this side is {}", a.in_words()))
 }

@@ -12,6 +12,7 @@ mod interval;
 mod lex;
 mod names;
 mod normalized;
+mod operators;
 mod parse;
 mod template;
 mod tree;

@@ -9,7 +9,7 @@ fn of_bound(bound: &Bound) -> impl Iterator<Item = &Checked> {
 }
 
 impl Checked {
-    /// The key by which a [`CoverageRecorder`](crate::model::CoverageRecorder) is told of it: its own while the expression stays where it is.
+    /// The key under which a [`CoverageRecorder`](crate::model::CoverageRecorder) records it: its own while the expression stays where it is.
     #[must_use]
     pub fn key(&self) -> usize {
         std::ptr::from_ref(self).addr()

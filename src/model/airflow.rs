@@ -66,7 +66,7 @@ fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
         let name = ctx.name(section);
         if let Some(cone) = ctx.part(section, section::nose_cone)? {
             let nose = nose(ctx, cone);
-            add("nose cone".into(), nose.and_then(|nose| ctx.worked(nose.skin())));
+            add("nose cone".into(), nose.and_then(|nose| ctx.or_refuse(nose.skin())));
         }
         if let Some(body) = ctx.part(section, section::tube)? {
             add(format!("tube of {name}").into(), straight(ctx, body, tube::outer_diameter, tube::length));
@@ -78,7 +78,7 @@ fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
                 ctx.query(ctx.rocket(), &CALIBRE)
             };
             let one = both(across, ctx.get(band, switch_band::length));
-            add(format!("band of {name}").into(), one.and_then(|(d, l)| ctx.worked(drag::skin(d, d, l))));
+            add(format!("band of {name}").into(), one.and_then(|(d, l)| ctx.or_refuse(drag::skin(d, d, l))));
         }
         if let Some(part) = ctx.part(section, section::transition)? {
             let ends =
@@ -86,7 +86,7 @@ fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
             let one = both(ends, ctx.get(part, transition::length));
             add(
                 format!("transition of {name}").into(),
-                one.and_then(|((f, a), l)| ctx.worked(drag::skin(f, a, l))),
+                one.and_then(|((f, a), l)| ctx.or_refuse(drag::skin(f, a, l))),
             );
         }
         if let Some(tail) = ctx.part(section, section::boat_tail)? {
@@ -97,7 +97,7 @@ fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
             let one = both(ends, ctx.get(tail, boat_tail::length));
             add(
                 format!("boat-tail of {name}").into(),
-                one.and_then(|((f, a), l)| ctx.worked(drag::skin(f, a, l))),
+                one.and_then(|((f, a), l)| ctx.or_refuse(drag::skin(f, a, l))),
             );
         }
     }
@@ -109,7 +109,7 @@ pub(super) fn nose(ctx: &EvalContext<'_>, cone: Id<NoseCone>) -> Outcome<Nose> {
     let sizes = both(ctx.get(cone, nose_cone::length), ctx.get(cone, nose_cone::outer_diameter));
     let shape = ctx.get(cone, nose_cone::shape).and_then(|word| outline(ctx, word));
     let ((length, across), shape) = both(sizes, shape)?;
-    ctx.worked(Nose::new(shape, length, across))
+    ctx.or_refuse(Nose::new(shape, length, across))
 }
 
 fn straight<E>(
@@ -119,7 +119,7 @@ fn straight<E>(
     long: Key<E, Length>,
 ) -> Outcome<Area> {
     let (d, l) = both(ctx.get(part, across), ctx.get(part, long))?;
-    ctx.worked(drag::skin(d, d, l))
+    ctx.or_refuse(drag::skin(d, d, l))
 }
 
 fn base(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Styled<Length>> {
@@ -182,10 +182,10 @@ pub(super) fn law(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Law> {
             } else {
                 DragTable::new(&coasting)
             };
-            return ctx.worked(table).map(Law::Table);
+            return ctx.or_refuse(table).map(Law::Table);
         }
         let steady = ctx.get(own, stated::coefficient)?;
-        return ctx.worked(SteadyDrag::new(steady)).map(Law::Steady);
+        return ctx.or_refuse(SteadyDrag::new(steady)).map(Law::Steady);
     }
     build_up(ctx, root).map(Law::BuildUp)
 }
@@ -266,7 +266,7 @@ pub(super) fn air_at_field(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<A
     let (elevation, temperature) =
         both(ctx.get(place, flight::site_elevation), ctx.get(place, flight::temperature))?;
     let standard = standard_air(ctx, elevation)?;
-    ctx.worked(atmosphere::of(standard.pressure, temperature))
+    ctx.or_refuse(atmosphere::of(standard.pressure, temperature))
 }
 
 fn coefficient(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
@@ -274,7 +274,7 @@ fn coefficient(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
     let airspeed = air.speed_of_sound * SHOWN_AT;
     let flow = Flow { air, airspeed, mach: SHOWN_AT, burning: false };
     if let Law::BuildUp(built) = &law {
-        let parts = ctx.worked(built.at(&flow))?;
+        let parts = ctx.or_refuse(built.at(&flow))?;
         ctx.step("airspeed", "0.3 × speed of sound at the field", airspeed);
         for (name, formula, value) in [
             ("body", "friction × form factor × skin / reference area", parts.body),

@@ -106,14 +106,14 @@ computed! {
     CERTIFICATION: "certification_level" of Motor gives f64,
         "1 for H and I, 2 for J to L, 3 for M to O", "certification rules of the hobby's national associations", |ctx, id| {
             let impulse = ctx.get(id, motor::total_impulse)?;
-            let level = ctx.worked(motors::certification_level(impulse))?;
+            let level = ctx.or_refuse(motors::certification_level(impulse))?;
             Ok(f64::from(level.unwrap_or(0)))
         };
     /// The class of the motor by its total impulse, a letter.
     CLASS: "impulse_class" of Motor gives Arc<str>,
         "A up to 2.5 N·s, each letter up to twice the one before", "table of motor classes after NFPA 1125 (from memory)", |ctx, id| {
             let impulse = ctx.get(id, motor::total_impulse)?;
-            Ok(ctx.worked(motors::class(impulse))?.into())
+            Ok(ctx.or_refuse(motors::class(impulse))?.into())
         };
     /// How far the rocket slides until its upper button leaves the rail.
     RAIL_TRAVEL: "rail_travel" of Rocket gives Length,
@@ -144,33 +144,23 @@ computed! {
         };
     /// Top speed over the ground.
     TOP_SPEED: "top_speed" of Rocket gives Speed, "greatest speed of the ascent", "", |ctx, id| {
-        let peak = flown(ctx, id)?.calm().top_speed;
-        when(ctx, &peak);
-        Ok(peak.value)
+        peak(ctx, flown(ctx, id)?.calm().top_speed)
     };
     /// Top Mach number.
     TOP_MACH: "top_mach" of Rocket gives f64, "greatest airspeed / speed of sound of the ascent", "", |ctx, id| {
-        let peak = flown(ctx, id)?.calm().top_mach;
-        when(ctx, &peak);
-        Ok(peak.value)
+        peak(ctx, flown(ctx, id)?.calm().top_mach)
     };
     /// Peak size of the acceleration until burnout.
     PEAK_ACCELERATION: "peak_acceleration" of Rocket gives Acceleration, "greatest |dv/dt| until burnout", "", |ctx, id| {
-        let peak = flown(ctx, id)?.calm().peak_acceleration;
-        when(ctx, &peak);
-        Ok(peak.value)
+        peak(ctx, flown(ctx, id)?.calm().peak_acceleration)
     };
     /// Peak dynamic pressure.
     PEAK_DYNAMIC_PRESSURE: "peak_dynamic_pressure" of Rocket gives Pressure, "greatest ½ × density × airspeed²", "", |ctx, id| {
-        let peak = flown(ctx, id)?.calm().peak_dynamic_pressure;
-        when(ctx, &peak);
-        Ok(peak.value)
+        peak(ctx, flown(ctx, id)?.calm().peak_dynamic_pressure)
     };
     /// The hardest push of drag on the rocket after burnout, as an acceleration; gravity, which pulls on every part alike, is not in it.
     DECELERATION: "drag_deceleration" of Rocket gives Acceleration, "greatest drag / mass after burnout", "", |ctx, id| {
-        let peak = flown(ctx, id)?.calm().peak_felt_deceleration;
-        when(ctx, &peak);
-        Ok(peak.value)
+        peak(ctx, flown(ctx, id)?.calm().peak_felt_deceleration)
     };
     /// Speed at burnout.
     BURNOUT_SPEED: "burnout_speed" of Rocket gives Speed, "speed of the ascent at burnout", "", |ctx, id| {
@@ -217,7 +207,7 @@ computed! {
         "temperature at the field − standard temperature at its height", "U.S. Standard Atmosphere, 1976", |ctx, id| {
             let (elevation, temperature) = both(
                 ctx.get(id, flight::site_elevation), ctx.get(id, flight::temperature))?;
-            ctx.worked(ascent::temperature_offset(temperature, elevation))
+            ctx.or_refuse(ascent::temperature_offset(temperature, elevation))
         };
 }
 
@@ -295,7 +285,7 @@ fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Lengt
     if !lower {
         ctx.step("station of the upper button", "aft from the nose tip", Length::from_si(station));
     }
-    ctx.worked(ascent::rail_travel(rail, stop, overall, Length::from_si(station)))
+    ctx.or_refuse(ascent::rail_travel(rail, stop, overall, Length::from_si(station)))
 }
 
 fn site(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Site> {
@@ -332,7 +322,7 @@ fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<FlightResult> {
     let thrust = thrust_curve(ctx, engine)?;
     let rocket = ascent::Rocket { dry_mass, propellant, area, thrust: &thrust, drag: &law };
     let accuracy = ctx.model().accuracy();
-    let course = ctx.worked(Course::fly(&rocket, &rail, &site.calm(), accuracy))?;
+    let course = ctx.or_refuse(Course::fly(&rocket, &rail, &site.calm(), accuracy))?;
     Ok(FlightResult { dry_mass, propellant, area, thrust, law, rail, site, course, accuracy })
 }
 
@@ -364,11 +354,13 @@ fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Ascent>> {
 }
 
 static WINDY: Artifact<Rocket, Ascent> =
-    Artifact { compute: |ctx, root| ctx.worked(flown(ctx, root)?.windy()) };
+    Artifact { compute: |ctx, root| ctx.or_refuse(flown(ctx, root)?.windy()) };
 
-fn when<T>(ctx: &EvalContext<'_>, peak: &Peak<T>) {
+/// A peak of the ascent, with when and where it is.
+fn peak<T>(ctx: &EvalContext<'_>, peak: Peak<T>) -> Outcome<T> {
     ctx.step("when", "since ignition", peak.time);
     ctx.step("where", "above the field", peak.height);
+    Ok(peak.value)
 }
 
 /// The speed off the rail as a calculator gives it: the push so far over the mass, less what gravity takes; no drag.
@@ -390,7 +382,7 @@ fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> Out
     let calm = flown.calm();
     let flow = |mach: f64, burning: bool| Flow { air, airspeed: air.speed_of_sound * mach, mach, burning };
     let coefficient = flown.law.coefficient(&flow(calm.top_mach.value / 2.0, false));
-    let drag = ctx.worked(constant_thrust::drag_factor(air.density, coefficient, flown.area))?;
+    let drag = ctx.or_refuse(constant_thrust::drag_factor(air.density, coefficient, flown.area))?;
     let flight = constant_thrust::Flight {
         thrust: flown.thrust.average(),
         burn: flown.thrust.burnout(),
@@ -398,7 +390,7 @@ fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> Out
         coasting: flown.dry_mass,
         drag,
     };
-    let heights = ctx.worked(constant_thrust::fly(&flight))?;
+    let heights = ctx.or_refuse(constant_thrust::fly(&flight))?;
     ctx.step("average thrust F", "impulse of the curve / burn time", flight.thrust);
     ctx.step("burn time t", "last point of the curve", flight.burn);
     ctx.step("mean mass in the burn m", "mass at burnout + propellant / 2", flight.burning);

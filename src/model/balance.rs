@@ -31,8 +31,7 @@ computed! {
     STABILITY: "stability" of Rocket gives f64,
         "(centre of pressure − balance point) / calibre", "definition of the static margin", |ctx, id| {
             let (pressure, balance) = both(ctx.query(id, &PRESSURE), ctx.query(id, &BALANCE))?;
-            let calibre = ctx.query(id, &CALIBRE)?;
-            ctx.worked(stability::static_margin(pressure, balance, calibre))
+            static_margin(ctx, id, pressure, balance)
         };
     /// Where the rocket balances as it leaves the rail, a little of its propellant burnt.
     BALANCE_RAIL_EXIT: "balance_at_rail_exit" of Rocket gives Length,
@@ -46,8 +45,7 @@ computed! {
     STABILITY_RAIL_EXIT: "stability_at_rail_exit" of Rocket gives f64,
         "(centre of pressure − balance point at rail exit) / calibre", "Barrowman 1966", |ctx, id| {
             let (balance, pressure) = both(ctx.query(id, &BALANCE_RAIL_EXIT), ctx.query(id, &PRESSURE))?;
-            let calibre = ctx.query(id, &CALIBRE)?;
-            ctx.worked(stability::static_margin(pressure, balance, calibre))
+            static_margin(ctx, id, pressure, balance)
         };
     /// The same in the stated wind, which meets the rocket at an angle: the lift of the body included.
     STABILITY_WIND: "stability_in_wind" of Rocket gives f64,
@@ -57,6 +55,12 @@ computed! {
     STABILITY_BURNOUT: "stability_at_burnout" of Rocket gives f64,
         "(centre of pressure at the Mach number of burnout, at most 0.8 − balance point) / calibre",
         "Barrowman 1966, with the Prandtl–Glauert rule on the fins (1967, from memory)", stability_at_burnout;
+}
+
+/// How far the centre of pressure lies behind a balance point, in calibres.
+fn static_margin(ctx: &EvalContext<'_>, id: Id<Rocket>, pressure: Length, balance: Length) -> Outcome<f64> {
+    let calibre = ctx.query(id, &CALIBRE)?;
+    ctx.or_refuse(stability::static_margin(pressure, balance, calibre))
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
@@ -96,7 +100,7 @@ fn pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     if let Some(stated) = stated_pressure(ctx, root)? {
         return Ok(stated);
     }
-    let total = ctx.worked(stability::total(&contributions(ctx, root, 0.0)?))?;
+    let total = ctx.or_refuse(stability::total(&contributions(ctx, root, 0.0)?))?;
     ctx.step("sum of the slopes", "for each radian", Quantity::number(total.slope));
     Ok(total.centre)
 }
@@ -145,7 +149,7 @@ fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) -> Outcome<
         let name = ctx.name(section);
         if let Some(cone) = ctx.part(section, section::nose_cone)? {
             let fore = extent(ctx, cone).map(|e| e.fore);
-            let one = nose(ctx, cone).and_then(|nose| ctx.worked(stability::nose(&nose, reference)));
+            let one = nose(ctx, cone).and_then(|nose| ctx.or_refuse(stability::nose(&nose, reference)));
             add("nose cone", fore.unwrap_or(0.0), one);
         }
         if let Some(part) = ctx.part(section, section::transition)? {
@@ -153,7 +157,7 @@ fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) -> Outcome<
                 both(ctx.get(part, transition::fore_diameter), ctx.get(part, transition::aft_diameter));
             let long = both(ctx.get(part, transition::length), extent(ctx, part));
             let one = both(ends, long.clone()).and_then(|((fore, aft), (length, _))| {
-                ctx.worked(stability::transition(fore, aft, length, reference))
+                ctx.or_refuse(stability::transition(fore, aft, length, reference))
             });
             add(&format!("transition of {name}"), long.map_or(0.0, |(_, e)| e.fore), one);
         }
@@ -164,7 +168,7 @@ fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) -> Outcome<
             );
             let long = both(ctx.get(tail, boat_tail::length), extent(ctx, tail));
             let one = both(ends, long.clone()).and_then(|((fore, aft), (length, _))| {
-                ctx.worked(stability::transition(fore, aft, length, reference))
+                ctx.or_refuse(stability::transition(fore, aft, length, reference))
             });
             add("boat-tail", long.map_or(0.0, |(_, e)| e.fore), one);
         }
@@ -172,7 +176,7 @@ fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) -> Outcome<
             any_fins = true;
             let fore = extent(ctx, set).map(|e| e.fore);
             let one = both(fin_set(ctx, section, set), fore.clone())
-                .and_then(|(set, _)| ctx.worked(stability::fins(&set, reference, mach)));
+                .and_then(|(set, _)| ctx.or_refuse(stability::fins(&set, reference, mach)));
             add(&format!("fins of {name}"), fore.unwrap_or(0.0), one);
         }
     }
@@ -190,11 +194,11 @@ fn body_lift(ctx: &EvalContext<'_>, root: Id<Rocket>, angle: Angle) -> Outcome<V
         let at = |part: EntityId| extent(ctx, part).map(|e| e.fore);
         let tapered = |fore: Outcome<Length>, aft: Outcome<Length>, long: Outcome<Length>| {
             let ((fore, aft), long) = both(both(fore, aft), long)?;
-            ctx.worked(stability::side_view(fore, aft, long))
+            ctx.or_refuse(stability::side_view(fore, aft, long))
         };
         let across = || ctx.query(section, &super::stations::BODY_DIAMETER);
         if let Some(cone) = ctx.part(section, section::nose_cone)? {
-            views.push((at(cone.any())?, nose(ctx, cone).and_then(|nose| ctx.worked(nose.side_view()))));
+            views.push((at(cone.any())?, nose(ctx, cone).and_then(|nose| ctx.or_refuse(nose.side_view()))));
         }
         if let Some(body) = ctx.part(section, section::tube)? {
             views.push((at(body.any())?, tapered(across(), across(), ctx.get(body, tube::length))));
@@ -213,7 +217,8 @@ fn body_lift(ctx: &EvalContext<'_>, root: Id<Rocket>, angle: Angle) -> Outcome<V
     }
     let mut lifts = Vec::new();
     for (fore, view) in views {
-        let lift = ctx.worked(stability::body_lift(view?, stability::BODY_LIFT_FACTOR, angle, reference))?;
+        let lift =
+            ctx.or_refuse(stability::body_lift(view?, stability::BODY_LIFT_FACTOR, angle, reference))?;
         lifts.push(lift.aft_by(Length::from_si(fore)));
     }
     Ok(lifts)
@@ -233,7 +238,7 @@ fn stability_at_burnout(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64>
     let (flight, balance) = both(flown(ctx, root), ctx.query(root, &BALANCE_BURNOUT))?;
     if let Some(stated) = stated_pressure(ctx, root)? {
         let calibre = ctx.query(root, &CALIBRE)?;
-        return ctx.worked(stability::static_margin(stated, balance, calibre));
+        return ctx.or_refuse(stability::static_margin(stated, balance, calibre));
     }
     let mach = flight.calm().burnout.mach;
     ctx.step("Mach number at burnout", "airspeed / speed of sound", Quantity::number(mach));
@@ -243,9 +248,9 @@ fn stability_at_burnout(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64>
 
 fn margin(ctx: &EvalContext<'_>, root: Id<Rocket>, parts: &[Contribution], balance: Length) -> Outcome<f64> {
     let calibre = ctx.query(root, &CALIBRE)?;
-    let total = ctx.worked(stability::total(parts))?;
+    let total = ctx.or_refuse(stability::total(parts))?;
     ctx.step("centre of pressure", "Σ slope × station / Σ slope", total.centre);
-    ctx.worked(stability::static_margin(total.centre, balance, calibre))
+    ctx.or_refuse(stability::static_margin(total.centre, balance, calibre))
 }
 
 /// The middle of the motor, aft from the nose tip, when its thrust ring meets the aft end of the motor tube.

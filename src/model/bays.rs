@@ -18,7 +18,7 @@ computed! {
     VENT_AREA_BY_RULE: "vent_area_by_rule" of Section gives Area,
         "π/4 × (1/4 in)² × air volume / 100 in³", "common practice", |ctx, id| {
             let air = ctx.query(id, &AIR_VOLUME)?;
-            ctx.worked(venting::area_by_rule(air))
+            ctx.or_refuse(venting::area_by_rule(air))
         };
     /// How many outside diameters away the nearest disturbance of the air is.
     VENT_DIAMETER: "body_diameter" of Vent gives Length,
@@ -42,7 +42,7 @@ fn air_volume(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Volume> {
     let mut air = bore * long;
     ctx.step("inside volume", "π/4 × inner diameter² × length", air);
     if tube.is_none() {
-        for one in ctx.things(id, section::lids)?.iter() {
+        for one in ctx.entities(id, section::lids)?.iter() {
             if ctx.has(one, lid::recess)? {
                 let taken = bore * ctx.get(one, lid::recess)?;
                 ctx.step("lid", "π/4 × inner diameter² × recess", taken);

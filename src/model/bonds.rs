@@ -106,10 +106,10 @@ fn mount_area(ctx: &EvalContext<'_>, id: Id<MotorMount>) -> Outcome<Area> {
     let across = ctx.get(tube, tube::outer_diameter);
     let added = ctx.get(id, motor_mount::glued).and_then(|bond| fillets(ctx, bond));
     let mut total = both(across, added).map(|both| (both, 0.0));
-    for one in ctx.things(id, motor_mount::rings)?.iter() {
+    for one in ctx.entities(id, motor_mount::rings)?.iter() {
         let thick = ctx.get(one, ring::thickness);
         total = both(total, thick).and_then(|(((across, added), sum), thick)| {
-            let area = ctx.worked(glue::ring_area(1, thick + added, across))?;
+            let area = ctx.or_refuse(glue::ring_area(1, thick + added, across))?;
             Ok(((across, added), sum + area.si()))
         });
     }
@@ -124,7 +124,7 @@ fn mount_bears(ctx: &EvalContext<'_>, id: Id<MotorMount>) -> Outcome<Force> {
     let tube = mount_tube(ctx, id)?;
     let of_tube = (tube, tube::material);
     let of_rings: Vec<_> =
-        ctx.things(id, motor_mount::rings)?.iter().map(|one| (one, ring::material)).collect();
+        ctx.entities(id, motor_mount::rings)?.iter().map(|one| (one, ring::material)).collect();
     let mut surfaces: Vec<&dyn Surface> = vec![&of_tube];
     surfaces.extend(of_rings.iter().map(|one| -> &dyn Surface { one }));
     let stress = ctx.get(id, motor_mount::glued).and_then(|bond| strength(ctx, bond, &surfaces));
@@ -211,7 +211,7 @@ fn bulkhead_bears(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Force> {
     let sizes = both(ctx.query(id, &GLUED_ALONG), ctx.get(id, bulkhead::thickness));
     let added = glued.and_then(|bond| fillets(ctx, bond));
     let ((across, thick), (stress, added)) = both(sizes, both(stress, added))?;
-    let area = ctx.worked(glue::ring_area(1, thick + added, across))?;
+    let area = ctx.or_refuse(glue::ring_area(1, thick + added, across))?;
     ctx.step("bonded area", "π × diameter × thickness, fillets added where written", area);
     Ok(stress * area)
 }
@@ -231,7 +231,7 @@ fn coupler_bears(ctx: &EvalContext<'_>, id: Id<Coupler>) -> Outcome<Force> {
     let ((across, (long, out)), stress) = both(sizes, stress)?;
     let inside = long - out;
     ctx.step("length inside", "length − what stands out", inside);
-    let area = ctx.worked(glue::ring_area(1, inside, across))?;
+    let area = ctx.or_refuse(glue::ring_area(1, inside, across))?;
     ctx.step("bonded area", "π × outer diameter × length inside", area);
     Ok(stress * area)
 }
@@ -243,7 +243,7 @@ fn retainer_bears(ctx: &EvalContext<'_>, id: Id<Retainer>) -> Outcome<Force> {
         ctx.get(id, retainer::glued).and_then(|bond| strength(ctx, bond, &[&(tube, tube::material)]));
     let sizes = both(ctx.get(tube, tube::outer_diameter), ctx.get(id, retainer::engagement));
     let ((across, long), stress) = both(sizes, stress)?;
-    let area = ctx.worked(glue::ring_area(1, long, across))?;
+    let area = ctx.or_refuse(glue::ring_area(1, long, across))?;
     ctx.step("bonded area", "π × tube outer diameter × engagement", area);
     Ok(stress * area)
 }
@@ -261,7 +261,7 @@ pub(super) fn glued_joint(ctx: &EvalContext<'_>, joint: Id<Joint>, bond: Id<Bond
         ctx.query(joint, &super::joints::INSERTION),
     );
     let (stress, (across, long)) = both(stress, sizes)?;
-    let area = ctx.worked(glue::ring_area(1, long, across))?;
+    let area = ctx.or_refuse(glue::ring_area(1, long, across))?;
     ctx.step("bonded area", "π × outer diameter × insertion", area);
     Ok(stress * area)
 }

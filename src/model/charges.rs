@@ -16,7 +16,7 @@ computed! {
         "common practice; an ideal gas, and a ground test decides", |ctx, id| {
             // The volume first: powder is weighed in grams everywhere, and the pressure is wanted in the author's units.
             let (free, powder) = both(ctx.get(id, charge::free_volume), ctx.get(id, charge::powder))?;
-            ctx.worked(engineering::charge::pressure_rise(powder, free))
+            ctx.or_refuse(engineering::charge::pressure_rise(powder, free))
         };
     /// The force of that pressure on the bore of the joint.
     FORCE: "force" of Charge gives Force, "pressure × π/4 × socket diameter²", "statics", force;

@@ -165,11 +165,11 @@ impl<'m> EvalContext<'m> {
         self.peek(id, key).map(Some)
     }
 
-    /// Things named by a field.
+    /// Entities named by a field.
     ///
     /// # Errors
     /// When it is missing.
-    pub fn things<E, K>(&self, id: Id<E>, key: Key<E, Ids<K>>) -> Outcome<Ids<K>> {
+    pub fn entities<E, K>(&self, id: Id<E>, key: Key<E, Ids<K>>) -> Outcome<Ids<K>> {
         self.peek(id, key)
     }
 
@@ -299,7 +299,7 @@ impl<'m> EvalContext<'m> {
     ///
     /// # Errors
     /// When the function could not be worked.
-    pub fn worked<T>(&self, result: Result<T, Unworkable>) -> Outcome<T> {
+    pub fn or_refuse<T>(&self, result: Result<T, Unworkable>) -> Outcome<T> {
         result.map_err(|error| self.refuse(error.reason))
     }
 }

@@ -37,7 +37,7 @@ computed! {
                 both(ctx.query(id, &LANDING_DRAG_AREA), elevation(ctx, id)))?;
             let air = standard_air(ctx, site)?;
             ctx.step("density at the field", "standard atmosphere", air.density);
-            ctx.worked(descent::descent_rate(mass, area, air.density))
+            ctx.or_refuse(descent::descent_rate(mass, area, air.density))
         };
     /// The height above the field at which the main is let out first: the highest that an altimeter is set to.
     MAIN_HEIGHT: "main_height" of Rocket gives Styled<Length>, "greatest main height of the altimeters", "", |ctx, id| main_height(ctx, id, true);
@@ -52,7 +52,7 @@ computed! {
         "kinematics", |ctx, id| {
             let place = ctx.part(id, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
             let (wind, time) = both(ctx.get(place, flight::wind), ctx.query(id, &DESCENT_TIME))?;
-            ctx.worked(descent::drift(wind, time))
+            ctx.or_refuse(descent::drift(wind, time))
         };
     /// The foremost section of the piece that this section lands in: what is joined by joints that never part stays together.
     PIECE: "piece" of Section gives Id<Section>, "sections joined by joints that never part", "", |ctx, id| {
@@ -66,7 +66,7 @@ computed! {
     LANDING_ENERGY: "landing_energy" of Section gives Energy, "½ × landing mass × landing speed²", "mechanics", |ctx, id| {
         let root = ctx.rocket();
         let (mass, speed) = both(ctx.query(id, &LANDING_MASS), ctx.query(root, &LANDING_SPEED))?;
-        ctx.worked(descent::landing_energy(mass, speed))
+        ctx.or_refuse(descent::landing_energy(mass, speed))
     };
 }
 
@@ -96,7 +96,7 @@ fn drag_area(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Area> {
         return Ok(area * coefficient);
     }
     let (coefficient, across) = both(coefficient, ctx.get(id, parachute::diameter))?;
-    ctx.worked(descent::round_canopy(coefficient, across))
+    ctx.or_refuse(descent::round_canopy(coefficient, across))
 }
 
 fn descent_rate(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
@@ -105,7 +105,7 @@ fn descent_rate(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
         both(ctx.query(root, &MASS_IN_DESCENT), both(ctx.query(id, &DRAG_AREA), elevation(ctx, root)))?;
     let air = standard_air(ctx, site)?;
     ctx.step("density at the field", "standard atmosphere", air.density);
-    ctx.worked(descent::descent_rate(mass, area, air.density))
+    ctx.or_refuse(descent::descent_rate(mass, area, air.density))
 }
 
 type Canopies = Vec<Id<Parachute>>;
@@ -115,7 +115,7 @@ fn events(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Canopies, Canopie
     let recovery = ctx.part(root, rocket::recovery)?;
     let recovery = recovery.ok_or_else(|| ctx.refuse("the rocket has no recovery system"))?;
     let (mut first, mut last) = (Vec::new(), Vec::new());
-    for canopy in ctx.things(recovery, recovery::parachutes)?.iter() {
+    for canopy in ctx.entities(recovery, recovery::parachutes)?.iter() {
         if ctx.get(canopy, parachute::opens_at)? == "main" {
             last.push(canopy);
         } else {
@@ -202,7 +202,7 @@ fn descent_time(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Time> {
     let (all, mass, site) = stretches(ctx, root)?;
     let mut times = Vec::new();
     for one in &all {
-        times.push(ctx.worked(descent::fall_time(mass, one.area, site + one.from, site + one.to))?);
+        times.push(ctx.or_refuse(descent::fall_time(mass, one.area, site + one.from, site + one.to))?);
     }
     if let [high, low] = *times {
         ctx.step(
@@ -229,7 +229,7 @@ pub(super) fn descent_course(
         for step in 0..=steps {
             let share = f64::from(step) / f64::from(steps.max(1));
             let height = one.from - (one.from - one.to) * share;
-            let fallen = ctx.worked(descent::fall_time(mass, one.area, site + one.from, site + height))?;
+            let fallen = ctx.or_refuse(descent::fall_time(mass, one.area, site + one.from, site + height))?;
             points.push((since + fallen, height));
         }
         since = points.last().map_or(since, |(time, _)| *time);
@@ -242,7 +242,7 @@ fn piece(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Id<Section>>> {
     let mut fixed = Vec::new();
     for one in ctx.every::<Joint>() {
         if ctx.get(one, joint::parts_at)? == "never"
-            && let Some(ends) = ctx.things(one, joint::between)?.both()
+            && let Some(ends) = ctx.entities(one, joint::between)?.both()
         {
             fixed.push(ends);
         }

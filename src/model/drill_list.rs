@@ -158,7 +158,7 @@ fn clearance(ctx: &EvalContext<'_>, thread: Outcome<Id<Thread>>) -> Outcome<Quan
 
 /// The holes for rods and wires in the lids of a bay.
 fn through_lids(ctx: &EvalContext<'_>, id: Id<Section>, found: &mut Vec<DrilledPart>) {
-    let (Ok(lids), Ok(set)) = (ctx.things(id, section::lids), ctx.part(id, section::rods)) else {
+    let (Ok(lids), Ok(set)) = (ctx.entities(id, section::lids), ctx.part(id, section::rods)) else {
         return;
     };
     for one in lids.iter() {
@@ -171,7 +171,7 @@ fn through_lids(ctx: &EvalContext<'_>, id: Id<Section>, found: &mut Vec<DrilledP
                 ..in_face(one.any(), set.any(), "rods", clearance(ctx, ctx.get(set, rods::thread)))
             });
         }
-        let Ok(wires) = ctx.things(one, crate::design::lid::pass_throughs) else { continue };
+        let Ok(wires) = ctx.entities(one, crate::design::lid::pass_throughs) else { continue };
         for hole in wires.iter() {
             let drill = ctx.quantity(hole, pass_through::diameter);
             found.push(in_face(one.any(), hole.any(), "wires", drill.map(Styled::quantity)));

@@ -43,7 +43,7 @@ fn worst(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<(Speed, Speed)> {
     let air = standard_air(ctx, site.elevation + peak.height)?;
     let airspeed = Speed::from_si((2.0 * peak.value.si() / air.density.si()).sqrt());
     let plate = Plate { root_chord, tip_chord, span, thickness, shear_modulus };
-    let speed = ctx.worked(flutter::speed(&plate, &air))?;
+    let speed = ctx.or_refuse(flutter::speed(&plate, &air))?;
     let aspect = 2.0 * span.si() / (root_chord.si() + tip_chord.si());
     ctx.step("height above the field", "where the dynamic pressure is highest", peak.height);
     ctx.step("highest dynamic pressure q", "of the ascent", peak.value);

@@ -129,7 +129,7 @@ impl Numbering {
     }
 
     /// An empty set of fields, exact and as large as the design.
-    pub(super) fn nothing_seen(&self) -> FieldSet {
+    pub(super) fn field_set(&self) -> FieldSet {
         FieldSet(vec![0; self.bits.len() / 64 + 1])
     }
 

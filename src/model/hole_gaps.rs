@@ -173,10 +173,10 @@ fn from_discs(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     let (size, here) = both(ctx.query(id, &DIAMETER), extent(ctx, id))?;
     let mut least: Outcome<Option<f64>> = Ok(None);
     for section in near_sections(ctx, mine)? {
-        let mut discs: Vec<EntityId> = ctx.things(section, section::bulkheads)?.any().to_vec();
-        discs.extend_from_slice(ctx.things(section, section::lids)?.any());
+        let mut discs: Vec<EntityId> = ctx.entities(section, section::bulkheads)?.any().to_vec();
+        discs.extend_from_slice(ctx.entities(section, section::lids)?.any());
         if let Some(mount) = ctx.part(section, section::motor_mount)? {
-            discs.extend_from_slice(ctx.things(mount, motor_mount::rings)?.any());
+            discs.extend_from_slice(ctx.entities(mount, motor_mount::rings)?.any());
         }
         for disc in discs {
             let gap = extent(ctx, disc).map(|disc| (disc.fore - here.fore).max(here.fore - disc.aft));

@@ -209,7 +209,7 @@ fn compartment(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Id<Section>> {
     let Some(recovery) = ctx.part(root, rocket::recovery)? else {
         return Err(ctx.refuse("the rocket has no recovery system"));
     };
-    for parachute in ctx.things(recovery, recovery::parachutes)?.iter() {
+    for parachute in ctx.entities(recovery, recovery::parachutes)?.iter() {
         let (packed, opens) =
             both(ctx.get(parachute, parachute::packed_in), ctx.get(parachute, parachute::opens_at))?;
         if (packed == fore || packed == aft) && opens == event {
@@ -233,9 +233,9 @@ fn trapped_air(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
     let bore = ctx.query(id, &SOCKET_DIAMETER);
     let heights = both(ctx.get(place, flight::site_elevation), ctx.query(root, &super::ascent::APOGEE));
     let (bore, (site, apogee)) = both(bore, heights)?;
-    let difference = ctx.worked(venting::trapped_pressure(site, site + apogee))?;
+    let difference = ctx.or_refuse(venting::trapped_pressure(site, site + apogee))?;
     ctx.step("trapped pressure", "standard pressure at the field − at apogee", difference);
-    let pull = ctx.worked(pins::trapped_air_pull(difference, bore))?;
+    let pull = ctx.or_refuse(pins::trapped_air_pull(difference, bore))?;
     Ok(pull)
 }
 
@@ -268,7 +268,7 @@ fn coast_pull(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
     let root = ctx.rocket();
     let (mass, deceleration) =
         both(ctx.query(id, &FORE_MASS), ctx.query(root, &super::ascent::DECELERATION))?;
-    let pull = ctx.worked(pins::inertial_pull(mass, deceleration))?;
+    let pull = ctx.or_refuse(pins::inertial_pull(mass, deceleration))?;
     Ok(pull)
 }
 
@@ -291,7 +291,7 @@ fn primary(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Id<Charge>> {
 /// The force of a pressure on the bore of a joint.
 pub(super) fn force_on(ctx: &EvalContext<'_>, joint: Id<Joint>, pressure: Pressure) -> Outcome<Force> {
     let bore = ctx.query(joint, &SOCKET_DIAMETER)?;
-    ctx.worked(crate::engineering::charge::bulkhead_force(pressure, bore))
+    ctx.or_refuse(crate::engineering::charge::bulkhead_force(pressure, bore))
 }
 
 /// The outside diameter of a section, for rooms that need it beside a joint.

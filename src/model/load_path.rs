@@ -107,7 +107,7 @@ fn in_tension<E>(
     let strength =
         steel_unless_said(ctx, id, made_of).and_then(|row| ctx.get(row, material::tensile_strength));
     let (area, strength) = both(area, strength)?;
-    let one = ctx.worked(loads::bolt_load(area, strength))?;
+    let one = ctx.or_refuse(loads::bolt_load(area, strength))?;
     ctx.step("one thread", "stress area × tensile strength", one);
     Ok(one)
 }
@@ -136,7 +136,7 @@ fn shear_strength(ctx: &EvalContext<'_>, row: Id<Material>) -> Outcome<Pressure>
     let metal = ctx.get(row, material::metal)?;
     if metal && !ctx.has(row, material::shear_strength_low).unwrap_or(false) {
         let tensile = ctx.get(row, material::tensile_strength)?;
-        let shear = ctx.worked(loads::shear_of_metal(tensile))?;
+        let shear = ctx.or_refuse(loads::shear_of_metal(tensile))?;
         ctx.step("shear strength of the metal", "tensile strength / √3", shear);
         return Ok(shear);
     }
@@ -202,7 +202,7 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
 
     let steel = steel_unless_said(ctx, id, fastening::material)?;
     let shear = shear_strength(ctx, steel)?;
-    let mut least = ctx.worked(pins::shear_load(count, root, shear))?;
+    let mut least = ctx.or_refuse(pins::shear_load(count, root, shear))?;
     ctx.step("screws sheared", "count × root area of the thread × shear strength", least);
     ctx.step("to the nearer end of the overlap", "from the middle of the screws", edge);
 
@@ -225,13 +225,13 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
         // What no table knows, a test does.
         let (shear, crush) = strengths.map_err(|gap| gap.and(ctx.missing(id, fastening::breaks_at)))?;
         let holes = WallHoles { count, diameter, wall, edge };
-        let torn = ctx.worked(loads::tear_out(&holes, shear))?;
+        let torn = ctx.or_refuse(loads::tear_out(&holes, shear))?;
         ctx.step(
             format!("wall of the {name} torn out"),
             "count × 2 × (distance to the end − diameter / 2) × wall × shear strength",
             torn,
         );
-        let crushed = ctx.worked(loads::bearing(&holes, crush))?;
+        let crushed = ctx.or_refuse(loads::bearing(&holes, crush))?;
         ctx.step(
             format!("wall of the {name} crushed"),
             "count × diameter × wall × bearing strength",
@@ -266,7 +266,7 @@ fn weakest(ctx: &EvalContext<'_>) -> Outcome<(String, Force)> {
     train.extend(ctx.every().into_iter().map(|id| bears(ctx, id, &EYE)));
     for bay in ctx.every::<Section>() {
         let pulled =
-            ctx.things(bay, section::lids)?.iter().any(|lid| ctx.has(lid, lid::attach).unwrap_or(true));
+            ctx.entities(bay, section::lids)?.iter().any(|lid| ctx.has(lid, lid::attach).unwrap_or(true));
         if pulled && let Some(rods) = ctx.part(bay, section::rods)? {
             train.push(bears(ctx, rods, &RODS_BEAR));
         }
@@ -299,7 +299,7 @@ fn weakest(ctx: &EvalContext<'_>) -> Outcome<(String, Force)> {
             all
         });
     }
-    let (place, least) = ctx.worked(loads::weakest(&loads?))?;
+    let (place, least) = ctx.or_refuse(loads::weakest(&loads?))?;
     let name = train.get(place).map(|(id, _)| model.design().store.path(*id)).unwrap_or_default();
     Ok((name, least))
 }

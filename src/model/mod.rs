@@ -7,6 +7,7 @@ mod bays;
 mod bonds;
 mod catalogue;
 mod charges;
+mod computation;
 mod context;
 mod courses;
 mod descent;
@@ -31,13 +32,13 @@ mod stations;
 mod vent_flow;
 
 use std::any::Any;
-use std::borrow::Cow;
 use std::cell::{Cell, OnceCell, RefCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
 pub use ascent::FlightResult;
 pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedBody, Entry, Named, Type};
+pub use computation::{Computation, Step};
 pub use context::EvalContext;
 use context::{counted, more_often};
 pub use drill_list::{DrilledPart, Mark};
@@ -51,7 +52,7 @@ use overlay::{Base, Overlay};
 
 use crate::design::{Design, ROCKET};
 use crate::engineering::ascent::Accuracy;
-use crate::quantity::{Quantity, System, Tolerance};
+use crate::quantity::{System, Tolerance};
 use crate::tables::Tables;
 use crate::vocabulary::{Date, Entity, EntityId, Id, Kind, Need, Shape, State, Stated, Value};
 
@@ -82,40 +83,6 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
 #[must_use]
 pub fn catalogue() -> Catalogue {
     Catalogue::new(&ROCKET, COMPUTED)
-}
-
-/// A step on the way to a computed quantity.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Step {
-    /// What it is.
-    pub name: Cow<'static, str>,
-    /// How it was worked out.
-    pub formula: Cow<'static, str>,
-    /// What it came to.
-    pub value: Quantity,
-}
-
-/// A computed quantity with its working.
-#[derive(Clone, Debug)]
-pub struct Computation {
-    /// The fields that it rests on.
-    pub footprint: Footprint,
-    /// What it came to, or why it is not known.
-    pub value: Outcome<Value>,
-    /// The quantities it was worked out from, in the order they were asked for.
-    pub reads: Vec<Read>,
-    /// Steps on the way.
-    pub steps: Vec<Step>,
-    /// The fields as written at the bottom of what it reads, once they were asked for.
-    leaves: OnceCell<Rc<[Read]>>,
-}
-
-impl Computation {
-    /// What comes to nothing but a reason why it is not known.
-    fn unknown(gap: Unknown) -> Self {
-        let footprint = Footprint::default();
-        Self { footprint, value: Err(gap), reads: Vec::new(), steps: Vec::new(), leaves: OnceCell::new() }
-    }
 }
 
 /// Is told what the conditions of rules and worded quantities come to: how trials know which ones they have settled.
@@ -471,34 +438,6 @@ impl<'d> Model<'d> {
                 Some(self.memo.keep_artifact(id, artifact, found))
             }
         }
-    }
-
-    /// The fields as written that a quantity rests on, in the order they were asked for.
-    #[must_use]
-    pub fn leaves(&self, read: Read) -> Rc<[Read]> {
-        self.leaves_within(read, 0)
-    }
-
-    fn leaves_within(&self, read: Read, depth: u8) -> Rc<[Read]> {
-        let Access::Computed(number) = read.access else { return Rc::new([read]) };
-        // A quantity that rests on itself has no bottom.
-        let found = if depth < 32 { self.computation(read.entity, number) } else { None };
-        let Some(computation) = found else { return Rc::new([]) };
-        if let Some(known) = computation.leaves.get() {
-            return Rc::clone(known);
-        }
-        let mut seen = self.memo.numbering.nothing_seen();
-        let mut leaves: Vec<Read> = Vec::new();
-        for inner in &computation.reads {
-            for leaf in self.leaves_within(*inner, depth + 1).iter() {
-                let Access::Field(slot) = leaf.access else { continue };
-                let new = seen.insert(&self.memo.numbering, leaf.entity, slot);
-                if new && (!leaf.entity.is_row() || !leaves.contains(leaf)) {
-                    leaves.push(*leaf);
-                }
-            }
-        }
-        Rc::clone(computation.leaves.get_or_init(|| leaves.into()))
     }
 
     /// The fields that a tolerance stands beside.

@@ -42,7 +42,7 @@ fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>>
         if opens_fore { from = from.max(plug.aft) } else { to = to.min(plug.fore) }
     }
     let root = ctx.rocket();
-    for other in ctx.things(root, rocket::joints)?.iter().filter(|other| *other != id) {
+    for other in ctx.entities(root, rocket::joints)?.iter().filter(|other| *other != id) {
         let (fore, aft) = ends(ctx, other)?;
         if fore == compartment || aft == compartment {
             let there = meeting(ctx, other)?;
@@ -51,7 +51,7 @@ fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>>
             }
         }
     }
-    for bulkhead in ctx.things(compartment, section::bulkheads)?.iter() {
+    for bulkhead in ctx.entities(compartment, section::bulkheads)?.iter() {
         closing.push(extent(ctx, bulkhead)?);
     }
     if let Some(mount) = ctx.part(compartment, section::motor_mount)? {
@@ -66,7 +66,7 @@ fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>>
                 closing.push(Extent { fore: aft - long, aft });
             }
         }
-        for ring in ctx.things(mount, motor_mount::rings)?.iter() {
+        for ring in ctx.entities(mount, motor_mount::rings)?.iter() {
             closing.push(extent(ctx, ring)?);
         }
     }
@@ -84,7 +84,7 @@ fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>>
 
 fn tied_joint(ctx: &EvalContext<'_>, id: Id<Harness>) -> Outcome<Id<Joint>> {
     let root = ctx.rocket();
-    let (between, joints) = both(ctx.get(id, harness::between), ctx.things(root, rocket::joints))?;
+    let (between, joints) = both(ctx.get(id, harness::between), ctx.entities(root, rocket::joints))?;
     for joint in joints.iter() {
         let (fore, aft) = ends(ctx, joint)?;
         if between.contains(fore) && between.contains(aft) {

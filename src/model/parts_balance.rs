@@ -31,7 +31,7 @@ computed! {
         "(centre of pressure − balance point by the parts) / calibre", "definition of the static margin", |ctx, id| {
             let (pressure, balance) = both(ctx.query(id, &PRESSURE), ctx.query(id, &BALANCE_OF_PARTS))?;
             let calibre = ctx.query(id, &CALIBRE)?;
-            ctx.worked(stability::static_margin(pressure, balance, calibre))
+            ctx.or_refuse(stability::static_margin(pressure, balance, calibre))
         };
 }
 
@@ -105,7 +105,7 @@ fn weighed(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Weight>> {
         };
         add(inner.any(), mass, 0.5)?;
     }
-    for plate in ctx.things(id, section::bulkheads)?.iter() {
+    for plate in ctx.entities(id, section::bulkheads)?.iter() {
         let mass = if ctx.has(plate, bulkhead::outer_diameter)? {
             reckoned(ctx, plate, bulkhead::material, |ctx| {
                 let across = ctx.get(plate, bulkhead::outer_diameter)?;
@@ -120,7 +120,7 @@ fn weighed(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Weight>> {
         if let Some(inner) = ctx.part(mount, motor_mount::tube)? {
             add(inner.any(), mass_of_tube(ctx, inner)?, 0.5)?;
         }
-        for one in ctx.things(mount, motor_mount::rings)?.iter() {
+        for one in ctx.entities(mount, motor_mount::rings)?.iter() {
             let mass = reckoned(ctx, one, ring::material, |ctx| {
                 hollow(ctx, one, ring::outer_diameter, ring::inner_diameter, ring::thickness)
             })?;

@@ -21,7 +21,7 @@ pub(super) fn planform(ctx: &EvalContext<'_>, set: Id<Fins>) -> Outcome<Planform
         if (drawn.si() / root.si() - 1.0).abs() > ROOT_AGREEMENT {
             return Err(ctx.refuse("the edges of the fin and its `root_chord` tell of different roots"));
         }
-        let stands = ctx.worked(reduced(&leading, &trailing))?;
+        let stands = ctx.or_refuse(reduced(&leading, &trailing))?;
         ctx.step(
             "root chord of the trapezoid",
             "same span, area and quarter-chord as the outline",

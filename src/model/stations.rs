@@ -159,7 +159,7 @@ fn disturbance(ctx: &EvalContext<'_>, id: Id<Vent>) -> Outcome<Styled<Length>> {
             consider(ends.fore);
             consider(ends.aft);
         }
-        for button in ctx.things(section, section::rail_buttons)?.iter() {
+        for button in ctx.entities(section, section::rail_buttons)?.iter() {
             consider(extent(ctx, button)?.fore);
         }
     }
@@ -167,7 +167,7 @@ fn disturbance(ctx: &EvalContext<'_>, id: Id<Vent>) -> Outcome<Styled<Length>> {
 }
 
 pub(super) fn sections(ctx: &EvalContext<'_>) -> Outcome<Ids<Section>> {
-    ctx.things(ctx.rocket(), rocket::sections)
+    ctx.entities(ctx.rocket(), rocket::sections)
 }
 
 fn metres<E>(ctx: &EvalContext<'_>, entity: Id<E>, key: Key<E, Length>) -> Outcome<f64> {

@@ -63,7 +63,7 @@ fn by_hand(ctx: &EvalContext<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &Ba
 pub(super) fn lag_course(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<(Time, Length)>> {
     let flow_through_vents = vent_flow(ctx, id)?;
     let VentFlow { bay, way, .. } = &*flow_through_vents;
-    let points = ctx.worked(lag::course(bay, way))?;
+    let points = ctx.or_refuse(lag::course(bay, way))?;
     Ok(points.into_iter().map(|(time, lag)| (time, lag.height)).collect())
 }
 
@@ -85,7 +85,7 @@ fn vent_flow(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Rc<VentFlow>> {
 fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlow> {
     let root = ctx.rocket();
     let mut vents: Outcome<f64> = Ok(0.0);
-    for hole in ctx.things(id, section::vents)?.iter() {
+    for hole in ctx.entities(id, section::vents)?.iter() {
         let one = both(ctx.get(hole, vent::count), ctx.get(hole, vent::diameter));
         vents =
             both(vents, one).map(|(sum, (count, d))| sum + f64::from(count) * FRAC_PI_4 * d.si() * d.si());
@@ -105,6 +105,6 @@ fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlo
         .into_iter()
         .map(|(time, height, climb)| Waypoint { time, altitude: elevation + height, climb })
         .collect();
-    let lag = ctx.worked(lag::along(&bay, &way))?;
+    let lag = ctx.or_refuse(lag::along(&bay, &way))?;
     Ok(VentFlow { bay, way, lag })
 }

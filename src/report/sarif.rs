@@ -94,8 +94,8 @@ impl<K: Clone + Ord, T> Numbered<K, T> {
     /// All of them in the order of the log.
     fn in_order(&self) -> Vec<usize> {
         let [problems, designs] = &self.order;
-        let told = |number: &usize| matches!(self.all.get(*number), Some((_, [Some(_), _])));
-        problems.iter().chain(designs.iter().filter(|number| !told(number))).copied().collect()
+        let with_problem = |number: &usize| matches!(self.all.get(*number), Some((_, [Some(_), _])));
+        problems.iter().chain(designs.iter().filter(|number| !with_problem(number))).copied().collect()
     }
 }
 

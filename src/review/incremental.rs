@@ -159,8 +159,8 @@ fn find<'l>(
     let mut waivers = waivers_of(design);
     waivers.extend(options.waivers.iter().cloned());
     let keep = earlier.is_some();
-    let nothing = Known::new();
-    let earlier = earlier.unwrap_or(&nothing);
+    let none_known = Known::new();
+    let earlier = earlier.unwrap_or(&none_known);
     let mut known = Known::new();
     let mut open: Vec<&Judged<'l>> = Vec::new();
     // Made for the first finding whose deciding values are looked for.

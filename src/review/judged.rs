@@ -24,7 +24,7 @@ pub(super) struct Judgements<'l> {
     /// The packs that are not about every rocket.
     pub(super) packs: Vec<PackApplicability>,
     /// The fields that it rests on which packs apply.
-    packs_footprint: Footprint,
+    pub(super) packs_footprint: Footprint,
     /// What the judgements rest on that were not taken over.
     pub(super) anew: Footprint,
     /// In the order of the rules, and of the file.

@@ -65,12 +65,13 @@ impl<'l> Tryout<'_, '_, 'l> {
         attempt
     }
 
-    /// Whether an attempt made on an earlier text would come out the same: nothing that it rests on has changed, and no
-    /// judgement rests on what it changes that did not before.
+    /// Whether an attempt made on an earlier text would come out the same: nothing that it rests on has changed, the
+    /// same packs apply, and no judgement rests on what it changes that did not before.
     fn still(&self, earlier: &Attempt) -> bool {
         let touched = self.variants.base().touched();
         earlier.footprint.is_some_and(|footprint| !footprint.meets(touched))
             && !touched.meets_types()
+            && !self.judgements.packs_footprint.meets(touched)
             && !self.judgements.anew.meets(&earlier.changed)
     }
 

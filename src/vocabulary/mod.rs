@@ -9,14 +9,15 @@ mod measured;
 mod position;
 mod read;
 mod references;
+mod scalar;
 mod schema;
 mod store;
 mod typed;
 mod value;
 
 pub use position::{Edge, Position};
-pub(crate) use read::read_scalar;
 pub use read::{Reading, Rows, read, read_table, suggest};
+pub(crate) use scalar::read_scalar;
 pub use schema::json_schema;
 pub use store::{Entity, EntityId, Slot, State, Stated, Store};
 pub use typed::{AnyKey, Decode, EntityType, Id, IdOf, Ids, Key};

@@ -58,6 +58,20 @@ fn outcome(inner: &str, outer: &str) -> Option<String> {
     findings(&run).first().map(|f| f["outcome"].as_str().unwrap().to_owned())
 }
 
+/// A review of the design by the pack beside it, on the day of the specimens' trials.
+fn by_the_pack(bench: &Bench) -> Run {
+    bench.run(&[
+        "review",
+        "a.rocket.yaml",
+        "--rules",
+        "pack.yaml",
+        "--format",
+        "json",
+        "--today",
+        "2026-06-01",
+    ])
+}
+
 #[test]
 fn the_worst_corner_of_the_stated_tolerances_decides() {
     // As drawn the gap is 0.12 in; 0.1 in is needed.
@@ -162,16 +176,7 @@ fn only_an_error_holds_the_step() {
         let rule = PACK.split("  long-rail:").nth(1).unwrap().replace("10 ft", "1000 ft");
         let pack = format!("pack: trying\nabout: x\nrules:\n  long-rail:{rule}");
         bench.write("pack.yaml", swap(&pack, "level: error", &format!("level: {level}")));
-        let run = bench.run(&[
-            "review",
-            "a.rocket.yaml",
-            "--rules",
-            "pack.yaml",
-            "--format",
-            "json",
-            "--today",
-            "2026-06-01",
-        ]);
+        let run = by_the_pack(&bench);
         run.code(code);
         let points = run.json()["designs"][0]["hold_points"].clone();
         let flight = points.as_array().unwrap().iter().find(|p| p["name"] == "flight").unwrap();
@@ -309,16 +314,7 @@ fn a_waiver_says_how_it_is_bound() {
             design("3.9 in", "3.78 in", &waiver("rule: long-rail, reason: r, by: b, until: 2026-12-31"));
         bench.write("a.rocket.yaml", swap(&text, "rail: 8 ft", flight));
         bench.write("pack.yaml", PACK);
-        let run = bench.run(&[
-            "review",
-            "a.rocket.yaml",
-            "--rules",
-            "pack.yaml",
-            "--format",
-            "json",
-            "--today",
-            "2026-06-01",
-        ]);
+        let run = by_the_pack(&bench);
         let found = findings(&run);
         let own = found.iter().find(|f| f["rule"] == "long-rail").unwrap();
         (own["outcome"].as_str().unwrap().to_owned(), own["standing"].as_str().unwrap().to_owned())

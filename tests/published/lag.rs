@@ -86,16 +86,8 @@ fn a_bay_without_breath_keeps_its_pressure() {
     close("as height", found.last.height.si(), 12_000.0, 1e-6);
 }
 
-/// A choked orifice empties a bay by the exponential of the closed form: p = p₀ exp(−Cd A √(γ R T) (2/(γ+1))^((γ+1)/(2(γ−1))) t/V).
-#[test]
-fn a_choked_bay_empties_by_the_closed_form() {
-    // A climb so fast that it is over before the bay has lost a thousandth, then level at 20 km, where the ratio is 0.055.
-    let rise = 1e-3;
-    let points = [(0.0, 0.0), (rise, 20_000.0), (rise + 2.0, 20_000.0)].map(|(t, z)| Waypoint {
-        time: Time::from_si(t),
-        altitude: Length::from_si(z),
-        climb: Speed::from_si(0.0),
-    });
+/// A bay of five litres with a hole of 20 mm²; its volume and that area in SI.
+fn small_bay() -> (BreathingBay, f64, f64) {
     let (volume, area) = (5e-3, 2e-5);
     let bay = BreathingBay {
         volume: Volume::from_si(volume),
@@ -103,6 +95,21 @@ fn a_choked_bay_empties_by_the_closed_form() {
         discharge_coefficient: 0.6,
         temperature: Temperature::from_si(288.15),
     };
+    (bay, volume, area)
+}
+
+/// A point of a trajectory that is level there.
+fn level((time, altitude): (f64, f64)) -> Waypoint {
+    Waypoint { time: Time::from_si(time), altitude: Length::from_si(altitude), climb: Speed::from_si(0.0) }
+}
+
+/// A choked orifice empties a bay by the exponential of the closed form: p = p₀ exp(−Cd A √(γ R T) (2/(γ+1))^((γ+1)/(2(γ−1))) t/V).
+#[test]
+fn a_choked_bay_empties_by_the_closed_form() {
+    // A climb so fast that it is over before the bay has lost a thousandth, then level at 20 km, where the ratio is 0.055.
+    let rise = 1e-3;
+    let points = [(0.0, 0.0), (rise, 20_000.0), (rise + 2.0, 20_000.0)].map(level);
+    let (bay, volume, area) = small_bay();
     let found = lag::along(&bay, &points).unwrap();
     let inside = found.last.pressure.si() + atmosphere::at(Length::from_si(20_000.0)).unwrap().pressure.si();
     let gas = (1.4 * atmosphere::AIR_GAS_CONSTANT * 288.15_f64).sqrt();
@@ -118,18 +125,8 @@ fn a_choked_bay_empties_by_the_closed_form() {
 fn a_choked_bay_fills_by_the_closed_form() {
     // Down from 20 km in a thousandth of a second, then at rest on the ground for half a second.
     let fall = 1e-3;
-    let points = [(0.0, 20_000.0), (fall, 0.0), (fall + 0.5, 0.0)].map(|(t, z)| Waypoint {
-        time: Time::from_si(t),
-        altitude: Length::from_si(z),
-        climb: Speed::from_si(0.0),
-    });
-    let (volume, area) = (5e-3, 2e-5);
-    let bay = BreathingBay {
-        volume: Volume::from_si(volume),
-        vents: Area::from_si(area),
-        discharge_coefficient: 0.6,
-        temperature: Temperature::from_si(288.15),
-    };
+    let points = [(0.0, 20_000.0), (fall, 0.0), (fall + 0.5, 0.0)].map(level);
+    let (bay, volume, area) = small_bay();
     let found = lag::along(&bay, &points).unwrap();
     let ground = 101_325.0;
     let inside = found.last.pressure.si() + ground;

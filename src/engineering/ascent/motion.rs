@@ -173,14 +173,14 @@ struct OnRail<'a> {
 }
 
 impl OnRail<'_> {
-    fn told(&self, t: f64, [s, v]: &[f64; 2], (acting, a): &(Acting, f64)) -> Seen {
+    fn watched(&self, t: f64, [s, v]: &[f64; 2], (acting, a): &(Acting, f64)) -> Seen {
         seen(t, s * self.setting.cosine, v.abs(), acting, a.abs())
     }
 }
 
 impl Sight<2> for OnRail<'_> {
     fn seen(&self, t: f64, state: &[f64; 2]) -> Seen {
-        self.told(t, state, &self.setting.on_rail(self.line, t, state))
+        self.watched(t, state, &self.setting.on_rail(self.line, t, state))
     }
 
     fn one(&self, quantity: usize, t: f64, state: &[f64; 2]) -> f64 {
@@ -207,14 +207,14 @@ struct InAir<'a> {
 }
 
 impl InAir<'_> {
-    fn told(&self, t: f64, [_, z, vx, vz]: &[f64; 4], (acting, ax, az): &(Acting, f64, f64)) -> Seen {
+    fn watched(&self, t: f64, [_, z, vx, vz]: &[f64; 4], (acting, ax, az): &(Acting, f64, f64)) -> Seen {
         seen(t, *z, length(*vx, *vz), acting, length(*ax, *az))
     }
 }
 
 impl Sight<4> for InAir<'_> {
     fn seen(&self, t: f64, state: &[f64; 4]) -> Seen {
-        self.told(t, state, &self.setting.in_air(self.line, t, state))
+        self.watched(t, state, &self.setting.in_air(self.line, t, state))
     }
 
     fn one(&self, quantity: usize, t: f64, state: &[f64; 4]) -> f64 {
@@ -316,7 +316,7 @@ pub(super) fn run(
         let end = step.at(until);
         // The last slope of a step is the one at its end.
         let last = match latest {
-            Some(found) if until == step.end() => sight.told(until, &end, &found),
+            Some(found) if until == step.end() => sight.watched(until, &end, &found),
             _ => sight.seen(until, &end),
         };
         watch.follow(&step, until, last, &sight)?;
@@ -465,7 +465,7 @@ fn along_rail(
         let until = stop.or(exit).unwrap_or(step.end());
         let end = step.at(until);
         let last = match latest {
-            Some(found) if until == step.end() => sight.told(until, &end, &found),
+            Some(found) if until == step.end() => sight.watched(until, &end, &found),
             _ => sight.seen(until, &end),
         };
         watch.follow(&step, until, last, &sight)?;
