@@ -75,7 +75,7 @@ fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
 fn rule_json(rule: &Rule) -> String {
     let document = json!({
         "rule": rule.name, "pack": rule.pack, "title": rule.title, "before": rule.before.name(), "level": rule.level.name(),
-        "for": rule.kind.name, "when": rule.when_text, "require": rule.require_text, "why": rule.why.trim(),
+        "for": rule.entity_type.name, "when": rule.when_text, "require": rule.require_text, "why": rule.why.trim(),
         "source": rule.citation, "remedy": rule.remedy().map(|r| r.say.clone()),
     });
     clean_json(format!("{document:#}\n"))
@@ -86,7 +86,7 @@ fn rule_text(rule: &Rule, library: &Library) -> String {
     let _ = writeln!(text, "{}\n  {}\n", clean_line(&rule.name), clean_line(&rule.title));
     let wrapped = textwrap::Options::new(100).initial_indent("  why      ").subsequent_indent("           ");
     let _ = writeln!(text, "{}", textwrap::fill(&clean_line(rule.why.trim()), wrapped));
-    let _ = writeln!(text, "  for      each {}", rule.kind.name.replace('_', " "));
+    let _ = writeln!(text, "  for      each {}", rule.entity_type.name.replace('_', " "));
     if let Some(when) = &rule.when_text {
         let _ = writeln!(text, "  when     {}", clean_line(when));
     }
@@ -186,11 +186,11 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
 
 fn name_of(model: &Model<'_>, read: Read) -> String {
     let path = model.design().store.path(read.entity);
-    let kind = model.entity(read.entity).map(|e| e.kind);
+    let entity_type = model.entity(read.entity).map(|e| e.entity_type);
     let name = match read.access {
-        Access::Field(slot) => kind.and_then(|k| k.field(slot)).map(|f| f.name.to_owned()),
+        Access::Field(slot) => entity_type.and_then(|k| k.field(slot)).map(|f| f.name.to_owned()),
         Access::Computed(number) => {
-            kind.and_then(|k| model.catalogue().computed(k).get(usize::from(number))).map(|e| e.name.clone())
+            entity_type.and_then(|k| model.catalogue().computed(k).get(usize::from(number))).map(|e| e.name.clone())
         }
     };
     let name = name.unwrap_or_default();
@@ -200,7 +200,7 @@ fn name_of(model: &Model<'_>, read: Read) -> String {
 fn all_names(model: &Model<'_>) -> Vec<String> {
     let mut names = Vec::new();
     for (id, entity) in model.design().store.all() {
-        for name in model.catalogue().names(entity.kind) {
+        for name in model.catalogue().names(entity.entity_type) {
             let path = model.design().store.path(id);
             names.push(if path.is_empty() { name } else { format!("{path}.{name}") });
         }
@@ -218,7 +218,7 @@ fn find(model: &Model<'_>, quantity: &str) -> Vec<Read> {
         if !fits {
             continue;
         }
-        match model.catalogue().named(entity.kind, name) {
+        match model.catalogue().named(entity.entity_type, name) {
             Some(Named::Field(slot, _)) => found.push(Read { entity: id, access: Access::Field(slot) }),
             Some(Named::Computed(number, _)) => {
                 found.push(Read { entity: id, access: Access::Computed(number) })
@@ -283,10 +283,10 @@ fn describe(model: &Model<'_>, line: &Working) -> String {
 }
 
 fn doc_of(model: &Model<'_>, read: Read) -> Option<String> {
-    let kind = model.entity(read.entity)?.kind;
+    let entity_type = model.entity(read.entity)?.entity_type;
     Some(match read.access {
-        Access::Field(slot) => kind.field(slot)?.about().to_owned(),
-        Access::Computed(number) => model.catalogue().computed(kind).get(usize::from(number))?.doc.clone(),
+        Access::Field(slot) => entity_type.field(slot)?.about().to_owned(),
+        Access::Computed(number) => model.catalogue().computed(entity_type).get(usize::from(number))?.doc.clone(),
     })
 }
 

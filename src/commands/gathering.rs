@@ -22,7 +22,7 @@ pub(super) struct Gathering<'o> {
     designs: SpooledTempFile,
     /// Where the designs go as they come.
     direct: Option<&'o mut Printed>,
-    /// The first thing that could not be written.
+    /// The first entity that could not be written.
     failure: Option<io::Error>,
 }
 
@@ -83,7 +83,7 @@ impl<'o> Gathering<'o> {
     /// Writes the report, or what of it is not written yet.
     ///
     /// # Errors
-    /// The first thing that could not be written or kept.
+    /// The first entity that could not be written or kept.
     pub(super) fn finish_directly(mut self) -> io::Result<()> {
         match self.direct.take() {
             Some(out) => self.write(out, true),

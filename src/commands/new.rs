@@ -96,7 +96,7 @@ fn starter(options: &NewOptions) -> Result<String, String> {
     let given = options.diameter.as_deref().and_then(|text| Quantity::read(text.trim()).ok());
     let system = given.map_or(System::Unknown, |quantity| quantity.style.system);
     let by_motor = options.deployment == Deployment::MotorEjection;
-    Writer { design: &design, text: &mut text, name, class, system, by_motor }.thing(root, entity, 0);
+    Writer { design: &design, text: &mut text, name, class, system, by_motor }.entity(root, entity, 0);
     Ok(text)
 }
 
@@ -192,10 +192,10 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
-    /// A thing's fields: those of the outline as they are, those that are expected and not there as remarks.
-    fn thing(&mut self, id: EntityId, entity: &Entity, depth: usize) {
+    /// An entity's fields: those of the outline as they are, those that are expected and not there as remarks.
+    fn entity(&mut self, id: EntityId, entity: &Entity, depth: usize) {
         let indent = "  ".repeat(depth);
-        for (slot, field) in entity.kind.fields.iter().enumerate() {
+        for (slot, field) in entity.entity_type.fields.iter().enumerate() {
             let Ok(slot) = u16::try_from(slot) else { continue };
             // What comes with a part by itself is never written.
             if field.need == Need::Implied {
@@ -247,7 +247,7 @@ impl Writer<'_> {
     fn asks(&self, id: EntityId, entity: &Entity, slot: u16, field: &Field) -> bool {
         // The scales come last, when there is a rocket to lay on them.
         let later = id == self.design.store.root() && slot == rocket::measured.slot;
-        let key = AnyKey { kind: entity.kind, slot };
+        let key = AnyKey { entity_type: entity.entity_type, slot };
         let delay = key == motor::delay.any() && self.by_motor;
         let also = ALSO.contains(&key);
         (field.need == Need::Expected && !later) || also || delay
@@ -260,9 +260,9 @@ impl Writer<'_> {
     }
 
     fn inside(&mut self, id: EntityId, depth: usize) {
-        // The outline of the starter is a few levels deep, and no thing holds itself.
+        // The outline of the starter is a few levels deep, and no entity holds itself.
         if let Some(entity) = self.design.store.get(id) {
-            self.thing(id, entity, depth);
+            self.entity(id, entity, depth);
         }
     }
 }

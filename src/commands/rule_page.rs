@@ -73,7 +73,7 @@ fn anchor(heading: &str) -> String {
 fn entry(rule: &Rule, library: &Library) -> String {
     let mut text = format!("\n### {}\n\n**{}.**\n", plain(&rule.name), plain(&rule.title));
     let _ = writeln!(text, "{}\n", plain(rule.why.trim()));
-    let kind = rule.kind.name.replace('_', " ");
+    let kind = rule.entity_type.name.replace('_', " ");
     let _ = writeln!(text, "- level: {}; judged for each: {kind}; pack: {}", rule.level, plain(&rule.pack));
     if let Some(when) = &rule.when_text {
         let _ = writeln!(text, "- applies when: {}", code(when));

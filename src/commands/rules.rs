@@ -86,7 +86,7 @@ fn rules_json(library: &Library) -> String {
         .map(|r| {
             json!({
                 "rule": r.name, "pack": r.pack, "title": r.title, "before": r.before.name(), "level": r.level.name(),
-                "for": r.kind.name, "when": r.when_text, "require": r.require_text, "why": r.why.trim(), "source": r.citation, "trials": r.trials().len(),
+                "for": r.entity_type.name, "when": r.when_text, "require": r.require_text, "why": r.why.trim(), "source": r.citation, "trials": r.trials().len(),
             })
         })
         .collect();
@@ -107,12 +107,12 @@ fn rules_json(library: &Library) -> String {
 
 fn quantities(library: &Library) -> String {
     let mut text = String::new();
-    for kind in library.catalogue.kinds() {
-        let _ = writeln!(text, "{}: {}", kind.name, kind.about());
-        for field in kind.fields {
+    for entity_type in library.catalogue.kinds() {
+        let _ = writeln!(text, "{}: {}", entity_type.name, entity_type.about());
+        for field in entity_type.fields {
             let _ = writeln!(text, "  {:<26} {} ({})", field.name, field.about(), Type::of(&field.shape));
         }
-        for entry in library.catalogue.computed(kind) {
+        for entry in library.catalogue.computed(entity_type) {
             let _ = writeln!(text, "  {:<26} {} ({}, worked out)", entry.name, entry.doc, entry.gives);
         }
         text.push('\n');

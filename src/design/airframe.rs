@@ -4,7 +4,7 @@ use super::{Altimeter, Bond, Holes, InHand, MotorMount, Protuberance, Recorder};
 use crate::quantity::{Angle, Force, Length, Mass, Volume};
 use crate::tables::{Material, Thread};
 
-crate::kinds! {
+crate::entity_types! {
     /// A section: what stays together when the rocket comes apart at its joints.
     SECTION: Section as section = "section" {
         /// The nose cone.

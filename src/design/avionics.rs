@@ -4,7 +4,7 @@ use super::{Charge, Lid, PassThrough, SwitchAccess, Terminal, Vent};
 use crate::quantity::{Current, ElectricCharge, Length, Resistance, Time, Voltage};
 use crate::tables::{ConnectorFamily, Wire};
 
-crate::kinds! {
+crate::entity_types! {
     /// An altimeter that fires charges.
     ALTIMETER: Altimeter as altimeter = "altimeter" {
         /// The battery that feeds it.

@@ -3,7 +3,7 @@
 use crate::quantity::{Length, Pressure, Temperature, Time};
 use crate::tables::Adhesive;
 
-crate::kinds! {
+crate::entity_types! {
     /// A way of gluing. Parts say under `glued` which it is, so that one may stand for many parts.
     BOND: Bond as bond = "bond" {
         /// The kind of adhesive.

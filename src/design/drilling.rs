@@ -4,7 +4,7 @@
 
 use crate::quantity::{Angle, Length};
 
-crate::kinds! {
+crate::entity_types! {
     /// Holes of one purpose at one place along the rocket. Nobody writes them: they come with the pins, screws, vents,
     /// rail buttons and switches that they are drilled for.
     HOLES: Holes as holes = "holes" {

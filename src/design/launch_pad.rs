@@ -2,7 +2,7 @@
 
 use crate::quantity::{Length, Time};
 
-crate::kinds! {
+crate::entity_types! {
     /// The pad, and the order of work on it.
     PAD: Pad as pad = "pad" {
         /// From the pad to the nearest people, the flyer and the crew at lift-off included.

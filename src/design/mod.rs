@@ -30,7 +30,7 @@ use crate::tables::{Finish, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
 use crate::vocabulary::{Id, Store, read};
 
-crate::kinds! {
+crate::entity_types! {
     /// A rocket as written in a design file.
     ROCKET: Rocket as rocket = "rocket" {
         /// The version of the design format; this program reads version 1.

@@ -4,7 +4,7 @@ use super::{Attachment, BeforeClosing, Bond, InHand, Tube};
 use crate::quantity::{Force, Impulse, Length, Mass, Time};
 use crate::tables::Material;
 
-crate::kinds! {
+crate::entity_types! {
     /// The motor mount: a tube, the rings that centre it, and what keeps the motor in.
     MOTOR_MOUNT: MotorMount as motor_mount = "motor_mount" {
         /// The motor tube; `none` where the motor slides into the body tube itself, as at minimum diameter.

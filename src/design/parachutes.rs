@@ -4,7 +4,7 @@ use super::{InHand, Joint, Section};
 use crate::quantity::{Area, Force, Length, Mass, Speed, Volume};
 use crate::tables::Material;
 
-crate::kinds! {
+crate::entity_types! {
     /// How the rocket comes down.
     RECOVERY: Recovery as recovery = "recovery" {
         /// The parachutes.

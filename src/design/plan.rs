@@ -3,7 +3,7 @@
 use super::{
     bulkhead, fastening, fin_slots, fin_tab, lid, motor_mount, rail_button, ring, rods, shear_pins, vent,
 };
-use crate::vocabulary::{AnyKey, Kind};
+use crate::vocabulary::{AnyKey, EntityType};
 
 /// The fields that a remedy may set without asking: holes, slots, places and counts of what is made by hand, which can be
 /// proved on paper. Not among them, because a person must look, choose or test first: masses and materials, the
@@ -34,6 +34,6 @@ pub const MAY_BE_SET: &[AnyKey] = &[
 
 /// Whether a remedy may set a field without asking.
 #[must_use]
-pub fn may_be_set(kind: &'static Kind, slot: u16) -> bool {
-    MAY_BE_SET.iter().any(|key| key.kind == kind && key.slot == slot)
+pub fn may_be_set(entity_type: &'static EntityType, slot: u16) -> bool {
+    MAY_BE_SET.iter().any(|key| key.entity_type == entity_type && key.slot == slot)
 }

@@ -3,7 +3,7 @@
 use super::{Charge, Joint, Pad};
 use crate::quantity::{Angle, Length, Mass, Speed, Temperature};
 
-crate::kinds! {
+crate::entity_types! {
     /// Where and how the rocket is to fly.
     FLIGHT: Flight as flight = "flight" {
         /// Length of the launch rail.
@@ -64,7 +64,7 @@ crate::kinds! {
     WAIVER: Waiver as waiver = "waiver" {
         /// The rule.
         required rule: Text;
-        /// The thing it is waived for; every thing where not said.
+        /// The part it is waived for; every part where not said.
         optional subject: Text;
         /// Why it is acceptable.
         required reason: Text;

@@ -7,7 +7,7 @@ use super::functions::{FUNCTIONS, Function, Parameter};
 use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree, Word};
 use crate::model::{Access, Catalogue, Type};
 use crate::quantity::{Dimension, Quantity, unit};
-use crate::vocabulary::{Kind, Value, suggest};
+use crate::vocabulary::{EntityType, Value, suggest};
 
 /// A value known when a pack is loaded: a limit.
 #[derive(Clone, Debug)]
@@ -24,9 +24,9 @@ pub struct Scope<'c> {
     /// Every kind and its quantities.
     pub catalogue: &'c Catalogue,
     /// The subject's name and kind; rules of the whole rocket have the rocket itself.
-    pub subject: Option<(&'c str, &'static Kind)>,
+    pub subject: Option<(&'c str, &'static EntityType)>,
     /// The kind of the whole file.
-    pub root: &'static Kind,
+    pub root: &'static EntityType,
     /// The limits of the pack.
     pub limits: &'c [Constant],
 }
@@ -54,8 +54,8 @@ pub(super) enum Node {
         access: Access,
         contained: bool,
     },
-    Holder(Box<Checked>, &'static Kind),
-    All(&'static Kind),
+    Holder(Box<Checked>, &'static EntityType),
+    All(&'static EntityType),
     Call(&'static Function, Vec<Checked>),
     Negate(Box<Checked>),
     Not(Box<Checked>),
@@ -87,7 +87,7 @@ pub(super) struct Bound {
 
 pub(super) struct Checker<'s, 'c> {
     pub(super) scope: &'s Scope<'c>,
-    pub(super) variables: Vec<(String, &'static Kind)>,
+    pub(super) variables: Vec<(String, &'static EntityType)>,
 }
 
 pub(super) type CheckResult = Result<Checked, LanguageError>;
@@ -155,13 +155,13 @@ impl Checker<'_, '_> {
             SyntaxNode::Member(of, name) => self.member(of, name, range),
             SyntaxNode::Call(name, arguments) => self.call(name, arguments, range),
             SyntaxNode::All(word) => {
-                let kind = self.kind(word)?;
-                if !self.scope.catalogue.is_in_designs(kind) {
-                    let message = format!("no design holds {}: it is a row of a table", kind.with_article());
+                let entity_type = self.entity_type(word)?;
+                if !self.scope.catalogue.is_in_designs(entity_type) {
+                    let message = format!("no design holds {}: it is a row of a table", entity_type.with_article());
                     return Err(LanguageError::new(message, word.range.clone())
                         .help("reach it from what refers to it"));
                 }
-                Ok(done(range, Type::Entities(kind), Node::All(kind)))
+                Ok(done(range, Type::Entities(entity_type), Node::All(entity_type)))
             }
             SyntaxNode::Negate(inner) => {
                 let (checked, dimension) = self.quantity(inner)?;
@@ -288,8 +288,8 @@ impl Checker<'_, '_> {
             let fits = match (parameter, value.gives) {
                 (Parameter::Quantity(due), Type::Quantity(found)) => *due == found,
                 (Parameter::AnyQuantity, Type::Quantity(found)) => *first.get_or_insert(found) == found,
-                (Parameter::Placed, Type::Entity(kind)) => crate::model::Model::has_stations(kind),
-                (Parameter::Thing(name), Type::Entity(kind)) => *name == kind.name,
+                (Parameter::Placed, Type::Entity(entity_type)) => crate::model::Model::has_stations(entity_type),
+                (Parameter::Entity(name), Type::Entity(entity_type)) => *name == entity_type.name,
                 _ => false,
             };
             if !fits {
@@ -316,10 +316,10 @@ impl Checker<'_, '_> {
         Ok(done(range, gives, Node::Call(function, checked)))
     }
 
-    fn collection(&mut self, over: &Tree) -> Result<(Box<Checked>, &'static Kind), LanguageError> {
+    fn collection(&mut self, over: &Tree) -> Result<(Box<Checked>, &'static EntityType), LanguageError> {
         let checked = self.boxed(over)?;
         match checked.gives {
-            Type::Entities(kind) => Ok((checked, kind)),
+            Type::Entities(entity_type) => Ok((checked, entity_type)),
             other => Err(LanguageError::new(
                 format!("a collection is due here, and this is {other}"),
                 over.range.clone(),
@@ -328,7 +328,7 @@ impl Checker<'_, '_> {
     }
 
     /// Opens the scope of a binder; the caller closes it by popping the variable.
-    fn bind(&mut self, binder: &Binder) -> Result<(Bound, &'static Kind), LanguageError> {
+    fn bind(&mut self, binder: &Binder) -> Result<(Bound, &'static EntityType), LanguageError> {
         let name = &binder.name;
         let taken = self.variables.iter().any(|(n, _)| *n == name.text)
             || self.scope.subject.is_some_and(|(n, _)| n == name.text)
@@ -347,13 +347,13 @@ impl Checker<'_, '_> {
         if self.variables.len() >= 6 {
             return Err(LanguageError::new("too many collections inside each other", name.range.clone()));
         }
-        let (over, kind) = self.collection(&binder.over)?;
-        self.variables.push((name.text.clone(), kind));
+        let (over, entity_type) = self.collection(&binder.over)?;
+        self.variables.push((name.text.clone(), entity_type));
         let variable = u8::try_from(self.variables.len()).unwrap_or(u8::MAX);
         let filter = match &binder.filter {
             Some(filter) => Some(self.expect(filter, Type::Truth, "the condition after `where`")?),
             None => None,
         };
-        Ok((Bound { over, filter, variable }, kind))
+        Ok((Bound { over, filter, variable }, entity_type))
     }
 }

@@ -130,14 +130,14 @@ impl Evaluator<'_> {
                 let read = Read { entity, access: *access };
                 if *contained { self.model.read(read) } else { self.read(read) }
             }
-            Node::Holder(of, kind) => {
+            Node::Holder(of, entity_type) => {
                 let entity = self.entity(of)?;
-                let holder = self.model.holder(entity, kind);
+                let holder = self.model.holder(entity, entity_type);
                 holder
                     .map(Value::Entity)
-                    .ok_or_else(|| Unknown::refused(format!("it stands in no {}", kind.name), []))
+                    .ok_or_else(|| Unknown::refused(format!("it stands in no {}", entity_type.name), []))
             }
-            Node::All(kind) => Ok(Value::Entities(self.model.all_of(kind).into())),
+            Node::All(entity_type) => Ok(Value::Entities(self.model.all_of(entity_type).into())),
             Node::Call(function, arguments) => {
                 let mut values = Vec::with_capacity(arguments.len());
                 let mut gap: Option<Unknown> = None;

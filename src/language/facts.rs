@@ -122,8 +122,8 @@ impl Facts {
             }
             Node::Same(left, right) if left.normalized() == right.normalized() => return Some((true, false)),
             Node::Has(of, slot) => {
-                if let Type::Entity(kind) = of.gives
-                    && kind.field(*slot).is_some_and(|f| f.need == Need::Required)
+                if let Type::Entity(entity_type) = of.gives
+                    && entity_type.field(*slot).is_some_and(|f| f.need == Need::Required)
                 {
                     return Some((true, false));
                 }

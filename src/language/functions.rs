@@ -18,10 +18,10 @@ pub enum Parameter {
     Quantity(D),
     /// A quantity of any dimension, the same for all parameters of this sort.
     AnyQuantity,
-    /// A thing with a fore and an aft end on the rocket.
+    /// An entity with a fore and an aft end on the rocket.
     Placed,
-    /// A thing of a kind.
-    Thing(&'static str),
+    /// An entity of a type.
+    Entity(&'static str),
 }
 
 impl Parameter {
@@ -30,7 +30,7 @@ impl Parameter {
             Self::Quantity(dimension) => dimension.in_words(),
             Self::AnyQuantity => first.map_or_else(|| "a quantity".to_owned(), D::in_words),
             Self::Placed => "a part with a fore and an aft end".to_owned(),
-            Self::Thing(kind) => format!("a {kind}"),
+            Self::Entity(entity_type) => format!("a {entity_type}"),
         }
     }
 }
@@ -74,9 +74,9 @@ impl Calling<'_> {
     }
 
     fn station(&self, entity: EntityId, name: &str) -> Outcome<f64> {
-        let kind = self.model.entity(entity).map(|e| e.kind);
+        let entity_type = self.model.entity(entity).map(|e| e.entity_type);
         let number =
-            kind.and_then(|k| self.model.catalogue().computed(k).iter().position(|e| e.name == name));
+            entity_type.and_then(|k| self.model.catalogue().computed(k).iter().position(|e| e.name == name));
         let number = number.and_then(|n| u16::try_from(n).ok());
         let number = number.ok_or_else(|| Unknown::refused("the part has no place along the rocket", []))?;
         match self.read(entity, Access::Computed(number))? {
@@ -109,7 +109,7 @@ fn quantity(values: &[Value], at: usize) -> Quantity {
     }
 }
 
-fn thing(values: &[Value], at: usize) -> Outcome<EntityId> {
+fn entity_at(values: &[Value], at: usize) -> Outcome<EntityId> {
     match values.get(at) {
         Some(Value::Entity(id)) => Ok(*id),
         _ => Err(Unknown::refused("there is no such part", [])),
@@ -167,7 +167,7 @@ fn drill_name(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
 }
 
 fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
-    let id = thing(values, 0)?;
+    let id = entity_at(values, 0)?;
     let name = calling.model.entity(id).map(|e| e.name.to_string()).unwrap_or_default();
     let tables = calling.model.tables();
     let size = tables.find(&TAP_DRILL, &name).and_then(|row| tables.quantity(row, tap_drill::diameter));
@@ -176,7 +176,7 @@ fn tap_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
 }
 
 fn clearance_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
-    let id = thing(values, 0)?;
+    let id = entity_at(values, 0)?;
     let name = calling.model.entity(id).map(|e| e.name.to_string()).unwrap_or_default();
     let tables = calling.model.tables();
     let row = tables.find(&CLEARANCE_DRILL, &name);
@@ -186,7 +186,7 @@ fn clearance_drill_of(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value>
 }
 
 fn clearance(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
-    let (a, b) = (thing(values, 0)?, thing(values, 1)?);
+    let (a, b) = (entity_at(values, 0)?, entity_at(values, 1)?);
     let (a_fore, a_aft) = (calling.station(a, "fore_station")?, calling.station(a, "aft_station")?);
     let (b_fore, b_aft) = (calling.station(b, "fore_station")?, calling.station(b, "aft_station")?);
     // Apart: the gap. Overlapping: how far, as a negative length.
@@ -208,7 +208,7 @@ fn open_contacts(calling: &Calling<'_>, id: EntityId) -> Option<Value> {
 }
 
 fn can_mate(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
-    let (a, b) = (thing(values, 0)?, thing(values, 1)?);
+    let (a, b) = (entity_at(values, 0)?, entity_at(values, 1)?);
     let mut gap: Option<Unknown> = None;
     // Open contacts on one pitch go on one another, whatever the name of the family and the number of poles.
     let open = open_contacts(calling, a).is_some_and(|mine| open_contacts(calling, b) == Some(mine));
@@ -306,14 +306,14 @@ pub static FUNCTIONS: &[Function] = &[
     Function {
         name: "tap_drill",
         doc: "tap_drill(thread): the usual drill before tapping a thread",
-        parameters: &[Parameter::Thing("thread")],
+        parameters: &[Parameter::Entity("thread")],
         gives: length,
         call: tap_drill_of,
     },
     Function {
         name: "clearance_drill",
         doc: "clearance_drill(thread): the close-fitting drill that lets a screw of a thread pass",
-        parameters: &[Parameter::Thing("thread")],
+        parameters: &[Parameter::Entity("thread")],
         gives: length,
         call: clearance_drill_of,
     },
@@ -335,7 +335,7 @@ pub static FUNCTIONS: &[Function] = &[
     Function {
         name: "can_mate",
         doc: "can_mate(a, b): whether the halves of one connector go together with the halves of the other",
-        parameters: &[Parameter::Thing("connector"), Parameter::Thing("connector")],
+        parameters: &[Parameter::Entity("connector"), Parameter::Entity("connector")],
         gives: truth,
         call: can_mate,
     },

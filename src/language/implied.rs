@@ -6,7 +6,7 @@ use super::interval::interval;
 use super::tree::{Arithmetic, Order};
 use crate::model::Type;
 
-/// One of the things that a condition joined by `and` asks for.
+/// One of the entities that a condition joined by `and` asks for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Conjunct {
     /// The whole of it in one spelling.

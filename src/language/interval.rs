@@ -184,7 +184,7 @@ pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
         Node::Constant(Value::Quantity(quantity)) => return Interval::point(quantity.si),
         Node::Limit(limit) => return Interval { by_limit: true, ..Interval::point(limit.value.si) },
         Node::Read { of, access: Access::Field(slot), .. } => match of.gives {
-            Type::Entity(kind) => match kind.field(*slot).map(|f| &f.shape) {
+            Type::Entity(entity_type) => match entity_type.field(*slot).map(|f| &f.shape) {
                 Some(Shape::Measure(dimension, sign)) if !dimension.is_absolute() => Interval::of(*sign),
                 Some(Shape::Number(sign)) => Interval::of(*sign),
                 Some(Shape::Count(least)) => Interval { whole: true, ..Interval::from(f64::from(*least)) },

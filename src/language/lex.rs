@@ -18,7 +18,7 @@ pub(super) enum Token<'t> {
 /// A token with its place.
 pub(super) type Placed<'t> = (Token<'t>, Range<usize>);
 
-/// Words of the language: none of them names a thing or a unit after a number.
+/// Words of the language: none of them names an entity or a unit after a number.
 pub(super) const KEYWORDS: &[&str] = &[
     "and", "or", "not", "if", "then", "else", "is", "has", "of", "over", "where", "matches", "every", "some",
     "no", "sum", "least", "greatest", "count", "all", "given", "one", "the", "same", "as", "true", "false",

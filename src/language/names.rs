@@ -7,14 +7,14 @@ use super::check::{CheckResult, Checked, Checker, Node, done};
 use super::tree::{Tree, Word};
 use crate::model::{Access, Named, Type};
 use crate::quantity::{Dimension, Quantity};
-use crate::vocabulary::{Kind, Shape, Value, suggest};
+use crate::vocabulary::{EntityType, Shape, Value, suggest};
 
 impl Checker<'_, '_> {
-    pub(super) fn kind(&self, word: &Word) -> Result<&'static Kind, LanguageError> {
-        self.scope.catalogue.kind(&word.text).ok_or_else(|| {
+    pub(super) fn entity_type(&self, word: &Word) -> Result<&'static EntityType, LanguageError> {
+        self.scope.catalogue.entity_type(&word.text).ok_or_else(|| {
             let names: Vec<&str> = self.scope.catalogue.kinds().iter().map(|k| k.name).collect();
             let near = suggest(&word.text, names);
-            LanguageError::new(format!("`{}` is no kind of thing", word.text), word.range.clone())
+            LanguageError::new(format!("`{}` is not a type of part", word.text), word.range.clone())
                 .maybe_help(near.map(|n| format!("did you mean `{n}`?")))
         })
     }
@@ -31,15 +31,15 @@ impl Checker<'_, '_> {
             return Ok(done(range, Type::Date, Node::Today));
         }
         if let Some(at) = self.variables.iter().rposition(|(n, _)| n == name)
-            && let Some((_, kind)) = self.variables.get(at)
+            && let Some((_, entity_type)) = self.variables.get(at)
         {
             let number = u8::try_from(at + 1).unwrap_or(u8::MAX);
-            return Ok(done(range, Type::Entity(kind), Node::Variable(number)));
+            return Ok(done(range, Type::Entity(entity_type), Node::Variable(number)));
         }
-        if let Some((subject, kind)) = self.scope.subject
+        if let Some((subject, entity_type)) = self.scope.subject
             && subject == name
         {
-            return Ok(done(range, Type::Entity(kind), Node::Variable(0)));
+            return Ok(done(range, Type::Entity(entity_type), Node::Variable(0)));
         }
         if name == self.scope.root.name {
             return Ok(done(range, Type::Entity(self.scope.root), Node::Root));
@@ -53,7 +53,7 @@ impl Checker<'_, '_> {
         known.extend(self.scope.limits.iter().map(|l| l.name.as_str()));
         let help = match suggest(name, known.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
-            None if self.scope.catalogue.kind(name).is_some() => {
+            None if self.scope.catalogue.entity_type(name).is_some() => {
                 format!(
                     "this rule is not about one {name}: write `all {name}` for all of them, or reach it from the subject"
                 )
@@ -66,17 +66,17 @@ impl Checker<'_, '_> {
         Err(LanguageError::new(format!("`{name}` is not a name known here"), range.clone()).help(help))
     }
 
-    pub(super) fn entity(&mut self, tree: &Tree) -> Result<(Box<Checked>, &'static Kind), LanguageError> {
+    pub(super) fn entity(&mut self, tree: &Tree) -> Result<(Box<Checked>, &'static EntityType), LanguageError> {
         let checked = self.boxed(tree)?;
         match checked.gives {
-            Type::Entity(kind) => Ok((checked, kind)),
-            Type::Entities(kind) => Err(LanguageError::new(
-                format!("this is a collection of {}, and has no fields of its own", kind.name),
+            Type::Entity(entity_type) => Ok((checked, entity_type)),
+            Type::Entities(entity_type) => Err(LanguageError::new(
+                format!("this is a collection of {}, and has no fields of its own", entity_type.name),
                 tree.range.clone(),
             )
             .help(format!(
                 "ask each member: `every x of … has x.…`, or `sum of x.… over x of …` ({})",
-                kind.name
+                entity_type.name
             ))),
             other => {
                 Err(LanguageError::new(format!("this is {other}, and has no fields"), tree.range.clone()))
@@ -85,8 +85,8 @@ impl Checker<'_, '_> {
     }
 
     pub(super) fn member(&mut self, of: &Tree, name: &Word, range: &Range<usize>) -> CheckResult {
-        let (of, kind) = self.entity(of)?;
-        match self.scope.catalogue.named(kind, &name.text) {
+        let (of, entity_type) = self.entity(of)?;
+        match self.scope.catalogue.named(entity_type, &name.text) {
             Some(Named::Field(slot, field)) => {
                 let contained = matches!(field.shape, Shape::One(_) | Shape::Many(_) | Shape::List(_));
                 Ok(done(
@@ -99,48 +99,48 @@ impl Checker<'_, '_> {
                 Ok(done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false }))
             }
             Some(Named::Holder(holder)) => Ok(done(range, Type::Entity(holder), Node::Holder(of, holder))),
-            None => Err(self.unknown_member(kind, name)),
+            None => Err(self.unknown_member(entity_type, name)),
         }
     }
 
-    pub(super) fn unknown_member(&self, kind: &'static Kind, name: &Word) -> LanguageError {
-        let names = self.scope.catalogue.names(kind);
+    pub(super) fn unknown_member(&self, entity_type: &'static EntityType, name: &Word) -> LanguageError {
+        let names = self.scope.catalogue.names(entity_type);
         let help = match suggest(&name.text, names.iter().map(String::as_str)) {
             Some(near) => format!("did you mean `{near}`?"),
             None => {
                 format!("it has {}", names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", "))
             }
         };
-        LanguageError::new(format!("{} has no `{}`", kind.with_article(), name.text), name.range.clone())
+        LanguageError::new(format!("{} has no `{}`", entity_type.with_article(), name.text), name.range.clone())
             .help(help)
     }
 
     pub(super) fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> CheckResult {
-        let (of, kind) = self.entity(of)?;
-        match self.scope.catalogue.named(kind, &part.text) {
+        let (of, entity_type) = self.entity(of)?;
+        match self.scope.catalogue.named(entity_type, &part.text) {
             Some(Named::Field(slot, _)) => Ok(done(range, Type::Truth, Node::Has(of, slot))),
-            Some(Named::Computed(_, Type::Truth)) => self.member_of(of, kind, part, range),
+            Some(Named::Computed(_, Type::Truth)) => self.member_of(of, entity_type, part, range),
             Some(_) => Err(LanguageError::new(
-                format!("`{}` is worked out, so every {} has one", part.text, kind.name),
+                format!("`{}` is worked out, so every {} has one", part.text, entity_type.name),
                 part.range.clone(),
             )
             .help(format!("write `….{} is given` to ask whether it can be worked out", part.text))),
-            None => Err(self.unknown_member(kind, part)),
+            None => Err(self.unknown_member(entity_type, part)),
         }
     }
 
     fn member_of(
         &self,
         of: Box<Checked>,
-        kind: &'static Kind,
+        entity_type: &'static EntityType,
         name: &Word,
         range: &Range<usize>,
     ) -> CheckResult {
-        match self.scope.catalogue.named(kind, &name.text) {
+        match self.scope.catalogue.named(entity_type, &name.text) {
             Some(Named::Computed(number, gives)) => {
                 Ok(done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false }))
             }
-            _ => Err(self.unknown_member(kind, name)),
+            _ => Err(self.unknown_member(entity_type, name)),
         }
     }
 }

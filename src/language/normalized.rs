@@ -145,8 +145,8 @@ impl Checked {
                 };
                 not(format!("{}.{}{letter}{number}", of.normalized(), of.gives))
             }
-            Node::Holder(of, kind) => format!("{}^{}", of.normalized(), kind.name),
-            Node::All(kind) => format!("all {}", kind.name),
+            Node::Holder(of, entity_type) => format!("{}^{}", of.normalized(), entity_type.name),
+            Node::All(entity_type) => format!("all {}", entity_type.name),
             Node::Call(function, arguments) => {
                 let mut parts: Vec<String> = arguments.iter().map(Self::normalized).collect();
                 if matches!(function.name, "larger" | "smaller" | "clearance" | "can_mate") {

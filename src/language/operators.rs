@@ -109,7 +109,7 @@ impl Checker<'_, '_> {
             (Type::Text | Type::Word(_), Type::Text | Type::Word(_)) | (Type::Truth, Type::Truth)
                 if equality => {}
             (Type::Entity(_), Type::Entity(_)) => {
-                return Err(LanguageError::new("things are compared with `is the same as`", range.clone()));
+                return Err(LanguageError::new("parts are compared with `is the same as`", range.clone()));
             }
             (a, b) => {
                 return Err(LanguageError::new(format!("cannot compare {a} and {b}"), range.clone())
@@ -125,8 +125,8 @@ impl Checker<'_, '_> {
     fn is_place(&self, checked: &Checked) -> bool {
         match &checked.node {
             Node::Read { of, access: Access::Computed(number), .. } => match of.gives {
-                Type::Entity(kind) => {
-                    let entry = self.scope.catalogue.computed(kind).get(usize::from(*number));
+                Type::Entity(entity_type) => {
+                    let entry = self.scope.catalogue.computed(entity_type).get(usize::from(*number));
                     entry.is_some_and(crate::model::Entry::is_place)
                 }
                 _ => false,
@@ -159,7 +159,7 @@ impl Checker<'_, '_> {
                 range.clone(),
             )),
             (a, b) => Err(LanguageError::new(
-                format!("`is the same as` compares two things, not {a} and {b}"),
+                format!("`is the same as` compares two parts, not {a} and {b}"),
                 range.clone(),
             )
             .help("values are compared with `=`")),

@@ -444,9 +444,9 @@ impl<'t> Parser<'t> {
         let fold = match word {
             "true" | "false" => return Ok(boxed(Node::Name(word.to_owned()), range)),
             "all" => {
-                let kind = self.name("a kind of thing")?;
-                let whole = range.start..kind.range.end;
-                return Ok(boxed(Node::All(kind), whole));
+                let entity_type = self.name("a type of part")?;
+                let whole = range.start..entity_type.range.end;
+                return Ok(boxed(Node::All(entity_type), whole));
             }
             "count" => return self.count(range.start),
             "sum" => Some(Fold::Sum),

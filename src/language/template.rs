@@ -110,7 +110,7 @@ pub fn value_text(model: &Model<'_>, value: &Value) -> String {
     }
 }
 
-/// What a thing is called in a sentence: its own name, or its kind and the thing it belongs to.
+/// What an entity is called in a sentence: its own name, or its kind and the entity it belongs to.
 #[must_use]
 pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
     let Some(entity) = model.entity(id) else { return String::new() };
@@ -118,31 +118,31 @@ pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
         return model.design().given_name().unwrap_or("the rocket").to_owned();
     }
     // What was measured is the part itself.
-    if entity.kind.name == "in_hand"
+    if entity.entity_type.name == "in_hand"
         && let Some(part) = entity.parent
     {
         return label_of(model, part);
     }
-    let named = entity.parent.and_then(|p| model.entity(p)).and_then(|p| p.kind.field(entity.parent_slot));
+    let named = entity.parent.and_then(|p| model.entity(p)).and_then(|p| p.entity_type.field(entity.parent_slot));
     let own = named.is_none_or(|field| field.name != &*entity.name);
-    if id.is_row() || (own && (entity.kind.name == "section" || entity.kind.name == "joint")) {
+    if id.is_row() || (own && (entity.entity_type.name == "section" || entity.entity_type.name == "joint")) {
         return entity.name.to_string();
     }
     let holder = entity.parent.filter(|p| model.entity(*p).is_some_and(|e| e.parent.is_some()));
     let words = if own {
-        format!("{} `{}`", entity.kind.name.replace('_', " "), entity.name)
+        format!("{} `{}`", entity.entity_type.name.replace('_', " "), entity.name)
     } else {
-        // `held_by` and `attach` read well as keys, and badly as things.
-        let thing = if matches!(entity.kind.name, "fastening" | "attachment") {
-            entity.kind.name.to_owned()
+        // `held_by` and `attach` read well as keys, and badly as entities.
+        let words = if matches!(entity.entity_type.name, "fastening" | "attachment") {
+            entity.entity_type.name.to_owned()
         } else {
             entity.name.replace('_', " ")
         };
-        format!("the {thing}")
+        format!("the {words}")
     };
     match holder {
         Some(holder)
-            if model.entity(holder).is_some_and(|e| !matches!(e.kind.name, "recovery" | "wiring")) =>
+            if model.entity(holder).is_some_and(|e| !matches!(e.entity_type.name, "recovery" | "wiring")) =>
         {
             format!("{words} of {}", label_of(model, holder))
         }

@@ -2,7 +2,7 @@
 
 use super::check::{Bound, Checked, Node};
 use crate::model::{Access, Type};
-use crate::vocabulary::Kind;
+use crate::vocabulary::EntityType;
 
 fn of_bound(bound: &Bound) -> impl Iterator<Item = &Checked> {
     std::iter::once(&*bound.over).chain(bound.filter.as_deref())
@@ -88,13 +88,13 @@ impl Checked {
 
     /// The worked-out quantities that it reads: of which kind, and by which number.
     #[must_use]
-    pub fn computed(&self) -> Vec<(&'static Kind, u16)> {
+    pub fn computed(&self) -> Vec<(&'static EntityType, u16)> {
         let mut found = Vec::new();
         self.visit(&mut |part| {
             if let Node::Read { of, access: Access::Computed(number), .. } = &part.node
-                && let Type::Entity(kind) = of.gives
+                && let Type::Entity(entity_type) = of.gives
             {
-                found.push((kind, *number));
+                found.push((entity_type, *number));
             }
         });
         found

@@ -249,8 +249,8 @@ fn buttons(ctx: &EvalContext<'_>) -> Outcome<Area> {
             add(ctx.get(button, rail_button::width), ctx.get(button, rail_button::height))?;
         }
     }
-    for thing in ctx.every::<Protuberance>() {
-        add(ctx.get(thing, protuberance::width), ctx.get(thing, protuberance::height))?;
+    for protuberance_id in ctx.every::<Protuberance>() {
+        add(ctx.get(protuberance_id, protuberance::width), ctx.get(protuberance_id, protuberance::height))?;
     }
     Ok(total)
 }
@@ -283,7 +283,7 @@ fn coefficient(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
             ("interference", "5 % of body and fins", parts.interference),
             (
                 "buttons",
-                "frontal area of those whose size is written down, and of other things that stand out / reference area",
+                "frontal area of those whose size is written down, and of other parts that stand out / reference area",
                 parts.buttons,
             ),
         ] {

@@ -1,4 +1,4 @@
-//! Every quantity that a rule may name, by the kind of thing that has it.
+//! Every quantity that a rule may name, by the entity type that has it.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -13,7 +13,7 @@ use crate::quantity::{
 use crate::tables::{
     ADHESIVE, CLEARANCE_DRILL, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE,
 };
-use crate::vocabulary::{Decode, EntityId, EntityType, Field, Id, Kind, Shape, Value};
+use crate::vocabulary::{Decode, EntityId, EntityType, Field, Id, Typed, Shape, Value};
 
 /// What a quantity is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,10 +34,10 @@ pub enum Type {
     Date,
     /// A place on a part; rules use its station.
     Position,
-    /// A thing.
-    Entity(&'static Kind),
-    /// Several things.
-    Entities(&'static Kind),
+    /// An entity.
+    Entity(&'static EntityType),
+    /// Several entities.
+    Entities(&'static EntityType),
     /// A curve.
     Curve,
     /// A part of a file that no rule can look into.
@@ -58,10 +58,10 @@ impl Type {
             Shape::Date => Self::Date,
             Shape::Word(words) => Self::Word(words),
             Shape::Position => Self::Position,
-            Shape::One(kind) | Shape::Measured(kind) | Shape::Refers(kind) | Shape::Row(kind) => {
-                Self::Entity(kind)
+            Shape::One(entity_type) | Shape::Measured(entity_type) | Shape::Refers(entity_type) | Shape::Row(entity_type) => {
+                Self::Entity(entity_type)
             }
-            Shape::Many(kind) | Shape::List(kind) | Shape::RefersAll(kind) => Self::Entities(kind),
+            Shape::Many(entity_type) | Shape::List(entity_type) | Shape::RefersAll(entity_type) => Self::Entities(entity_type),
             Shape::Curve(..) => Self::Curve,
             Shape::Raw => Self::Raw,
         }
@@ -79,8 +79,8 @@ impl fmt::Display for Type {
             Self::Quantities(dimension) => write!(f, "a list, each item {}", dimension.in_words()),
             Self::Date => f.write_str("a date"),
             Self::Position => f.write_str("a place on a part"),
-            Self::Entity(kind) => write!(f, "{}", kind.with_article()),
-            Self::Entities(kind) => write!(f, "a collection of {}", kind.name),
+            Self::Entity(entity_type) => write!(f, "{}", entity_type.with_article()),
+            Self::Entities(entity_type) => write!(f, "a collection of {}", entity_type.name),
             Self::Curve => f.write_str("a curve"),
             Self::Raw => f.write_str("a part of a file"),
         }
@@ -166,11 +166,11 @@ impl<T: Dimensional + 'static> Computable for Vec<T> {
     }
 }
 
-impl<K: EntityType> Computable for Id<K> {
+impl<K: Typed> Computable for Id<K> {
     type Plain = Self;
 
     fn gives(_: &'static [&'static str]) -> Type {
-        Type::Entity(K::KIND)
+        Type::Entity(K::TYPE)
     }
 
     fn into_value(self) -> Value {
@@ -215,8 +215,8 @@ pub struct Computed<E: 'static, T: 'static> {
 
 /// A quantity that Rust works out, of any entity type and of any type of Rust.
 pub trait AnyComputed: fmt::Debug + Sync {
-    /// The kind of thing that has it.
-    fn kind(&self) -> &'static Kind;
+    /// The entity type that has it.
+    fn entity_type(&self) -> &'static EntityType;
     /// Its name in rules.
     fn name(&self) -> &'static str;
     /// What it means.
@@ -234,9 +234,9 @@ pub trait AnyComputed: fmt::Debug + Sync {
     fn compute(&self, context: &EvalContext<'_>, id: EntityId) -> Outcome<Value>;
 }
 
-impl<E: EntityType + fmt::Debug, T: Computable + fmt::Debug> AnyComputed for Computed<E, T> {
-    fn kind(&self) -> &'static Kind {
-        E::KIND
+impl<E: Typed + fmt::Debug, T: Computable + fmt::Debug> AnyComputed for Computed<E, T> {
+    fn entity_type(&self) -> &'static EntityType {
+        E::TYPE
     }
 
     fn name(&self) -> &'static str {
@@ -266,7 +266,7 @@ impl<E: EntityType + fmt::Debug, T: Computable + fmt::Debug> AnyComputed for Com
 
 /// A quantity that a rule pack works out in words.
 pub trait DerivedBody: fmt::Debug + Send + Sync {
-    /// Works it out for a thing.
+    /// Works it out for an entity.
     ///
     /// # Errors
     /// When a value it needs is missing or refused.
@@ -317,30 +317,30 @@ pub enum Named {
     Field(u16, &'static Field),
     /// A computed quantity.
     Computed(u16, Type),
-    /// The thing of that kind which this one is written in.
-    Holder(&'static Kind),
+    /// The entity of that type which this one is written in.
+    Holder(&'static EntityType),
 }
 
 /// Every kind and every quantity of it.
 #[derive(Clone, Debug, Default)]
 pub struct Catalogue {
-    kinds: Vec<&'static Kind>,
+    kinds: Vec<&'static EntityType>,
     /// By the address of the type: looked up whenever a quantity is read.
     computed: BTreeMap<usize, Vec<Entry>>,
     /// By the address of what Rust works out: its number among those of its type.
     numbers: BTreeMap<usize, u16>,
-    holders: BTreeMap<&'static str, Vec<&'static Kind>>,
+    holders: BTreeMap<&'static str, Vec<&'static EntityType>>,
 }
 
 /// What tells a type from the others: each is a static of its own.
-fn address(kind: &'static Kind) -> usize {
-    std::ptr::from_ref(kind).addr()
+fn address(entity_type: &'static EntityType) -> usize {
+    std::ptr::from_ref(entity_type).addr()
 }
 
 impl Catalogue {
-    /// The kinds reachable from a root and from the tables, with the quantities that Rust works out.
+    /// The types reachable from a root and from the tables, with the quantities that Rust works out.
     #[must_use]
-    pub fn new(root: &'static Kind, computed: &[&[&'static dyn AnyComputed]]) -> Self {
+    pub fn new(root: &'static EntityType, computed: &[&[&'static dyn AnyComputed]]) -> Self {
         let mut catalogue = Self::default();
         catalogue.visit(root);
         for table in [
@@ -357,7 +357,7 @@ impl Catalogue {
             catalogue.visit(table);
         }
         for one in computed.iter().copied().flatten().copied() {
-            let entries = catalogue.computed.entry(address(one.kind())).or_default();
+            let entries = catalogue.computed.entry(address(one.entity_type())).or_default();
             let number = u16::try_from(entries.len()).unwrap_or(u16::MAX);
             catalogue.numbers.insert(std::ptr::from_ref(one).cast::<()>().addr(), number);
             entries.push(Entry {
@@ -373,12 +373,12 @@ impl Catalogue {
         catalogue
     }
 
-    fn visit(&mut self, kind: &'static Kind) {
-        if self.kinds.contains(&kind) {
+    fn visit(&mut self, entity_type: &'static EntityType) {
+        if self.kinds.contains(&entity_type) {
             return;
         }
-        self.kinds.push(kind);
-        for field in kind.fields {
+        self.kinds.push(entity_type);
+        for field in entity_type.fields {
             match field.shape {
                 Shape::One(k)
                 | Shape::Measured(k)
@@ -391,31 +391,31 @@ impl Catalogue {
         }
     }
 
-    /// For each kind, the kinds that hold it on every way from the root.
-    fn find_holders(&mut self, root: &'static Kind) {
-        let parents = |kind: &'static Kind| -> Vec<&'static Kind> {
+    /// For each kind, the types that hold it on every way from the root.
+    fn find_holders(&mut self, root: &'static EntityType) {
+        let parents = |entity_type: &'static EntityType| -> Vec<&'static EntityType> {
             self.kinds
                 .iter()
                 .copied()
                 .filter(|k| {
                     k.fields.iter().any(|f| match f.shape {
-                        Shape::One(c) | Shape::Measured(c) | Shape::Many(c) | Shape::List(c) => c == kind,
+                        Shape::One(c) | Shape::Measured(c) | Shape::Many(c) | Shape::List(c) => c == entity_type,
                         _ => false,
                     })
                 })
                 .collect()
         };
         fn above(
-            kind: &'static Kind,
-            root: &'static Kind,
-            parents: &dyn Fn(&'static Kind) -> Vec<&'static Kind>,
+            entity_type: &'static EntityType,
+            root: &'static EntityType,
+            parents: &dyn Fn(&'static EntityType) -> Vec<&'static EntityType>,
             depth: u8,
-        ) -> Vec<&'static Kind> {
-            if kind == root || depth == 0 {
+        ) -> Vec<&'static EntityType> {
+            if entity_type == root || depth == 0 {
                 return Vec::new();
             }
-            let mut common: Option<Vec<&'static Kind>> = None;
-            for parent in parents(kind) {
+            let mut common: Option<Vec<&'static EntityType>> = None;
+            for parent in parents(entity_type) {
                 let mut way = vec![parent];
                 way.extend(above(parent, root, parents, depth - 1));
                 common = Some(match common {
@@ -425,73 +425,73 @@ impl Catalogue {
             }
             common.unwrap_or_default()
         }
-        let found: Vec<(&'static str, Vec<&'static Kind>)> =
+        let found: Vec<(&'static str, Vec<&'static EntityType>)> =
             self.kinds.iter().map(|k| (k.name, above(k, root, &parents, 12))).collect();
         self.holders = found.into_iter().collect();
     }
 
     /// Every kind.
     #[must_use]
-    pub fn kinds(&self) -> &[&'static Kind] {
+    pub fn kinds(&self) -> &[&'static EntityType] {
         &self.kinds
     }
 
     /// A kind by its name.
     #[must_use]
-    pub fn kind(&self, name: &str) -> Option<&'static Kind> {
+    pub fn entity_type(&self, name: &str) -> Option<&'static EntityType> {
         self.kinds.iter().copied().find(|k| k.name == name)
     }
 
-    /// Whether a design can hold a thing of this kind; a row of a table is no part of any.
+    /// Whether a design can hold an entity of this type; a row of a table is no part of any.
     #[must_use]
-    pub fn is_in_designs(&self, kind: &'static Kind) -> bool {
+    pub fn is_in_designs(&self, entity_type: &'static EntityType) -> bool {
         let root = self.kinds.first().copied();
-        root == Some(kind)
-            || self.holders.get(kind.name).is_some_and(|above| above.iter().any(|k| Some(*k) == root))
+        root == Some(entity_type)
+            || self.holders.get(entity_type.name).is_some_and(|above| above.iter().any(|k| Some(*k) == root))
     }
 
     /// What a name on a kind stands for.
     #[must_use]
-    pub fn named(&self, kind: &'static Kind, name: &str) -> Option<Named> {
-        if let Some(slot) = kind.slot(name) {
-            return kind.field(slot).map(|field| Named::Field(slot, field));
+    pub fn named(&self, entity_type: &'static EntityType, name: &str) -> Option<Named> {
+        if let Some(slot) = entity_type.slot(name) {
+            return entity_type.field(slot).map(|field| Named::Field(slot, field));
         }
-        let computed = self.computed(kind).iter().position(|e| e.name == name);
+        let computed = self.computed(entity_type).iter().position(|e| e.name == name);
         if let Some(at) = computed {
-            let entry = self.computed(kind).get(at)?;
+            let entry = self.computed(entity_type).get(at)?;
             return Some(Named::Computed(u16::try_from(at).ok()?, entry.gives));
         }
-        let holder = self.holders.get(kind.name)?.iter().copied().find(|k| k.name == name)?;
+        let holder = self.holders.get(entity_type.name)?.iter().copied().find(|k| k.name == name)?;
         Some(Named::Holder(holder))
     }
 
     /// Every name on a kind.
     #[must_use]
-    pub fn names(&self, kind: &'static Kind) -> Vec<String> {
-        let mut names: Vec<String> = kind.fields.iter().map(|f| f.name.to_owned()).collect();
-        names.extend(self.computed(kind).iter().map(|e| e.name.clone()));
-        names.extend(self.holders.get(kind.name).into_iter().flatten().map(|k| k.name.to_owned()));
+    pub fn names(&self, entity_type: &'static EntityType) -> Vec<String> {
+        let mut names: Vec<String> = entity_type.fields.iter().map(|f| f.name.to_owned()).collect();
+        names.extend(self.computed(entity_type).iter().map(|e| e.name.clone()));
+        names.extend(self.holders.get(entity_type.name).into_iter().flatten().map(|k| k.name.to_owned()));
         names
     }
 
-    /// The computed quantities of a kind, by number.
+    /// The computed quantities of a type, by number.
     #[must_use]
-    pub fn computed(&self, kind: &'static Kind) -> &[Entry] {
-        self.computed.get(&address(kind)).map_or(&[], Vec::as_slice)
+    pub fn computed(&self, entity_type: &'static EntityType) -> &[Entry] {
+        self.computed.get(&address(entity_type)).map_or(&[], Vec::as_slice)
     }
 
     /// The number of a quantity that Rust works out.
     #[must_use]
-    pub fn number<E: EntityType, T>(&self, computed: &'static Computed<E, T>) -> Option<u16> {
+    pub fn number<E: Typed, T>(&self, computed: &'static Computed<E, T>) -> Option<u16> {
         self.numbers.get(&std::ptr::from_ref(computed).addr()).copied()
     }
 
     /// Adds a quantity worked out in words; false when the name is taken.
-    pub fn add(&mut self, kind: &'static Kind, entry: Entry) -> bool {
-        if self.named(kind, &entry.name).is_some() {
+    pub fn add(&mut self, entity_type: &'static EntityType, entry: Entry) -> bool {
+        if self.named(entity_type, &entry.name).is_some() {
             return false;
         }
-        self.computed.entry(address(kind)).or_default().push(entry);
+        self.computed.entry(address(entity_type)).or_default().push(entry);
         true
     }
 }

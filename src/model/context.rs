@@ -10,7 +10,7 @@ use super::{Access, Computable, Computed, Model, Outcome, Read, Step, Unknown};
 use crate::design::Rocket;
 use crate::engineering::Unworkable;
 use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
-use crate::vocabulary::{Decode, EntityId, EntityType, Id, Ids, Key, Value};
+use crate::vocabulary::{Decode, EntityId, Typed, Id, Ids, Key, Value};
 
 /// The context in which a computed quantity is evaluated: what it asks for becomes its working.
 #[derive(Debug)]
@@ -37,20 +37,20 @@ impl<'m> EvalContext<'m> {
 
     /// Every entity of a type, in the order of the file.
     #[must_use]
-    pub fn every<E: EntityType>(&self) -> Vec<Id<E>> {
+    pub fn every<E: Typed>(&self) -> Vec<Id<E>> {
         self.model.every()
     }
 
     /// An entity as one of a type that the compiler knows; `None` where it is of another.
     #[must_use]
-    pub fn as_a<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
+    pub fn as_a<E: Typed>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
         self.model.as_a(id.into())
     }
 
     /// The nearest entity of a type that holds this one.
     #[must_use]
-    pub fn holder<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
-        self.model.holder(id.into(), E::KIND).map(Id::trusted)
+    pub fn holder<E: Typed>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
+        self.model.holder(id.into(), E::TYPE).map(Id::trusted)
     }
 
     /// The entity that this one is written in.
@@ -61,7 +61,7 @@ impl<'m> EvalContext<'m> {
 
     /// The entity that this one is written in, where it is of a type.
     #[must_use]
-    pub fn parent_as<E: EntityType>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
+    pub fn parent_as<E: Typed>(&self, id: impl Into<EntityId>) -> Option<Id<E>> {
         self.as_a(self.parent(id)?)
     }
 
@@ -146,7 +146,7 @@ impl<'m> EvalContext<'m> {
         self.decoded(&self.model.field(id.any(), key.slot)?)
     }
 
-    /// Whether a thing has a part or a value: false where none is written and none means none.
+    /// Whether an entity has a part or a value: false where none is written and none means none.
     ///
     /// # Errors
     /// When it must have one that is not written down.
@@ -154,7 +154,7 @@ impl<'m> EvalContext<'m> {
         self.model.has(id.any(), key.slot)
     }
 
-    /// A part of a thing, or `None` where none means none.
+    /// A part of an entity, or `None` where none means none.
     ///
     /// # Errors
     /// When it must have one that is not written down.
@@ -173,7 +173,7 @@ impl<'m> EvalContext<'m> {
         self.peek(id, key)
     }
 
-    fn computed<E: EntityType, A: Computable, U: Decode>(
+    fn computed<E: Typed, A: Computable, U: Decode>(
         &self,
         id: Id<E>,
         computed: &'static Computed<E, A>,
@@ -191,7 +191,7 @@ impl<'m> EvalContext<'m> {
     ///
     /// # Errors
     /// When it is missing or refused.
-    pub fn query<E: EntityType, A: Computable>(
+    pub fn query<E: Typed, A: Computable>(
         &self,
         id: Id<E>,
         computed: &'static Computed<E, A>,
@@ -203,7 +203,7 @@ impl<'m> EvalContext<'m> {
     ///
     /// # Errors
     /// When it is missing or refused.
-    pub fn query_quantity<E: EntityType, A: Computable<Plain: Dimensional>>(
+    pub fn query_quantity<E: Typed, A: Computable<Plain: Dimensional>>(
         &self,
         id: Id<E>,
         computed: &'static Computed<E, A>,

@@ -26,8 +26,8 @@ pub enum Mark {
 pub struct DrilledPart {
     /// The part that is drilled.
     pub part: EntityId,
-    /// The thing that the holes are for: the pins, the vent, the rods.
-    pub for_thing: EntityId,
+    /// The entity that the holes are for: the pins, the vent, the rods.
+    pub owner: EntityId,
     /// What they are for, in a word or two.
     pub purpose: &'static str,
     /// How many.
@@ -83,7 +83,7 @@ fn through_walls(ctx: &EvalContext<'_>, owner: Owner, found: &mut Vec<DrilledPar
     let clock = angles(ctx, owner).map(|all| all.into_iter().map(Angle::from_si).collect());
     let line = |part, drill, tapped| DrilledPart {
         part,
-        for_thing: owner.id(),
+        owner: owner.id(),
         purpose: owner.purpose(),
         count: count(ctx, owner),
         mark: mark(ctx, owner.id(), part),
@@ -131,13 +131,13 @@ fn mark(ctx: &EvalContext<'_>, holes_of: EntityId, part: EntityId) -> Outcome<Ma
 
 fn in_face(
     part: EntityId,
-    for_thing: EntityId,
+    owner: EntityId,
     purpose: &'static str,
     drill: Outcome<Quantity>,
 ) -> DrilledPart {
     DrilledPart {
         part,
-        for_thing,
+        owner,
         purpose,
         count: Ok(1),
         mark: Ok(Mark::Face),
@@ -183,7 +183,7 @@ fn through_lids(ctx: &EvalContext<'_>, id: Id<Section>, found: &mut Vec<DrilledP
 fn through_disc(ctx: &EvalContext<'_>, eye: Id<Attachment>, found: &mut Vec<DrilledPart>) {
     let model = ctx.model();
     let Some(disc) = ctx.parent(eye) else { return };
-    let drilled = model.entity(disc).is_some_and(|e| [&LID, &RING, &BULKHEAD].contains(&e.kind));
+    let drilled = model.entity(disc).is_some_and(|e| [&LID, &RING, &BULKHEAD].contains(&e.entity_type));
     let kind = ctx.get(eye, attachment::kind);
     if !drilled || kind.as_ref().is_ok_and(|kind| ["cord loop", "moulded loop"].contains(kind)) {
         return;

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Catalogue;
-use crate::vocabulary::{EntityId, Kind, State, Store};
+use crate::vocabulary::{EntityId, EntityType, State, Store};
 
 /// Words of the set of fields.
 const WORDS: usize = 8;
@@ -58,16 +58,16 @@ impl Footprint {
         }
     }
 
-    pub(super) fn add_type(&mut self, kind: &'static Kind) {
+    pub(super) fn add_type(&mut self, entity_type: &'static EntityType) {
         // Names of types are few and short; any spread over the bits will do, the same on every machine.
-        let hash = kind.name.bytes().fold(0_u32, |h, b| h.wrapping_mul(31).wrapping_add(u32::from(b)));
+        let hash = entity_type.name.bytes().fold(0_u32, |h, b| h.wrapping_mul(31).wrapping_add(u32::from(b)));
         self.types |= 1 << (hash % 64);
     }
 }
 
 /// What tells a type from the others: each is a static of its own.
-fn address(kind: &'static Kind) -> usize {
-    std::ptr::from_ref(kind).addr()
+fn address(entity_type: &'static EntityType) -> usize {
+    std::ptr::from_ref(entity_type).addr()
 }
 
 /// Numbers for the fields and the computed quantities of a design's entities.
@@ -94,7 +94,7 @@ impl Numbering {
         let mut all = self.clone();
         all.of_type.clear();
         for (id, entity) in store.all() {
-            all.of_type.entry(address(entity.kind)).or_default().push(id);
+            all.of_type.entry(address(entity.entity_type)).or_default().push(id);
         }
         let mut counts: BTreeMap<&str, u32> = BTreeMap::new();
         // What is written gets bits of its own while they last; what is not shares those that are left.
@@ -104,10 +104,10 @@ impl Numbering {
             all.first.push((fields, all.computed));
             let Some(entity) = store.get(id) else { continue };
             let computed = counts
-                .entry(entity.kind.name)
-                .or_insert_with(|| u32::try_from(catalogue.computed(entity.kind).len()).unwrap_or(0));
+                .entry(entity.entity_type.name)
+                .or_insert_with(|| u32::try_from(catalogue.computed(entity.entity_type).len()).unwrap_or(0));
             all.computed += *computed;
-            for slot in (0..).take(entity.kind.fields.len()) {
+            for slot in (0..).take(entity.entity_type.fields.len()) {
                 let written = !matches!(entity.slot(slot).state, State::Absent);
                 let spread = (fields + u32::from(slot)).wrapping_mul(2_654_435_769) >> 23;
                 let number = if written { free } else { spread };
@@ -119,8 +119,8 @@ impl Numbering {
     }
 
     /// The entities of a type, in the order of the file.
-    pub(super) fn of_type(&self, kind: &'static Kind) -> &[EntityId] {
-        self.of_type.get(&address(kind)).map_or(&[], Vec::as_slice)
+    pub(super) fn of_type(&self, entity_type: &'static EntityType) -> &[EntityId] {
+        self.of_type.get(&address(entity_type)).map_or(&[], Vec::as_slice)
     }
 
     /// The number of a field of an entity.

@@ -56,7 +56,7 @@ computed! {
     FROM_RAIL: "from_rail" of Holes gives Length, "arc between hole and button − half the diameter", "", from_rail;
     /// How far around the body their edge is from the line of anything that stands out ahead of them; half way around where nothing does.
     FROM_UPSTREAM: "from_upstream" of Holes gives Length,
-        "arc to the nearest rail button, fin or other thing ahead, and to heads of pins and screws less than four body diameters ahead, less half the widths of both",
+        "arc to the nearest rail button, fin or other part ahead, and to heads of pins and screws less than four body diameters ahead, less half the widths of both",
         "", from_upstream;
     /// Whether they lie along the rods of an altimeter bay.
     BESIDE_RODS: "beside_rods" of Holes gives bool, "station against the ends of the bay's coupler", "", |ctx, id| {
@@ -294,11 +294,11 @@ fn from_upstream(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
             }
         })?;
     }
-    for thing in ctx.every::<Protuberance>() {
-        let fore = extent(ctx, thing)?.fore;
-        single(fore, &|| ctx.get(thing, protuberance::clock), &|| {
-            if ctx.has(thing, protuberance::width)? {
-                ctx.get(thing, protuberance::width).map(Length::si)
+    for id in ctx.every::<Protuberance>() {
+        let fore = extent(ctx, id)?.fore;
+        single(fore, &|| ctx.get(id, protuberance::clock), &|| {
+            if ctx.has(id, protuberance::width)? {
+                ctx.get(id, protuberance::width).map(Length::si)
             } else {
                 Ok(0.0)
             }

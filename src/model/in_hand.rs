@@ -73,7 +73,7 @@ fn any(ctx: &EvalContext<'_>, id: Id<InHand>, dimension: Dimension) -> Outcome<b
     let part = part(ctx, id)?;
     let entity = ctx.model().entity(part);
     Ok(entity.is_some_and(|entity| {
-        (0..).zip(entity.kind.fields).any(|(slot, field)| {
+        (0..).zip(entity.entity_type.fields).any(|(slot, field)| {
             ctx.model().measured(part, slot).is_some()
                 && matches!(field.shape, Shape::Measure(found, _) if found == dimension)
         })
@@ -90,7 +90,7 @@ fn pairs<T: Dimensional>(ctx: &EvalContext<'_>, id: Id<InHand>) -> Outcome<Vec<P
     let part = part(ctx, id)?;
     let Some(entity) = ctx.model().entity(part) else { return Ok(Vec::new()) };
     let mut found = Vec::new();
-    for (slot, field) in (0..).zip(entity.kind.fields) {
+    for (slot, field) in (0..).zip(entity.entity_type.fields) {
         let stated = ctx.model().measured(part, slot).and_then(|stated| Styled::of(stated.value?));
         let Some(stated) = stated.filter(|stated: &Styled<T>| stated.value().si() != 0.0) else { continue };
         if let Some(measured) = Styled::decode(&ctx.model().field(part, slot)?) {

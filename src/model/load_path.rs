@@ -13,7 +13,7 @@ use crate::engineering::loads::{self, WallHoles};
 use crate::engineering::pins;
 use crate::quantity::{Force, Length, Pressure, Quantity, Styled};
 use crate::tables::{Material, Thread, material, thread};
-use crate::vocabulary::{EntityId, EntityType, Id, Key};
+use crate::vocabulary::{EntityId, Typed, Id, Key};
 
 /// How much of a cord's strength a knot leaves. Source: common practice, from memory.
 const LEFT_BY_A_KNOT: f64 = 0.5;
@@ -249,7 +249,7 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
 /// A part of the recovery train, and how to ask what it bears.
 type TrainPart<'c> = (EntityId, Box<dyn Fn() -> Outcome<Force> + 'c>);
 
-fn bears<'c, E: EntityType, A: Computable<Plain = Force>>(
+fn bears<'c, E: Typed, A: Computable<Plain = Force>>(
     ctx: &'c EvalContext<'_>,
     id: Id<E>,
     load: &'static Computed<E, A>,

@@ -54,7 +54,7 @@ use crate::design::{Design, ROCKET};
 use crate::engineering::ascent::Accuracy;
 use crate::quantity::{System, Tolerance};
 use crate::tables::Tables;
-use crate::vocabulary::{Date, Entity, EntityId, Id, Kind, Need, Shape, State, Stated, Value};
+use crate::vocabulary::{Date, Entity, EntityId, Id, EntityType, Need, Shape, State, Stated, Value};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&dyn AnyComputed]] = &[
@@ -224,16 +224,16 @@ impl<'d> Model<'d> {
 
     /// Every entity of a type, in the order of the file.
     #[must_use]
-    pub fn all_of(&self, kind: &'static Kind) -> Vec<EntityId> {
-        self.footprint.borrow_mut().add_type(kind);
-        self.memo.numbering.of_type(kind).to_vec()
+    pub fn all_of(&self, entity_type: &'static EntityType) -> Vec<EntityId> {
+        self.footprint.borrow_mut().add_type(entity_type);
+        self.memo.numbering.of_type(entity_type).to_vec()
     }
 
     /// The subjects of a rule: every entity of a type, in the order of the file. Whoever judges each of them by itself does not
     /// rest on which there are.
     #[must_use]
-    pub fn subjects(&self, kind: &'static Kind) -> &[EntityId] {
-        self.memo.numbering.of_type(kind)
+    pub fn subjects(&self, entity_type: &'static EntityType) -> &[EntityId] {
+        self.memo.numbering.of_type(entity_type)
     }
 
     /// An entity of the design, or a row of a table.
@@ -268,13 +268,13 @@ impl<'d> Model<'d> {
         self.entity(id)?.slot(slot).measured.as_deref().copied()
     }
 
-    /// The nearest thing of a kind that holds this one.
+    /// The nearest entity of a type that holds this one.
     #[must_use]
-    pub fn holder(&self, id: EntityId, kind: &'static Kind) -> Option<EntityId> {
+    pub fn holder(&self, id: EntityId, entity_type: &'static EntityType) -> Option<EntityId> {
         let mut at = self.entity(id)?.parent;
         while let Some(id) = at {
             let entity = self.entity(id)?;
-            if entity.kind == kind {
+            if entity.entity_type == entity_type {
                 return Some(id);
             }
             at = entity.parent;
@@ -282,7 +282,7 @@ impl<'d> Model<'d> {
         None
     }
 
-    /// A quantity of a thing.
+    /// A quantity of an entity.
     ///
     /// # Errors
     /// When it is missing or refused.
@@ -306,7 +306,7 @@ impl<'d> Model<'d> {
         if let State::Known(value) = state {
             return Ok(value.clone());
         }
-        let Some(field) = entity.kind.field(slot) else { return Err(Unknown::missing(id, slot)) };
+        let Some(field) = entity.entity_type.field(slot) else { return Err(Unknown::missing(id, slot)) };
         let collection = matches!(field.shape, Shape::Many(_) | Shape::List(_) | Shape::RefersAll(_));
         match state {
             State::Known(value) => Ok(value.clone()),
@@ -333,17 +333,17 @@ impl<'d> Model<'d> {
 
     /// True for kinds that have a fore and an aft station.
     #[must_use]
-    pub fn has_stations(kind: &'static Kind) -> bool {
-        stations::has_stations(kind)
+    pub fn has_stations(entity_type: &'static EntityType) -> bool {
+        stations::has_stations(entity_type)
     }
 
-    /// Whether a thing has a part or a value: false where none is written and none means none.
+    /// Whether an entity has a part or a value: false where none is written and none means none.
     ///
     /// # Errors
     /// When it must have one that is not written down.
     pub fn has(&self, id: EntityId, slot: u16) -> Outcome<bool> {
         let Some(entity) = self.entity(id) else { return Err(Unknown::missing(id, slot)) };
-        let need = || entity.kind.field(slot).map_or(Need::Optional, |f| f.need);
+        let need = || entity.entity_type.field(slot).map_or(Need::Optional, |f| f.need);
         match self.state_of(entity, id, slot) {
             State::Known(Value::Entities(all)) => Ok(!all.is_empty()),
             State::Known(Value::Truth(truth)) => Ok(*truth),
@@ -371,7 +371,7 @@ impl<'d> Model<'d> {
             self.takes_in(&found.footprint);
             return Some(found);
         }
-        let entry = self.catalogue().computed(self.entity(id)?.kind).get(usize::from(number))?;
+        let entry = self.catalogue().computed(self.entity(id)?.entity_type).get(usize::from(number))?;
         if self.busy.borrow().contains(&at) {
             let gap = Unknown::refused(format!("`{}` hangs on itself", entry.name), []);
             return Some(Rc::new(Computation::unknown(gap)));
@@ -446,7 +446,7 @@ impl<'d> Model<'d> {
         self.tolerances.get_or_init(|| {
             let mut all = Footprint::default();
             for (id, entity) in self.design.store.all() {
-                for slot in (0..).take(entity.kind.fields.len()) {
+                for slot in (0..).take(entity.entity_type.fields.len()) {
                     if entity.slot(slot).tolerance.is_some() {
                         self.memo.numbering.mark(&mut all, id, slot);
                     }
@@ -464,7 +464,7 @@ impl<'d> Model<'d> {
 fn unit_systems(design: &Design) -> (u32, u32) {
     let mut seen = (0, 0);
     for (_, entity) in design.store.all() {
-        for slot in (0..).take(entity.kind.fields.len()) {
+        for slot in (0..).take(entity.entity_type.fields.len()) {
             let (customary, metric) = unit_systems_of(&entity.slot(slot).state);
             seen = (seen.0 + customary, seen.1 + metric);
         }

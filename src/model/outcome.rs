@@ -4,16 +4,16 @@ use std::sync::Arc;
 
 use crate::vocabulary::EntityId;
 
-/// A quantity of one thing: a field as written, or one that is worked out.
+/// A quantity of one entity: a field as written, or one that is worked out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Read {
-    /// The thing.
+    /// The entity.
     pub entity: EntityId,
     /// Which of its quantities.
     pub access: Access,
 }
 
-/// How a quantity of a thing is reached.
+/// How a quantity of an entity is reached.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Access {
     /// The field in a slot.
@@ -25,7 +25,7 @@ pub enum Access {
 /// A key whose value is not written down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct MissingKey {
-    /// The thing that lacks it.
+    /// The entity that lacks it.
     pub entity: EntityId,
     /// Its slot.
     pub slot: u16,

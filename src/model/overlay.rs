@@ -6,7 +6,7 @@ use super::{Environment, Model};
 use crate::design::Design;
 use crate::engineering::ascent::Accuracy;
 use crate::quantity::Tolerance;
-use crate::vocabulary::{Entity, EntityId, Kind, Slot, State, Store};
+use crate::vocabulary::{Entity, EntityId, EntityType, Slot, State, Store};
 
 /// A field that is taken otherwise than it is written.
 #[derive(Clone, Debug, PartialEq)]
@@ -146,8 +146,8 @@ impl<'d> Model<'d> {
 fn difference(old: &Store, new: &Store, mark: impl Fn(&mut Footprint, EntityId, u16)) -> Footprint {
     let mut touched = Footprint::default();
     let mark_all = |touched: &mut Footprint, id: EntityId, entity: &Entity| {
-        touched.add_type(entity.kind);
-        for slot in (0..).take(entity.kind.fields.len()) {
+        touched.add_type(entity.entity_type);
+        for slot in (0..).take(entity.entity_type.fields.len()) {
             mark(touched, id, slot);
         }
     };
@@ -156,7 +156,7 @@ fn difference(old: &Store, new: &Store, mark: impl Fn(&mut Footprint, EntityId, 
             mark_all(&mut touched, id, entity);
             continue;
         };
-        for slot in (0..).take(entity.kind.fields.len()) {
+        for slot in (0..).take(entity.entity_type.fields.len()) {
             if !same(before.slot(slot), entity.slot(slot)) {
                 mark(&mut touched, id, slot);
             }
@@ -166,16 +166,16 @@ fn difference(old: &Store, new: &Store, mark: impl Fn(&mut Footprint, EntityId, 
         mark_all(&mut touched, id, entity);
     }
     // The order of the entities of a type decides between equals.
-    let order = |store: &Store, kind: &'static Kind| -> Vec<EntityId> { store.of_kind(kind).collect() };
-    let mut kinds: Vec<&'static Kind> = Vec::new();
+    let order = |store: &Store, entity_type: &'static EntityType| -> Vec<EntityId> { store.of_kind(entity_type).collect() };
+    let mut kinds: Vec<&'static EntityType> = Vec::new();
     for (_, entity) in new.all() {
-        if !kinds.contains(&entity.kind) {
-            kinds.push(entity.kind);
+        if !kinds.contains(&entity.entity_type) {
+            kinds.push(entity.entity_type);
         }
     }
-    for kind in kinds {
-        if order(old, kind) != order(new, kind) {
-            touched.add_type(kind);
+    for entity_type in kinds {
+        if order(old, entity_type) != order(new, entity_type) {
+            touched.add_type(entity_type);
         }
     }
     touched

@@ -11,7 +11,7 @@ use crate::design::{
     switch_band, transition, tube, vent,
 };
 use crate::quantity::{Length, Styled};
-use crate::vocabulary::{Edge, EntityId, EntityType, Id, Ids, Key, Kind, Position};
+use crate::vocabulary::{Edge, EntityId, EntityType, Id, Ids, Key, Typed, Position};
 
 /// The fore and the aft end of a part, in metres aft of the nose tip.
 #[derive(Clone, Copy, Debug)]
@@ -21,9 +21,9 @@ pub(super) struct Extent {
 }
 
 macro_rules! stations {
-    ($( $fore:ident $aft:ident $kind:ident )*) => {
+    ($( $fore:ident $aft:ident $entity_type:ident )*) => {
         $(
-            static $fore: Computed<$kind, Styled<Length>> = Computed {
+            static $fore: Computed<$entity_type, Styled<Length>> = Computed {
                 name: "fore_station",
                 doc: "Its fore end, measured aft from the nose tip.",
                 words: &[],
@@ -31,7 +31,7 @@ macro_rules! stations {
                 source: "",
                 compute: |ctx, id| extent(ctx, id).map(|e| length(ctx, e.fore)),
             };
-            static $aft: Computed<$kind, Styled<Length>> = Computed {
+            static $aft: Computed<$entity_type, Styled<Length>> = Computed {
                 name: "aft_station",
                 doc: "Its aft end, measured aft from the nose tip.",
                 words: &[],
@@ -114,7 +114,7 @@ pub(super) static LENGTH: Computed<Rocket, Styled<Length>> = Computed {
 
 static DISTURBANCE: Computed<Vent, Styled<Length>> = Computed {
     name: "distance_from_disturbance",
-    doc: "How far the holes are from the nearest thing that disturbs the air along the body: the base of the nose cone, \
+    doc: "How far the holes are from the nearest part that disturbs the air along the body: the base of the nose cone, \
           the ends of a transition or boat-tail, a rail button.",
     words: &[],
     formula: "least of |station of the holes − station of the disturbance|",
@@ -216,7 +216,7 @@ pub(super) fn extent(ctx: &EvalContext<'_>, id: impl Into<EntityId>) -> Outcome<
 
 /// The types that have an extent are told apart at run time, as nothing else here is.
 fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> {
-    let Some(kind) = ctx.model().entity(id).map(|entity| entity.kind) else {
+    let Some(entity_type) = ctx.model().entity(id).map(|entity| entity.entity_type) else {
         return Err(ctx.refuse("there is no such part"));
     };
     if let Some(id) = ctx.as_a::<Section>(id) {
@@ -231,7 +231,7 @@ fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> {
     if let Some(id) = ctx.as_a::<Fastening>(id) {
         return in_joint(ctx, id, fastening::at);
     }
-    if kind == Holes::KIND {
+    if entity_type == Holes::TYPE {
         return extent(ctx, ctx.parent(id).ok_or_else(|| ctx.refuse("the holes come with nothing"))?);
     }
     if let Some(id) = ctx.as_a::<SwitchAccess>(id) {
@@ -453,6 +453,6 @@ pub(super) fn main_body(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<
 
 /// True for kinds that have a fore and an aft station.
 #[must_use]
-pub(super) fn has_stations(kind: &'static Kind) -> bool {
-    COMPUTED.iter().any(|c| c.kind() == kind && c.name() == "fore_station")
+pub(super) fn has_stations(entity_type: &'static EntityType) -> bool {
+    COMPUTED.iter().any(|c| c.entity_type() == entity_type && c.name() == "fore_station")
 }

@@ -169,7 +169,7 @@ impl Quantity {
     }
 }
 
-/// The dimension of a sum, or `None` where two things cannot be added.
+/// The dimension of a sum, or `None` where two entities cannot be added.
 #[must_use]
 pub fn sum_dimension(left: Dimension, right: Dimension) -> Option<Dimension> {
     match (left.is_absolute(), right.is_absolute()) {
@@ -180,7 +180,7 @@ pub fn sum_dimension(left: Dimension, right: Dimension) -> Option<Dimension> {
     }
 }
 
-/// The dimension of a difference, or `None` where one thing cannot be taken from the other.
+/// The dimension of a difference, or `None` where one entity cannot be taken from the other.
 #[must_use]
 pub fn difference_dimension(left: Dimension, right: Dimension) -> Option<Dimension> {
     match (left.is_absolute(), right.is_absolute()) {

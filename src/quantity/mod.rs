@@ -29,7 +29,7 @@ pub use units::{UNITS, Unit, UnitExpression, nearest_unit, unit, unit_name, unit
 pub struct Quantity {
     /// The value in SI base units (m, kg, s, K, A, rad and their products).
     pub si: f64,
-    /// What kind of thing it measures.
+    /// What kind of entity it measures.
     pub dimension: Dimension,
     /// How the author would write it; never part of the value.
     pub style: Style,

@@ -144,7 +144,7 @@ fn finding(p: &mut Pretty, source: &Source, finding: &Finding) {
 }
 
 fn margin(p: &mut Pretty, margin: Margin) {
-    let (kind, value, unit) = match margin {
+    let (entity_type, value, unit) = match margin {
         Margin::Ratio(value) => ("ratio", value, String::new()),
         Margin::Gap(gap) => {
             let (value, unit) = gap.value_and_unit();
@@ -152,7 +152,7 @@ fn margin(p: &mut Pretty, margin: Margin) {
         }
     };
     p.object(|p| {
-        p.key("kind").text(kind);
+        p.key("kind").text(entity_type);
         p.key("value").number(value);
         p.key("unit").text(&unit);
     });
@@ -236,7 +236,7 @@ pub fn review_schema() -> Value {
             "outcome": { "enum": ["broken", "unproven", "tight"] },
             "level": { "enum": ["error", "warning", "note"] },
             "before": { "enum": ["parts", "bonding", "drilling", "wiring", "loading", "flight"] },
-            "subject": { "type": "string", "description": "path of the thing; empty for the whole rocket" },
+            "subject": { "type": "string", "description": "path of the part; empty for the whole rocket" },
             "message": text, "places": list("place"), "margin": maybe("margin"), "source": text,
             "fingerprint": { "type": "string", "pattern": "^[0-9a-f]{16}$" },
             "standing": { "enum": ["shown", "waived", "baselined", "below"], "description": "baselined and below: counted, not drawn" },

@@ -7,7 +7,7 @@ use crate::language::value_text;
 use crate::model::{Access, Model, Named, Outcome, Read, Unknown};
 use crate::quantity::{Dimension, Dimensional, Quantity, Style};
 use crate::text::clean_line;
-use crate::vocabulary::{EntityId, EntityType, Id, IdOf, Ids, Key, State, Value};
+use crate::vocabulary::{EntityId, Typed, Id, IdOf, Ids, Key, State, Value};
 
 /// A model as reports read it.
 #[derive(Clone, Copy, Debug)]
@@ -45,9 +45,9 @@ impl<'m> Reading<'m> {
             .design()
             .store
             .all()
-            .filter(|(id, e)| e.kind != &SECTION && model.holder(*id, &SECTION).is_some())
+            .filter(|(id, e)| e.entity_type != &SECTION && model.holder(*id, &SECTION).is_some())
             .flat_map(|(_, e)| {
-                (0..e.kind.fields.len()).filter_map(|s| u16::try_from(s).ok().map(|s| e.slot(s)))
+                (0..e.entity_type.fields.len()).filter_map(|s| u16::try_from(s).ok().map(|s| e.slot(s)))
             })
             .find_map(|slot| match &slot.state {
                 State::Known(Value::Quantity(q)) if q.dimension == Dimension::LENGTH => Some(q.style),
@@ -74,7 +74,7 @@ impl<'m> Reading<'m> {
         (unit, value / 0.1)
     }
 
-    pub(super) fn quantity<E: EntityType, T: Dimensional>(
+    pub(super) fn quantity<E: Typed, T: Dimensional>(
         &self,
         id: impl IdOf<E>,
         key: Key<E, T>,
@@ -83,25 +83,25 @@ impl<'m> Reading<'m> {
     }
 
     /// A field in SI base units.
-    pub(super) fn si<E: EntityType, T: Dimensional>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<f64> {
+    pub(super) fn si<E: Typed, T: Dimensional>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<f64> {
         self.quantity(id, key).map(|q| q.si)
     }
 
     /// How many there are of something.
-    pub(super) fn count<E: EntityType>(&self, id: impl IdOf<E>, key: Key<E, u32>) -> Option<f64> {
+    pub(super) fn count<E: Typed>(&self, id: impl IdOf<E>, key: Key<E, u32>) -> Option<f64> {
         self.model.get(id, key).map(f64::from)
     }
 
     /// A part, a reference or a row of a table.
-    pub(super) fn part<E: EntityType, K>(&self, id: impl IdOf<E>, key: Key<E, Id<K>>) -> Option<Id<K>> {
+    pub(super) fn part<E: Typed, K>(&self, id: impl IdOf<E>, key: Key<E, Id<K>>) -> Option<Id<K>> {
         self.model.get(id, key)
     }
 
-    pub(super) fn things<E: EntityType, K>(&self, id: impl IdOf<E>, key: Key<E, Ids<K>>) -> Vec<EntityId> {
+    pub(super) fn entities<E: Typed, K>(&self, id: impl IdOf<E>, key: Key<E, Ids<K>>) -> Vec<EntityId> {
         self.model.get(id, key).map(|all| all.any().to_vec()).unwrap_or_default()
     }
 
-    pub(super) fn word<E: EntityType>(
+    pub(super) fn word<E: Typed>(
         &self,
         id: impl IdOf<E>,
         key: Key<E, &'static str>,
@@ -109,7 +109,7 @@ impl<'m> Reading<'m> {
         self.model.get(id, key)
     }
 
-    /// The thing's own name in the file.
+    /// The entity's own name in the file.
     pub(super) fn name(&self, id: EntityId) -> String {
         self.model.entity(id).map(|e| clean_line(&e.name).into_owned()).unwrap_or_default()
     }
@@ -131,8 +131,8 @@ impl<'m> Reading<'m> {
 
     /// Reads a quantity by its name: as written, or worked out. `None` where the kind has none of that name.
     pub(super) fn by_name(&self, id: EntityId, name: &str) -> Option<Outcome<Value>> {
-        let kind = self.model.entity(id)?.kind;
-        let access = match self.model.catalogue().named(kind, name)? {
+        let entity_type = self.model.entity(id)?.entity_type;
+        let access = match self.model.catalogue().named(entity_type, name)? {
             Named::Field(slot, _) => Access::Field(slot),
             Named::Computed(number, _) => Access::Computed(number),
             Named::Holder(_) => return None,
@@ -152,8 +152,8 @@ impl<'m> Reading<'m> {
     /// A quantity by its name, in words.
     pub(super) fn told(&self, id: EntityId, name: &str) -> Told {
         let optional = |slot| self.model.has(id, slot) == Ok(false);
-        let kind = self.model.entity(id).map(|e| e.kind);
-        if let Some(Named::Field(slot, _)) = kind.and_then(|k| self.model.catalogue().named(k, name))
+        let entity_type = self.model.entity(id).map(|e| e.entity_type);
+        if let Some(Named::Field(slot, _)) = entity_type.and_then(|k| self.model.catalogue().named(k, name))
             && optional(slot)
             && !matches!(self.model.field(id, slot), Ok(Value::Truth(_)))
         {
@@ -178,7 +178,7 @@ impl<'m> Reading<'m> {
     /// A field as it stands in the file.
     fn written(&self, id: EntityId, name: &str) -> Option<String> {
         let entity = self.model.entity(id)?;
-        let place = entity.slot(entity.kind.slot(name)?).place?;
+        let place = entity.slot(entity.entity_type.slot(name)?).place?;
         Some(clean_line(self.model.design().source.slice(place)).into_owned())
     }
 

@@ -57,7 +57,7 @@ impl Location {
     }
 }
 
-/// Things that both lists refer to, numbered by their first appearance: first those of the problems.
+/// Entities that both lists refer to, numbered by their first appearance: first those of the problems.
 #[derive(Clone, Debug)]
 struct Numbered<K, T> {
     known: BTreeMap<K, usize>,
@@ -72,7 +72,7 @@ impl<K, T> Default for Numbered<K, T> {
 }
 
 impl<K: Clone + Ord, T> Numbered<K, T> {
-    /// The number of a thing among those that are known; what a list tells of it first stays.
+    /// The number of an entity among those that are known; what a list tells of it first stays.
     fn number(&mut self, list: List, key: K, about: T) -> usize {
         let next = self.all.len();
         let number = *self.known.entry(key.clone()).or_insert(next);

@@ -5,7 +5,7 @@ use crate::design::{
     ATTACHMENT, BULKHEAD, CHARGE, CIRCUIT, FASTENING, FINS, GROUND_TEST, HARNESS, JOINT, LINK, PARACHUTE,
     RODS, SECTION, SHEAR_PINS, VENT, rocket, section,
 };
-use crate::vocabulary::{EntityId, Kind};
+use crate::vocabulary::{EntityId, EntityType};
 
 /// A table of words.
 #[derive(Clone, Debug, Default)]
@@ -20,9 +20,9 @@ pub(super) struct Table {
 /// The cells of a row, the first naming what it is about.
 pub(super) type Row = Vec<Told>;
 
-/// A table of every thing of a kind: its columns by the names that rules use.
+/// A table of every entity of a type: its columns by the names that rules use.
 pub(super) struct Spec {
-    pub(super) kind: &'static Kind,
+    pub(super) entity_type: &'static EntityType,
     pub(super) title: &'static str,
     pub(super) about: &'static str,
     /// The heading and the name of the quantity.
@@ -30,7 +30,7 @@ pub(super) struct Spec {
 }
 
 pub(super) const SECTIONS: Spec = Spec {
-    kind: &SECTION,
+    entity_type: &SECTION,
     title: "Sections",
     about: "Masses are without motor and parachutes.",
     columns: &[
@@ -44,7 +44,7 @@ pub(super) const SECTIONS: Spec = Spec {
 };
 
 pub(super) const CHARGES: Spec = Spec {
-    kind: &CHARGE,
+    entity_type: &CHARGE,
     title: "Ejection charges",
     about: "Worked out on paper: where tests on the ground begin, and never a proof.",
     columns: &[
@@ -58,7 +58,7 @@ pub(super) const CHARGES: Spec = Spec {
 };
 
 pub(super) const PINS: Spec = Spec {
-    kind: &SHEAR_PINS,
+    entity_type: &SHEAR_PINS,
     title: "Shear pins",
     about: "The weakest likely pins must hold the coast; the strongest likely ones must let go.",
     columns: &[
@@ -73,7 +73,7 @@ pub(super) const PINS: Spec = Spec {
 };
 
 pub(super) const JOINTS: Spec = Spec {
-    kind: &JOINT,
+    entity_type: &JOINT,
     title: "Joints",
     about: "",
     columns: &[
@@ -88,7 +88,7 @@ pub(super) const JOINTS: Spec = Spec {
 };
 
 pub(super) const SCREWS: Spec = Spec {
-    kind: &FASTENING,
+    entity_type: &FASTENING,
     title: "Screws, rivets and fits",
     about: "",
     columns: &[
@@ -101,7 +101,7 @@ pub(super) const SCREWS: Spec = Spec {
 };
 
 pub(super) const VENTS: Spec = Spec {
-    kind: &VENT,
+    entity_type: &VENT,
     title: "Vents",
     about: "",
     columns: &[
@@ -115,7 +115,7 @@ pub(super) const VENTS: Spec = Spec {
 };
 
 pub(super) const BAYS: Spec = Spec {
-    kind: &SECTION,
+    entity_type: &SECTION,
     title: "Air in the sections",
     about: "Lags are how much too low an altimeter in the section reads.",
     columns: &[
@@ -128,7 +128,7 @@ pub(super) const BAYS: Spec = Spec {
 };
 
 pub(super) const PARACHUTES: Spec = Spec {
-    kind: &PARACHUTE,
+    entity_type: &PARACHUTE,
     title: "Parachutes",
     about: "",
     columns: &[
@@ -144,7 +144,7 @@ pub(super) const PARACHUTES: Spec = Spec {
 };
 
 pub(super) const HARNESSES: Spec = Spec {
-    kind: &HARNESS,
+    entity_type: &HARNESS,
     title: "Load path: harnesses",
     about: "What each bears, its ends counted.",
     columns: &[
@@ -158,7 +158,7 @@ pub(super) const HARNESSES: Spec = Spec {
 };
 
 pub(super) const LINKS: Spec = Spec {
-    kind: &LINK,
+    entity_type: &LINK,
     title: "Load path: links",
     about: "",
     columns: &[
@@ -170,7 +170,7 @@ pub(super) const LINKS: Spec = Spec {
 };
 
 pub(super) const ATTACHMENTS: Spec = Spec {
-    kind: &ATTACHMENT,
+    entity_type: &ATTACHMENT,
     title: "Load path: what the harnesses are fastened to",
     about: "",
     columns: &[
@@ -183,7 +183,7 @@ pub(super) const ATTACHMENTS: Spec = Spec {
 };
 
 pub(super) const RODS_TABLE: Spec = Spec {
-    kind: &RODS,
+    entity_type: &RODS,
     title: "Load path: rods",
     about: "",
     columns: &[
@@ -196,7 +196,7 @@ pub(super) const RODS_TABLE: Spec = Spec {
 };
 
 pub(super) const BULKHEADS: Spec = Spec {
-    kind: &BULKHEAD,
+    entity_type: &BULKHEAD,
     title: "Load path: bulkheads",
     about: "",
     columns: &[
@@ -208,7 +208,7 @@ pub(super) const BULKHEADS: Spec = Spec {
 };
 
 pub(super) const FIN_TABLE: Spec = Spec {
-    kind: &FINS,
+    entity_type: &FINS,
     title: "Fins",
     about: "",
     columns: &[
@@ -225,7 +225,7 @@ pub(super) const FIN_TABLE: Spec = Spec {
 };
 
 pub(super) const CIRCUITS: Spec = Spec {
-    kind: &CIRCUIT,
+    entity_type: &CIRCUIT,
     title: "Wiring",
     about: "",
     columns: &[
@@ -241,7 +241,7 @@ pub(super) const CIRCUITS: Spec = Spec {
 };
 
 pub(super) const GROUND_TESTS: Spec = Spec {
-    kind: &GROUND_TEST,
+    entity_type: &GROUND_TEST,
     title: "Ground tests",
     about: "",
     columns: &[
@@ -256,7 +256,7 @@ pub(super) const GROUND_TESTS: Spec = Spec {
     ],
 };
 
-/// Every table of a kind.
+/// Every table of a type.
 #[cfg(test)]
 pub(super) const ALL: &[&Spec] = &[
     &SECTIONS,
@@ -278,15 +278,15 @@ pub(super) const ALL: &[&Spec] = &[
 ];
 
 impl Spec {
-    /// The table for a rocket. Columns that say nothing of any thing are left out.
+    /// The table for a rocket. Columns that say nothing of any entity are left out.
     pub(super) fn table(&self, reading: Reading<'_>) -> Table {
-        let things: Vec<EntityId> = reading.model.design().store.of_kind(self.kind).collect();
-        self.table_of(reading, &things)
+        let ids: Vec<EntityId> = reading.model.design().store.of_kind(self.entity_type).collect();
+        self.table_of(reading, &ids)
     }
 
-    /// The table for some things of the kind.
-    pub(super) fn table_of(&self, reading: Reading<'_>, things: &[EntityId]) -> Table {
-        let told: Vec<Vec<Told>> = things
+    /// The table for some entities of the kind.
+    pub(super) fn table_of(&self, reading: Reading<'_>, ids: &[EntityId]) -> Table {
+        let told: Vec<Vec<Told>> = ids
             .iter()
             .map(|id| self.columns.iter().map(|(_, name)| reading.told(*id, name)).collect())
             .collect();
@@ -297,7 +297,7 @@ impl Spec {
         let heading = |place: &usize| self.columns.get(*place).map(|(heading, _)| (*heading).to_owned());
         let mut head = vec![String::new()];
         head.extend(kept.iter().filter_map(heading));
-        let rows = things
+        let rows = ids
             .iter()
             .zip(told)
             .map(|(id, row)| {
@@ -313,10 +313,10 @@ impl Spec {
 /// The sections that hold altimeters.
 pub(super) fn bays(reading: Reading<'_>) -> Vec<EntityId> {
     let all = reading.model.design().store.of_kind(&SECTION);
-    all.filter(|id| !reading.things(*id, section::altimeters).is_empty()).collect()
+    all.filter(|id| !reading.entities(*id, section::altimeters).is_empty()).collect()
 }
 
-/// Facts of one thing, one a row: the words and the name of the quantity.
+/// Facts of one entity, one a row: the words and the name of the quantity.
 pub(super) fn facts(
     reading: Reading<'_>,
     of: Option<EntityId>,
@@ -394,15 +394,15 @@ mod tests {
     #[test]
     fn every_column_is_a_quantity_of_its_kind() {
         let library = Library::built_in();
-        let mut asked: Vec<(&Kind, &str)> =
-            ALL.iter().flat_map(|s| s.columns.iter().map(|(_, name)| (s.kind, *name))).collect();
+        let mut asked: Vec<(&EntityType, &str)> =
+            ALL.iter().flat_map(|s| s.columns.iter().map(|(_, name)| (s.entity_type, *name))).collect();
         asked.extend(STABILITY.iter().chain(FLIGHT_FACTS).map(|(_, name)| (&ROCKET, *name)));
         asked.extend(MOTOR_FACTS.iter().map(|(_, name)| (&MOTOR, *name)));
         let kinds = library.catalogue.kinds();
-        for (kind, name) in asked {
-            let kind = kinds.iter().find(|k| **k == kind).copied();
-            let known = kind.is_some_and(|k| library.catalogue.named(k, name).is_some());
-            assert!(known, "{} has no `{name}`", kind.map_or("?", |k| k.name));
+        for (entity_type, name) in asked {
+            let entity_type = kinds.iter().find(|k| **k == entity_type).copied();
+            let known = entity_type.is_some_and(|k| library.catalogue.named(k, name).is_some());
+            assert!(known, "{} has no `{name}`", entity_type.map_or("?", |k| k.name));
         }
     }
 }

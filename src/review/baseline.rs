@@ -121,7 +121,7 @@ impl Baseline {
         clean_json(serde_json::to_string_pretty(&document).unwrap_or_default() + "\n")
     }
 
-    /// Passes over what is known of a design, and adds a finding for each thing known that is not found any more. A
+    /// Passes over what is known of a design, and adds a finding for each entity known that is not found any more. A
     /// finding whose outcome changed is a new one: what was unproven may turn out broken.
     pub fn apply(&self, path: &str, review: &mut DesignReview, library: &Library, options: &Options) {
         let Some(known) = self.designs.get(path) else { return };

@@ -12,7 +12,7 @@ use crate::design::{
     recorder, release, retainer, rocket, section, shear_pins, switch,
 };
 use crate::model::Model;
-use crate::vocabulary::{EntityId, EntityType, Id, IdOf, Key, Value};
+use crate::vocabulary::{EntityId, Typed, Id, IdOf, Key, Value};
 
 /// When a step is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -103,7 +103,7 @@ impl List<'_> {
         }
     }
 
-    fn all(&self, kind: &'static crate::vocabulary::Kind) -> Vec<EntityId> {
+    fn all(&self, kind: &'static crate::vocabulary::EntityType) -> Vec<EntityId> {
         self.model.design().store.of_kind(kind).collect()
     }
 
@@ -111,13 +111,13 @@ impl List<'_> {
         self.model.entity(id).map(|e| e.name.to_string()).unwrap_or_default()
     }
 
-    /// A part or a thing that is named by a field.
-    fn part<E: EntityType, K>(&self, id: impl IdOf<E>, key: Key<E, Id<K>>) -> Option<Id<K>> {
+    /// A part that is named by a field.
+    fn part<E: Typed, K>(&self, id: impl IdOf<E>, key: Key<E, Id<K>>) -> Option<Id<K>> {
         self.model.get(id, key)
     }
 
     /// A field in words, where it is written.
-    fn said<E: EntityType, T>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<String> {
+    fn said<E: Typed, T>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<String> {
         match self.model.value(id, key)? {
             Value::Quantity(quantity) => Some(quantity.to_string()),
             Value::Text(text) => Some(text.to_string()),
@@ -128,7 +128,7 @@ impl List<'_> {
     }
 
     /// `before` and the field in words, or nothing where it is not written.
-    fn after<E: EntityType, T>(&self, before: &str, id: impl IdOf<E>, key: Key<E, T>) -> String {
+    fn after<E: Typed, T>(&self, before: &str, id: impl IdOf<E>, key: Key<E, T>) -> String {
         self.said(id, key).map(|said| format!("{before}{said}")).unwrap_or_default()
     }
 

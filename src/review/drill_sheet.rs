@@ -36,13 +36,13 @@ pub fn drill_sheet(model: &Model<'_>) -> Outcome<Vec<DrillLine>> {
 }
 
 fn told(model: &Model<'_>, line: DrilledPart) -> DrillLine {
-    let thing = label_of(model, line.for_thing);
+    let owner = label_of(model, line.owner);
     // An eye's and a vent's own name says what the hole is for; a screw of a joint needs the word.
     let hole = match line.purpose {
-        "screws" => format!("screws, {thing}"),
-        "switch access" => format!("the way to a switch, {thing}"),
-        "rods" | "eye" | "wires" => format!("{}, {thing}", line.purpose),
-        _ => thing,
+        "screws" => format!("screws, {owner}"),
+        "switch access" => format!("the way to a switch, {owner}"),
+        "rods" | "eye" | "wires" => format!("{}, {owner}", line.purpose),
+        _ => owner,
     };
     let drill_name = line.drill.as_ref().ok().and_then(|size| drill_asked_for(*size, model.tables()));
     DrillLine {

@@ -229,14 +229,14 @@ fn describe_where(
 ) {
     let Some(entity) = model.entity(read.entity) else { return };
     let path = if read.entity.is_row() {
-        format!("{} {}", entity.kind.name.replace('_', " "), entity.name)
+        format!("{} {}", entity.entity_type.name.replace('_', " "), entity.name)
     } else {
         model.design().store.path(read.entity)
     };
     let named = |name: &str| if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") };
     match read.access {
         Access::Field(slot) => {
-            let Some(field) = entity.kind.field(slot) else { return };
+            let Some(field) = entity.entity_type.field(slot) else { return };
             let name = named(field.name);
             if lines.iter().any(|l| l.name == name) || matches!(Type::of(&field.shape), Type::Entities(_)) {
                 return;
@@ -257,7 +257,7 @@ fn describe_where(
             });
         }
         Access::Computed(number) => {
-            let Some(entry) = model.catalogue().computed(entity.kind).get(usize::from(number)) else {
+            let Some(entry) = model.catalogue().computed(entity.entity_type).get(usize::from(number)) else {
                 return;
             };
             let name = named(&entry.name);

@@ -47,7 +47,7 @@ pub(super) fn judge_all<'l>(
         if options.before.is_some_and(|before| rule.before > before) || silent.contains(&rule.pack.as_str()) {
             continue;
         }
-        for subject in model.subjects(rule.kind).iter().copied() {
+        for subject in model.subjects(rule.entity_type).iter().copied() {
             let (judgement, footprint) = earlier(number, subject).unwrap_or_else(|| {
                 let made = model.watched(|| judge(rule, variants, subject));
                 anew.join(&made.1);

@@ -32,7 +32,7 @@ impl Choice {
 pub struct Changed {
     /// The rule whose remedy it is.
     pub rule: String,
-    /// The thing that the rule found wanting.
+    /// The entity that the rule found wanting.
     pub subject: String,
     /// The remedy in words.
     pub say: String,
@@ -180,7 +180,7 @@ fn changed(from: &DesignReview, finding: &Finding, remedy: &Remedy, edit: &Edit)
 /// The path of the field whose value stands at some bytes.
 fn key_at(design: &Design, span: Span) -> Option<String> {
     design.store.all().find_map(|(id, entity)| {
-        let slots = 0..u16::try_from(entity.kind.fields.len()).unwrap_or(0);
+        let slots = 0..u16::try_from(entity.entity_type.fields.len()).unwrap_or(0);
         let slot = slots.into_iter().find(|slot| entity.slot(*slot).place == Some(span))?;
         Some(design.store.field_path(id, slot))
     })

@@ -52,11 +52,11 @@ pub(super) fn places(
             add(read_place(model, *read));
         }
         for member in &judgement.trace.members {
-            add(thing_place(model, *member));
+            add(entity_place(model, *member));
         }
     }
     if places.is_empty()
-        && let Some(place) = thing_place(model, subject)
+        && let Some(place) = entity_place(model, subject)
     {
         places.push(place);
     }
@@ -128,14 +128,14 @@ fn read_place(model: &Model<'_>, read: Read) -> Option<Place> {
     }
 }
 
-/// The place of a field: its value where one is written, its key where the value spans lines, else the thing that lacks it.
+/// The place of a field: its value where one is written, its key where the value spans lines, else the entity that lacks it.
 pub(super) fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
     if id.is_row() {
         return None;
     }
     let design = model.design();
     let entity = model.entity(id)?;
-    let field = entity.kind.field(slot)?;
+    let field = entity.entity_type.field(slot)?;
     let key = design.store.field_path(id, slot);
     let written = entity.slot(slot);
     if let (Some(place), State::Known(_) | State::None | State::Wrong) = (written.place, &written.state) {
@@ -158,8 +158,8 @@ pub(super) fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<
     Some(Place { key, span, label: format!("{} has no `{}`", design.source.slice(span), field.name) })
 }
 
-/// The key a thing stands under.
-pub(super) fn thing_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
+/// The key an entity stands under.
+pub(super) fn entity_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
     let span = anchor(model, id)?;
     let key = model.design().store.path(id);
     let words = model.design().source.slice(span);
@@ -176,7 +176,7 @@ fn anchor(model: &Model<'_>, id: EntityId) -> Option<Span> {
 }
 
 fn kind_name(model: &Model<'_>, id: EntityId) -> String {
-    model.entity(id).map(|e| e.kind.name.replace('_', " ")).unwrap_or_default()
+    model.entity(id).map(|e| e.entity_type.name.replace('_', " ")).unwrap_or_default()
 }
 
 fn owner(model: &Model<'_>, id: EntityId) -> String {

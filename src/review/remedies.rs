@@ -137,22 +137,22 @@ pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Opt
     let value = evaluate(expression, model, None, subject).value.ok()?;
     let mut shown = value_text(model, &value);
     let (mut edits, mut writes) = (Vec::new(), Vec::new());
-    for thing in target.things(model, subject) {
+    for id in target.entities(model, subject) {
         // A measure says what the part is: it changes when the part does, and not before.
-        if slot_of(model, thing, target.slot).is_ok_and(|slot| slot.measured.is_some()) {
+        if slot_of(model, id, target.slot).is_ok_and(|slot| slot.measured.is_some()) {
             let say = remedy.said(model, subject, &shown);
             return Some(Proposal::words(format!("{say}, and measure it again")));
         }
         let text = match (change, &value) {
             (Change::By(_), Value::Quantity(by)) => {
-                moved(model, thing, target.slot, *by).inspect(|place| shown.clone_from(place))
+                moved(model, id, target.slot, *by).inspect(|place| shown.clone_from(place))
             }
-            _ => written(model, thing, target.slot, &value),
+            _ => written(model, id, target.slot, &value),
         };
-        match text.and_then(|text| write(model, thing, target.slot, &text).map(|edit| (text, edit))) {
+        match text.and_then(|text| write(model, id, target.slot, &text).map(|edit| (text, edit))) {
             Ok((text, Some(edit))) => {
                 edits.push(edit);
-                writes.push((thing, target.slot, text));
+                writes.push((id, target.slot, text));
             }
             Ok((_, None)) => {}
             Err(error) => {
@@ -271,7 +271,7 @@ fn write(model: &Model<'_>, id: EntityId, slot: u16, text: &str) -> Result<Optio
             replace_scalar(&design.source, tree, node, text, field.shared).map(Some)
         }
         _ => {
-            let name = entity.kind.field(slot).map_or("", |f| f.name);
+            let name = entity.entity_type.field(slot).map_or("", |f| f.name);
             insert_key(
                 &design.source,
                 tree,
@@ -318,7 +318,7 @@ fn came_of(affected: &[Affected]) -> Tried {
 
 /// A written text as the reader takes it; nothing where it cannot be read.
 fn as_read(model: &Model<'_>, (entity, slot, text): &(EntityId, u16, String)) -> Option<FieldChange> {
-    let shape = &model.entity(*entity)?.kind.field(*slot)?.shape;
+    let shape = &model.entity(*entity)?.entity_type.field(*slot)?.shape;
     let (state, tolerance) = if text == "none" && !matches!(shape, Shape::Text | Shape::Word(_)) {
         (State::None, None)
     } else {

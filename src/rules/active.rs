@@ -11,7 +11,7 @@ use crate::language::{Checked, Template, evaluate};
 use crate::model::{DerivedBody, EvalContext, Outcome};
 use crate::quantity::Quantity;
 use crate::text::{Source, Span};
-use crate::vocabulary::{EntityId, Kind, Value};
+use crate::vocabulary::{EntityId, EntityType, Value};
 
 /// A rule, checked.
 #[derive(Clone, Debug)]
@@ -24,8 +24,8 @@ pub struct Rule {
     pub title: String,
     /// The step that waits for it.
     pub before: HoldPoint,
-    /// The kind of thing it is about.
-    pub kind: &'static Kind,
+    /// The entity type it is about.
+    pub entity_type: &'static EntityType,
     /// When it applies.
     pub when: Option<Checked>,
     /// What must be so.
@@ -132,9 +132,9 @@ pub struct ActiveDerived {
     pub name: String,
     /// The pack it stands in.
     pub pack: String,
-    /// The kind of thing that has it.
-    pub kind: &'static Kind,
-    /// Its number among the quantities of that kind.
+    /// The entity type that has it.
+    pub entity_type: &'static EntityType,
+    /// Its number among the quantities of that type.
     pub number: u16,
     /// How it is worked out, as written.
     pub text: String,

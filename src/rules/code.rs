@@ -8,7 +8,7 @@ use crate::design::ROCKET;
 use crate::language::Checked;
 use crate::model::Type;
 use crate::text::Problem;
-use crate::vocabulary::{EntityId, EntityType, Key, State, suggest};
+use crate::vocabulary::{EntityId, Typed, Key, State, suggest};
 
 /// The rockets that a pack is about.
 #[derive(Clone, Debug)]
@@ -101,7 +101,7 @@ impl Library {
     }
 
     /// Checks a condition on the rocket.
-    fn condition<E: EntityType>(
+    fn condition<E: Typed>(
         &mut self,
         opened: &ParsedPack,
         id: EntityId,

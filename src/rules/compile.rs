@@ -12,7 +12,7 @@ use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
 use crate::model::{Catalogue, Type};
 use crate::text::{NodeId, Problem, Source, Tree};
-use crate::vocabulary::{EntityId, EntityType, IdOf, Key, Kind, State, Store, suggest};
+use crate::vocabulary::{EntityId, EntityType, IdOf, Key, Typed, State, Store, suggest};
 
 /// A pack file read, before its expressions are checked.
 #[derive(Debug)]
@@ -32,17 +32,17 @@ impl ParsedPack {
         &self.name
     }
 
-    /// A text of one of its things.
-    pub(super) fn text<E: EntityType>(&self, id: impl IdOf<E>, key: Key<E, Arc<str>>) -> Option<String> {
+    /// A text of one of its entities.
+    pub(super) fn text<E: Typed>(&self, id: impl IdOf<E>, key: Key<E, Arc<str>>) -> Option<String> {
         text(&self.store, id, key)
     }
 
-    /// The node of a field of one of its things.
+    /// The node of a field of one of its entities.
     pub(super) fn node(&self, id: EntityId, slot: u16) -> Option<NodeId> {
         self.store.get(id).and_then(|e| e.slot(slot).node)
     }
 
-    /// Where a text of one of its things stands.
+    /// Where a text of one of its entities stands.
     pub(super) fn place(&self, id: EntityId, slot: u16) -> Place {
         self.node(id, slot).map(|node| Place::of(&self.tree, &self.source, node)).unwrap_or_default()
     }
@@ -72,7 +72,7 @@ pub(super) struct Told {
 pub(super) struct Words {
     told: OnceLock<Told>,
     later: Option<(Arc<ParsedPack>, Arc<Catalogue>, EntityId)>,
-    kind: &'static Kind,
+    entity_type: &'static EntityType,
 }
 
 impl Words {
@@ -82,7 +82,7 @@ impl Words {
             let Some((opened, catalogue, rule)) = &self.later else { return Told::default() };
             let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
             // A built-in pack has no mistakes: a test compiles all of its words.
-            compiler.told(*rule, self.kind).unwrap_or_default()
+            compiler.told(*rule, self.entity_type).unwrap_or_default()
         })
     }
 }
@@ -94,27 +94,27 @@ impl<'p> Compiler<'p> {
         self.problems.push(problem);
     }
 
-    /// What the names in an expression about a kind of thing may stand for.
-    pub(super) fn scope(&self, kind: &'static Kind) -> Scope<'p> {
+    /// What the names in an expression about an entity type may stand for.
+    pub(super) fn scope(&self, entity_type: &'static EntityType) -> Scope<'p> {
         Scope {
             catalogue: self.catalogue,
-            subject: Some((kind.name, kind)),
+            subject: Some((entity_type.name, entity_type)),
             root: &ROCKET,
             limits: &self.opened.limits,
         }
     }
 
-    pub(super) fn kind_of<E: EntityType>(
+    pub(super) fn kind_of<E: Typed>(
         &mut self,
         id: EntityId,
         key: Key<E, Arc<str>>,
-    ) -> Option<&'static Kind> {
+    ) -> Option<&'static EntityType> {
         let word = self.opened.text(id, key)?;
-        let found = self.catalogue.kind(&word);
+        let found = self.catalogue.entity_type(&word);
         if found.is_none() {
             let near = suggest(&word, self.catalogue.kinds().iter().map(|k| k.name));
             let error = LanguageError {
-                message: format!("`{word}` is no kind of thing"),
+                message: format!("`{word}` is not a type of part"),
                 range: 0..word.len(),
                 help: near.map(|n| format!("did you mean `{n}`?")),
                 also: None,
@@ -126,16 +126,16 @@ impl<'p> Compiler<'p> {
     }
 
     /// Checks one expression of a rule; an error goes to the problems.
-    pub(super) fn checked<E: EntityType>(
+    pub(super) fn checked<E: Typed>(
         &mut self,
         id: EntityId,
         key: Key<E, Arc<str>>,
-        kind: &'static Kind,
+        entity_type: &'static EntityType,
         due: Option<Type>,
     ) -> Option<Checked> {
         let words = self.opened.text(id, key)?;
         let node = self.opened.node(id, key.slot);
-        let scope = self.scope(kind);
+        let scope = self.scope(entity_type);
         let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match due {
             Some(due) if checked.gives != due => Err(LanguageError {
                 message: format!("{due} is due here, and this is {}", checked.gives),
@@ -155,15 +155,15 @@ impl<'p> Compiler<'p> {
     }
 
     /// What a rule says and would change.
-    fn told(&mut self, id: EntityId, kind: &'static Kind) -> Option<Told> {
-        let finding = match Template::read(&self.opened.text(id, rule::finding)?, &self.scope(kind)) {
+    fn told(&mut self, id: EntityId, entity_type: &'static EntityType) -> Option<Told> {
+        let finding = match Template::read(&self.opened.text(id, rule::finding)?, &self.scope(entity_type)) {
             Ok(finding) => Some(finding),
             Err(error) => {
                 self.problem(self.opened.node(id, rule::finding.slot), &error);
                 None
             }
         };
-        let remedy = self.remedy(id, kind);
+        let remedy = self.remedy(id, entity_type);
         Some(Told { finding: finding?, remedy })
     }
 
@@ -171,21 +171,21 @@ impl<'p> Compiler<'p> {
     pub(super) fn rule(&mut self, id: EntityId, shared: (&Arc<ParsedPack>, &Arc<Catalogue>)) -> Option<Rule> {
         let opened = self.opened;
         let entity = opened.store.get(id)?;
-        let kind = self.kind_of(id, rule::r#for)?;
-        if !self.catalogue.is_in_designs(kind) {
-            let message = format!("no design holds {}, so this rule is about nothing", kind.with_article());
+        let entity_type = self.kind_of(id, rule::r#for)?;
+        if !self.catalogue.is_in_designs(entity_type) {
+            let message = format!("no design holds {}, so this rule is about nothing", entity_type.with_article());
             let at = entity.slot(rule::r#for.slot).place.unwrap_or(entity.key);
             let help = "it is a row of a table: write the rule for what refers to it";
             self.problems.push(Problem::at(at, message).help(help));
         }
         let has_when = entity.slot(rule::when.slot).state != State::Absent;
-        let when = has_when.then(|| self.checked(id, rule::when, kind, Some(Type::Truth)));
-        let require = self.checked(id, rule::require, kind, Some(Type::Truth));
+        let when = has_when.then(|| self.checked(id, rule::when, entity_type, Some(Type::Truth)));
+        let require = self.checked(id, rule::require, entity_type, Some(Type::Truth));
         let words = if opened.trials.is_some() {
             let later = Some((Arc::clone(shared.0), Arc::clone(shared.1), id));
-            Some(Words { told: OnceLock::new(), later, kind })
+            Some(Words { told: OnceLock::new(), later, entity_type })
         } else {
-            self.told(id, kind).map(|told| Words { told: OnceLock::from(told), later: None, kind })
+            self.told(id, entity_type).map(|told| Words { told: OnceLock::from(told), later: None, entity_type })
         };
         let places = Places {
             when: opened.place(id, rule::when.slot),
@@ -212,7 +212,7 @@ impl<'p> Compiler<'p> {
             pack: opened.name.clone(),
             title: opened.text(id, rule::title)?,
             before: HoldPoint::of(word(rule::before)?)?,
-            kind,
+            entity_type,
             when: match when {
                 Some(when) => Some(when?),
                 None => None,

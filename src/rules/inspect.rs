@@ -129,7 +129,7 @@ fn follow(mine: &[Conjunct], from: &[Conjunct]) -> bool {
 impl Asked<'_> {
     /// Whether this rule is broken only where another is, which is at least as grave and asked no later.
     fn says_nothing_beside(&self, other: &Self) -> bool {
-        self.rule.kind == other.rule.kind
+        self.rule.entity_type == other.rule.entity_type
             && follow(&other.when, &self.when)
             && follow(&self.require, &other.require)
             && other.rule.level <= self.rule.level
@@ -138,7 +138,7 @@ impl Asked<'_> {
 
     fn asks_the_same_as(&self, other: &Self) -> bool {
         let same = |a: &[Conjunct], b: &[Conjunct]| follow(a, b) && follow(b, a);
-        self.rule.kind == other.rule.kind
+        self.rule.entity_type == other.rule.entity_type
             && same(&self.when, &other.when)
             && same(&self.require, &other.require)
     }
@@ -215,7 +215,7 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
     let codes = library.packs.iter().flat_map(|pack| pack.conditions().map(|c| (&pack.name, c)));
     for (pack, expression) in rules.chain(derived).chain(codes) {
         limits.extend(expression.limits().into_iter().map(|limit| (pack.as_str(), limit)));
-        computed.extend(expression.computed().into_iter().map(|(kind, number)| (kind.name, number)));
+        computed.extend(expression.computed().into_iter().map(|(entity_type, number)| (entity_type.name, number)));
     }
     let mut found = Vec::new();
     for pack in &library.packs {
@@ -230,8 +230,8 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
         }
     }
     for derived in &library.derived {
-        if !computed.contains(&(derived.kind.name, derived.number)) {
-            let message = format!("no rule uses `{}` of {}", derived.name, derived.kind.with_article());
+        if !computed.contains(&(derived.entity_type.name, derived.number)) {
+            let message = format!("no rule uses `{}` of {}", derived.name, derived.entity_type.with_article());
             let problem = Problem::at(derived.place, message).help("use it in a rule, or leave it out");
             found.push((Arc::clone(&derived.source), problem));
         }

@@ -212,7 +212,7 @@ fn extremes(model: &Model<'_>, read: Read) -> Option<(Size, Size)> {
         Value::Position(position) => position.distance.si,
         _ => return None,
     };
-    let shape = &model.entity(read.entity)?.kind.field(slot)?.shape;
+    let shape = &model.entity(read.entity)?.entity_type.field(slot)?.shape;
     if !matches!(shape, Shape::Measure(..) | Shape::Position | Shape::Number(_)) {
         return None;
     }

@@ -17,7 +17,7 @@ use crate::quantity::Quantity;
 use crate::tables::Citation;
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::vocabulary::{Date, Entity, EntityType, Id, IdOf, Key, State, Store, read};
+use crate::vocabulary::{Date, Entity, Typed, Id, IdOf, Key, State, Store, read};
 
 /// All packs, compiled.
 #[derive(Clone, Debug)]
@@ -219,9 +219,9 @@ impl Library {
             let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
             let found = compiler
                 .kind_of(id, derived::of)
-                .and_then(|kind| Some((kind, compiler.checked(id, derived::is, kind, None)?)));
+                .and_then(|entity_type| Some((entity_type, compiler.checked(id, derived::is, entity_type, None)?)));
             self.take(opened, compiler.problems);
-            let Some((kind, checked)) = found else { continue };
+            let Some((entity_type, checked)) = found else { continue };
             let gives = checked.gives;
             let body = Arc::new(DerivedExpr(checked));
             let is = opened.text(id, derived::is).unwrap_or_default();
@@ -233,16 +233,16 @@ impl Library {
                 source: cite(&opened.store, id, derived::source),
                 body: Body::Words(Arc::clone(&body) as Arc<dyn DerivedBody>),
             };
-            let number = catalogue.computed(kind).len();
-            if !catalogue.add(kind, entry) {
-                let message = format!("{} already has `{}`", kind.with_article(), entity.name);
+            let number = catalogue.computed(entity_type).len();
+            if !catalogue.add(entity_type, entry) {
+                let message = format!("{} already has `{}`", entity_type.with_article(), entity.name);
                 self.take(opened, vec![Problem::at(entity.key, message)]);
                 continue;
             }
             self.derived.push(ActiveDerived {
                 name: entity.name.to_string(),
                 pack: opened.name.clone(),
-                kind,
+                entity_type,
                 number: u16::try_from(number).unwrap_or(u16::MAX),
                 text: is,
                 body,
@@ -296,12 +296,12 @@ fn pack_name(source: &Source) -> Option<String> {
 }
 
 /// A field that is free text.
-pub(super) fn text<E: EntityType>(store: &Store, id: impl IdOf<E>, key: Key<E, Arc<str>>) -> Option<String> {
+pub(super) fn text<E: Typed>(store: &Store, id: impl IdOf<E>, key: Key<E, Arc<str>>) -> Option<String> {
     store.value(id, key).map(|text| text.to_string())
 }
 
-/// The source of a thing of a pack, as a reader wants it.
-pub(super) fn cite<E: EntityType>(store: &Store, id: impl IdOf<E>, key: Key<E, Id<Citation>>) -> String {
+/// The source of an entity of a pack, as a reader wants it.
+pub(super) fn cite<E: Typed>(store: &Store, id: impl IdOf<E>, key: Key<E, Id<Citation>>) -> String {
     store.value(id, key).map(|source| citation(store, source)).unwrap_or_default()
 }
 

@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::tables::Citation;
 
-crate::kinds! {
+crate::entity_types! {
     /// A rule pack.
     PACK: PackEntity as pack = "pack" {
         /// The pack's name.
@@ -49,7 +49,7 @@ crate::kinds! {
 
     /// A quantity worked out in words.
     DERIVED: DerivedEntity as derived = "derived" {
-        /// The kind of thing that has it.
+        /// The entity type that has it.
         required of: Text;
         /// How it is worked out.
         required is: Text;
@@ -65,7 +65,7 @@ crate::kinds! {
         required title: Text;
         /// The step that may not be taken before it is kept.
         required before: Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
-        /// The kind of thing it is about.
+        /// The entity type it is about.
         required r#for: Text;
         /// When it applies.
         optional when: Text;

@@ -9,7 +9,7 @@ use crate::language::{Checked, LanguageError, Template};
 use crate::model::{Model, Type};
 use crate::quantity::Dimension;
 use crate::text::Problem;
-use crate::vocabulary::{EntityId, Kind, Shape};
+use crate::vocabulary::{EntityId, EntityType, Shape};
 
 /// What to change.
 #[derive(Clone, Debug)]
@@ -44,11 +44,11 @@ impl Remedy {
 
 impl Compiler<'_> {
     /// The remedy of a rule as its pack has it; what is wrong with it goes to the problems.
-    pub(super) fn remedy(&mut self, rule_id: EntityId, kind: &'static Kind) -> Option<Remedy> {
+    pub(super) fn remedy(&mut self, rule_id: EntityId, entity_type: &'static EntityType) -> Option<Remedy> {
         let opened = self.opened;
         let id = opened.store.value(rule_id, rule::remedy)?.any();
         let say = text(&opened.store, id, remedy::say)?;
-        let words = match self.words_of(kind, &say) {
+        let words = match self.words_of(entity_type, &say) {
             Ok(words) => words,
             Err(error) => {
                 self.problem(opened.node(id, remedy::say.slot), &error);
@@ -77,7 +77,7 @@ impl Compiler<'_> {
             return None;
         }
         let path = text(&opened.store, id, remedy::set)?;
-        let scope = self.scope(kind);
+        let scope = self.scope(entity_type);
         let target = match Target::read(&path, &scope) {
             Ok(target) => target,
             Err(error) => {
@@ -85,13 +85,13 @@ impl Compiler<'_> {
                 return None;
             }
         };
-        let change = self.change(id, kind, &target)?;
+        let change = self.change(id, entity_type, &target)?;
         let safe = self.safety(id, &target)?;
         Some(Remedy { set: Some((target, change)), say, words, safe })
     }
 
-    fn words_of(&self, kind: &'static Kind, say: &str) -> Result<Vec<Template>, LanguageError> {
-        let scope = self.scope(kind);
+    fn words_of(&self, entity_type: &'static EntityType, say: &str) -> Result<Vec<Template>, LanguageError> {
+        let scope = self.scope(entity_type);
         say.split("{value}")
             .scan(0, |at, piece| {
                 let start = *at;
@@ -105,7 +105,7 @@ impl Compiler<'_> {
             .collect()
     }
 
-    fn change(&mut self, id: EntityId, kind: &'static Kind, target: &Target) -> Option<Change> {
+    fn change(&mut self, id: EntityId, entity_type: &'static EntityType, target: &Target) -> Option<Change> {
         let opened = self.opened;
         let entity = opened.store.get(id)?;
         let place = matches!(target.shape, Shape::Position);
@@ -121,9 +121,9 @@ impl Compiler<'_> {
         }
         if place {
             let length = Some(Type::Quantity(Dimension::LENGTH));
-            return self.checked(id, remedy::by, kind, length).map(Change::By);
+            return self.checked(id, remedy::by, entity_type, length).map(Change::By);
         }
-        let to = self.checked(id, remedy::to, kind, target.dimension().map(Type::Quantity))?;
+        let to = self.checked(id, remedy::to, entity_type, target.dimension().map(Type::Quantity))?;
         if target.dimension().is_none() && !matches!(to.gives, Type::Text | Type::Word(_) | Type::Truth) {
             let error = LanguageError {
                 message: format!("this is {}, and the field takes a word", to.gives),
@@ -140,12 +140,12 @@ impl Compiler<'_> {
     /// Whether a remedy may be made without asking. What a rule says of it is held against the field.
     fn safety(&mut self, id: EntityId, target: &Target) -> Option<bool> {
         let entity = self.opened.store.get(id)?;
-        let allowed = may_be_set(target.kind, target.slot);
+        let allowed = may_be_set(target.entity_type, target.slot);
         match (entity.get(remedy::safe), entity.slot(remedy::safe.slot).place) {
             (Some(true), Some(span)) if !allowed => {
-                let field = target.kind.field(target.slot).map_or("", |f| f.name);
+                let field = target.entity_type.field(target.slot).map_or("", |f| f.name);
                 let message =
-                    format!("`{field}` of {} is never set without asking", target.kind.with_article());
+                    format!("`{field}` of {} is never set without asking", target.entity_type.with_article());
                 let problem = Problem::at(span, message).help(
                     "only what a builder lays out and can prove on paper is: holes, slots, places, counts",
                 );

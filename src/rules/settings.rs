@@ -13,7 +13,7 @@ use crate::quantity::Quantity;
 use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{Date, EntityId, Key, Store, read, suggest};
 
-crate::kinds! {
+crate::entity_types! {
     /// The settings of a club for the designs in the folder of this file and in those below.
     SETTINGS: SettingsEntity as settings = "settings" {
         /// The version of the settings format; this program reads version 1.
@@ -64,7 +64,7 @@ crate::kinds! {
         required design: Text;
         /// The rule.
         required rule: Text;
-        /// The thing it is waived for; every thing where not said.
+        /// The part it is waived for; every part where not said.
         optional subject: Text;
         /// Why it is acceptable.
         required reason: Text;
@@ -192,7 +192,7 @@ pub struct ClubWaiver {
     pub at: Written,
 }
 
-/// The settings in force for a design, each thing with the place where it is said.
+/// The settings in force for a design, each one with the place where it is said.
 #[derive(Clone, Debug, Default)]
 pub struct Settings {
     /// The files, nearest first.

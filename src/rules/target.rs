@@ -3,14 +3,14 @@
 use crate::language::{LanguageError, Node, Scope, Tree, Word, parse};
 use crate::model::{Model, Named, Type};
 use crate::quantity::Dimension;
-use crate::vocabulary::{EntityId, Kind, Shape, Value, suggest};
+use crate::vocabulary::{EntityId, EntityType, Shape, Value, suggest};
 
 /// A way from the subject to a field.
 #[derive(Clone, Debug)]
 pub struct Target {
     steps: Vec<Step>,
-    /// The kind of thing that has the field.
-    pub kind: &'static Kind,
+    /// The entity type that has the field.
+    pub entity_type: &'static EntityType,
     /// The slot of the field.
     pub slot: u16,
     /// Its shape.
@@ -21,7 +21,7 @@ pub struct Target {
 enum Step {
     Field(u16),
     Computed(u16),
-    Holder(&'static Kind),
+    Holder(&'static EntityType),
 }
 
 fn error(message: String, range: std::ops::Range<usize>) -> LanguageError {
@@ -48,8 +48,8 @@ impl Target {
             }
         };
         names.reverse();
-        let mut kind = match scope.subject {
-            Some((name, kind)) if name == base => kind,
+        let mut entity_type = match scope.subject {
+            Some((name, entity_type)) if name == base => entity_type,
             _ => {
                 return Err(error(
                     format!("the path starts at the subject, not at `{base}`"),
@@ -62,22 +62,22 @@ impl Target {
         };
         let mut steps = Vec::new();
         for name in names {
-            let (step, next) = match scope.catalogue.named(kind, name.text()) {
+            let (step, next) = match scope.catalogue.named(entity_type, name.text()) {
                 Some(Named::Field(slot, field)) => (Step::Field(slot), Type::of(&field.shape)),
                 Some(Named::Computed(number, gives)) => (Step::Computed(number), gives),
                 Some(Named::Holder(holder)) => (Step::Holder(holder), Type::Entity(holder)),
-                None => return Err(unknown(scope, kind, &name)),
+                None => return Err(unknown(scope, entity_type, &name)),
             };
             steps.push(step);
-            kind = match next {
-                Type::Entity(kind) | Type::Entities(kind) => kind,
+            entity_type = match next {
+                Type::Entity(entity_type) | Type::Entities(entity_type) => entity_type,
                 other => return Err(error(format!("this is {other}, and has no fields"), name.range())),
             };
         }
-        match scope.catalogue.named(kind, last.text()) {
-            Some(Named::Field(slot, field)) => Ok(Self { steps, kind, slot, shape: &field.shape }),
+        match scope.catalogue.named(entity_type, last.text()) {
+            Some(Named::Field(slot, field)) => Ok(Self { steps, entity_type, slot, shape: &field.shape }),
             Some(_) => Err(error(format!("`{}` is worked out and cannot be set", last.text()), last.range())),
-            None => Err(unknown(scope, kind, &last)),
+            None => Err(unknown(scope, entity_type, &last)),
         }
     }
 
@@ -91,21 +91,21 @@ impl Target {
         }
     }
 
-    /// The things whose field it is.
+    /// The entities whose field it is.
     #[must_use]
-    pub fn things(&self, model: &Model<'_>, subject: EntityId) -> Vec<EntityId> {
+    pub fn entities(&self, model: &Model<'_>, subject: EntityId) -> Vec<EntityId> {
         use crate::model::{Access, Read};
-        let mut things = vec![subject];
+        let mut ids = vec![subject];
         for step in &self.steps {
             let mut next = Vec::new();
-            for id in things {
+            for id in ids {
                 let value = match step {
                     Step::Field(slot) => model.read(Read { entity: id, access: Access::Field(*slot) }),
                     Step::Computed(number) => {
                         model.read(Read { entity: id, access: Access::Computed(*number) })
                     }
-                    Step::Holder(kind) => {
-                        next.extend(model.holder(id, kind));
+                    Step::Holder(entity_type) => {
+                        next.extend(model.holder(id, entity_type));
                         continue;
                     }
                 };
@@ -115,18 +115,18 @@ impl Target {
                     _ => {}
                 }
             }
-            things = next;
+            ids = next;
         }
-        things
+        ids
     }
 }
 
-fn unknown(scope: &Scope<'_>, kind: &'static Kind, name: &Word) -> LanguageError {
-    let known = scope.catalogue.names(kind);
+fn unknown(scope: &Scope<'_>, entity_type: &'static EntityType, name: &Word) -> LanguageError {
+    let known = scope.catalogue.names(entity_type);
     let near = suggest(name.text(), known.iter().map(String::as_str));
     LanguageError {
         help: near.map(|n| format!("did you mean `{n}`?")),
-        ..error(format!("{} has no `{}`", kind.with_article(), name.text()), name.range())
+        ..error(format!("{} has no `{}`", entity_type.with_article(), name.text()), name.range())
     }
 }
 

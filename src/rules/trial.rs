@@ -232,7 +232,7 @@ fn edited(text: &str, path: &str, value: Option<&str>) -> Result<String, String>
     let tree = Tree::parse(&source).tree.ok_or("the specimen is not YAML")?;
     let keys: Vec<&str> = path.split('.').collect();
     let (last, way) = keys.split_last().ok_or("an empty path")?;
-    // A path may leave out the group a thing stands in: `av_bay.vents` for `sections.av_bay.vents`.
+    // A path may leave out the group an entity stands in: `av_bay.vents` for `sections.av_bay.vents`.
     let mut map = tree.root();
     if let Some(first) = keys.first()
         && tree.get(map, first).is_none()
@@ -280,7 +280,7 @@ impl CoverageRecorder for Seen {
     }
 }
 
-/// The outcome of a rule on a whole design, or on the thing that a trial names: the gravest of those it gives.
+/// The outcome of a rule on a whole design, or on the entity that a trial names: the gravest of those it gives.
 fn outcome_on(
     rule: &Rule,
     library: &Library,
@@ -292,7 +292,7 @@ fn outcome_on(
     let variants = Variants::of(&model);
     let mut worst: Option<Verdict> = None;
     let mut asked = false;
-    for subject in design.store.of_kind(rule.kind) {
+    for subject in design.store.of_kind(rule.entity_type) {
         let path = design.store.path(subject);
         if trial.on.as_deref().is_some_and(|on| path != on && !path.ends_with(&format!(".{on}"))) {
             continue;
@@ -313,11 +313,11 @@ fn outcome_on(
     match (worst, trial.on.as_deref()) {
         (None, Some(on)) if !asked => {
             let paths: Vec<String> =
-                design.store.of_kind(rule.kind).map(|id| design.store.path(id)).collect();
+                design.store.of_kind(rule.entity_type).map(|id| design.store.path(id)).collect();
             let names = paths.iter().map(|path| path.rsplit('.').next().unwrap_or(path));
             let near = suggest(on, names.chain(paths.iter().map(String::as_str)));
             let near = near.map(|near| format!("; did you mean `{near}`?")).unwrap_or_default();
-            Err(format!("the specimen has no {} `{on}`{near}", rule.kind.name))
+            Err(format!("the specimen has no {} `{on}`{near}", rule.entity_type.name))
         }
         (worst, _) => Ok(worst.unwrap_or(Verdict::NotApplicable)),
     }

@@ -4,11 +4,11 @@
 mod rows;
 
 use crate::quantity::{Area, Density, Length, Pressure, Temperature, Time};
-use crate::vocabulary::Kind;
+use crate::vocabulary::EntityType;
 
 pub use rows::{DrillSize, Tables};
 
-crate::kinds! {
+crate::entity_types! {
     /// A published work, a practice or a memory that a fact rests on.
     SOURCE: Citation as source = "source" {
         /// The title of a published work.
@@ -176,7 +176,7 @@ crate::kinds! {
 
 macro_rules! table_kinds {
     ($( $file:ident $group:ident $row:ident $name:literal )*) => { $(
-        crate::kinds! {
+        crate::entity_types! {
             /// Rows of a table that share a source.
             GROUP: $group as group = "group" {
                 /// Where the rows come from.
@@ -198,11 +198,11 @@ macro_rules! table_kinds {
     )* };
 }
 
-/// A table: the kinds of its rows and its file, and what is built in of it.
+/// A table: the types of its rows and its file, and what is built in of it.
 struct Table {
     name: &'static str,
-    row: &'static Kind,
-    file: &'static Kind,
+    row: &'static EntityType,
+    file: &'static EntityType,
     path: &'static str,
     text: &'static str,
     /// Its tree as the build script wrote it down.

@@ -9,7 +9,7 @@ use super::{
 use crate::quantity::{Dimensional, Length, Quantity, Styled};
 use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{
-    EntityId, EntityType, Id, IdOf, Key, Kind, Rows, State, Store, Value, read_table, suggest,
+    EntityId, EntityType, Id, IdOf, Key, Typed, Rows, State, Store, Value, read_table, suggest,
 };
 
 /// A problem with the file it is about.
@@ -33,7 +33,7 @@ pub struct Tables {
     store: Store,
     /// By the name of a table's kind: rows by their names and other spellings.
     names: BTreeMap<&'static str, BTreeMap<String, EntityId>>,
-    /// The files, in their order, each with the number of things after it was read.
+    /// The files, in their order, each with the number of entities after it was read.
     files: Vec<(Arc<Source>, usize)>,
     /// The drills, smallest first.
     drills: Vec<DrillSize>,
@@ -117,7 +117,7 @@ impl Tables {
         self.store.absorb(reading.store);
         self.files.push((Arc::clone(&source), self.store.all().count()));
         let also = table.row.slot("also");
-        let rows = self.store.all().skip(before).filter(|(_, entity)| entity.kind == table.row);
+        let rows = self.store.all().skip(before).filter(|(_, entity)| entity.entity_type == table.row);
         let rows: Vec<Named> = rows
             .map(|(id, entity)| {
                 let mut names = vec![(Arc::clone(&entity.name), entity.key)];
@@ -165,7 +165,7 @@ impl Tables {
             .help(help)
     }
 
-    /// The number of things that the built-in files hold.
+    /// The number of entities that the built-in files hold.
     fn built_in_count(&self) -> usize {
         TABLES.len().checked_sub(1).and_then(|last| self.files.get(last)).map_or(usize::MAX, |(_, end)| *end)
     }
@@ -175,7 +175,7 @@ impl Tables {
         let names_one =
             [cited::title.slot, cited::common_practice.slot, cited::club.slot, cited::from_memory.slot];
         let mut found = Vec::new();
-        for (id, entity) in self.store.all().skip(first).filter(|(_, entity)| entity.kind == &SOURCE) {
+        for (id, entity) in self.store.all().skip(first).filter(|(_, entity)| entity.entity_type == &SOURCE) {
             let named = names_one.iter().any(|slot| matches!(entity.slot(*slot).state, State::Known(_)));
             if !named {
                 let problem =
@@ -193,16 +193,16 @@ impl Tables {
     fn check_drills(&mut self, first: usize) {
         let mut found = Vec::new();
         for (id, entity) in self.store.all().skip(first) {
-            let mut due = |table: &'static Kind, name: &str, place: Span| {
+            let mut due = |table: &'static EntityType, name: &str, place: Span| {
                 if self.find(table, name).is_none() {
                     let near = suggest(name, self.rows(table)).map(|near| format!("did you mean `{near}`?"));
                     let message = format!("`{name}` is not {} in the tables", table.with_article());
                     found.push((id, Problem::at(place, message).maybe_help(near)));
                 }
             };
-            if entity.kind == &CLEARANCE_DRILL {
+            if entity.entity_type == &CLEARANCE_DRILL {
                 due(&THREAD, &entity.name, entity.key);
-            } else if entity.kind == &TAP_DRILL {
+            } else if entity.entity_type == &TAP_DRILL {
                 for (key, table) in [(tap_drill::thread, &THREAD), (tap_drill::drill, &DRILL)] {
                     let slot = entity.slot(key.slot);
                     if let (State::Known(Value::Text(name)), Some(place)) = (&slot.state, slot.place) {
@@ -226,7 +226,7 @@ impl Tables {
         let mut drills: Vec<DrillSize> = self
             .store
             .all()
-            .filter(|(_, entity)| entity.kind == &DRILL)
+            .filter(|(_, entity)| entity.entity_type == &DRILL)
             .filter_map(|(row, entity)| {
                 let diameter: Styled<Length> = entity.get_as(drill::diameter)?;
                 Some(DrillSize { row, series: entity.get(drill::series)?, diameter: diameter.quantity() })
@@ -242,7 +242,7 @@ impl Tables {
         &self.problems
     }
 
-    /// The rows as things.
+    /// The rows as entities.
     #[must_use]
     pub fn store(&self) -> &Store {
         &self.store
@@ -250,7 +250,7 @@ impl Tables {
 
     /// The quantity in a field of a row.
     #[must_use]
-    pub fn quantity<E: EntityType, T: Dimensional>(
+    pub fn quantity<E: Typed, T: Dimensional>(
         &self,
         row: impl IdOf<E>,
         key: Key<E, T>,
@@ -260,14 +260,14 @@ impl Tables {
 
     /// The quantity in a field of a row, of a type that the compiler knows.
     #[must_use]
-    pub fn styled<E: EntityType, T: Dimensional>(&self, row: Id<E>, key: Key<E, T>) -> Option<Styled<T>> {
+    pub fn styled<E: Typed, T: Dimensional>(&self, row: Id<E>, key: Key<E, T>) -> Option<Styled<T>> {
         self.store.get(row.any())?.get_as(key)
     }
 
     /// A row by its name.
     #[must_use]
-    pub fn row<E: EntityType>(&self, name: &str) -> Option<Id<E>> {
-        self.find(E::KIND, name).map(Id::trusted)
+    pub fn row<E: Typed>(&self, name: &str) -> Option<Id<E>> {
+        self.find(E::TYPE, name).map(Id::trusted)
     }
 
     /// The drills, smallest first.
@@ -276,19 +276,19 @@ impl Tables {
         &self.drills
     }
 
-    fn rows(&self, table: &'static Kind) -> impl Iterator<Item = &str> {
-        self.store.all().filter(move |(_, entity)| entity.kind == table).map(|(_, entity)| &*entity.name)
+    fn rows(&self, table: &'static EntityType) -> impl Iterator<Item = &str> {
+        self.store.all().filter(move |(_, entity)| entity.entity_type == table).map(|(_, entity)| &*entity.name)
     }
 }
 
 impl Rows for Tables {
-    fn find(&self, table: &'static Kind, name: &str) -> Option<EntityId> {
+    fn find(&self, table: &'static EntityType, name: &str) -> Option<EntityId> {
         let names = self.names.get(table.name)?;
         // A word is the same word with a capital.
         names.get(name).or_else(|| names.get(&name.to_lowercase())).copied()
     }
 
-    fn names(&self, table: &'static Kind) -> Vec<String> {
+    fn names(&self, table: &'static EntityType) -> Vec<String> {
         self.rows(table).map(str::to_owned).collect()
     }
 }

@@ -159,7 +159,7 @@ impl Builder<'_> {
             }
             Open::List { items, flow, .. } => (items.last().copied(), flow, NodeKind::List { items, flow }),
         };
-        // The parser ends a block where the next thing starts; ours ends with its last value.
+        // The parser ends a block where the next entity starts; ours ends with its last value.
         let last = last.and_then(|l| self.nodes.get(l.0 as usize)).map(|n| n.span.end);
         if let Some(node) = self.nodes.get_mut(id.0 as usize) {
             node.span.end = if flow { end.end } else { last.unwrap_or(end.end).max(node.span.start) };

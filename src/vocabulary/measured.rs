@@ -4,15 +4,15 @@ use std::sync::Arc;
 
 use super::read::{Reader, listed, suggest};
 use super::store::{Entity, EntityId, Slot, State, Stated};
-use super::{Field, Kind, Shape, Value};
+use super::{Field, EntityType, Shape, Value};
 use crate::quantity::Tolerance;
 use crate::text::{NodeId, Origin, Problem, Span};
 
 impl Reader<'_> {
-    /// Reads `measured: {…}`: measures of the thing that it stands in, under the same names.
+    /// Reads `measured: {…}`: measures of the entity that it stands in, under the same names.
     pub(super) fn measuring(
         &mut self,
-        kind: &'static Kind,
+        entity_type: &'static EntityType,
         id: EntityId,
         slot: u16,
         node: NodeId,
@@ -24,14 +24,14 @@ impl Reader<'_> {
             return Err(Problem::at(place, "what was measured is written as a map")
                 .help("write the same keys as beside it, with what calliper and scales say"));
         }
-        let Some(part) = self.store.get(id).map(|e| e.kind) else {
+        let Some(part) = self.store.get(id).map(|e| e.entity_type) else {
             return Err(Problem::at(place, "nothing is measured here"));
         };
         let (map, aliased) = self.tree.resolve(node);
         let shared = shared || aliased;
         let child = self.store.next();
         self.store.entities.push(Entity {
-            kind,
+            entity_type,
             name: Arc::from("measured"),
             parent: Some(id),
             parent_slot: slot,
@@ -39,7 +39,7 @@ impl Reader<'_> {
             span: self.tree.span(map),
             key,
             shared,
-            slots: vec![Slot::ABSENT; kind.fields.len()].into_boxed_slice(),
+            slots: vec![Slot::ABSENT; entity_type.fields.len()].into_boxed_slice(),
         });
         for entry in self.tree.entries(map).to_vec() {
             let span = self.tree.span(entry.key);
@@ -63,7 +63,7 @@ impl Reader<'_> {
         Ok((Value::Entity(child), None))
     }
 
-    /// Puts what was measured of a thing in the place of what is stated, once all of it has been read.
+    /// Puts what was measured of an entity in the place of what is stated, once all of it has been read.
     pub(super) fn overlay(&mut self, id: EntityId) {
         for (owner, slot, read) in std::mem::take(&mut self.measured) {
             if owner != id {
@@ -79,19 +79,19 @@ impl Reader<'_> {
     }
 }
 
-fn measures(kind: &'static Kind) -> impl Iterator<Item = (u16, &'static Field)> {
-    (0..).zip(kind.fields).filter(|(_, f)| matches!(f.shape, Shape::Measure(..)))
+fn measures(entity_type: &'static EntityType) -> impl Iterator<Item = (u16, &'static Field)> {
+    (0..).zip(entity_type.fields).filter(|(_, f)| matches!(f.shape, Shape::Measure(..)))
 }
 
-fn measure_named(kind: &'static Kind, word: &str) -> Option<(u16, &'static Field)> {
-    measures(kind).find(|(_, field)| field.name == word)
+fn measure_named(entity_type: &'static EntityType, word: &str) -> Option<(u16, &'static Field)> {
+    measures(entity_type).find(|(_, field)| field.name == word)
 }
 
-fn not_measured(kind: &'static Kind, word: &str, span: Span) -> Problem {
-    let names: Vec<&str> = measures(kind).map(|(_, f)| f.name).collect();
+fn not_measured(entity_type: &'static EntityType, word: &str, span: Span) -> Problem {
+    let names: Vec<&str> = measures(entity_type).map(|(_, f)| f.name).collect();
     let help = match suggest(word, names.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("what can be measured of it is {}", listed(&names)),
     };
-    Problem::at(span, format!("{} has no measure `{word}`", kind.with_article())).help(help)
+    Problem::at(span, format!("{} has no measure `{word}`", entity_type.with_article())).help(help)
 }

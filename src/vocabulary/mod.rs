@@ -1,6 +1,6 @@
-//! The words a file may use: kinds of things, their fields, and one reader for all of them.
+//! The words a file may use: entity types, their fields, and one reader for all of them.
 //!
-//! A field is declared once, as one line of the [`kinds!`](crate::kinds) macro. From that line come its key in the
+//! A field is declared once, as one line of the [`entity_types!`](crate::entity_types) macro. From that line come its key in the
 //! file, its doc, its dimension or shape, whether it is expected, its slot in the record, its name in
 //! rules and its JSON Schema. Designs, rule packs and tables are all read this way.
 
@@ -20,14 +20,14 @@ pub use read::{Reading, Rows, read, read_table, suggest};
 pub(crate) use scalar::read_scalar;
 pub use schema::json_schema;
 pub use store::{Entity, EntityId, Slot, State, Stated, Store};
-pub use typed::{AnyKey, Decode, EntityType, Id, IdOf, Ids, Key};
+pub use typed::{AnyKey, Decode, Id, IdOf, Ids, Key, Typed};
 pub use value::{Date, Value};
 
 use crate::quantity::Dimension;
 
-/// A kind of thing that can be written down: a tube, a joint, a circuit, a rule.
+/// An entity type: something that can be written down: a tube, a joint, a circuit, a rule.
 #[derive(Debug)]
-pub struct Kind {
+pub struct EntityType {
     /// Its name in rules and messages.
     pub name: &'static str,
     /// What it is.
@@ -38,13 +38,13 @@ pub struct Kind {
     pub refused: &'static [Refused],
 }
 
-impl PartialEq for Kind {
+impl PartialEq for EntityType {
     fn eq(&self, other: &Self) -> bool {
         std::ptr::eq(self, other)
     }
 }
 
-impl Kind {
+impl EntityType {
     /// The slot of a field by its key.
     #[must_use]
     pub fn slot(&self, name: &str) -> Option<u16> {
@@ -74,7 +74,7 @@ impl Kind {
     }
 }
 
-/// One field of a kind.
+/// One field of a type.
 #[derive(Debug)]
 pub struct Field {
     /// Its key in the file and its name in rules.
@@ -104,7 +104,7 @@ pub enum Need {
     Optional,
     /// The file cannot be read without it.
     Required,
-    /// Never written: it comes with the thing itself, as holes come with the pins that stand in them.
+    /// Never written: it comes with the entity itself, as holes come with the pins that stand in them.
     Implied,
 }
 
@@ -151,21 +151,21 @@ pub enum Shape {
     Word(&'static [&'static str]),
     /// A place measured with a tape: `2.25 in from aft`.
     Position,
-    /// One thing, written as a map.
-    One(&'static Kind),
-    /// What was measured of the measures that stand beside it, under the same names; it takes their place. The thing of
-    /// this kind stands for the measuring as a whole.
-    Measured(&'static Kind),
-    /// Several things by name, written as a map of maps.
-    Many(&'static Kind),
-    /// Several things without names, written as a list of maps.
-    List(&'static Kind),
-    /// The name of another thing in the same file.
-    Refers(&'static Kind),
-    /// A list of names of other things in the same file.
-    RefersAll(&'static Kind),
+    /// One entity, written as a map.
+    One(&'static EntityType),
+    /// What was measured of the measures that stand beside it, under the same names; it takes their place. The entity of
+    /// this type stands for the measuring as a whole.
+    Measured(&'static EntityType),
+    /// Several entities by name, written as a map of maps.
+    Many(&'static EntityType),
+    /// Several entities without names, written as a list of maps.
+    List(&'static EntityType),
+    /// The name of another entity in the same file.
+    Refers(&'static EntityType),
+    /// A list of names of other entities in the same file.
+    RefersAll(&'static EntityType),
     /// The name of a row in a table of the trade.
-    Row(&'static Kind),
+    Row(&'static EntityType),
     /// A list of `[x, y]` pairs.
     Curve(Dimension, Dimension),
     /// Anything; the reader keeps the place and looks no further.
@@ -185,23 +185,23 @@ pub const fn spelled(name: &'static str) -> &'static str {
 /// that is never written and always there.
 /// The shape of a field says what Rust makes of it: `Measure(Length, Positive)` is a length, `One(Tube)` the identity of a tube.
 #[macro_export]
-macro_rules! kinds {
+macro_rules! entity_types {
     ($(
         $(#[doc = $doc:literal])+
-        $kind:ident : $entity:ident as $module:ident = $name:literal {
+        $entity_type:ident : $entity:ident as $module:ident = $name:literal {
             $( $(#[doc = $field_doc:literal])+ $need:ident $field:ident : $shape:ident $( ( $($argument:tt)* ) )?; )*
             $( refused $refused:literal : $why:literal; )*
         }
     )*) => { $(
         $(#[doc = $doc])+
-        pub static $kind: $crate::vocabulary::Kind = $crate::vocabulary::Kind {
+        pub static $entity_type: $crate::vocabulary::EntityType = $crate::vocabulary::EntityType {
             name: $name,
             doc: concat!($($doc),+),
             fields: &[ $( $crate::vocabulary::Field {
                 name: $crate::vocabulary::spelled(stringify!($field)),
                 doc: concat!($($field_doc),+),
-                need: $crate::kinds!(@need $need),
-                shape: $crate::kinds!(@shape $shape $( $($argument)* )?),
+                need: $crate::entity_types!(@need $need),
+                shape: $crate::entity_types!(@shape $shape $( $($argument)* )?),
             } ),* ],
             refused: &[ $( $crate::vocabulary::Refused { name: $refused, why: $why } ),* ],
         };
@@ -214,10 +214,10 @@ macro_rules! kinds {
         // Under the type's own name, so that the shapes of other fields name both by one word.
         #[doc(hidden)]
         #[allow(unused_imports, unreachable_pub, reason = "some types are no part of another")]
-        pub use self::$kind as $entity;
+        pub use self::$entity_type as $entity;
 
-        impl $crate::vocabulary::EntityType for $entity {
-            const KIND: &'static $crate::vocabulary::Kind = &$kind;
+        impl $crate::vocabulary::Typed for $entity {
+            const TYPE: &'static $crate::vocabulary::EntityType = &$entity_type;
         }
 
         #[doc = concat!("The fields of `", $name, "`, by slot.")]
@@ -232,7 +232,7 @@ macro_rules! kinds {
                 $(#[doc = $field_doc])+
                 pub const $field: $crate::vocabulary::Key<
                     super::$entity,
-                    $crate::kinds!(@value $shape $( $($argument)* )?),
+                    $crate::entity_types!(@value $shape $( $($argument)* )?),
                 > = $crate::vocabulary::Key::in_slot(Slot::$field as u16);
             )*
         }

@@ -1,26 +1,26 @@
-//! The one reader: a tree and a kind in, a store of things and every mistake out.
+//! The one reader: a tree and a kind in, a store of entities and every mistake out.
 
 use std::sync::Arc;
 
 use super::scalar::{due, read_measure, read_scalar};
 use super::store::{Entity, EntityId, Slot, State, Store};
 use super::value::Value;
-use super::{Field, Kind, Need, Shape, Sign};
+use super::{Field, EntityType, Need, Shape, Sign};
 use crate::quantity::{Dimension, Measure, ReadError, Tolerance};
 use crate::text::{NodeId, Origin, Problem, Source, Span, Tree};
 
 /// Finds rows of the trade's tables by name.
 pub trait Rows {
     /// The row of a table by its name or another spelling of it.
-    fn find(&self, table: &'static Kind, name: &str) -> Option<EntityId>;
+    fn find(&self, table: &'static EntityType, name: &str) -> Option<EntityId>;
     /// The names of the rows of a table.
-    fn names(&self, table: &'static Kind) -> Vec<String>;
+    fn names(&self, table: &'static EntityType) -> Vec<String>;
 }
 
 /// What came of reading a tree.
 #[derive(Clone, Debug, Default)]
 pub struct Reading {
-    /// The things that could be read.
+    /// The entities that could be read.
     pub store: Store,
     /// Everything that is wrong with the file.
     pub problems: Vec<Problem>,
@@ -32,19 +32,19 @@ pub(super) struct Reader<'a> {
     rows: Option<&'a dyn Rows>,
     pub(super) store: Store,
     problems: Vec<Problem>,
-    pub(super) references: Vec<(EntityId, u16, Vec<NodeId>, &'static Kind, bool)>,
-    /// Measured values, waiting for the thing that they belong to to be read.
+    pub(super) references: Vec<(EntityId, u16, Vec<NodeId>, &'static EntityType, bool)>,
+    /// Measured values, waiting for the entity that they belong to to be read.
     pub(super) measured: Vec<(EntityId, u16, Slot)>,
 }
 
-/// Reads a tree as a thing of a kind, reporting every mistake in it.
+/// Reads a tree as an entity of a type, reporting every mistake in it.
 #[must_use]
-pub fn read(kind: &'static Kind, source: &Source, tree: &Tree, rows: Option<&dyn Rows>) -> Reading {
-    read_as(kind, source, tree, rows, false)
+pub fn read(entity_type: &'static EntityType, source: &Source, tree: &Tree, rows: Option<&dyn Rows>) -> Reading {
+    read_as(entity_type, source, tree, rows, false)
 }
 
 fn read_as(
-    kind: &'static Kind,
+    entity_type: &'static EntityType,
     source: &Source,
     tree: &Tree,
     rows: Option<&dyn Rows>,
@@ -67,9 +67,9 @@ fn read_as(
         let message = if span.is_none() {
             "the file is empty".to_owned()
         } else {
-            format!("there is no {} here", kind.name)
+            format!("there is no {} here", entity_type.name)
         };
-        let help = kind
+        let help = entity_type
             .fields
             .iter()
             .find(|f| f.need == Need::Required)
@@ -78,7 +78,7 @@ fn read_as(
         return Reading { store: reader.store, problems: reader.problems };
     }
     let key = tree.entries(root).first().map_or(Span::default(), |e| tree.span(e.key));
-    reader.entity(kind, root, Arc::from(kind.name), key, None, 0, false);
+    reader.entity(entity_type, root, Arc::from(entity_type.name), key, None, 0, false);
     reader.resolve_references();
     Reading { store: reader.store, problems: reader.problems }
 }
@@ -122,10 +122,10 @@ impl Reader<'_> {
         self.problems.push(problem);
     }
 
-    #[allow(clippy::too_many_arguments, reason = "a thing is placed by all of these")]
+    #[allow(clippy::too_many_arguments, reason = "an entity is placed by all of these")]
     fn entity(
         &mut self,
-        kind: &'static Kind,
+        entity_type: &'static EntityType,
         node: NodeId,
         name: Arc<str>,
         key: Span,
@@ -137,7 +137,7 @@ impl Reader<'_> {
         let shared = shared || aliased;
         let id = self.store.next();
         self.store.entities.push(Entity {
-            kind,
+            entity_type,
             name,
             parent,
             parent_slot,
@@ -145,15 +145,15 @@ impl Reader<'_> {
             span: self.tree.span(map),
             key,
             shared,
-            slots: vec![Slot::ABSENT; kind.fields.len()].into_boxed_slice(),
+            slots: vec![Slot::ABSENT; entity_type.fields.len()].into_boxed_slice(),
         });
         let tree = self.tree;
         for entry in tree.entries(map) {
             let key_span = tree.span(entry.key);
             let word = tree.scalar(entry.key).map_or("", |s| &s.value);
-            let written = kind.slot(word).and_then(|slot| kind.field(slot).map(|field| (slot, field)));
+            let written = entity_type.slot(word).and_then(|slot| entity_type.field(slot).map(|field| (slot, field)));
             let Some((slot, field)) = written.filter(|(_, field)| field.need != Need::Implied) else {
-                self.unknown_key(kind, word, key_span);
+                self.unknown_key(entity_type, word, key_span);
                 continue;
             };
             let shared = shared || entry.origin != Origin::Own || self.tree.resolve(entry.value).1;
@@ -161,8 +161,8 @@ impl Reader<'_> {
             self.set(id, slot, read);
         }
         self.overlay(id);
-        self.imply(kind, id);
-        for (slot, field) in kind.fields.iter().enumerate() {
+        self.imply(entity_type, id);
+        for (slot, field) in entity_type.fields.iter().enumerate() {
             let absent = self.store.get(id).is_some_and(|e| {
                 e.slots.get(slot).is_some_and(|s| matches!(s.state, State::Absent | State::None))
             });
@@ -175,15 +175,15 @@ impl Reader<'_> {
         id
     }
 
-    /// Adds the parts that come with a thing and are never written; their place is its own.
-    fn imply(&mut self, kind: &'static Kind, id: EntityId) {
-        for (slot, field) in (0..).zip(kind.fields) {
+    /// Adds the parts that come with an entity and are never written; their place is its own.
+    fn imply(&mut self, entity_type: &'static EntityType, id: EntityId) {
+        for (slot, field) in (0..).zip(entity_type.fields) {
             let (Need::Implied, Shape::One(part)) = (field.need, &field.shape) else { continue };
             let Some(owner) = self.store.get(id) else { continue };
             let (node, span, key, shared) = (owner.node, owner.span, owner.key, owner.shared);
             let child = self.store.next();
             self.store.entities.push(Entity {
-                kind: part,
+                entity_type: part,
                 name: Arc::from(field.name),
                 parent: Some(id),
                 parent_slot: slot,
@@ -204,18 +204,18 @@ impl Reader<'_> {
         }
     }
 
-    fn unknown_key(&mut self, kind: &'static Kind, word: &str, span: Span) {
-        if let Some(refused) = kind.refused.iter().find(|r| r.name == word) {
+    fn unknown_key(&mut self, entity_type: &'static EntityType, word: &str, span: Span) {
+        if let Some(refused) = entity_type.refused.iter().find(|r| r.name == word) {
             self.problem(Problem::at(span, format!("`{word}` is not covered yet: {}", refused.why)));
             return;
         }
-        let written = kind.fields.iter().filter(|f| f.need != Need::Implied);
+        let written = entity_type.fields.iter().filter(|f| f.need != Need::Implied);
         let names: Vec<&str> = written.map(|f| f.name).collect();
         let help = match suggest(word, names.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("it may have {}", listed(&names)),
         };
-        self.problem(Problem::at(span, format!("{} has no `{word}`", kind.with_article())).help(help));
+        self.problem(Problem::at(span, format!("{} has no `{word}`", entity_type.with_article())).help(help));
     }
 
     pub(super) fn slot(
@@ -238,7 +238,7 @@ impl Reader<'_> {
             shared,
             measured: None,
         };
-        // A thing under whose key nothing stands is there all the same; what it is like has not been said.
+        // An entity under whose key nothing stands is there all the same; what it is like has not been said.
         if self.tree.is_null(node) && !matches!(field.shape, Shape::One(_)) {
             return read;
         }
@@ -248,30 +248,30 @@ impl Reader<'_> {
             return read;
         }
         let result = match &field.shape {
-            Shape::One(kind) => self.one(kind, id, slot, field, node, key, shared),
-            Shape::Many(kind) => self.many(kind, id, slot, node, shared),
-            Shape::Measured(kind) => self.measuring(kind, id, slot, node, key, shared),
-            Shape::List(kind) => self.list(kind, id, slot, node, key, shared),
+            Shape::One(entity_type) => self.one(entity_type, id, slot, field, node, key, shared),
+            Shape::Many(entity_type) => self.many(entity_type, id, slot, node, shared),
+            Shape::Measured(entity_type) => self.measuring(entity_type, id, slot, node, key, shared),
+            Shape::List(entity_type) => self.list(entity_type, id, slot, node, key, shared),
             Shape::Raw => Ok((Value::Raw(node), None)),
-            Shape::RefersAll(kind) => {
+            Shape::RefersAll(entity_type) => {
                 if self.tree.is_list(node) {
                     let items = self.tree.items(node).to_vec();
-                    self.references.push((id, slot, items, kind, true));
+                    self.references.push((id, slot, items, entity_type, true));
                     Ok((Value::Entities(Arc::from([])), None))
                 } else {
                     Err(Problem::at(
                         place,
-                        format!("a list of names of things of kind {} is due here", kind.name),
+                        format!("expected a list of names, each of {}", entity_type.name),
                     )
                     .help("write `[name, name]`"))
                 }
             }
-            Shape::Refers(kind) => match word {
+            Shape::Refers(entity_type) => match word {
                 Some(_) => {
-                    self.references.push((id, slot, vec![node], kind, false));
+                    self.references.push((id, slot, vec![node], entity_type, false));
                     Ok((Value::Entities(Arc::from([])), None))
                 }
-                None => Err(Problem::at(place, format!("the name of {} is due here", kind.with_article()))),
+                None => Err(Problem::at(place, format!("the name of {} is due here", entity_type.with_article()))),
             },
             Shape::Measures(dimension, sign) => self.measures(node, *dimension, *sign),
             Shape::Texts => self.texts(node),
@@ -294,10 +294,10 @@ impl Reader<'_> {
         read
     }
 
-    #[allow(clippy::too_many_arguments, reason = "a thing is placed by all of these")]
+    #[allow(clippy::too_many_arguments, reason = "an entity is placed by all of these")]
     fn one(
         &mut self,
-        kind: &'static Kind,
+        entity_type: &'static EntityType,
         id: EntityId,
         slot: u16,
         field: &Field,
@@ -308,17 +308,17 @@ impl Reader<'_> {
         if !self.tree.is_map(node) && !self.tree.is_null(node) {
             return Err(Problem::at(
                 self.tree.span(node),
-                format!("{} is described by a map", kind.with_article()),
+                format!("{} is described by a map", entity_type.with_article()),
             )
             .help(format!("write its fields indented below `{}:`, or in braces", field.name)));
         }
-        let child = self.entity(kind, node, Arc::from(field.name), key, Some(id), slot, shared);
+        let child = self.entity(entity_type, node, Arc::from(field.name), key, Some(id), slot, shared);
         Ok((Value::Entity(child), None))
     }
 
     fn many(
         &mut self,
-        kind: &'static Kind,
+        entity_type: &'static EntityType,
         id: EntityId,
         slot: u16,
         node: NodeId,
@@ -327,7 +327,7 @@ impl Reader<'_> {
         if !self.tree.is_map(node) {
             return Err(Problem::at(
                 self.tree.span(node),
-                format!("things of kind {} are written by name", kind.name),
+                format!("each {} is written under its own name", entity_type.name),
             )
             .help("write `a_name: {…}` for each, indented below; or `none` if there are none"));
         }
@@ -344,18 +344,18 @@ impl Reader<'_> {
             {
                 self.problem(Problem::at(key, "a name is a word of at most 80 characters without dots"));
             } else if self.tree.is_map(entry.value) || self.tree.is_null(entry.value) {
-                children.push(self.entity(kind, entry.value, Arc::from(name), key, Some(id), slot, shared));
+                children.push(self.entity(entity_type, entry.value, Arc::from(name), key, Some(id), slot, shared));
             } else {
-                let help = match suggest(name, kind.fields.iter().map(|f| f.name)) {
+                let help = match suggest(name, entity_type.fields.iter().map(|f| f.name)) {
                     Some(field) if field == name => format!(
                         "`{field}` is a field of a {}: give the {} a name first",
-                        kind.name, kind.name
+                        entity_type.name, entity_type.name
                     ),
                     _ => "write its fields indented below the name, or in braces".to_owned(),
                 };
                 let span = self.tree.span(entry.value);
                 self.problem(
-                    Problem::at(span, format!("`{name}`, {}, is described by a map", kind.with_article()))
+                    Problem::at(span, format!("`{name}`, {}, is described by a map", entity_type.with_article()))
                         .help(help),
                 );
             }
@@ -365,7 +365,7 @@ impl Reader<'_> {
 
     fn list(
         &mut self,
-        kind: &'static Kind,
+        entity_type: &'static EntityType,
         id: EntityId,
         slot: u16,
         node: NodeId,
@@ -375,7 +375,7 @@ impl Reader<'_> {
         if !self.tree.is_list(node) {
             return Err(Problem::at(
                 self.tree.span(node),
-                format!("a list of things of kind {} is due here", kind.name),
+                format!("expected a list, each item {}", entity_type.name),
             )
             .help("start each with `- `"));
         }
@@ -385,11 +385,11 @@ impl Reader<'_> {
             if tree.is_map(item) {
                 let first = self.tree.entries(item).first().map_or(key, |e| self.tree.span(e.key));
                 let name = Arc::from((at + 1).to_string());
-                children.push(self.entity(kind, item, name, first, Some(id), slot, shared));
+                children.push(self.entity(entity_type, item, name, first, Some(id), slot, shared));
             } else {
                 self.problem(Problem::at(
                     self.tree.span(item),
-                    format!("{} is described by a map", kind.with_article()),
+                    format!("{} is described by a map", entity_type.with_article()),
                 ));
             }
         }
@@ -473,8 +473,8 @@ impl Reader<'_> {
     }
 }
 
-/// Reads a table's file into things that are rows.
+/// Reads a table's file into entities that are rows.
 #[must_use]
-pub fn read_table(kind: &'static Kind, source: &Source, tree: &Tree) -> Reading {
-    read_as(kind, source, tree, None, true)
+pub fn read_table(entity_type: &'static EntityType, source: &Source, tree: &Tree) -> Reading {
+    read_as(entity_type, source, tree, None, true)
 }

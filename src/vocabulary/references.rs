@@ -1,15 +1,15 @@
-//! Names that refer to other things of the same file, bound once all of them are known.
+//! Names that refer to other entities of the same file, bound once all of them are known.
 
-use super::Kind;
+use super::EntityType;
 use super::read::{Reader, listed, suggest};
 use super::store::{EntityId, State};
 use super::value::Value;
 use crate::text::Problem;
 
 impl Reader<'_> {
-    /// Binds names to things once all things are known.
+    /// Binds names to entities once all entities are known.
     pub(super) fn resolve_references(&mut self) {
-        for (id, slot, nodes, kind, many) in std::mem::take(&mut self.references) {
+        for (id, slot, nodes, entity_type, many) in std::mem::take(&mut self.references) {
             let mut found = Vec::new();
             let mut wrong = false;
             for node in nodes {
@@ -17,12 +17,12 @@ impl Reader<'_> {
                 let Some(word) = self.tree.scalar(node).map(|s| s.value.clone()) else {
                     self.problem(Problem::at(
                         span,
-                        format!("the name of {} is due here", kind.with_article()),
+                        format!("the name of {} is due here", entity_type.with_article()),
                     ));
                     wrong = true;
                     continue;
                 };
-                match self.lookup(kind, &word) {
+                match self.lookup(entity_type, &word) {
                     Ok(target) => found.push(target),
                     Err(problem) => {
                         wrong = true;
@@ -44,9 +44,9 @@ impl Reader<'_> {
         }
     }
 
-    /// A thing by its name, or by the end of its path (`av_bay.fore`) where the name alone fits several.
-    fn lookup(&self, kind: &'static Kind, word: &str) -> Result<EntityId, Problem> {
-        let all: Vec<EntityId> = self.store.of_kind(kind).collect();
+    /// An entity by its name, or by the end of its path (`av_bay.fore`) where the name alone fits several.
+    fn lookup(&self, entity_type: &'static EntityType, word: &str) -> Result<EntityId, Problem> {
+        let all: Vec<EntityId> = self.store.of_kind(entity_type).collect();
         let fits: Vec<EntityId> = all.iter().copied().filter(|id| self.fits(*id, word)).collect();
         match fits.as_slice() {
             [one] => Ok(*one),
@@ -55,16 +55,16 @@ impl Reader<'_> {
                     all.iter().filter_map(|id| self.store.get(*id)).map(|e| e.name.to_string()).collect();
                 let names: Vec<&str> = names.iter().map(String::as_str).collect();
                 let help = match (suggest(word, names.iter().copied()), names.is_empty()) {
-                    (_, true) => format!("this file has no {} yet", kind.name),
+                    (_, true) => format!("this file has no {} yet", entity_type.name),
                     (Some(near), _) => format!("did you mean `{near}`?"),
                     (None, _) => format!("this file has {}", listed(&names)),
                 };
-                Err(Problem::of_file(format!("no {} is named `{word}`", kind.name)).help(help))
+                Err(Problem::of_file(format!("no {} is named `{word}`", entity_type.name)).help(help))
             }
             several => {
                 let paths: Vec<String> = several.iter().map(|id| self.short_path(*id)).collect();
                 let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
-                Err(Problem::of_file(format!("more than one {} is named `{word}`", kind.name))
+                Err(Problem::of_file(format!("more than one {} is named `{word}`", entity_type.name))
                     .help(format!("say which: {}", listed(&paths))))
             }
         }
@@ -75,7 +75,7 @@ impl Reader<'_> {
         short == word || short.ends_with(&format!(".{word}")) || self.store.path(id) == word
     }
 
-    /// The names on the way to a thing, without the keys of the maps they stand in: `av_bay.fore`.
+    /// The names on the way to an entity, without the keys of the maps they stand in: `av_bay.fore`.
     fn short_path(&self, id: EntityId) -> String {
         let mut parts: Vec<&str> = Vec::new();
         let mut at = Some(id);

@@ -2,12 +2,12 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use super::{Kind, Need, Rows, Shape};
+use super::{EntityType, Need, Rows, Shape};
 use crate::quantity::units_of;
 
-/// The JSON Schema (draft 2020-12) of files whose root is a thing of this kind.
+/// The JSON Schema (draft 2020-12) of files whose root is an entity of this type.
 #[must_use]
-pub fn json_schema(root: &'static Kind, title: &str, rows: &dyn Rows) -> Json {
+pub fn json_schema(root: &'static EntityType, title: &str, rows: &dyn Rows) -> Json {
     let mut definitions = Map::new();
     define(root, rows, &mut definitions);
     json!({
@@ -18,16 +18,16 @@ pub fn json_schema(root: &'static Kind, title: &str, rows: &dyn Rows) -> Json {
     })
 }
 
-fn define(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Json>) {
-    if definitions.contains_key(kind.name) {
+fn define(entity_type: &'static EntityType, rows: &dyn Rows, definitions: &mut Map<String, Json>) {
+    if definitions.contains_key(entity_type.name) {
         return;
     }
-    definitions.insert(kind.name.to_owned(), Json::Null);
+    definitions.insert(entity_type.name.to_owned(), Json::Null);
     let mut properties = Map::new();
     let mut required = Vec::new();
-    for field in kind.fields.iter().filter(|f| f.need != Need::Implied) {
+    for field in entity_type.fields.iter().filter(|f| f.need != Need::Implied) {
         let mut schema = match field.shape {
-            Shape::Measured(_) => measured(kind, rows, definitions),
+            Shape::Measured(_) => measured(entity_type, rows, definitions),
             ref other => shape(other, rows, definitions),
         };
         if let Some(object) = schema.as_object_mut() {
@@ -40,7 +40,7 @@ fn define(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Js
     }
     let mut object = json!({
         "type": ["object", "null"],
-        "description": kind.about(),
+        "description": entity_type.about(),
         "properties": properties,
         "additionalProperties": false,
     });
@@ -49,21 +49,21 @@ fn define(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Js
     {
         map.insert("required".to_owned(), json!(required));
     }
-    definitions.insert(kind.name.to_owned(), object);
+    definitions.insert(entity_type.name.to_owned(), object);
 }
 
-/// The measures of a kind once more, as they are by calliper and scales.
-fn measured(kind: &'static Kind, rows: &dyn Rows, definitions: &mut Map<String, Json>) -> Json {
-    let measures = kind.fields.iter().filter(|f| matches!(f.shape, Shape::Measure(..)));
+/// The measures of a type once more, as they are by calliper and scales.
+fn measured(entity_type: &'static EntityType, rows: &dyn Rows, definitions: &mut Map<String, Json>) -> Json {
+    let measures = entity_type.fields.iter().filter(|f| matches!(f.shape, Shape::Measure(..)));
     let properties: Map<String, Json> =
         measures.map(|f| (f.name.to_owned(), shape(&f.shape, rows, definitions))).collect();
     json!({ "type": ["object", "null"], "properties": properties, "additionalProperties": false })
 }
 
 fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) -> Json {
-    let mut refer = |kind: &'static Kind| {
-        define(kind, rows, definitions);
-        json!({ "$ref": format!("#/$defs/{}", kind.name) })
+    let mut refer = |entity_type: &'static EntityType| {
+        define(entity_type, rows, definitions);
+        json!({ "$ref": format!("#/$defs/{}", entity_type.name) })
     };
     match shape {
         Shape::Measure(dimension, _) => {
@@ -87,18 +87,18 @@ fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) ->
             "pattern": "^(.+ (from|past)|flush with) (fore|aft)( of .+)?$",
             "examples": ["2.25 in from aft", "flush with fore"],
         }),
-        Shape::One(kind) => json!({ "anyOf": [refer(kind), { "const": "none" }] }),
-        Shape::Many(kind) => {
-            json!({ "anyOf": [{ "type": ["object", "null"], "additionalProperties": refer(kind) }, { "const": "none" }] })
+        Shape::One(entity_type) => json!({ "anyOf": [refer(entity_type), { "const": "none" }] }),
+        Shape::Many(entity_type) => {
+            json!({ "anyOf": [{ "type": ["object", "null"], "additionalProperties": refer(entity_type) }, { "const": "none" }] })
         }
-        Shape::List(kind) => {
-            json!({ "anyOf": [{ "type": "array", "items": refer(kind) }, { "const": "none" }] })
+        Shape::List(entity_type) => {
+            json!({ "anyOf": [{ "type": "array", "items": refer(entity_type) }, { "const": "none" }] })
         }
-        Shape::Refers(kind) => {
-            json!({ "type": "string", "title": format!("the name of {}", kind.with_article()) })
+        Shape::Refers(entity_type) => {
+            json!({ "type": "string", "title": format!("the name of {}", entity_type.with_article()) })
         }
-        Shape::RefersAll(kind) => {
-            json!({ "type": "array", "items": { "type": "string", "title": format!("the name of {}", kind.with_article()) } })
+        Shape::RefersAll(entity_type) => {
+            json!({ "type": "array", "items": { "type": "string", "title": format!("the name of {}", entity_type.with_article()) } })
         }
         Shape::Row(table) => json!({ "anyOf": [{ "enum": rows.names(table) }, { "type": "string" }] }),
         Shape::Curve(..) => json!({ "anyOf": [

@@ -1,13 +1,13 @@
-//! Things as they were written, each field in its slot with its place.
+//! Entities as they were written, each field in its slot with its place.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::{Decode, EntityType, Id, IdOf, Key, Kind, Value};
+use super::{Decode, EntityType, Id, IdOf, Key, Typed, Value};
 use crate::quantity::{Quantity, Tolerance};
 use crate::text::{NodeId, Span};
 
-/// A thing in a store. Rows of the trade's tables have the high bit set and live in the tables' store.
+/// An entity in a store. Rows of the trade's tables have the high bit set and live in the tables' store.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct EntityId(pub(crate) u32);
 
@@ -38,7 +38,7 @@ pub enum State {
     Known(Value),
 }
 
-/// A field of a thing: its value and where it stands.
+/// A field of an entity: its value and where it stands.
 #[derive(Clone, Debug)]
 pub struct Slot {
     /// What stands there.
@@ -76,14 +76,14 @@ impl Slot {
     };
 }
 
-/// One thing as written.
+/// One entity as written.
 #[derive(Clone, Debug)]
 pub struct Entity {
     /// Its kind.
-    pub kind: &'static Kind,
+    pub entity_type: &'static EntityType,
     /// Its name in the file: the key it stands under, or its number in a list.
     pub name: Arc<str>,
-    /// The thing it is written in.
+    /// The entity it is written in.
     pub parent: Option<EntityId>,
     /// The slot of the parent that holds it.
     pub parent_slot: u16,
@@ -99,16 +99,16 @@ pub struct Entity {
 }
 
 impl Entity {
-    /// What is written in a field; `None` where nothing is, or nothing that could be read, or where the thing is of
+    /// What is written in a field; `None` where nothing is, or nothing that could be read, or where the entity is of
     /// another type than the key.
     #[must_use]
-    pub fn get<E: EntityType, T: Decode>(&self, key: Key<E, T>) -> Option<T> {
+    pub fn get<E: Typed, T: Decode>(&self, key: Key<E, T>) -> Option<T> {
         self.get_as(key)
     }
 
     /// A field that is free text.
     #[must_use]
-    pub fn text<E: EntityType>(&self, key: Key<E, Arc<str>>) -> Option<&str> {
+    pub fn text<E: Typed>(&self, key: Key<E, Arc<str>>) -> Option<&str> {
         match &self.field(key)?.state {
             State::Known(Value::Text(text)) => Some(text),
             _ => None,
@@ -116,20 +116,20 @@ impl Entity {
     }
 
     /// The same as another type of Rust: as a quantity that keeps its unit.
-    pub(crate) fn get_as<E: EntityType, T, U: Decode>(&self, key: Key<E, T>) -> Option<U> {
+    pub(crate) fn get_as<E: Typed, T, U: Decode>(&self, key: Key<E, T>) -> Option<U> {
         match &self.field(key)?.state {
             State::Known(value) => U::decode(value),
             _ => None,
         }
     }
 
-    /// A field; `None` where the thing is of another type than the key.
+    /// A field; `None` where the entity is of another type than the key.
     #[must_use]
-    pub fn field<E: EntityType, T>(&self, key: Key<E, T>) -> Option<&Slot> {
-        (self.kind == E::KIND).then(|| self.slot(key.slot))
+    pub fn field<E: Typed, T>(&self, key: Key<E, T>) -> Option<&Slot> {
+        (self.entity_type == E::TYPE).then(|| self.slot(key.slot))
     }
 
-    /// A field of the thing.
+    /// A field of the entity.
     #[must_use]
     pub fn slot(&self, slot: u16) -> &Slot {
         static ABSENT: Slot = Slot::ABSENT;
@@ -137,7 +137,7 @@ impl Entity {
     }
 }
 
-/// All things of one file.
+/// All entities of one file.
 #[derive(Clone, Debug, Default)]
 pub struct Store {
     /// In the order of the file.
@@ -150,20 +150,20 @@ pub struct Store {
 /// Identities taken over from an earlier reading of a file.
 #[derive(Clone, Debug, Default)]
 struct Alignment {
-    /// The identity of each thing, in the order of the file.
+    /// The identity of each entity, in the order of the file.
     identities: Vec<EntityId>,
     /// Where in the order of the file each identity stands; none where it has gone.
     places: Vec<Option<u32>>,
 }
 
 impl Store {
-    /// The thing the whole file describes.
+    /// The entity the whole file describes.
     #[must_use]
     pub fn root(&self) -> EntityId {
         self.identity(0)
     }
 
-    /// A thing by its identity; `None` for one of another store.
+    /// An entity by its identity; `None` for one of another store.
     #[must_use]
     pub fn get(&self, id: EntityId) -> Option<&Entity> {
         if id.is_row() != self.table {
@@ -175,21 +175,21 @@ impl Store {
         }
     }
 
-    /// What is written in a field of a thing; `None` where nothing is, or where the thing is of another type than the key.
+    /// What is written in a field of an entity; `None` where nothing is, or where the entity is of another type than the key.
     #[must_use]
-    pub fn value<E: EntityType, T: Decode>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<T> {
+    pub fn value<E: Typed, T: Decode>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<T> {
         self.get(id.into())?.get(key)
     }
 
-    /// A thing as one of a type that the compiler knows; `None` where it is of another.
+    /// An entity as one of a type that the compiler knows; `None` where it is of another.
     #[must_use]
-    pub fn as_a<E: EntityType>(&self, id: EntityId) -> Option<Id<E>> {
-        (self.get(id)?.kind == E::KIND).then(|| Id::trusted(id))
+    pub fn as_a<E: Typed>(&self, id: EntityId) -> Option<Id<E>> {
+        (self.get(id)?.entity_type == E::TYPE).then(|| Id::trusted(id))
     }
 
-    /// Every thing of a type that the compiler knows, in the order of the file.
-    pub fn every<E: EntityType>(&self) -> impl Iterator<Item = Id<E>> {
-        self.of_kind(E::KIND).map(Id::trusted)
+    /// Every entity of a type that the compiler knows, in the order of the file.
+    pub fn every<E: Typed>(&self) -> impl Iterator<Item = Id<E>> {
+        self.of_kind(E::TYPE).map(Id::trusted)
     }
 
     /// Every identity that this store or one that it is aligned with has given, those that have gone included.
@@ -198,7 +198,7 @@ impl Store {
         (0..count).map(|i| self.numbered(i))
     }
 
-    /// The same things, with the identities that they have in an earlier reading: a thing is the same where its type and the
+    /// The same entities, with the identities that they have in an earlier reading: an entity is the same where its type and the
     /// names on the way to it are. New ones get identities that were never used.
     #[must_use]
     pub fn aligned_with(mut self, earlier: &Self) -> Self {
@@ -208,12 +208,12 @@ impl Store {
             .collect();
         let mut count = earlier.identities().count();
         let mut identities: Vec<EntityId> = Vec::with_capacity(self.entities.len());
-        // A thing stands behind the one that it is written in, so that one has its identity already.
+        // An entity stands behind the one that it is written in, so that one has its identity already.
         for entity in &self.entities {
             let parent = entity.parent.and_then(|p| identities.get(p.index()).copied());
             let key = (parent, entity.parent_slot, Arc::clone(&entity.name));
             let same = known.get(&key).copied();
-            let same = same.filter(|id| earlier.get(*id).is_some_and(|e| e.kind == entity.kind));
+            let same = same.filter(|id| earlier.get(*id).is_some_and(|e| e.entity_type == entity.entity_type));
             identities.push(same.unwrap_or_else(|| {
                 count += 1;
                 self.numbered(count - 1)
@@ -242,24 +242,24 @@ impl Store {
         self
     }
 
-    /// Every thing, in the order of the file.
+    /// Every entity, in the order of the file.
     pub fn all(&self) -> impl Iterator<Item = (EntityId, &Entity)> {
         self.entities.iter().enumerate().map(|(i, e)| (self.identity(i), e))
     }
 
-    /// Every thing of one kind, in the order of the file.
-    pub fn of_kind(&self, kind: &'static Kind) -> impl Iterator<Item = EntityId> {
-        self.all().filter(move |(_, e)| e.kind == kind).map(|(id, _)| id)
+    /// Every entity of one type, in the order of the file.
+    pub fn of_kind(&self, entity_type: &'static EntityType) -> impl Iterator<Item = EntityId> {
+        self.all().filter(move |(_, e)| e.entity_type == entity_type).map(|(id, _)| id)
     }
 
-    /// The keys that lead to a thing, joined by dots: `sections.av_bay.vents.statics`. Empty for the root.
+    /// The keys that lead to an entity, joined by dots: `sections.av_bay.vents.statics`. Empty for the root.
     #[must_use]
     pub fn path(&self, id: EntityId) -> String {
         let mut parts: Vec<&str> = Vec::new();
         let mut at = Some(id);
         while let Some(entity) = at.and_then(|id| self.get(id)) {
             let Some(parent) = entity.parent.and_then(|p| self.get(p)) else { break };
-            let key = parent.kind.field(entity.parent_slot).map_or("", |f| f.name);
+            let key = parent.entity_type.field(entity.parent_slot).map_or("", |f| f.name);
             parts.push(&entity.name);
             if key != &*entity.name {
                 parts.push(key);
@@ -270,18 +270,18 @@ impl Store {
         parts.join(".")
     }
 
-    /// The path of a field of a thing.
+    /// The path of a field of an entity.
     #[must_use]
     pub fn field_path(&self, id: EntityId, slot: u16) -> String {
         let path = self.path(id);
         let entity = self.get(id);
-        let name = entity.and_then(|e| e.kind.field(slot)).map_or("", |f| f.name);
+        let name = entity.and_then(|e| e.entity_type.field(slot)).map_or("", |f| f.name);
         let measured = entity.is_some_and(|e| e.slot(slot).measured.is_some());
         let between = if measured { "measured." } else { "" };
         if path.is_empty() { name.to_owned() } else { format!("{path}.{between}{name}") }
     }
 
-    /// The identity of the thing at a place in the order of the file.
+    /// The identity of the entity at a place in the order of the file.
     fn identity(&self, place: usize) -> EntityId {
         let aligned = self.aligned.as_ref().and_then(|a| a.identities.get(place).copied());
         aligned.unwrap_or_else(|| self.numbered(place))
@@ -296,7 +296,7 @@ impl Store {
         self.numbered(self.entities.len())
     }
 
-    /// Joins the things of another table file to this one, moving their identities.
+    /// Joins the entities of another table file to this one, moving their identities.
     pub(crate) fn absorb(&mut self, other: Self) {
         let by = u32::try_from(self.entities.len()).unwrap_or(0);
         for mut entity in other.entities {

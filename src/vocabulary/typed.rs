@@ -5,7 +5,7 @@ use std::fmt;
 use std::marker::PhantomData;
 use std::sync::Arc;
 
-use super::{Date, EntityId, Kind, Position, Value};
+use super::{Date, EntityId, EntityType, Position, Value};
 use crate::quantity::{
     Acceleration, Angle, Area, Current, Density, Dimensional, ElectricCharge, Energy, Force, Impulse, Length,
     Mass, Pressure, Quantity, Resistance, Speed, Styled, Temperature, TemperatureDifference, Time, Voltage,
@@ -13,10 +13,10 @@ use crate::quantity::{
 };
 use crate::text::NodeId;
 
-/// An entity type as the compiler knows it; made by [`kinds!`](crate::kinds).
-pub trait EntityType: 'static {
+/// An entity type as the compiler knows it; made by [`entity_types!`](crate::entity_types).
+pub trait Typed: 'static {
     /// What may be written of it.
-    const KIND: &'static Kind;
+    const TYPE: &'static EntityType;
 }
 
 /// The identity of an entity whose type is known to the compiler.
@@ -97,7 +97,7 @@ pub struct Ids<E> {
 }
 
 impl<E> Ids<E> {
-    /// The identities of things that are known to be of the type.
+    /// The identities of entities that are known to be of the type.
     pub(crate) fn trusted(ids: Arc<[EntityId]>) -> Self {
         Self { ids, of: PhantomData }
     }
@@ -154,7 +154,7 @@ impl<E> fmt::Debug for Ids<E> {
 }
 
 /// The key of a field: it knows the entity type that has the field, and what the field is in Rust. Made by
-/// [`kinds!`](crate::kinds).
+/// [`entity_types!`](crate::entity_types).
 ///
 /// ```
 /// use holdpoint::{design::{Tube, tube}, quantity::Length, vocabulary::Key};
@@ -173,7 +173,7 @@ pub struct Key<E, T> {
     of: PhantomData<fn() -> (E, T)>,
 }
 
-impl<E: EntityType, T> Key<E, T> {
+impl<E: Typed, T> Key<E, T> {
     #[doc(hidden)]
     #[must_use]
     pub const fn in_slot(slot: u16) -> Self {
@@ -183,7 +183,7 @@ impl<E: EntityType, T> Key<E, T> {
     /// The key without what the compiler knows of it.
     #[must_use]
     pub const fn any(self) -> AnyKey {
-        AnyKey { kind: E::KIND, slot: self.slot }
+        AnyKey { entity_type: E::TYPE, slot: self.slot }
     }
 }
 
@@ -195,9 +195,9 @@ impl<E, T> Clone for Key<E, T> {
 
 impl<E, T> Copy for Key<E, T> {}
 
-impl<E: EntityType, T> fmt::Debug for Key<E, T> {
+impl<E: Typed, T> fmt::Debug for Key<E, T> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}.{}", E::KIND.name, E::KIND.field(self.slot).map_or("", |field| field.name))
+        write!(f, "{}.{}", E::TYPE.name, E::TYPE.field(self.slot).map_or("", |field| field.name))
     }
 }
 
@@ -205,7 +205,7 @@ impl<E: EntityType, T> fmt::Debug for Key<E, T> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AnyKey {
     /// The kind that has the field.
-    pub kind: &'static Kind,
+    pub entity_type: &'static EntityType,
     /// Its slot.
     pub slot: u16,
 }

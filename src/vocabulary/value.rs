@@ -28,9 +28,9 @@ pub enum Value {
     Date(Date),
     /// A place measured with a tape.
     Position(Arc<Position>),
-    /// Another thing.
+    /// Another entity.
     Entity(EntityId),
-    /// Several other things.
+    /// Several other entities.
     Entities(Arc<[EntityId]>),
     /// Pairs of quantities.
     Curve(Arc<[(Quantity, Quantity)]>),

@@ -163,7 +163,7 @@ fn rules_that_are_put_together_wrong() {
     refused(
         &swap(PACK, "for: rocket", "for: rokcet"),
         "rokcet",
-        "`rokcet` is no kind of thing",
+        "`rokcet` is not a type of part",
         "did you mean `rocket`?",
     );
     refused(
@@ -265,7 +265,7 @@ fn limits_and_derived_quantities() {
     refused(
         &derived("  x: {of: fligth, is: flight.rail, doc: x}\n"),
         "fligth",
-        "`fligth` is no kind of thing",
+        "`fligth` is not a type of part",
         "did you mean `flight`?",
     );
 }

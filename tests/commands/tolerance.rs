@@ -193,9 +193,9 @@ fn a_margin_is_a_share_of_its_limit_and_a_gap_across_zero() {
         (margin["kind"].as_str().unwrap().to_owned(), margin["value"].as_f64().unwrap())
     };
     // 0.02 in of the 0.1 in needed; and 0.08 in too little where 0.1 in is needed.
-    for (inner, kind, value) in [("3.8 in", "ratio", -0.8), ("3.7 in", "gap", -0.18)] {
+    for (inner, entity_type, value) in [("3.8 in", "ratio", -0.8), ("3.7 in", "gap", -0.18)] {
         let (found, size) = margin(inner);
-        assert_eq!(found, kind, "{inner}");
+        assert_eq!(found, entity_type, "{inner}");
         assert!((size - value).abs() < 1e-9, "{inner}: {size}");
     }
     // At most 4 ft of rail, and there are 8: what is allowed is half of what there is.

@@ -7,13 +7,13 @@ use std::path::Path;
 use holdpoint::language::FUNCTIONS;
 use holdpoint::rules::{ASK, DERIVED, HoldPoint, LIMIT, PACK, REMEDY, RULE, TRIAL};
 use holdpoint::tables::SOURCE;
-use holdpoint::vocabulary::{Kind, Need, Shape};
+use holdpoint::vocabulary::{EntityType, Need, Shape};
 
 use crate::{between, file};
 
-fn keys(kind: &Kind) -> String {
+fn keys(entity_type: &EntityType) -> String {
     let mut text = String::new();
-    for field in kind.fields {
+    for field in entity_type.fields {
         let need = if field.need == Need::Required { "" } else { ", optional" };
         let words = match field.shape {
             Shape::Word(words) => format!(" One of `{}`.", words.join("`, `")),
@@ -27,9 +27,9 @@ fn keys(kind: &Kind) -> String {
 #[test]
 fn every_key_of_a_pack_is_explained() {
     let document = file("rules/README.md");
-    for kind in [&PACK, &LIMIT, &DERIVED, &RULE, &ASK, &REMEDY, &TRIAL, &SOURCE] {
-        let told = between(&document, &format!("keys of {}", kind.name));
-        assert_eq!(told, keys(kind), "put this between the marks:\n{}", keys(kind));
+    for entity_type in [&PACK, &LIMIT, &DERIVED, &RULE, &ASK, &REMEDY, &TRIAL, &SOURCE] {
+        let told = between(&document, &format!("keys of {}", entity_type.name));
+        assert_eq!(told, keys(entity_type), "put this between the marks:\n{}", keys(entity_type));
     }
 }
 

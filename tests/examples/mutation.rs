@@ -7,7 +7,7 @@ use holdpoint::design::Design;
 use holdpoint::rules::Library;
 use holdpoint::tables::Tables;
 use holdpoint::text::Source;
-use holdpoint::vocabulary::{Entity, Kind, Shape, State, Value};
+use holdpoint::vocabulary::{Entity, EntityType, Shape, State, Value};
 use rayon::prelude::*;
 
 use super::{reviewed, text_of};
@@ -82,9 +82,9 @@ fn scaled(text: &str, by: f64) -> Option<String> {
 }
 
 /// The names of other things that a reference could be to, and `none`: `av_bay.aft`, or the bare name where it will do.
-fn others(design: &Design, kind: &'static Kind, now: &str) -> Vec<String> {
+fn others(design: &Design, entity_type: &'static EntityType, now: &str) -> Vec<String> {
     let mut names = Vec::new();
-    for id in design.store.of_kind(kind) {
+    for id in design.store.of_kind(entity_type) {
         let path = design.store.path(id);
         let mut keys: Vec<&str> = path.split('.').collect();
         // The key of the group that a thing stands in is no part of what it is called by.
@@ -105,7 +105,7 @@ fn others(design: &Design, kind: &'static Kind, now: &str) -> Vec<String> {
 
 /// What a value is pushed to: each a text to write in its place.
 fn pushed(design: &Design, entity: &Entity, slot: u16, now: &str) -> Vec<String> {
-    let Some(field) = entity.kind.field(slot) else { return Vec::new() };
+    let Some(field) = entity.entity_type.field(slot) else { return Vec::new() };
     let numbers = |factors: &[f64]| factors.iter().filter_map(|by| scaled(now, *by)).collect();
     let list = |inside: &str| format!("[{inside}]");
     match &field.shape {
@@ -115,13 +115,13 @@ fn pushed(design: &Design, entity: &Entity, slot: u16, now: &str) -> Vec<String>
         Shape::Word(words) => words.iter().filter(|w| **w != now).map(|w| format!("\"{w}\"")).collect(),
         Shape::Text => vec!["\"other\"".to_owned()],
         Shape::Date => vec!["2001-01-01".to_owned(), "2051-01-01".to_owned()],
-        Shape::Row(kind) => {
+        Shape::Row(entity_type) => {
             let store = Tables::built_in().store();
-            let rows = store.of_kind(kind).filter_map(|id| store.get(id)).map(|e| &*e.name);
+            let rows = store.of_kind(entity_type).filter_map(|id| store.get(id)).map(|e| &*e.name);
             rows.filter(|name| *name != now).map(|name| format!("\"{name}\"")).collect()
         }
-        Shape::Refers(kind) => others(design, kind, now),
-        Shape::RefersAll(kind) => others(design, kind, "").iter().map(|name| list(name)).collect(),
+        Shape::Refers(entity_type) => others(design, entity_type, now),
+        Shape::RefersAll(entity_type) => others(design, entity_type, "").iter().map(|name| list(name)).collect(),
         Shape::Measures(..) => {
             let items: Vec<&str> = now.trim_matches(['[', ']']).split(',').map(str::trim).collect();
             let all = |by| items.iter().filter_map(|i| scaled(i, by)).collect::<Vec<_>>().join(", ");
@@ -154,11 +154,11 @@ fn mutants(design: &Design) -> BTreeMap<String, Vec<String>> {
     let text = design.source.text();
     let mut all = BTreeMap::new();
     for (id, entity) in design.store.all() {
-        for slot in 0..u16::try_from(entity.kind.fields.len()).unwrap() {
+        for slot in 0..u16::try_from(entity.entity_type.fields.len()).unwrap() {
             let written = entity.slot(slot);
             let (State::Known(value), Some(place)) = (&written.state, written.place) else { continue };
             let contained = matches!(
-                entity.kind.field(slot).unwrap().shape,
+                entity.entity_type.field(slot).unwrap().shape,
                 Shape::One(_) | Shape::Measured(_) | Shape::Many(_) | Shape::List(_)
             );
             if contained || matches!(value, Value::Raw(_)) {

@@ -17,7 +17,7 @@ fn removals(name: &str) {
     let mut silent = Vec::new();
     let mut tried = 0;
     for (id, entity) in design.store.all() {
-        for (slot, field) in entity.kind.fields.iter().enumerate() {
+        for (slot, field) in entity.entity_type.fields.iter().enumerate() {
             let slot = u16::try_from(slot).unwrap();
             if field.need != Need::Expected || !matches!(entity.slot(slot).state, State::Known(_)) {
                 continue;

@@ -10,7 +10,7 @@ use holdpoint::report::drawing::{Drawing, Form, Look, Part, View};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::tables::Tables;
 use holdpoint::text::Source;
-use holdpoint::vocabulary::{AnyKey, EntityId, Kind, Value};
+use holdpoint::vocabulary::{AnyKey, EntityId, EntityType, Value};
 
 use super::{EXAMPLES, file, page_of, select, sound};
 
@@ -62,11 +62,11 @@ fn every_part_appears_or_is_told_of() {
         with(path, &file(path), |model, drawing| {
             let mut seen = 0;
             for (id, entity) in model.design().store.all() {
-                let kind: &'static Kind = entity.kind;
+                let entity_type: &'static EntityType = entity.entity_type;
                 let drawable =
-                    Model::has_stations(kind) || [&RODS, &MOTOR, &RETAINER, &PARACHUTE].contains(&kind);
+                    Model::has_stations(entity_type) || [&RODS, &MOTOR, &RETAINER, &PARACHUTE].contains(&entity_type);
                 // What these are made of is drawn part by part; holes are drawn with what they are for.
-                if !drawable || [&SECTION, &MOTOR_MOUNT, &HOLES].contains(&kind) {
+                if !drawable || [&SECTION, &MOTOR_MOUNT, &HOLES].contains(&entity_type) {
                     continue;
                 }
                 let drawn = drawing.parts.iter().filter(|p| p.id == id).count();
@@ -84,9 +84,9 @@ fn a_design_in_order_is_drawn_whole() {
     for path in [EXAMPLES[0].0, EXAMPLES[1].0, OTHERS[2], OTHERS[3]] {
         with(path, &file(path), |model, drawing| {
             for one in &drawing.undrawn {
-                let kind = model.entity(one.id).unwrap().kind;
+                let entity_type = model.entity(one.id).unwrap().entity_type;
                 assert!(
-                    kind == &HARNESS || kind == &FASTENING || one.why.contains("fore closure"),
+                    entity_type == &HARNESS || entity_type == &FASTENING || one.why.contains("fore closure"),
                     "{path}: {one:?}"
                 );
             }
@@ -96,17 +96,17 @@ fn a_design_in_order_is_drawn_whole() {
 
 #[test]
 fn parts_are_where_the_model_has_them() {
-    let along: &[&Kind] = &[&TUBE, &COUPLER, &SHOULDER, &NOSE_CONE, &SWITCH_BAND, &RING, &FIN_SLOTS];
+    let along: &[&EntityType] = &[&TUBE, &COUPLER, &SHOULDER, &NOSE_CONE, &SWITCH_BAND, &RING, &FIN_SLOTS];
     for path in every_design() {
         with(path, &file(path), |model, drawing| {
             for part in &drawing.parts {
-                let kind = model.entity(part.id).unwrap().kind;
-                if !Model::has_stations(kind) {
+                let entity_type = model.entity(part.id).unwrap().entity_type;
+                if !Model::has_stations(entity_type) {
                     continue;
                 }
                 let (fore, aft) = model.ends_of(part.id).unwrap();
                 assert_eq!((part.fore, part.aft), (fore.si(), aft.si()), "{}", part.path);
-                if along.contains(&kind) || kind == &BULKHEAD {
+                if along.contains(&entity_type) || entity_type == &BULKHEAD {
                     let [low, high, ..] = box_of(part, View::Cut).unwrap();
                     assert!(
                         (low - fore.si()).abs() < 1e-9 && (high - aft.si()).abs() < 1e-9,
@@ -125,22 +125,22 @@ fn parts_are_as_large_as_the_model_has_them() {
         with(path, &file(path), |model, drawing| {
             let mut seen = 0;
             for part in &drawing.parts {
-                let kind = model.entity(part.id).unwrap().kind;
-                let across: &[(&Kind, AnyKey, View)] = &[
+                let entity_type = model.entity(part.id).unwrap().entity_type;
+                let across: &[(&EntityType, AnyKey, View)] = &[
                     (&TUBE, tube::outer_diameter.any(), View::Cut),
                     (&COUPLER, coupler::outer_diameter.any(), View::Cut),
                     (&RING, ring::outer_diameter.any(), View::Cut),
                     (&MOTOR, motor::diameter.any(), View::Cut),
                 ];
-                for (of, key, view) in across.iter().filter(|(of, ..)| *of == kind) {
+                for (of, key, view) in across.iter().filter(|(of, ..)| *of == entity_type) {
                     let [_, _, low, high] = box_of(part, *view).unwrap();
                     let due = si(model, part.id, *key);
                     assert!((high - low - due).abs() < 1e-9, "{}: {} {}", part.path, of.name, high - low);
                     seen += 1;
                 }
-                if kind == &TUBE || kind == &RING {
+                if entity_type == &TUBE || entity_type == &RING {
                     let key =
-                        if kind == &TUBE { tube::inner_diameter.any() } else { ring::inner_diameter.any() };
+                        if entity_type == &TUBE { tube::inner_diameter.any() } else { ring::inner_diameter.any() };
                     let inner = si(model, part.id, key) / 2.0;
                     let nearest =
                         part.shapes.iter().filter(|s| s.look == Look::Cut).flat_map(|s| match &s.form {
@@ -150,7 +150,7 @@ fn parts_are_as_large_as_the_model_has_them() {
                     let nearest = nearest.map(|(_, y)| y.abs()).fold(f64::MAX, f64::min);
                     assert!((nearest - inner).abs() < 1e-9, "{}", part.path);
                 }
-                if kind == &MOTOR {
+                if entity_type == &MOTOR {
                     let [fore, aft, ..] = box_of(part, View::Cut).unwrap();
                     assert!((aft - fore - si(model, part.id, motor::length.any())).abs() < 1e-9);
                 }
@@ -166,7 +166,7 @@ fn holes_stand_at_their_clock_angles() {
     let design = file(EXAMPLES[0].0);
     with("clocked", &design, |model, drawing| {
         let vents = drawing.parts.iter().find(|p| p.path.ends_with("statics")).unwrap();
-        assert!(model.entity(vents.id).unwrap().kind == &VENT);
+        assert!(model.entity(vents.id).unwrap().entity_type == &VENT);
         let body = 4.024 * 0.0254 / 2.0;
         let hole = si(model, vents.id, vent::diameter.any()) / 2.0;
         let dots: Vec<(f64, Look)> = vents
@@ -202,7 +202,7 @@ fn a_free_fin_has_its_own_outline() {
     let edges = "leading_edge: [[0 in, 0 in], [2 in, 1 in], [4.25 in, 5 in]]\n      trailing_edge: [[0 in, 9.75 in], [4.25 in, 8 in]]";
     let design = file(EXAMPLES[0].0).replace("sweep: 4.5 in", edges).replace("      tip_chord: 4 in\n", "");
     with("free", &design, |model, drawing| {
-        let fins = drawing.parts.iter().find(|p| model.entity(p.id).unwrap().kind == &FINS).unwrap();
+        let fins = drawing.parts.iter().find(|p| model.entity(p.id).unwrap().entity_type == &FINS).unwrap();
         let Form::Area(points) = &fins.shapes[0].form else { panic!("{:?}", fins.shapes) };
         let body = 4.024 / 2.0;
         let due = [(0.0, 0.0), (1.0, 2.0), (5.0, 4.25), (8.0, 4.25), (9.75, 0.0)];
@@ -219,7 +219,7 @@ fn a_free_fin_has_its_own_outline() {
 fn what_is_not_known_is_told_and_not_guessed() {
     let without = |old: &str| file(EXAMPLES[0].0).replace(old, "");
     with("no sweep", &without("      sweep: 4.5 in\n"), |model, drawing| {
-        let fins = drawing.parts.iter().find(|p| model.entity(p.id).unwrap().kind == &FINS).unwrap();
+        let fins = drawing.parts.iter().find(|p| model.entity(p.id).unwrap().entity_type == &FINS).unwrap();
         assert!(fins.shapes.iter().all(|s| s.look == Look::Unsure));
         assert!(drawing.notes.iter().any(|n| n.contains("sweep or tip chord not written down")));
     });

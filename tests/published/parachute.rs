@@ -19,9 +19,9 @@ fn input(row: &Row, name: &str) -> f64 {
     number.split(' ').next().unwrap().parse().unwrap()
 }
 
-fn of_kind<'a>(table: &'a [Row], kind: &str, count: usize) -> Vec<&'a Row> {
-    let rows: Vec<_> = table.iter().filter(|row| row.text("kind") == kind).collect();
-    assert_eq!(rows.len(), count, "{kind}");
+fn of_kind<'a>(table: &'a [Row], entity_type: &str, count: usize) -> Vec<&'a Row> {
+    let rows: Vec<_> = table.iter().filter(|row| row.text("kind") == entity_type).collect();
+    assert_eq!(rows.len(), count, "{entity_type}");
     rows
 }
 

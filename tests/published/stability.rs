@@ -86,8 +86,8 @@ fn parts_agree_with_the_table() {
                 let fins = stability::fins(&fin_set(row), m(input(row, "d")), 0.0).unwrap();
                 close(row.text("case"), fins.slope, row.number("CNa"), tolerance);
             }
-            kind => {
-                assert_eq!(kind, "rocket");
+            entity_type => {
+                assert_eq!(entity_type, "rocket");
                 continue;
             }
         }

@@ -149,7 +149,7 @@ sections:
   bay: {coupler: {length: 200 mm}, altimeters: {one: {battery: cell, switch: arm}}}
 wiring:
   batteries: {cell: {voltage: 9 V, internal_resistance: 1.5 ohm}}
-  switches: {arm: {kind: screw}}
+  switches: {arm: {entity_type: screw}}
   circuits: {line: {altimeter: one, wire: 24 AWG, wire_length: 2 m, igniter: {count: 1, resistance: 1.2 ohm}}}
 ";
     let found = explained(design, "line.current")["si"]["value"].as_f64().unwrap();

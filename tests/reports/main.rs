@@ -77,7 +77,7 @@ fn a_tolerance_and_a_waiver() {
 fn a_rule_file_with_mistakes() {
     let text = "\
 pack: club
-about: Mistakes of every kind.
+about: Mistakes of every entity_type.
 limits:
   least: {is: 3 furlong, source: {club: ours}}
 rules:

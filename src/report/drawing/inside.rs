@@ -149,7 +149,7 @@ impl Pen<'_> {
             .parts
             .iter()
             .filter(|p| {
-                let kind = self.reading.model.entity(p.id).map(|e| e.kind);
+                let kind = self.reading.model.entity(p.id).map(|e| e.entity_type);
                 let fills =
                     [&SHOULDER, &COUPLER, &BULKHEAD, &RING, &MOTOR].map(|k| kind == Some(k)).contains(&true)
                         || (kind == Some(&TUBE) && self.reading.model.holder(p.id, &MOTOR_MOUNT).is_some());
@@ -197,7 +197,7 @@ impl Pen<'_> {
         let from = self
             .parts
             .iter()
-            .filter(|p| self.reading.model.entity(p.id).is_some_and(|e| e.kind == &PARACHUTE))
+            .filter(|p| self.reading.model.entity(p.id).is_some_and(|e| e.entity_type == &PARACHUTE))
             .filter(|p| self.reading.part(p.id, parachute::packed_in) == Some(section))
             .map(|p| p.aft)
             .fold(room.0, f64::max);

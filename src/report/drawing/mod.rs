@@ -80,7 +80,7 @@ pub struct Shape {
 /// A part of the rocket that is drawn.
 #[derive(Clone, Debug)]
 pub struct Part {
-    /// The thing.
+    /// The entity.
     pub id: EntityId,
     /// Its path in the file, made harmless.
     pub path: String,
@@ -103,7 +103,7 @@ pub struct Part {
 /// Something that has no place in the drawing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Undrawn {
-    /// The thing.
+    /// The entity.
     pub id: EntityId,
     /// Its path in the file.
     pub path: String,
@@ -114,7 +114,7 @@ pub struct Undrawn {
 /// Something at a clock angle around the body.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Clocked {
-    /// The thing.
+    /// The entity.
     pub id: EntityId,
     /// The angle seen from aft, clockwise from 0° at the top of the drawing, rad.
     pub angle: f64,
@@ -169,7 +169,7 @@ impl Drawing {
         self.parts.iter().map(|p| p.aft).fold(0.0, f64::max)
     }
 
-    /// The number of the part that stands for a thing: itself, what it is fastened to, or what it acts on. `None` where
+    /// The number of the part that stands for an entity: itself, what it is fastened to, or what it acts on. `None` where
     /// only the whole rocket does.
     #[must_use]
     pub fn number_of(&self, model: &Model<'_>, id: EntityId) -> Option<usize> {

@@ -10,7 +10,7 @@ use crate::design::{
 };
 use crate::quantity::Length;
 use crate::tables::thread;
-use crate::vocabulary::{EntityId, Key, Kind, Value};
+use crate::vocabulary::{EntityId, Key, EntityType, Value};
 
 /// More fins than this are not drawn one by one.
 const MOST_FINS: u32 = 24;
@@ -209,15 +209,15 @@ impl Pen<'_> {
     }
 
     /// Vents, shear pins, screws and rivets, the ways to switches.
-    pub(super) fn holes(&mut self, id: EntityId, kind: &'static Kind, ends: (f64, f64)) {
-        let (count, across, body) = if kind == &VENT {
+    pub(super) fn holes(&mut self, id: EntityId, entity_type: &'static EntityType, ends: (f64, f64)) {
+        let (count, across, body) = if entity_type == &VENT {
             (self.reading.count(id, vent::count), self.reading.quantity(id, vent::diameter), self.body(id))
-        } else if kind == &SWITCH_ACCESS {
+        } else if entity_type == &SWITCH_ACCESS {
             let section = self.armed_section(id);
             let body = section.and_then(|s| self.reading.number(s, "body_diameter").ok());
             (Some(1.0), self.reading.quantity(id, switch_access::diameter), body.map(|d| d / 2.0))
         } else {
-            let (count, row) = if kind == &SHEAR_PINS {
+            let (count, row) = if entity_type == &SHEAR_PINS {
                 (self.reading.count(id, shear_pins::count), self.reading.part(id, shear_pins::thread))
             } else {
                 (self.reading.count(id, fastening::count), self.reading.part(id, fastening::thread))
@@ -274,7 +274,7 @@ impl Pen<'_> {
     }
 
     pub(super) fn joint(&mut self, id: EntityId, ends: (f64, f64)) {
-        let between = self.reading.things(id, joint::between);
+        let between = self.reading.entities(id, joint::between);
         let Some((_, edge)) = between.first().and_then(|fore| self.ends(*fore).ok()) else {
             return self.leave_out(id, "the section before it has no known place");
         };

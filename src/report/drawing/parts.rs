@@ -9,13 +9,13 @@ use crate::design::{
 };
 use crate::quantity::{Dimensional, Length};
 use crate::report::reading::Reading;
-use crate::vocabulary::{EntityId, EntityType, IdOf, Key, Kind};
+use crate::vocabulary::{EntityId, EntityType, IdOf, Key, Typed};
 
 /// Points along a nose cone.
 const OUTLINE: u32 = 48;
 
-/// The kinds that stand for themselves in the drawing, in the order in which they are painted.
-const PAINTED: &[&Kind] = &[
+/// The types that stand for themselves in the drawing, in the order in which they are painted.
+const PAINTED: &[&EntityType] = &[
     &SHOULDER,
     &COUPLER,
     &TUBE,
@@ -47,9 +47,9 @@ pub(super) fn draw(reading: Reading<'_>) -> Drawing {
     let mut pen =
         Pen { reading, parts: Vec::new(), undrawn: Vec::new(), notes: Vec::new(), clocked: Vec::new() };
     let store = &reading.model.design().store;
-    for kind in PAINTED {
-        for id in store.of_kind(kind) {
-            pen.thing(id, kind);
+    for entity_type in PAINTED {
+        for id in store.of_kind(entity_type) {
+            pen.entity(id, entity_type);
         }
     }
     let sections: Vec<(String, f64, f64)> = store
@@ -141,29 +141,29 @@ impl Pen<'_> {
         size: String,
         shapes: Vec<Shape>,
     ) {
-        let kind = self.reading.model.entity(id).map_or("", |e| e.kind.name).replace('_', " ");
+        let entity_type = self.reading.model.entity(id).map_or("", |e| e.entity_type.name).replace('_', " ");
         let path = self.reading.path(id);
-        let what = self.words(id, &kind);
+        let what = self.words(id, &entity_type);
         // A motor tube lies inside whatever else is drawn.
-        let inmost = kind == "tube" && self.reading.model.holder(id, &MOTOR_MOUNT).is_some();
-        let order = PAINTED.iter().position(|k| self.reading.model.entity(id).is_some_and(|e| e.kind == *k));
+        let inmost = entity_type == "tube" && self.reading.model.holder(id, &MOTOR_MOUNT).is_some();
+        let order = PAINTED.iter().position(|k| self.reading.model.entity(id).is_some_and(|e| e.entity_type == *k));
         let layer = if inmost { 0 } else { order.map_or(0, |at| at + 1) };
         self.parts.push(Part { id, path, what, size, fore: ends.0, aft: ends.1, home, layer, shapes });
     }
 
     /// What a part is called: its kind, and its name where that says more.
-    pub(super) fn words(&self, id: EntityId, kind: &str) -> String {
+    pub(super) fn words(&self, id: EntityId, entity_type: &str) -> String {
         let name = self.reading.name(id);
-        let plain = name.replace('_', " ") == kind;
-        match kind {
+        let plain = name.replace('_', " ") == entity_type;
+        match entity_type {
             "tube" if self.reading.model.holder(id, &MOTOR_MOUNT).is_some() => "motor tube".to_owned(),
             "tube" => "body tube".to_owned(),
             "ring" => format!("centring ring {name}"),
             "lid" => format!("lid {name}"),
-            _ if plain => kind.to_owned(),
+            _ if plain => entity_type.to_owned(),
             "fastening" => "screws or rivets".to_owned(),
             "shoulder" => name.replace('_', " "),
-            _ => format!("{kind} {name}"),
+            _ => format!("{entity_type} {name}"),
         }
     }
 
@@ -171,7 +171,7 @@ impl Pen<'_> {
         self.reading.length(metres)
     }
 
-    pub(super) fn lengths<E: EntityType, T: Dimensional>(
+    pub(super) fn lengths<E: Typed, T: Dimensional>(
         &self,
         what: &str,
         id: impl IdOf<E>,
@@ -181,12 +181,12 @@ impl Pen<'_> {
     }
 
     /// Sizes as they are written, joined.
-    pub(super) fn sizes<E: EntityType>(&self, id: impl IdOf<E>, asked: &[(Key<E, Length>, &str)]) -> String {
+    pub(super) fn sizes<E: Typed>(&self, id: impl IdOf<E>, asked: &[(Key<E, Length>, &str)]) -> String {
         let said: Vec<String> = asked.iter().filter_map(|(key, what)| self.lengths(what, id, *key)).collect();
         said.join(", ")
     }
 
-    pub(super) fn half<E: EntityType>(&self, id: impl IdOf<E>, key: Key<E, Length>) -> Option<f64> {
+    pub(super) fn half<E: Typed>(&self, id: impl IdOf<E>, key: Key<E, Length>) -> Option<f64> {
         self.reading.si(id, key).map(|d| d / 2.0)
     }
 
@@ -196,21 +196,21 @@ impl Pen<'_> {
         self.reading.number(section, "body_diameter").ok().map(|d| d / 2.0)
     }
 
-    pub(super) fn thing(&mut self, id: EntityId, kind: &'static Kind) {
-        if kind == &MOTOR {
+    pub(super) fn entity(&mut self, id: EntityId, entity_type: &'static EntityType) {
+        if entity_type == &MOTOR {
             return self.motor(id);
-        } else if kind == &RODS {
+        } else if entity_type == &RODS {
             return self.rods(id);
-        } else if kind == &RETAINER {
+        } else if entity_type == &RETAINER {
             return self.retainer(id);
-        } else if kind == &PARACHUTE {
+        } else if entity_type == &PARACHUTE {
             return self.parachute(id);
-        } else if kind == &HARNESS {
+        } else if entity_type == &HARNESS {
             return self.leave_out(id, "a cord lies where it is packed; only its ends have a place");
-        } else if kind == &THRUST_PLATE {
+        } else if entity_type == &THRUST_PLATE {
             return self.leave_out(id, "its place and its diameters are not part of a design");
         }
-        if kind == &FASTENING
+        if entity_type == &FASTENING
             && matches!(self.reading.word(id, fastening::kind), Some("friction" | "epoxy" | "tape"))
             && self.reading.model.has(id, fastening::at.slot) == Ok(false)
         {
@@ -220,38 +220,38 @@ impl Pen<'_> {
             Ok(ends) => ends,
             Err(why) => return self.leave_out(id, why),
         };
-        if kind == &TUBE {
+        if entity_type == &TUBE {
             self.tube(id, ends);
-        } else if kind == &COUPLER {
+        } else if entity_type == &COUPLER {
             self.coupler(id, ends);
-        } else if kind == &SHOULDER {
+        } else if entity_type == &SHOULDER {
             self.shoulder(id, ends);
-        } else if kind == &NOSE_CONE {
+        } else if entity_type == &NOSE_CONE {
             self.nose_cone(id, ends);
-        } else if kind == &TRANSITION {
+        } else if entity_type == &TRANSITION {
             self.transition(id, ends);
-        } else if kind == &BOAT_TAIL {
+        } else if entity_type == &BOAT_TAIL {
             self.boat_tail(id, ends);
-        } else if kind == &SWITCH_BAND {
+        } else if entity_type == &SWITCH_BAND {
             self.switch_band(id, ends);
-        } else if kind == &BULKHEAD {
+        } else if entity_type == &BULKHEAD {
             self.bulkhead(id, ends);
-        } else if kind == &RING {
+        } else if entity_type == &RING {
             self.ring(id, ends);
-        } else if kind == &LID {
+        } else if entity_type == &LID {
             self.lid(id, ends);
-        } else if kind == &FIN_SLOTS {
+        } else if entity_type == &FIN_SLOTS {
             self.fin_slots(id, ends);
-        } else if kind == &FINS {
+        } else if entity_type == &FINS {
             self.fins(id, ends);
-        } else if kind == &RAIL_BUTTON {
+        } else if entity_type == &RAIL_BUTTON {
             self.rail_button(id, ends);
-        } else if kind == &PROTUBERANCE {
+        } else if entity_type == &PROTUBERANCE {
             self.protuberance(id, ends);
-        } else if kind == &JOINT {
+        } else if entity_type == &JOINT {
             self.joint(id, ends);
         } else {
-            self.holes(id, kind, ends);
+            self.holes(id, entity_type, ends);
         }
     }
 
@@ -309,9 +309,9 @@ impl Pen<'_> {
         if is_bay && let Some(section) = section {
             let all: Vec<String> = self
                 .reading
-                .things(section, section::altimeters)
+                .entities(section, section::altimeters)
                 .into_iter()
-                .chain(self.reading.things(section, section::recorders))
+                .chain(self.reading.entities(section, section::recorders))
                 .map(|one| self.reading.name(one))
                 .collect();
             let bay = self.reading.name(section);

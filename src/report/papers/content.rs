@@ -18,7 +18,7 @@ use crate::vocabulary::Edge;
 const TESTS_TO_COME: usize = 4;
 
 const ALTIMETERS: Spec = Spec {
-    kind: &ALTIMETER,
+    entity_type: &ALTIMETER,
     title: "Altimeters",
     about: "",
     columns: &[
@@ -30,7 +30,7 @@ const ALTIMETERS: Spec = Spec {
 };
 
 const BATTERIES: Spec = Spec {
-    kind: &BATTERY,
+    entity_type: &BATTERY,
     title: "Batteries",
     about: "",
     columns: &[
@@ -43,7 +43,7 @@ const BATTERIES: Spec = Spec {
 };
 
 const SWITCHES: Spec = Spec {
-    kind: &SWITCH,
+    entity_type: &SWITCH,
     title: "Arming switches",
     about: "",
     columns: &[("turn", "turn"), ("kind", "kind"), ("shown by", "shown_by")],

@@ -37,7 +37,7 @@ enum Block {
     Words(String),
     /// A table.
     Table(Table),
-    /// Things to do, each to be ticked, with why.
+    /// Entities to do, each to be ticked, with why.
     Tick(Vec<(String, String)>),
     /// A list.
     List(Vec<String>),

@@ -58,7 +58,7 @@ pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {
     review.settle();
 }
 
-/// A finding for a value that changed, or one for each thing that came or went.
+/// A finding for a value that changed, or one for each entity that came or went.
 fn changed(model: &Model<'_>, pass: &Pass, was: &PassedValue, is: &PassedValue) -> Vec<Finding> {
     let when = format!("when {} was passed on {} by {}", pass.point, pass.on, clean_line(&pass.by));
     let why = "What was built is as it was when the step was passed. Write down what was built; or change what is built, see \
@@ -75,16 +75,16 @@ fn changed(model: &Model<'_>, pass: &Pass, was: &PassedValue, is: &PassedValue) 
             why,
         )
     };
-    if let Some(kind) = was.key.strip_prefix(values::EVERY) {
-        let kind = kind.replace('_', " ");
+    if let Some(entity_type) = was.key.strip_prefix(values::EVERY) {
+        let entity_type = entity_type.replace('_', " ");
         let paths = |value: &PassedValue| -> Vec<String> {
             value.counts_as.split(", ").filter(|p| !p.is_empty()).map(str::to_owned).collect()
         };
         let (before, after) = (paths(was), paths(is));
         let came = after.iter().filter(|p| !before.contains(p));
         let went = before.iter().filter(|p| !after.contains(p));
-        let came = came.map(|p| one(p, format!("{kind} `{}` was not there {when}", clean_line(p))));
-        let went = went.map(|p| one(p, format!("{kind} `{}` was there {when}, and is gone", clean_line(p))));
+        let came = came.map(|p| one(p, format!("{entity_type} `{}` was not there {when}", clean_line(p))));
+        let went = went.map(|p| one(p, format!("{entity_type} `{}` was there {when}, and is gone", clean_line(p))));
         return came.chain(went).collect();
     }
     let told = |value: &PassedValue| match value.written.as_str() {
@@ -102,7 +102,7 @@ fn altered(model: &Model<'_>, passes: &Passes, pass: &Pass) -> Finding {
         pass.point,
         clean_line(&passes.name)
     );
-    let place = places::thing_place(model, root);
+    let place = places::entity_place(model, root);
     let why = "A record that was edited no longer tells what was looked at. Pass the step again.";
     finding(
         model,

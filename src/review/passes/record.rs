@@ -7,9 +7,9 @@ use super::PassedValue;
 use crate::review::digest;
 use crate::rules::HoldPoint;
 use crate::text::{Problem, Source, Tree};
-use crate::vocabulary::{Date, EntityType, Id, Key, Store, read};
+use crate::vocabulary::{Date, Typed, Id, Key, Store, read};
 
-crate::kinds! {
+crate::entity_types! {
     /// The record of the hold points that were passed for one design.
     PASSES: PassesEntity as passes = "record" {
         /// The version of the record's format; this program reads version 1.
@@ -96,7 +96,7 @@ pub struct Passes {
     pub all: Vec<Pass>,
 }
 
-fn text<E: EntityType>(store: &Store, id: Id<E>, key: Key<E, Arc<str>>) -> Option<String> {
+fn text<E: Typed>(store: &Store, id: Id<E>, key: Key<E, Arc<str>>) -> Option<String> {
     store.value(id, key).map(|text| text.to_string())
 }
 

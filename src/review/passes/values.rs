@@ -12,7 +12,7 @@ use crate::vocabulary::{EntityId, State, Value};
 /// A value that the rules of a hold point read.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PassedValue {
-    /// Its path in the design; or `every KIND`, for the things that rules of that kind were asked of.
+    /// Its path in the design; or `every TYPE`, for the entities that rules of that type were asked of.
     pub key: String,
     /// As it is written, on one line; empty where nothing is.
     pub written: String,
@@ -20,7 +20,7 @@ pub struct PassedValue {
     pub counts_as: String,
 }
 
-/// What the key of a list of things begins with.
+/// What the key of a list of entities begins with.
 pub(super) const EVERY: &str = "every ";
 /// A longer text than this is told by its digest.
 const LONGEST: usize = 120;
@@ -38,9 +38,9 @@ pub fn values_of(
     let mut found: BTreeMap<String, PassedValue> = BTreeMap::new();
     let judged = |pack: &str| packs.iter().all(|p| p.judged || p.name != pack);
     for rule in library.rules.iter().filter(|r| r.before == point && judged(&r.pack)) {
-        let every = every(model, rule.kind.name);
+        let every = every(model, rule.entity_type.name);
         found.insert(every.key.clone(), every);
-        for subject in store.of_kind(rule.kind) {
+        for subject in store.of_kind(rule.entity_type) {
             for read in leaves(model, &judge_as_drawn(rule, model, subject)) {
                 if let Access::Field(slot) = read.access {
                     let key = store.field_path(read.entity, slot);
@@ -52,17 +52,17 @@ pub fn values_of(
     found.into_values().collect()
 }
 
-/// The things of a kind, by their paths.
-fn every(model: &Model<'_>, kind: &str) -> PassedValue {
+/// The entities of a type, by their paths.
+fn every(model: &Model<'_>, entity_type: &str) -> PassedValue {
     let store = &model.design().store;
     let all: Vec<String> = store
         .all()
-        .filter(|(_, e)| e.kind.name == kind)
+        .filter(|(_, e)| e.entity_type.name == entity_type)
         .map(|(id, _)| store.path(id))
         .filter(|path| !path.is_empty())
         .collect();
     let written = if all.is_empty() { "none".to_owned() } else { shortened(&all.join(", ")) };
-    PassedValue { key: format!("{EVERY}{kind}"), written, counts_as: all.join(", ") }
+    PassedValue { key: format!("{EVERY}{entity_type}"), written, counts_as: all.join(", ") }
 }
 
 fn shortened(text: &str) -> String {
@@ -109,7 +109,7 @@ fn counted(model: &Model<'_>, value: &Value, tolerance: Option<Tolerance>) -> St
     let si = |q: &Quantity| format!("{:.11e}", q.si);
     let path = |id: &EntityId| {
         if id.is_row() {
-            model.entity(*id).map(|e| format!("{} {}", e.kind.name, e.name)).unwrap_or_default()
+            model.entity(*id).map(|e| format!("{} {}", e.entity_type.name, e.name)).unwrap_or_default()
         } else {
             store.path(*id)
         }
@@ -142,8 +142,8 @@ fn counted(model: &Model<'_>, value: &Value, tolerance: Option<Tolerance>) -> St
 
 /// The value of a key as it is now, whether or not a rule still reads it.
 pub(super) fn now(model: &Model<'_>, key: &str) -> PassedValue {
-    if let Some(kind) = key.strip_prefix(EVERY) {
-        return every(model, kind);
+    if let Some(entity_type) = key.strip_prefix(EVERY) {
+        return every(model, entity_type);
     }
     match found(model, key) {
         Some((entity, slot)) => value(model, Read { entity, access: Access::Field(slot) }, key.to_owned()),
@@ -151,29 +151,29 @@ pub(super) fn now(model: &Model<'_>, key: &str) -> PassedValue {
     }
 }
 
-/// The thing and the slot of a key.
+/// The entity and the slot of a key.
 fn found(model: &Model<'_>, key: &str) -> Option<(EntityId, u16)> {
     let (path, name) = key.rsplit_once('.').unwrap_or(("", key));
     let store = &model.design().store;
     let (id, entity) = store.all().find(|(id, _)| store.path(*id) == path)?;
-    Some((id, entity.kind.slot(name)?))
+    Some((id, entity.entity_type.slot(name)?))
 }
 
-/// Where a key stands, or the nearest thing above it that is still there.
+/// Where a key stands, or the nearest entity above it that is still there.
 pub(super) fn place_of(model: &Model<'_>, key: &str) -> Option<(EntityId, Place)> {
     let store = &model.design().store;
     if let Some((id, slot)) = found(model, key) {
         return places::field_place(model, id, slot).map(|place| (id, place));
     }
     if let Some((id, _)) = store.all().find(|(id, _)| store.path(*id) == key) {
-        return places::thing_place(model, id).map(|place| (id, place));
+        return places::entity_place(model, id).map(|place| (id, place));
     }
     let mut path = key;
     while let Some((above, _)) = path.rsplit_once('.') {
         path = above;
         if let Some((id, _)) = store.all().find(|(id, _)| store.path(*id) == path) {
-            return places::thing_place(model, id).map(|place| (id, place));
+            return places::entity_place(model, id).map(|place| (id, place));
         }
     }
-    places::thing_place(model, store.root()).map(|place| (store.root(), place))
+    places::entity_place(model, store.root()).map(|place| (store.root(), place))
 }
