@@ -79,19 +79,19 @@ impl<'f> Held<'f> {
         Some((path, taken))
     }
 
-    /// Writes it, if that is asked for. What is to be told beside the report comes back, or a problem.
+    /// Writes it, if that is asked for. What is to be report beside the report comes back, or a problem.
     pub(super) fn finish(self, taken: Vec<Taken>, all_read: bool) -> Result<String, Placed> {
         let Some(mut baseline) = self.known else {
             return self.unreadable.map_or_else(|| Ok(String::new()), Err);
         };
         let path = &self.file.path;
         let name = clean_line(&path.to_string_lossy()).into_owned();
-        let mut told = String::new();
+        let mut report = String::new();
         if !self.file.write {
             for path in &self.gone {
-                told.push_str(&format!("{name}: `{}` is not there any more\n", clean_line(path)));
+                report.push_str(&format!("{name}: `{}` is not there any more\n", clean_line(path)));
             }
-            return Ok(told);
+            return Ok(report);
         }
         if !all_read {
             let message = "not written: what could not be reviewed has findings that nobody knows";
@@ -108,9 +108,9 @@ impl<'f> Held<'f> {
             let text = baseline.written();
             write_whole(path, |out| out.write_all(text.as_bytes()))
                 .map_err(|why| of_path(path, Problem::of_file(format!("not written: {why}"))))?;
-            told = format!("{name}: written, {} known; {} before\n", count(baseline.len()), before.len());
+            report = format!("{name}: written, {} known; {} before\n", count(baseline.len()), before.len());
         }
-        Ok(told)
+        Ok(report)
     }
 }
 

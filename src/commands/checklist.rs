@@ -44,10 +44,10 @@ pub fn checklist(options: &ChecklistOptions) -> Output {
     let design = Design::read(source, &force.library.tables);
     let mut output = Output::default();
     let mistakes = design.problems.iter().map(|problem| problem_text(&design.source, problem, options.style));
-    for told in
+    for complaint in
         problems.iter().map(|(source, problem)| problem_text(source, problem, options.style)).chain(mistakes)
     {
-        output.complaints.push_str(&told);
+        output.complaints.push_str(&complaint);
         output.code = 2;
     }
     if !design.is_readable() {

@@ -189,9 +189,9 @@ fn name_of(model: &Model<'_>, read: Read) -> String {
     let entity_type = model.entity(read.entity).map(|e| e.entity_type);
     let name = match read.access {
         Access::Field(slot) => entity_type.and_then(|k| k.field(slot)).map(|f| f.name.to_owned()),
-        Access::Computed(number) => {
-            entity_type.and_then(|k| model.catalogue().computed(k).get(usize::from(number))).map(|e| e.name.clone())
-        }
+        Access::Computed(number) => entity_type
+            .and_then(|k| model.catalogue().computed(k).get(usize::from(number)))
+            .map(|e| e.name.clone()),
     };
     let name = name.unwrap_or_default();
     if path.is_empty() { name } else { format!("{path}.{name}") }
@@ -286,7 +286,9 @@ fn doc_of(model: &Model<'_>, read: Read) -> Option<String> {
     let entity_type = model.entity(read.entity)?.entity_type;
     Some(match read.access {
         Access::Field(slot) => entity_type.field(slot)?.about().to_owned(),
-        Access::Computed(number) => model.catalogue().computed(entity_type).get(usize::from(number))?.doc.clone(),
+        Access::Computed(number) => {
+            model.catalogue().computed(entity_type).get(usize::from(number))?.doc.clone()
+        }
     })
 }
 

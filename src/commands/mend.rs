@@ -119,7 +119,7 @@ fn one(source: Source, path: &Path, force: &ActiveSettings, options: &MendOption
         return;
     }
     output.code = output.code.max(u8::from(!mended.last.is_clear()));
-    output.report.push_str(&told(&mended, options));
+    output.report.push_str(&render(&mended, options));
 }
 
 /// A unified diff; line ends are not shown, so that a file of another system's reads the same.
@@ -150,7 +150,7 @@ fn diff(old: &Source, new: &Source, style: Style) -> String {
 }
 
 /// What was mended and what is left.
-fn told(mended: &Mended, options: &MendOptions) -> String {
+fn render(mended: &Mended, options: &MendOptions) -> String {
     let last = &mended.last;
     let source = &last.design.source;
     let title = match last.design.given_name() {

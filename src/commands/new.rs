@@ -58,19 +58,19 @@ pub fn new(options: &NewOptions) -> Output {
         return Output { report: text, ..Output::default() };
     }
     let name = options.file.to_string_lossy().into_owned();
-    let told = clean_line(&name).into_owned();
+    let shown = clean_line(&name).into_owned();
     if !(name.ends_with(".rocket.yaml") || name.ends_with("rocket.yaml")) {
         return Output::failed(format!(
-            "{told}: a design is called `….rocket.yaml`, so that it is found in its folder\n"
+            "{shown}: a design is called `….rocket.yaml`, so that it is found in its folder\n"
         ));
     }
     // Never over a file that is there: it may be someone's rocket.
     let made = std::fs::File::options().write(true).create_new(true).open(&options.file);
     if let Err(error) = made.and_then(|mut file| file.write_all(text.as_bytes())) {
-        return Output::failed(format!("{told}: {error}\n"));
+        return Output::failed(format!("{shown}: {error}\n"));
     }
     let report = format!(
-        "{told} is there: write its numbers in, from parts in hand, and ask as often as you like\n  holdpoint review {told}\n"
+        "{shown} is there: write its numbers in, from parts in hand, and ask as often as you like\n  holdpoint review {shown}\n"
     );
     Output { report, ..Output::default() }
 }
@@ -135,7 +135,7 @@ const ALSO: &[AnyKey] = &[
 
 const HEAD: &str = "\
 # A starter: the structure is a usual one, the numbers are yours. Take the `# ` from a line and write the value in, from the part in hand;
-# rename, add and take away parts as your rocket has them. What is not written down is told as not proven, and never passed.
+# rename, add and take away parts as your rocket has them. What is not written down is shown as not proven, and never passed.
 # `holdpoint review` may be asked at any time, `holdpoint review --before bonding` about what is due by then.
 ";
 

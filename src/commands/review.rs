@@ -16,7 +16,7 @@ use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files}
 use crate::design::Design;
 use crate::report::{List, Part, Style};
 use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from};
-use crate::rules::{HoldPoint, Level, Library, More, Said, Settings, normalize_path};
+use crate::rules::{HoldPoint, Level, Library, More, Settings, Spanned, normalize_path};
 use crate::tables::Tables;
 use crate::text::{Problem, Source};
 use crate::vocabulary::Date;
@@ -64,7 +64,7 @@ pub(super) fn library_set(
     problems: &mut Vec<Placed>,
 ) -> Library {
     let mut more = More::default();
-    let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Said::path).collect();
+    let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Spanned::path).collect();
     let mut seen = std::collections::BTreeSet::new();
     for path in paths.iter().chain(&of_settings) {
         let files = rule_files(path);
@@ -137,19 +137,19 @@ fn read_one(path: &Path) -> Result<Source, Placed> {
 const AT_A_TIME: usize = 8;
 
 /// Reviews designs, each with the settings of the club whose folder it lies in, and prints the report to `out`: as it
-/// comes, where its form can be printed so. What could not be printed is told in what comes back.
+/// comes, where its form can be printed so. What could not be printed is complaints in what comes back.
 #[must_use]
 pub fn review(options: &ReviewOptions, out: &mut Printed) -> Output {
     if let Some(design) = &options.show_settings {
         return show(design, &options.rules, options.style);
     }
     let mut problems = Vec::new();
-    let mut told = String::new();
+    let mut complaints = String::new();
     let mut settings_cache = SettingsCache::new(&options.rules);
     let mut files = designs(&options.paths, &mut problems);
-    settings_cache.keep(&mut files, &options.paths, &mut problems, &mut told);
+    settings_cache.keep(&mut files, &options.paths, &mut problems, &mut complaints);
     if files.is_empty() {
-        // What is wrong with the packs is told all the same.
+        // What is wrong with the packs is complaints all the same.
         settings_cache.number(Path::new("-"), &mut problems);
     }
     let in_force: Vec<usize> = files.iter().map(|file| settings_cache.number(file, &mut problems)).collect();
@@ -202,7 +202,7 @@ pub fn review(options: &ReviewOptions, out: &mut Printed) -> Output {
     for parts in std::mem::take(&mut run.late) {
         run.put(List::Problems, parts);
     }
-    run.finish(&files, &base, printed, any_problem, told)
+    run.finish(&files, &base, printed, any_problem, complaints)
 }
 
 /// A part for each report, those of the reports that no baseline is held against last.
@@ -248,7 +248,7 @@ impl Run<'_, '_> {
             read_one(path).map(|source| Design::read(source, tables(*number)))
         };
         let read: Vec<Result<Design, Placed>> = files.par_iter().map(read).collect();
-        // A design is told its place before it is reviewed: links on a page begin with it.
+        // A design is complaints its place before it is reviewed: links on a page begin with it.
         let numbered: Vec<_> = read
             .into_iter()
             .zip(files)
@@ -349,9 +349,9 @@ impl Run<'_, '_> {
         base: &Path,
         printed: Option<&mut Printed>,
         mut any_problem: bool,
-        told: String,
+        complaints: String,
     ) -> Output {
-        let mut output = Output { complaints: told, ..Output::default() };
+        let mut output = Output { complaints, ..Output::default() };
         if let Some(baseline) = self.baseline.take() {
             match baseline.finish(std::mem::take(&mut self.taken), !any_problem) {
                 Ok(words) => output.complaints.push_str(&words),

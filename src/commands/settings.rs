@@ -8,7 +8,7 @@ use super::review::library_set;
 use super::{Output, Placed, open};
 use crate::report::{Style, problem_text};
 use crate::review::{Options, Waiver};
-use crate::rules::{Library, Said, Settings, normalize_path};
+use crate::rules::{Library, Settings, Spanned, normalize_path};
 use crate::text::{Problem, clean_line};
 
 /// The name of a settings file.
@@ -85,11 +85,11 @@ impl SettingsCache {
 
     /// What to complain of in the names of codes that were asked for: those that are a pack for none of the designs.
     pub(super) fn unknown_codes(&self, codes: &[String]) -> Option<String> {
-        let told = |name: &String| {
+        let render = |name: &String| {
             let known = self.all.iter().any(|force| force.library.unknown_code(name).is_none());
             if known { None } else { self.all.first()?.library.unknown_code(name) }
         };
-        let all: Vec<String> = codes.iter().filter_map(told).collect();
+        let all: Vec<String> = codes.iter().filter_map(render).collect();
         (!all.is_empty()).then(|| format!("{}\n", clean_line(&all.join(" "))))
     }
 
@@ -120,13 +120,13 @@ impl SettingsCache {
     }
 
     /// Leaves out the designs that were found in folders and that the settings' `paths` do not take in; what was asked
-    /// for by name stays. How many were left out is told: silence would pass for a review.
+    /// for by name stays. How many were left out is complaints: silence would pass for a review.
     pub(super) fn keep(
         &mut self,
         files: &mut Vec<PathBuf>,
         asked: &[PathBuf],
         problems: &mut Vec<Placed>,
-        told: &mut String,
+        complaints: &mut String,
     ) {
         let mut left_out: BTreeMap<String, usize> = BTreeMap::new();
         files.retain(|file| {
@@ -144,13 +144,13 @@ impl SettingsCache {
         });
         for (place, count) in left_out {
             let designs = if count == 1 { "1 design".to_owned() } else { format!("{count} designs") };
-            told.push_str(&format!("{designs} left out by `paths` of {}\n", clean_line(&place)));
+            complaints.push_str(&format!("{designs} left out by `paths` of {}\n", clean_line(&place)));
         }
     }
 }
 
 /// True when patterns take in a design.
-fn takes(patterns: &[Said], first: &Said, design: &Path) -> bool {
+fn takes(patterns: &[Spanned], first: &Spanned, design: &Path) -> bool {
     let folder = whole(Path::new(first.at.source.name())).parent().map(Path::to_path_buf).unwrap_or_default();
     let mut builder = ignore::overrides::OverrideBuilder::new(&folder);
     for pattern in patterns {
@@ -195,8 +195,8 @@ fn read_chain(file: &Path, problems: &mut Vec<Placed>) -> Settings {
     settings
 }
 
-/// One settings file; why it cannot be read is told where it is named, if it is.
-fn read_one(path: &Path, named_by: Option<&Said>, problems: &mut Vec<Placed>) -> Option<Settings> {
+/// One settings file; why it cannot be read is complaints where it is named, if it is.
+fn read_one(path: &Path, named_by: Option<&Spanned>, problems: &mut Vec<Placed>) -> Option<Settings> {
     match open(path) {
         Ok(source) => {
             let source = Arc::new(source);
@@ -230,7 +230,7 @@ pub(super) fn show(design: &Path, rules: &[PathBuf], style: Style) -> Output {
     let number = settings_cache.number(design, &mut problems);
     let mut output = Output::default();
     if let Some(force) = settings_cache.get(number) {
-        output.report = told(design, force, rules);
+        output.report = render(design, force, rules);
     }
     if design.as_os_str() != "-" && !design.exists() {
         let message = Problem::of_file("there is no such file; these would be its settings");
@@ -243,7 +243,7 @@ pub(super) fn show(design: &Path, rules: &[PathBuf], style: Style) -> Output {
     output
 }
 
-fn told(design: &Path, force: &ActiveSettings, rules: &[PathBuf]) -> String {
+fn render(design: &Path, force: &ActiveSettings, rules: &[PathBuf]) -> String {
     let mut lines = vec![format!("settings for {}", design.to_string_lossy())];
     let mut line = |depth: usize, words: String| {
         lines.push(format!("{}{}", "  ".repeat(depth), clean_line(&words)));

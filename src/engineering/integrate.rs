@@ -106,8 +106,8 @@ impl<const N: usize> DormandPrince<N> {
         f: &mut impl FnMut(f64, &[f64; N]) -> [f64; N],
         limit: f64,
     ) -> Result<Step<N>, Unworkable> {
-        let room = limit - self.time;
-        if room.is_nan() || room <= 0.0 {
+        let remaining = limit - self.time;
+        if remaining.is_nan() || remaining <= 0.0 {
             return Err(Unworkable::because("an integration must go forward"));
         }
         let k1 = match self.slope {
@@ -121,8 +121,8 @@ impl<const N: usize> DormandPrince<N> {
         let mut rejected = false;
         loop {
             // A sliver left before the limit would cost a whole step of its own.
-            let cut = length * 1.01 >= room;
-            let h = if cut { room } else { length };
+            let cut = length * 1.01 >= remaining;
+            let h = if cut { remaining } else { length };
             let end = if cut { limit } else { self.time + h };
             if !h.is_finite() || self.time + 0.1 * h <= self.time {
                 return Err(Unworkable::because("the motion changes too abruptly to be followed"));

@@ -133,10 +133,9 @@ impl Checker<'_, '_> {
     ) -> Result<(Box<Checked>, Dimension), LanguageError> {
         match checked.gives {
             Type::Quantity(dimension) => Ok((checked, dimension)),
-            other => Err(LanguageError::new(
-                format!("a quantity is due here, and this is {other}"),
-                tree.range.clone(),
-            )),
+            other => {
+                Err(LanguageError::new(format!("expected a quantity, found {other}"), tree.range.clone()))
+            }
         }
     }
 
@@ -157,7 +156,8 @@ impl Checker<'_, '_> {
             SyntaxNode::All(word) => {
                 let entity_type = self.entity_type(word)?;
                 if !self.scope.catalogue.is_in_designs(entity_type) {
-                    let message = format!("no design holds {}: it is a row of a table", entity_type.with_article());
+                    let message =
+                        format!("no design holds {}: it is a row of a table", entity_type.with_article());
                     return Err(LanguageError::new(message, word.range.clone())
                         .help("reach it from what refers to it"));
                 }
@@ -288,7 +288,9 @@ impl Checker<'_, '_> {
             let fits = match (parameter, value.gives) {
                 (Parameter::Quantity(due), Type::Quantity(found)) => *due == found,
                 (Parameter::AnyQuantity, Type::Quantity(found)) => *first.get_or_insert(found) == found,
-                (Parameter::Placed, Type::Entity(entity_type)) => crate::model::Model::has_stations(entity_type),
+                (Parameter::Placed, Type::Entity(entity_type)) => {
+                    crate::model::Model::has_stations(entity_type)
+                }
                 (Parameter::Entity(name), Type::Entity(entity_type)) => *name == entity_type.name,
                 _ => false,
             };
@@ -320,10 +322,9 @@ impl Checker<'_, '_> {
         let checked = self.boxed(over)?;
         match checked.gives {
             Type::Entities(entity_type) => Ok((checked, entity_type)),
-            other => Err(LanguageError::new(
-                format!("a collection is due here, and this is {other}"),
-                over.range.clone(),
-            )),
+            other => {
+                Err(LanguageError::new(format!("expected a collection, found {other}"), over.range.clone()))
+            }
         }
     }
 

@@ -66,7 +66,10 @@ impl Checker<'_, '_> {
         Err(LanguageError::new(format!("`{name}` is not a name known here"), range.clone()).help(help))
     }
 
-    pub(super) fn entity(&mut self, tree: &Tree) -> Result<(Box<Checked>, &'static EntityType), LanguageError> {
+    pub(super) fn entity(
+        &mut self,
+        tree: &Tree,
+    ) -> Result<(Box<Checked>, &'static EntityType), LanguageError> {
         let checked = self.boxed(tree)?;
         match checked.gives {
             Type::Entity(entity_type) => Ok((checked, entity_type)),
@@ -111,8 +114,11 @@ impl Checker<'_, '_> {
                 format!("it has {}", names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", "))
             }
         };
-        LanguageError::new(format!("{} has no `{}`", entity_type.with_article(), name.text), name.range.clone())
-            .help(help)
+        LanguageError::new(
+            format!("{} has no `{}`", entity_type.with_article(), name.text),
+            name.range.clone(),
+        )
+        .help(help)
     }
 
     pub(super) fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> CheckResult {

@@ -103,7 +103,7 @@ impl<'t> Parser<'t> {
         if self.take_word(word) {
             return Ok(());
         }
-        Err(LanguageError::new(format!("`{word}` is due here, {before}"), self.end()))
+        Err(LanguageError::new(format!("expected `{word}`, {before}"), self.end()))
     }
 
     fn name(&mut self, what: &str) -> Result<Word, LanguageError> {
@@ -113,7 +113,7 @@ impl<'t> Parser<'t> {
                 self.at += 1;
                 Ok(word)
             }
-            _ => Err(LanguageError::new(format!("{what} is due here"), self.end())),
+            _ => Err(LanguageError::new(format!("expected {what}"), self.end())),
         }
     }
 
@@ -125,7 +125,7 @@ impl<'t> Parser<'t> {
                 self.at += 1;
                 Ok(word)
             }
-            _ => Err(LanguageError::new(format!("{what} is due here"), self.end())),
+            _ => Err(LanguageError::new(format!("expected {what}"), self.end())),
         }
     }
 
@@ -253,7 +253,7 @@ impl<'t> Parser<'t> {
         }
         if self.take_word("matches") {
             let Some((Token::Pattern(pattern), range)) = self.peek().cloned() else {
-                return Err(LanguageError::new("a pattern is due here", self.end())
+                return Err(LanguageError::new("expected a pattern", self.end())
                     .help("write it between slashes: `/^K/`"));
             };
             self.at += 1;
@@ -278,14 +278,14 @@ impl<'t> Parser<'t> {
         } else if self.is_word(0, "one") && self.is_word(1, "of") {
             self.at += 2;
             if !self.take_sign("(") {
-                return Err(LanguageError::new("`(` is due here, before the words", self.end()));
+                return Err(LanguageError::new("expected `(`, before the words", self.end()));
             }
             let mut words = vec![self.word()?];
             while self.take_sign(",") {
                 words.push(self.word()?);
             }
             if !self.take_sign(")") {
-                return Err(LanguageError::new("`)` or a comma is due here", self.end()));
+                return Err(LanguageError::new("expected `)` or a comma", self.end()));
             }
             boxed(Node::OneOf(left, words), start..self.before())
         } else {
@@ -307,14 +307,16 @@ impl<'t> Parser<'t> {
     /// One of the words that a value can be.
     fn word(&mut self) -> Parsed {
         let Some((token, range)) = self.peek().cloned() else {
-            return Err(LanguageError::new("a word is due here", self.end()));
+            return Err(LanguageError::new("expected a word", self.end()));
         };
         self.at += 1;
         match token {
             Token::Word(text) | Token::Text(text) => Ok(boxed(Node::Text(text.to_owned()), range)),
             Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
-            _ => Err(LanguageError::new("a word is due here", range)
-                .help("words with spaces stand in double quotes")),
+            _ => {
+                Err(LanguageError::new("expected a word", range)
+                    .help("words with spaces stand in double quotes"))
+            }
         }
     }
 
@@ -385,7 +387,7 @@ impl<'t> Parser<'t> {
         }
         let negative = self.take_sign("-");
         let Some((Token::Quantity(quantity), range)) = self.peek().cloned() else {
-            return Err(LanguageError::new("a whole number is due here", self.end()));
+            return Err(LanguageError::new("expected a whole number", self.end()));
         };
         self.at += 1;
         let whole = quantity.dimension == crate::quantity::Dimension::NUMBER
@@ -429,14 +431,15 @@ impl<'t> Parser<'t> {
                 let inner = self.expression()?;
                 self.in_where = outer;
                 if !self.take_sign(")") {
-                    return Err(LanguageError::new("`)` is due here", self.end())
-                        .also(range, "for the `(` opened here"));
+                    return Err(
+                        LanguageError::new("expected `)`", self.end()).also(range, "for the `(` opened here")
+                    );
                 }
                 Ok(boxed(inner.node, range.start..self.before()))
             }
             Token::Word(word) => self.word_atom(word, range),
-            Token::Sign(sign) => Err(LanguageError::new(format!("a value is due here, not `{sign}`"), range)),
-            Token::Pattern(_) => Err(LanguageError::new("a value is due here, not a pattern", range)),
+            Token::Sign(sign) => Err(LanguageError::new(format!("expected a value, not `{sign}`"), range)),
+            Token::Pattern(_) => Err(LanguageError::new("expected a value, not a pattern", range)),
         }
     }
 
@@ -462,7 +465,7 @@ impl<'t> Parser<'t> {
             return Ok(boxed(Node::Fold(fold, Box::new(value), binder), range.start..self.before()));
         }
         if KEYWORDS.contains(&word) {
-            return Err(LanguageError::new(format!("a value is due here, not `{word}`"), range));
+            return Err(LanguageError::new(format!("expected a value, not `{word}`"), range));
         }
         if !self.take_sign("(") {
             return Ok(boxed(Node::Name(word.to_owned()), range));
@@ -478,7 +481,7 @@ impl<'t> Parser<'t> {
                 if self.take_sign(")") {
                     break;
                 }
-                return Err(LanguageError::new("`)` or a comma is due here", self.end()));
+                return Err(LanguageError::new("expected `)` or a comma", self.end()));
             }
         }
         self.in_where = outer;

@@ -123,7 +123,8 @@ pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
     {
         return label_of(model, part);
     }
-    let named = entity.parent.and_then(|p| model.entity(p)).and_then(|p| p.entity_type.field(entity.parent_slot));
+    let named =
+        entity.parent.and_then(|p| model.entity(p)).and_then(|p| p.entity_type.field(entity.parent_slot));
     let own = named.is_none_or(|field| field.name != &*entity.name);
     if id.is_row() || (own && (entity.entity_type.name == "section" || entity.entity_type.name == "joint")) {
         return entity.name.to_string();

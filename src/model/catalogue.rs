@@ -13,7 +13,7 @@ use crate::quantity::{
 use crate::tables::{
     ADHESIVE, CLEARANCE_DRILL, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE,
 };
-use crate::vocabulary::{Decode, EntityId, EntityType, Field, Id, Typed, Shape, Value};
+use crate::vocabulary::{Decode, EntityId, EntityType, Field, Id, Shape, Typed, Value};
 
 /// What a quantity is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,10 +58,13 @@ impl Type {
             Shape::Date => Self::Date,
             Shape::Word(words) => Self::Word(words),
             Shape::Position => Self::Position,
-            Shape::One(entity_type) | Shape::Measured(entity_type) | Shape::Refers(entity_type) | Shape::Row(entity_type) => {
-                Self::Entity(entity_type)
+            Shape::One(entity_type)
+            | Shape::Measured(entity_type)
+            | Shape::Refers(entity_type)
+            | Shape::Row(entity_type) => Self::Entity(entity_type),
+            Shape::Many(entity_type) | Shape::List(entity_type) | Shape::RefersAll(entity_type) => {
+                Self::Entities(entity_type)
             }
-            Shape::Many(entity_type) | Shape::List(entity_type) | Shape::RefersAll(entity_type) => Self::Entities(entity_type),
             Shape::Curve(..) => Self::Curve,
             Shape::Raw => Self::Raw,
         }
@@ -399,7 +402,9 @@ impl Catalogue {
                 .copied()
                 .filter(|k| {
                     k.fields.iter().any(|f| match f.shape {
-                        Shape::One(c) | Shape::Measured(c) | Shape::Many(c) | Shape::List(c) => c == entity_type,
+                        Shape::One(c) | Shape::Measured(c) | Shape::Many(c) | Shape::List(c) => {
+                            c == entity_type
+                        }
                         _ => false,
                     })
                 })

@@ -10,7 +10,7 @@ use super::{Access, Computable, Computed, Model, Outcome, Read, Step, Unknown};
 use crate::design::Rocket;
 use crate::engineering::Unworkable;
 use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
-use crate::vocabulary::{Decode, EntityId, Typed, Id, Ids, Key, Value};
+use crate::vocabulary::{Decode, EntityId, Id, Ids, Key, Typed, Value};
 
 /// The context in which a computed quantity is evaluated: what it asks for becomes its working.
 #[derive(Debug)]

@@ -129,12 +129,7 @@ fn mark(ctx: &EvalContext<'_>, holes_of: EntityId, part: EntityId) -> Outcome<Ma
     })
 }
 
-fn in_face(
-    part: EntityId,
-    owner: EntityId,
-    purpose: &'static str,
-    drill: Outcome<Quantity>,
-) -> DrilledPart {
+fn in_face(part: EntityId, owner: EntityId, purpose: &'static str, drill: Outcome<Quantity>) -> DrilledPart {
     DrilledPart {
         part,
         owner,

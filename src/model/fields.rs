@@ -3,7 +3,7 @@
 use super::Model;
 use crate::design::Rocket;
 use crate::quantity::{Dimensional, Quantity, Styled};
-use crate::vocabulary::{Decode, EntityId, Typed, Id, IdOf, Key, Value};
+use crate::vocabulary::{Decode, EntityId, Id, IdOf, Key, Typed, Value};
 
 impl Model<'_> {
     /// The rocket, as the compiler knows it.
@@ -48,11 +48,7 @@ impl Model<'_> {
 
     /// A quantity with the author's unit; `None` where it is not known, or where the entity is of another type than the key.
     #[must_use]
-    pub fn quantity<E: Typed, T: Dimensional>(
-        &self,
-        id: impl IdOf<E>,
-        key: Key<E, T>,
-    ) -> Option<Quantity> {
+    pub fn quantity<E: Typed, T: Dimensional>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<Quantity> {
         self.get_as(id, key).map(Styled::<T>::quantity)
     }
 }

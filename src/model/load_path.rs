@@ -13,7 +13,7 @@ use crate::engineering::loads::{self, WallHoles};
 use crate::engineering::pins;
 use crate::quantity::{Force, Length, Pressure, Quantity, Styled};
 use crate::tables::{Material, Thread, material, thread};
-use crate::vocabulary::{EntityId, Typed, Id, Key};
+use crate::vocabulary::{EntityId, Id, Key, Typed};
 
 /// How much of a cord's strength a knot leaves. Source: common practice, from memory.
 const LEFT_BY_A_KNOT: f64 = 0.5;

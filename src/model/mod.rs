@@ -54,7 +54,7 @@ use crate::design::{Design, ROCKET};
 use crate::engineering::ascent::Accuracy;
 use crate::quantity::{System, Tolerance};
 use crate::tables::Tables;
-use crate::vocabulary::{Date, Entity, EntityId, Id, EntityType, Need, Shape, State, Stated, Value};
+use crate::vocabulary::{Date, Entity, EntityId, EntityType, Id, Need, Shape, State, Stated, Value};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&dyn AnyComputed]] = &[

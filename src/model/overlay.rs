@@ -166,7 +166,9 @@ fn difference(old: &Store, new: &Store, mark: impl Fn(&mut Footprint, EntityId, 
         mark_all(&mut touched, id, entity);
     }
     // The order of the entities of a type decides between equals.
-    let order = |store: &Store, entity_type: &'static EntityType| -> Vec<EntityId> { store.of_kind(entity_type).collect() };
+    let order = |store: &Store, entity_type: &'static EntityType| -> Vec<EntityId> {
+        store.of_kind(entity_type).collect()
+    };
     let mut kinds: Vec<&'static EntityType> = Vec::new();
     for (_, entity) in new.all() {
         if !kinds.contains(&entity.entity_type) {

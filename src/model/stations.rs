@@ -11,7 +11,7 @@ use crate::design::{
     switch_band, transition, tube, vent,
 };
 use crate::quantity::{Length, Styled};
-use crate::vocabulary::{Edge, EntityId, EntityType, Id, Ids, Key, Typed, Position};
+use crate::vocabulary::{Edge, EntityId, EntityType, Id, Ids, Key, Position, Typed};
 
 /// The fore and the aft end of a part, in metres aft of the nose tip.
 #[derive(Clone, Copy, Debug)]

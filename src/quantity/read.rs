@@ -68,7 +68,7 @@ impl Measure {
             }
             _ => units_help(due),
         };
-        let message = format!("`{text}` is {}; {} is due here", found.in_words(), due.in_words());
+        let message = format!("expected {}, found `{text}`, {}", due.in_words(), found.in_words());
         Err(fault(&message, 0..text.len(), help))
     }
 
@@ -162,7 +162,7 @@ fn combine(text: &str, parts: &[Part], due: Option<Dimension>) -> Result<Quantit
                 let examples: Vec<String> =
                     units_of(due).into_iter().take(3).map(|n| format!("`{} {n}`", text.trim())).collect();
                 let help = (!examples.is_empty()).then(|| format!("write {}", examples.join(" or ")));
-                Err(fault(&format!("`{text}` has no unit; {} is due here", due.in_words()), whole, help))
+                Err(fault(&format!("`{text}` has no unit; expected {}", due.in_words()), whole, help))
             }
         };
     };
@@ -460,10 +460,10 @@ mod tests {
     #[test]
     fn says_what_is_wrong_and_what_to_write() {
         for (text, due, message, help) in [
-            ("4.02", D::LENGTH, "has no unit; a length is due", "`4.02 in`"),
-            ("12 lb", D::LENGTH, "is a mass; a length is due", "`in`"),
-            ("12 lb", D::FORCE, "is a mass; a force is due", "`lbf`"),
-            ("12 lbf", D::MASS, "is a force; a mass is due", "`lb`"),
+            ("4.02", D::LENGTH, "has no unit; expected a length", "`4.02 in`"),
+            ("12 lb", D::LENGTH, "expected a length, found", "`in`"),
+            ("12 lb", D::FORCE, "expected a force, found", "`lbf`"),
+            ("12 lbf", D::MASS, "expected a mass, found", "`lb`"),
             ("12 inchs", D::LENGTH, "not a unit known", "did you mean `in`"),
             ("1,5 in", D::LENGTH, "comma parts no thousands", "decimal point"),
             ("", D::LENGTH, "no value", "`in`"),

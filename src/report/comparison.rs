@@ -15,7 +15,7 @@ pub const COMPARE_FORMAT: &str = "holdpoint-compare/1";
 
 /// A value longer than this is cut in the text.
 const LONGEST_VALUE: usize = 60;
-/// So many margins are told in the text on either side; the JSON has all.
+/// So many margins are headline in the text on either side; the JSON has all.
 const MOST_MARGINS: usize = 10;
 
 /// A comparison as text.
@@ -82,7 +82,7 @@ fn line(out: &mut String, indent: &str, words: &str, style: Style) {
     out.push('\n');
 }
 
-fn told(finding: &Finding) -> String {
+fn headline(finding: &Finding) -> String {
     let waived = if finding.waiver().is_some() { ", waived" } else { "" };
     format!("{} {} (before {}{waived}): {}", finding.level, finding.rule, finding.before, finding.message)
 }
@@ -94,7 +94,7 @@ fn findings(out: &mut String, comparison: &Comparison<'_>, style: Style) {
         if !list.is_empty() {
             let _ = writeln!(out, "── {title}\n");
             for finding in list {
-                line(out, "  ", &told(finding), style);
+                line(out, "  ", &headline(finding), style);
             }
             out.push('\n');
         }
@@ -104,7 +104,7 @@ fn findings(out: &mut String, comparison: &Comparison<'_>, style: Style) {
     }
     let _ = writeln!(out, "── findings that are still there\n");
     for still in &comparison.still {
-        let mut words = told(still.new);
+        let mut words = headline(still.new);
         if still.old.outcome != still.new.outcome {
             let _ = write!(words, " (it was {})", still.old.outcome.name());
         }

@@ -123,7 +123,7 @@ fn unreadable(out: &mut String, source: &Source, problem: &Problem, base: &Path)
     let path = from_base(source.name(), base);
     let at = source.position(problem.span.map_or(0, |s| s.start));
     let help = problem.help.as_deref().map(|h| format!("\n{}", clean_line(h))).unwrap_or_default();
-    let told =
+    let described =
         format!("{}:{}:{}: {}{help}", clean_line(&path), at.line, at.column, clean_line(&problem.message));
     let _ = writeln!(
         out,
@@ -132,7 +132,7 @@ fn unreadable(out: &mut String, source: &Source, problem: &Problem, base: &Path)
         attribute(&path),
         at.line,
         attribute(&problem.message),
-        content(&told)
+        content(&described)
     );
 }
 
@@ -180,10 +180,10 @@ fn hold_point(
                     "<failure type=\"{}\" message=\"{}\">{}</failure>",
                     finding.outcome.name(),
                     attribute(&finding.message),
-                    content(&told(&place, finding))
+                    content(&describe(&place, finding))
                 )
             }
-            Disposition::Shown => format!("<system-out>{}</system-out>", content(&told(&place, finding))),
+            Disposition::Shown => format!("<system-out>{}</system-out>", content(&describe(&place, finding))),
         };
         tally.tests += 1;
         let name = match finding.subject.as_str() {
@@ -201,7 +201,7 @@ fn hold_point(
     }
 }
 
-fn told(place: &str, finding: &Finding) -> String {
+fn describe(place: &str, finding: &Finding) -> String {
     let mut text = format!("{place}: {}: {}", finding.level, clean_line(&finding.message));
     for place in &finding.places {
         let _ = write!(text, "\n  {} ({})", clean_line(&place.label), clean_line(&place.key));

@@ -7,7 +7,7 @@ use crate::language::value_text;
 use crate::model::{Access, Model, Named, Outcome, Read, Unknown};
 use crate::quantity::{Dimension, Dimensional, Quantity, Style};
 use crate::text::clean_line;
-use crate::vocabulary::{EntityId, Typed, Id, IdOf, Ids, Key, State, Value};
+use crate::vocabulary::{EntityId, Id, IdOf, Ids, Key, State, Typed, Value};
 
 /// A model as reports read it.
 #[derive(Clone, Copy, Debug)]
@@ -19,7 +19,7 @@ pub(super) struct Reading<'m> {
 
 /// A value in words, or why there is none.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Told {
+pub(super) enum Cell {
     /// The value.
     Known(String),
     /// There is none, and that is known.
@@ -28,7 +28,7 @@ pub(super) enum Told {
     NotKnown(String),
 }
 
-impl fmt::Display for Told {
+impl fmt::Display for Cell {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Known(text) => f.write_str(text),
@@ -101,11 +101,7 @@ impl<'m> Reading<'m> {
         self.model.get(id, key).map(|all| all.any().to_vec()).unwrap_or_default()
     }
 
-    pub(super) fn word<E: Typed>(
-        &self,
-        id: impl IdOf<E>,
-        key: Key<E, &'static str>,
-    ) -> Option<&'static str> {
+    pub(super) fn word<E: Typed>(&self, id: impl IdOf<E>, key: Key<E, &'static str>) -> Option<&'static str> {
         self.model.get(id, key)
     }
 
@@ -150,28 +146,28 @@ impl<'m> Reading<'m> {
     }
 
     /// A quantity by its name, in words.
-    pub(super) fn told(&self, id: EntityId, name: &str) -> Told {
+    pub(super) fn cell(&self, id: EntityId, name: &str) -> Cell {
         let optional = |slot| self.model.has(id, slot) == Ok(false);
         let entity_type = self.model.entity(id).map(|e| e.entity_type);
         if let Some(Named::Field(slot, _)) = entity_type.and_then(|k| self.model.catalogue().named(k, name))
             && optional(slot)
             && !matches!(self.model.field(id, slot), Ok(Value::Truth(_)))
         {
-            return Told::None;
+            return Cell::None;
         }
         match self.by_name(id, name) {
-            Some(Ok(Value::Entity(one))) => Told::Known(self.name(one)),
-            Some(Ok(Value::Truth(truth))) => Told::Known(if truth { "yes" } else { "no" }.to_owned()),
+            Some(Ok(Value::Entity(one))) => Cell::Known(self.name(one)),
+            Some(Ok(Value::Truth(truth))) => Cell::Known(if truth { "yes" } else { "no" }.to_owned()),
             Some(Ok(Value::Position(_))) => match self.written(id, name) {
-                Some(text) => Told::Known(text),
-                None => Told::NotKnown("it is not written down".to_owned()),
+                Some(text) => Cell::Known(text),
+                None => Cell::NotKnown("it is not written down".to_owned()),
             },
             Some(Ok(Value::Entities(all))) => {
-                Told::Known(all.iter().map(|one| self.name(*one)).collect::<Vec<_>>().join(", "))
+                Cell::Known(all.iter().map(|one| self.name(*one)).collect::<Vec<_>>().join(", "))
             }
-            Some(Ok(value)) => Told::Known(clean_line(&value_text(self.model, &value)).into_owned()),
-            Some(Err(gap)) => Told::NotKnown(self.why(&gap)),
-            None => Told::None,
+            Some(Ok(value)) => Cell::Known(clean_line(&value_text(self.model, &value)).into_owned()),
+            Some(Err(gap)) => Cell::NotKnown(self.why(&gap)),
+            None => Cell::None,
         }
     }
 

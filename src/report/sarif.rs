@@ -79,13 +79,13 @@ impl<K: Clone + Ord, T> Numbered<K, T> {
         if number == next {
             self.all.push((key, [None, None]));
         }
-        let (told, order) = match (list, self.all.get_mut(number), &mut self.order) {
-            (List::Problems, Some((_, [told, _])), [order, _]) => (told, order),
-            (List::Designs, Some((_, [_, told])), [_, order]) => (told, order),
+        let (place, order) = match (list, self.all.get_mut(number), &mut self.order) {
+            (List::Problems, Some((_, [place, _])), [order, _]) => (place, order),
+            (List::Designs, Some((_, [_, place])), [_, order]) => (place, order),
             (_, None, _) => return number,
         };
-        if told.is_none() {
-            *told = Some(about);
+        if place.is_none() {
+            *place = Some(about);
             order.push(number);
         }
         number

@@ -1,6 +1,6 @@
 //! Tables of a rocket, for pages and papers: what is written down and what is worked out, by the names that rules use.
 
-use super::reading::{Reading, Told};
+use super::reading::{Cell, Reading};
 use crate::design::{
     ATTACHMENT, BULKHEAD, CHARGE, CIRCUIT, FASTENING, FINS, GROUND_TEST, HARNESS, JOINT, LINK, PARACHUTE,
     RODS, SECTION, SHEAR_PINS, VENT, rocket, section,
@@ -18,7 +18,7 @@ pub(super) struct Table {
 }
 
 /// The cells of a row, the first naming what it is about.
-pub(super) type Row = Vec<Told>;
+pub(super) type Row = Vec<Cell>;
 
 /// A table of every entity of a type: its columns by the names that rules use.
 pub(super) struct Spec {
@@ -286,12 +286,12 @@ impl Spec {
 
     /// The table for some entities of the kind.
     pub(super) fn table_of(&self, reading: Reading<'_>, ids: &[EntityId]) -> Table {
-        let told: Vec<Vec<Told>> = ids
+        let rows_of_cells: Vec<Vec<Cell>> = ids
             .iter()
-            .map(|id| self.columns.iter().map(|(_, name)| reading.told(*id, name)).collect())
+            .map(|id| self.columns.iter().map(|(_, name)| reading.cell(*id, name)).collect())
             .collect();
         let says = |place: usize| {
-            told.iter().any(|row: &Vec<Told>| row.get(place).is_some_and(|t| *t != Told::None))
+            rows_of_cells.iter().any(|row: &Vec<Cell>| row.get(place).is_some_and(|t| *t != Cell::None))
         };
         let kept: Vec<usize> = (0..self.columns.len()).filter(|place| says(*place)).collect();
         let heading = |place: &usize| self.columns.get(*place).map(|(heading, _)| (*heading).to_owned());
@@ -299,9 +299,9 @@ impl Spec {
         head.extend(kept.iter().filter_map(heading));
         let rows = ids
             .iter()
-            .zip(told)
+            .zip(rows_of_cells)
             .map(|(id, row)| {
-                let mut cells = vec![Told::Known(reading.short_path(*id))];
+                let mut cells = vec![Cell::Known(reading.short_path(*id))];
                 cells.extend(kept.iter().filter_map(|place| row.get(*place).cloned()));
                 cells
             })
@@ -326,9 +326,10 @@ pub(super) fn facts(
 ) -> Table {
     let mut rows = Vec::new();
     for (words, name) in asked {
-        let told = of.map_or(Told::NotKnown("it is not described".to_owned()), |of| reading.told(of, name));
-        if told != Told::None {
-            rows.push(vec![Told::Known((*words).to_owned()), told]);
+        let rows_of_cells =
+            of.map_or(Cell::NotKnown("it is not described".to_owned()), |of| reading.cell(of, name));
+        if rows_of_cells != Cell::None {
+            rows.push(vec![Cell::Known((*words).to_owned()), rows_of_cells]);
         }
     }
     Table { title: title.to_owned(), about: about.to_owned(), head: Vec::new(), rows }

@@ -110,7 +110,7 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
             }
         }
     }
-    senseless(out, design, style);
+    conflicts(out, design, style);
     missing(out, design);
     waived(out, design);
     codes(out, design, style);
@@ -183,7 +183,7 @@ fn drawn(finding: &Finding) -> bool {
 }
 
 /// What is written and makes no sense together, each once, with the rules that wait for it.
-fn senseless(out: &mut String, design: &DesignReview, style: Style) {
+fn conflicts(out: &mut String, design: &DesignReview, style: Style) {
     let mut reasons: Vec<(String, Vec<&Finding>)> = Vec::new();
     let waiting = |f: &&Finding| f.is_shown() && f.outcome == Verdict::Unproven && f.missing.is_empty();
     for finding in design.findings.iter().filter(waiting).filter(|f| !f.refused.is_empty()) {

@@ -12,7 +12,7 @@ use crate::design::{
     recorder, release, retainer, rocket, section, shear_pins, switch,
 };
 use crate::model::Model;
-use crate::vocabulary::{EntityId, Typed, Id, IdOf, Key, Value};
+use crate::vocabulary::{EntityId, Id, IdOf, Key, Typed, Value};
 
 /// When a step is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -4,7 +4,7 @@ use crate::language::{drill_asked_for, label_of};
 use crate::model::{DrilledPart, Mark, Model, Outcome};
 use crate::quantity::{Angle, Quantity};
 
-/// One line of the drill sheet. What is not known is told with the keys that would make it known: it is never guessed.
+/// One line of the drill sheet. What is not known is described with the keys that would make it known: it is never guessed.
 #[derive(Clone, Debug)]
 pub struct DrillLine {
     /// The part that is drilled, as it is called in a sentence.
@@ -32,10 +32,10 @@ pub struct DrillLine {
 /// # Errors
 /// When it is not known which holes there are at all.
 pub fn drill_sheet(model: &Model<'_>) -> Outcome<Vec<DrillLine>> {
-    Ok(model.drilled()?.into_iter().map(|line| told(model, line)).collect())
+    Ok(model.drilled()?.into_iter().map(|line| described(model, line)).collect())
 }
 
-fn told(model: &Model<'_>, line: DrilledPart) -> DrillLine {
+fn described(model: &Model<'_>, line: DrilledPart) -> DrillLine {
     let owner = label_of(model, line.owner);
     // An eye's and a vent's own name says what the hole is for; a screw of a joint needs the word.
     let hole = match line.purpose {

@@ -30,24 +30,24 @@ pub(super) fn places(
         }
     };
     // What is missing, or makes no sense together, is the whole of the matter: what else the rule read waits for it.
-    let mut told = false;
+    let mut found_any = false;
     if judgement.verdict == Verdict::Unproven {
         let gap = judgement.gap.clone().unwrap_or_default();
         for key in gap.keys() {
-            told = true;
+            found_any = true;
             add(field_place(model, key.entity, key.slot));
         }
         for refusal in gap.refusals() {
             for read in refusal.reads.iter() {
                 for leaf in model.leaves(*read).iter() {
                     let place = read_place(model, *leaf);
-                    told |= place.is_some();
+                    found_any |= place.is_some();
                     add(place);
                 }
             }
         }
     }
-    if !told {
+    if !found_any {
         for read in deciding {
             add(read_place(model, *read));
         }

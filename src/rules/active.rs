@@ -54,13 +54,13 @@ impl Rule {
     /// What to say when it is not so.
     #[must_use]
     pub fn finding(&self) -> &Template {
-        &self.words.told().finding
+        &self.words.messages().finding
     }
 
     /// What to change.
     #[must_use]
     pub fn remedy(&self) -> Option<&Remedy> {
-        self.words.told().remedy.as_ref()
+        self.words.messages().remedy.as_ref()
     }
 
     /// Designs it is tried on. Those of a built-in pack are read when they are first asked for.

@@ -8,7 +8,7 @@ use crate::design::ROCKET;
 use crate::language::Checked;
 use crate::model::Type;
 use crate::text::Problem;
-use crate::vocabulary::{EntityId, Typed, Key, State, suggest};
+use crate::vocabulary::{EntityId, Key, State, Typed, suggest};
 
 /// The rockets that a pack is about.
 #[derive(Clone, Debug)]

@@ -12,7 +12,7 @@ use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
 use crate::model::{Catalogue, Type};
 use crate::text::{NodeId, Problem, Source, Tree};
-use crate::vocabulary::{EntityId, EntityType, IdOf, Key, Typed, State, Store, suggest};
+use crate::vocabulary::{EntityId, EntityType, IdOf, Key, State, Store, Typed, suggest};
 
 /// A pack file read, before its expressions are checked.
 #[derive(Debug)]
@@ -60,7 +60,7 @@ pub(super) struct Compiler<'p> {
 
 /// What a rule says when it is not kept, and what it would change.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Told {
+pub(super) struct Messages {
     /// Its message.
     pub(super) finding: Template,
     /// Its remedy.
@@ -70,19 +70,19 @@ pub(super) struct Told {
 /// The words of a rule. Those of a built-in pack are compiled when they are first asked for: most rules are kept.
 #[derive(Clone, Debug)]
 pub(super) struct Words {
-    told: OnceLock<Told>,
+    messages: OnceLock<Messages>,
     later: Option<(Arc<ParsedPack>, Arc<Catalogue>, EntityId)>,
     entity_type: &'static EntityType,
 }
 
 impl Words {
     /// The words, compiled if they are not yet.
-    pub(super) fn told(&self) -> &Told {
-        self.told.get_or_init(|| {
-            let Some((opened, catalogue, rule)) = &self.later else { return Told::default() };
+    pub(super) fn messages(&self) -> &Messages {
+        self.messages.get_or_init(|| {
+            let Some((opened, catalogue, rule)) = &self.later else { return Messages::default() };
             let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
             // A built-in pack has no mistakes: a test compiles all of its words.
-            compiler.told(*rule, self.entity_type).unwrap_or_default()
+            compiler.messages(*rule, self.entity_type).unwrap_or_default()
         })
     }
 }
@@ -138,7 +138,7 @@ impl<'p> Compiler<'p> {
         let scope = self.scope(entity_type);
         let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match due {
             Some(due) if checked.gives != due => Err(LanguageError {
-                message: format!("{due} is due here, and this is {}", checked.gives),
+                message: format!("expected {due}, found {}", checked.gives),
                 range: checked.range.clone(),
                 help: Some("a requirement is a comparison or a question".to_owned()),
                 also: None,
@@ -155,7 +155,7 @@ impl<'p> Compiler<'p> {
     }
 
     /// What a rule says and would change.
-    fn told(&mut self, id: EntityId, entity_type: &'static EntityType) -> Option<Told> {
+    fn messages(&mut self, id: EntityId, entity_type: &'static EntityType) -> Option<Messages> {
         let finding = match Template::read(&self.opened.text(id, rule::finding)?, &self.scope(entity_type)) {
             Ok(finding) => Some(finding),
             Err(error) => {
@@ -164,7 +164,7 @@ impl<'p> Compiler<'p> {
             }
         };
         let remedy = self.remedy(id, entity_type);
-        Some(Told { finding: finding?, remedy })
+        Some(Messages { finding: finding?, remedy })
     }
 
     /// A rule of the pack.
@@ -173,7 +173,8 @@ impl<'p> Compiler<'p> {
         let entity = opened.store.get(id)?;
         let entity_type = self.kind_of(id, rule::r#for)?;
         if !self.catalogue.is_in_designs(entity_type) {
-            let message = format!("no design holds {}, so this rule is about nothing", entity_type.with_article());
+            let message =
+                format!("no design holds {}, so this rule is about nothing", entity_type.with_article());
             let at = entity.slot(rule::r#for.slot).place.unwrap_or(entity.key);
             let help = "it is a row of a table: write the rule for what refers to it";
             self.problems.push(Problem::at(at, message).help(help));
@@ -183,9 +184,13 @@ impl<'p> Compiler<'p> {
         let require = self.checked(id, rule::require, entity_type, Some(Type::Truth));
         let words = if opened.trials.is_some() {
             let later = Some((Arc::clone(shared.0), Arc::clone(shared.1), id));
-            Some(Words { told: OnceLock::new(), later, entity_type })
+            Some(Words { messages: OnceLock::new(), later, entity_type })
         } else {
-            self.told(id, entity_type).map(|told| Words { told: OnceLock::from(told), later: None, entity_type })
+            self.messages(id, entity_type).map(|messages| Words {
+                messages: OnceLock::from(messages),
+                later: None,
+                entity_type,
+            })
         };
         let places = Places {
             when: opened.place(id, rule::when.slot),

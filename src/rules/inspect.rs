@@ -22,8 +22,8 @@ pub struct Remark {
     pub problem: Problem,
 }
 
-/// A condition that always comes out the same, as it is told.
-pub(super) fn told(fixed: &Fixed, place: &Place) -> Problem {
+/// A condition that always comes out the same, as it is constant_problem.
+pub(super) fn constant_problem(fixed: &Fixed, place: &Place) -> Problem {
     let message = if fixed.truth { "this always comes out true" } else { "this never comes out true" };
     let help = match (fixed.by_limit, fixed.here) {
         (true, _) => "the limit decides it as it is set; no design has a say",
@@ -86,13 +86,13 @@ pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remar
     for rule in &library.rules {
         for (fixed, place) in rule.fixed() {
             let level = if fixed.by_limit { Level::Warning } else { Level::Error };
-            tell(level, &rule.source, told(&fixed, place));
+            tell(level, &rule.source, constant_problem(&fixed, place));
         }
     }
     for derived in &library.derived {
         for fixed in fixed_conditions(derived.checked(), &Facts::default()) {
             let level = if fixed.by_limit { Level::Warning } else { Level::Error };
-            tell(level, &derived.source, told(&fixed, &derived.written));
+            tell(level, &derived.source, constant_problem(&fixed, &derived.written));
         }
     }
     for (level, rule, problem) in alike(library) {
@@ -215,7 +215,9 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
     let codes = library.packs.iter().flat_map(|pack| pack.conditions().map(|c| (&pack.name, c)));
     for (pack, expression) in rules.chain(derived).chain(codes) {
         limits.extend(expression.limits().into_iter().map(|limit| (pack.as_str(), limit)));
-        computed.extend(expression.computed().into_iter().map(|(entity_type, number)| (entity_type.name, number)));
+        computed.extend(
+            expression.computed().into_iter().map(|(entity_type, number)| (entity_type.name, number)),
+        );
     }
     let mut found = Vec::new();
     for pack in &library.packs {
@@ -231,7 +233,8 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
     }
     for derived in &library.derived {
         if !computed.contains(&(derived.entity_type.name, derived.number)) {
-            let message = format!("no rule uses `{}` of {}", derived.name, derived.entity_type.with_article());
+            let message =
+                format!("no rule uses `{}` of {}", derived.name, derived.entity_type.with_article());
             let problem = Problem::at(derived.place, message).help("use it in a rule, or leave it out");
             found.push((Arc::clone(&derived.source), problem));
         }

@@ -7,7 +7,7 @@ use super::active::{ActiveDerived, ActiveLimit, ActivePack, DerivedExpr, Rule};
 use super::built_in::{BUILT_IN, BuiltIn};
 use super::code::Applies;
 use super::compile::{Compiler, ParsedPack, place};
-use super::inspect::told;
+use super::inspect::constant_problem;
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack};
 use super::trial::LaterTrials;
 use super::{PACK, Settings};
@@ -17,7 +17,7 @@ use crate::quantity::Quantity;
 use crate::tables::Citation;
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::vocabulary::{Date, Entity, Typed, Id, IdOf, Key, State, Store, read};
+use crate::vocabulary::{Date, Entity, Id, IdOf, Key, State, Store, Typed, read};
 
 /// All packs, compiled.
 #[derive(Clone, Debug)]
@@ -217,9 +217,9 @@ impl Library {
         for id in opened.store.of_kind(&DERIVED) {
             let Some(entity) = opened.store.get(id) else { continue };
             let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
-            let found = compiler
-                .kind_of(id, derived::of)
-                .and_then(|entity_type| Some((entity_type, compiler.checked(id, derived::is, entity_type, None)?)));
+            let found = compiler.kind_of(id, derived::of).and_then(|entity_type| {
+                Some((entity_type, compiler.checked(id, derived::is, entity_type, None)?))
+            });
             self.take(opened, compiler.problems);
             let Some((entity_type, checked)) = found else { continue };
             let gives = checked.gives;
@@ -276,7 +276,7 @@ impl Library {
                 // The project's own tests have looked through the rules of built-in packs.
                 if opened.trials.is_none() {
                     let fixed = rule.fixed().into_iter().filter(|(fixed, _)| !fixed.by_limit);
-                    problems.extend(fixed.map(|(fixed, place)| told(&fixed, place)));
+                    problems.extend(fixed.map(|(fixed, place)| constant_problem(&fixed, place)));
                 }
                 if problems.is_empty() {
                     names.insert(Arc::clone(&entity.name), self.rules.len());

@@ -28,8 +28,8 @@ pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL}
 pub use place::Place;
 pub use remedy::{Change, Remedy};
 pub use settings::{
-    CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, SETTINGS, Said,
-    Settings, Written, normalize_path,
+    CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, SETTINGS, Settings,
+    SourceLocation, Spanned, normalize_path,
 };
 pub use target::Target;
 pub use trial::{Expectation, TRIAL_DAY, Trial, TrialResult, run_trials, specimens};

@@ -49,7 +49,7 @@ crate::entity_types! {
 
     /// A quantity worked out in words.
     DERIVED: DerivedEntity as derived = "derived" {
-        /// The entity type that has it.
+        /// The type of part that has it.
         required of: Text;
         /// How it is worked out.
         required is: Text;
@@ -65,7 +65,7 @@ crate::entity_types! {
         required title: Text;
         /// The step that may not be taken before it is kept.
         required before: Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
-        /// The entity type it is about.
+        /// The type of part it is about.
         required r#for: Text;
         /// When it applies.
         optional when: Text;

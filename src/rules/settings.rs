@@ -82,14 +82,14 @@ const MAY_BE_NEEDED: [&str; 2] = ["subject", "margin"];
 
 /// Where a setting stands.
 #[derive(Clone, Debug)]
-pub struct Written {
+pub struct SourceLocation {
     /// The file.
     pub source: Arc<Source>,
     /// The bytes there.
     pub span: Span,
 }
 
-impl Written {
+impl SourceLocation {
     /// The line, counted from 1.
     #[must_use]
     pub fn line(&self) -> u32 {
@@ -109,14 +109,14 @@ impl Written {
 
 /// A text of a settings file.
 #[derive(Clone, Debug)]
-pub struct Said {
+pub struct Spanned {
     /// The text.
     pub text: String,
     /// Where.
-    pub at: Written,
+    pub at: SourceLocation,
 }
 
-impl Said {
+impl Spanned {
     /// The text as a path from the folder of its file, with `..` worked out.
     #[must_use]
     pub fn path(&self) -> PathBuf {
@@ -153,9 +153,9 @@ pub struct LimitSetting {
     /// Why.
     pub reason: String,
     /// Where the value stands, and where the names of the pack and the limit do.
-    pub at: Written,
-    pack_at: Written,
-    limit_at: Written,
+    pub at: SourceLocation,
+    pack_at: SourceLocation,
+    limit_at: SourceLocation,
 }
 
 /// A rule that a club takes more or less gravely.
@@ -168,14 +168,14 @@ pub struct LevelSetting {
     /// Why.
     pub reason: String,
     /// Where.
-    pub at: Written,
+    pub at: SourceLocation,
 }
 
 /// A waiver of a finding of one design.
 #[derive(Clone, Debug)]
 pub struct ClubWaiver {
     /// The design, as a path from the folder of the file.
-    pub design: Said,
+    pub design: Spanned,
     /// The rule.
     pub rule: String,
     /// The subject's path or the end of it; every subject where not said.
@@ -189,7 +189,7 @@ pub struct ClubWaiver {
     /// The margin when it was waived.
     pub margin: Option<Quantity>,
     /// Where.
-    pub at: Written,
+    pub at: SourceLocation,
 }
 
 /// The settings in force for a design, each one with the place where it is said.
@@ -198,19 +198,19 @@ pub struct Settings {
     /// The files, nearest first.
     pub files: Vec<Arc<Source>>,
     /// Another file to go on with.
-    pub extends: Option<Said>,
+    pub extends: Option<Spanned>,
     /// Packs of the club's own.
-    pub packs: Vec<Said>,
+    pub packs: Vec<Spanned>,
     /// Codes that every design is judged by.
-    pub codes: Vec<Said>,
+    pub codes: Vec<Spanned>,
     /// Patterns of the designs that a folder's review takes in.
-    pub paths: Vec<Said>,
+    pub paths: Vec<Spanned>,
     /// Limits.
     pub limits: Vec<LimitSetting>,
     /// Levels of rules.
     pub levels: Vec<LevelSetting>,
     /// What a waiver must say besides.
-    pub waivers_need: Vec<Said>,
+    pub waivers_need: Vec<Spanned>,
     /// Waivers.
     pub waivers: Vec<ClubWaiver>,
 }
@@ -232,7 +232,10 @@ impl Settings {
 
     fn gather(&mut self, source: &Arc<Source>, tree: &Tree, store: &Store, problems: &mut Vec<Problem>) {
         let Some(root) = store.get(store.root()) else { return };
-        let at = |span: Option<Span>| Written { source: Arc::clone(source), span: span.unwrap_or_default() };
+        let at = |span: Option<Span>| SourceLocation {
+            source: Arc::clone(source),
+            span: span.unwrap_or_default(),
+        };
         if let Some(number) = root.get(settings::settings)
             && number != 1
         {
@@ -245,12 +248,12 @@ impl Settings {
             );
         }
         self.extends = text(store, store.root(), settings::extends)
-            .map(|text| Said { text, at: at(root.slot(settings::extends.slot).place) });
-        let list = |key: Key<SettingsEntity, Arc<[Arc<str>]>>| -> Vec<Said> {
+            .map(|text| Spanned { text, at: at(root.slot(settings::extends.slot).place) });
+        let list = |key: Key<SettingsEntity, Arc<[Arc<str>]>>| -> Vec<Spanned> {
             let Some(texts) = root.get(key) else { return Vec::new() };
             let items = root.slot(key.slot).node.map(|node| tree.items(node)).unwrap_or_default();
             let place = |i: usize| items.get(i).map(|item| tree.span(*item));
-            let said = |(i, text): (usize, &Arc<str>)| Said { text: text.to_string(), at: at(place(i)) };
+            let said = |(i, text): (usize, &Arc<str>)| Spanned { text: text.to_string(), at: at(place(i)) };
             texts.iter().enumerate().map(said).collect()
         };
         self.packs = list(settings::packs);
@@ -317,7 +320,7 @@ impl Settings {
                 continue;
             };
             self.waivers.push(ClubWaiver {
-                design: Said { text: design, at: at(place(id, club_waiver::design.slot)) },
+                design: Spanned { text: design, at: at(place(id, club_waiver::design.slot)) },
                 rule,
                 subject: get(club_waiver::subject),
                 reason,

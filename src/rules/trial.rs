@@ -115,15 +115,15 @@ impl Library {
     /// What is wrong with the trials of built-in packs, each with its file; those of other packs are read with the pack.
     #[must_use]
     pub fn trial_problems(&self) -> Vec<(Arc<Source>, Problem)> {
-        let mut told: Vec<(Arc<Source>, Problem)> = Vec::new();
+        let mut problems: Vec<(Arc<Source>, Problem)> = Vec::new();
         for rule in &self.rules {
             let Trials::Later(pack) = &rule.trials else { continue };
-            if told.iter().any(|(source, _)| source.name() == rule.source.name()) {
+            if problems.iter().any(|(source, _)| source.name() == rule.source.name()) {
                 continue;
             }
-            told.extend(pack.read().problems.iter().map(|p| (Arc::clone(&rule.source), p.clone())));
+            problems.extend(pack.read().problems.iter().map(|p| (Arc::clone(&rule.source), p.clone())));
         }
-        told
+        problems
     }
 }
 

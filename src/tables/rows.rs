@@ -9,7 +9,7 @@ use super::{
 use crate::quantity::{Dimensional, Length, Quantity, Styled};
 use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{
-    EntityId, EntityType, Id, IdOf, Key, Typed, Rows, State, Store, Value, read_table, suggest,
+    EntityId, EntityType, Id, IdOf, Key, Rows, State, Store, Typed, Value, read_table, suggest,
 };
 
 /// A problem with the file it is about.
@@ -250,11 +250,7 @@ impl Tables {
 
     /// The quantity in a field of a row.
     #[must_use]
-    pub fn quantity<E: Typed, T: Dimensional>(
-        &self,
-        row: impl IdOf<E>,
-        key: Key<E, T>,
-    ) -> Option<Quantity> {
+    pub fn quantity<E: Typed, T: Dimensional>(&self, row: impl IdOf<E>, key: Key<E, T>) -> Option<Quantity> {
         self.store.get(row.into())?.get_as(key).map(Styled::<T>::quantity)
     }
 
@@ -277,7 +273,10 @@ impl Tables {
     }
 
     fn rows(&self, table: &'static EntityType) -> impl Iterator<Item = &str> {
-        self.store.all().filter(move |(_, entity)| entity.entity_type == table).map(|(_, entity)| &*entity.name)
+        self.store
+            .all()
+            .filter(move |(_, entity)| entity.entity_type == table)
+            .map(|(_, entity)| &*entity.name)
     }
 }
 

@@ -94,7 +94,7 @@ impl Reader<'_> {
 }
 
 fn wants_pairs(span: Span, x: Dimension, y: Dimension) -> Problem {
-    Problem::at(span, "a list of pairs is due here").help(format!(
+    Problem::at(span, "expected a list of pairs").help(format!(
         "each pair is [{}, {}]; or paste a table as text, its first line naming both units: `time (s), thrust (N)`",
         x.name(),
         y.name()

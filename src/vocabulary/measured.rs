@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::read::{Reader, listed, suggest};
 use super::store::{Entity, EntityId, Slot, State, Stated};
-use super::{Field, EntityType, Shape, Value};
+use super::{EntityType, Field, Shape, Value};
 use crate::quantity::Tolerance;
 use crate::text::{NodeId, Origin, Problem, Span};
 

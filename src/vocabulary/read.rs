@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::scalar::{due, read_measure, read_scalar};
 use super::store::{Entity, EntityId, Slot, State, Store};
 use super::value::Value;
-use super::{Field, EntityType, Need, Shape, Sign};
+use super::{EntityType, Field, Need, Shape, Sign};
 use crate::quantity::{Dimension, Measure, ReadError, Tolerance};
 use crate::text::{NodeId, Origin, Problem, Source, Span, Tree};
 
@@ -39,7 +39,12 @@ pub(super) struct Reader<'a> {
 
 /// Reads a tree as an entity of a type, reporting every mistake in it.
 #[must_use]
-pub fn read(entity_type: &'static EntityType, source: &Source, tree: &Tree, rows: Option<&dyn Rows>) -> Reading {
+pub fn read(
+    entity_type: &'static EntityType,
+    source: &Source,
+    tree: &Tree,
+    rows: Option<&dyn Rows>,
+) -> Reading {
     read_as(entity_type, source, tree, rows, false)
 }
 
@@ -151,7 +156,8 @@ impl Reader<'_> {
         for entry in tree.entries(map) {
             let key_span = tree.span(entry.key);
             let word = tree.scalar(entry.key).map_or("", |s| &s.value);
-            let written = entity_type.slot(word).and_then(|slot| entity_type.field(slot).map(|field| (slot, field)));
+            let written =
+                entity_type.slot(word).and_then(|slot| entity_type.field(slot).map(|field| (slot, field)));
             let Some((slot, field)) = written.filter(|(_, field)| field.need != Need::Implied) else {
                 self.unknown_key(entity_type, word, key_span);
                 continue;
@@ -259,11 +265,8 @@ impl Reader<'_> {
                     self.references.push((id, slot, items, entity_type, true));
                     Ok((Value::Entities(Arc::from([])), None))
                 } else {
-                    Err(Problem::at(
-                        place,
-                        format!("expected a list of names, each of {}", entity_type.name),
-                    )
-                    .help("write `[name, name]`"))
+                    Err(Problem::at(place, format!("expected a list of names, each of {}", entity_type.name))
+                        .help("write `[name, name]`"))
                 }
             }
             Shape::Refers(entity_type) => match word {
@@ -271,14 +274,16 @@ impl Reader<'_> {
                     self.references.push((id, slot, vec![node], entity_type, false));
                     Ok((Value::Entities(Arc::from([])), None))
                 }
-                None => Err(Problem::at(place, format!("the name of {} is due here", entity_type.with_article()))),
+                None => {
+                    Err(Problem::at(place, format!("expected the name of {}", entity_type.with_article())))
+                }
             },
             Shape::Measures(dimension, sign) => self.measures(node, *dimension, *sign),
             Shape::Texts => self.texts(node),
             Shape::Curve(x, y) => self.curve(node, *x, *y).map(|curve| (curve, None)),
             shape => match word {
                 Some(word) => self.scalar(shape, word, node),
-                None => Err(Problem::at(place, format!("{} is due here, not a map or a list", due(shape)))),
+                None => Err(Problem::at(place, format!("expected {}, not a map or a list", due(shape)))),
             },
         };
         match result {
@@ -344,7 +349,15 @@ impl Reader<'_> {
             {
                 self.problem(Problem::at(key, "a name is a word of at most 80 characters without dots"));
             } else if self.tree.is_map(entry.value) || self.tree.is_null(entry.value) {
-                children.push(self.entity(entity_type, entry.value, Arc::from(name), key, Some(id), slot, shared));
+                children.push(self.entity(
+                    entity_type,
+                    entry.value,
+                    Arc::from(name),
+                    key,
+                    Some(id),
+                    slot,
+                    shared,
+                ));
             } else {
                 let help = match suggest(name, entity_type.fields.iter().map(|f| f.name)) {
                     Some(field) if field == name => format!(
@@ -355,8 +368,11 @@ impl Reader<'_> {
                 };
                 let span = self.tree.span(entry.value);
                 self.problem(
-                    Problem::at(span, format!("`{name}`, {}, is described by a map", entity_type.with_article()))
-                        .help(help),
+                    Problem::at(
+                        span,
+                        format!("`{name}`, {}, is described by a map", entity_type.with_article()),
+                    )
+                    .help(help),
                 );
             }
         }
@@ -409,7 +425,7 @@ impl Reader<'_> {
         if !self.tree.is_list(node) {
             return Err(Problem::at(
                 self.tree.span(node),
-                format!("a list is due here, each item {}", dimension.in_words()),
+                format!("expected a list, each item {}", dimension.in_words()),
             ));
         }
         let mut all = Vec::new();
@@ -419,7 +435,7 @@ impl Reader<'_> {
                 None => {
                     return Err(Problem::at(
                         self.tree.span(*item),
-                        format!("{} is due here", dimension.in_words()),
+                        format!("expected {}", dimension.in_words()),
                     ));
                 }
             }
@@ -437,7 +453,7 @@ impl Reader<'_> {
             .collect();
         match all {
             Some(all) if self.tree.is_list(node) => Ok((Value::Texts(all.into()), None)),
-            _ => Err(Problem::at(span, "a list of words is due here").help("write `[one, two]`")),
+            _ => Err(Problem::at(span, "expected a list of words").help("write `[one, two]`")),
         }
     }
 

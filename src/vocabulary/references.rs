@@ -17,7 +17,7 @@ impl Reader<'_> {
                 let Some(word) = self.tree.scalar(node).map(|s| s.value.clone()) else {
                     self.problem(Problem::at(
                         span,
-                        format!("the name of {} is due here", entity_type.with_article()),
+                        format!("expected the name of {}", entity_type.with_article()),
                     ));
                     wrong = true;
                     continue;

@@ -57,24 +57,24 @@ pub(crate) fn read_scalar(
             Ok(count) if count >= *least && count <= 1_000_000 => {
                 Ok((Value::Quantity(Quantity::number(f64::from(count))), None))
             }
-            Ok(_) => Err(misread(format!("a whole number of at least {least} is due here"), None)),
+            Ok(_) => Err(misread(format!("expected a whole number of at least {least}"), None)),
             Err(_) => {
                 let counted = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight"];
                 let number = counted.iter().position(|w| *w == word.to_lowercase());
                 let help = number.map(|n| format!("write `{n}`"));
-                Err(misread(format!("a whole number is due here, not `{word}`"), help))
+                Err(misread(format!("expected a whole number, not `{word}`"), help))
             }
         },
         Shape::Truth => match word {
             "true" => Ok((Value::Truth(true), None)),
             "false" => Ok((Value::Truth(false), None)),
             "yes" | "Yes" | "on" => {
-                Err(misread("`true` or `false` is due here", Some("write `true`".to_owned())))
+                Err(misread("expected `true` or `false`", Some("write `true`".to_owned())))
             }
             "no" | "No" | "off" => {
-                Err(misread("`true` or `false` is due here", Some("write `false`".to_owned())))
+                Err(misread("expected `true` or `false`", Some("write `false`".to_owned())))
             }
-            other => Err(misread(format!("`true` or `false` is due here, not `{other}`"), None)),
+            other => Err(misread(format!("expected `true` or `false`, not `{other}`"), None)),
         },
         Shape::Date => word.parse::<Date>().map(|d| (Value::Date(d), None)).map_err(|_| {
             let help = "write it as year-month-day: `2026-05-02`".to_owned();

@@ -213,7 +213,8 @@ impl Store {
             let parent = entity.parent.and_then(|p| identities.get(p.index()).copied());
             let key = (parent, entity.parent_slot, Arc::clone(&entity.name));
             let same = known.get(&key).copied();
-            let same = same.filter(|id| earlier.get(*id).is_some_and(|e| e.entity_type == entity.entity_type));
+            let same =
+                same.filter(|id| earlier.get(*id).is_some_and(|e| e.entity_type == entity.entity_type));
             identities.push(same.unwrap_or_else(|| {
                 count += 1;
                 self.numbered(count - 1)

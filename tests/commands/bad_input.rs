@@ -70,8 +70,8 @@ fn keys_that_are_twice_or_unknown() {
 fn values_that_make_no_sense() {
     let mass = |value: &str| format!("holdpoint: 1\nsections: {{a: {{mass: {value}}}}}\n");
     for (value, message, help) in [
-        ("24", "`24` has no unit; a mass is due here", "`24 oz`"),
-        ("24 ft", "`24 ft` is a length; a mass is due here", ""),
+        ("24", "`24` has no unit; expected a mass", "`24 oz`"),
+        ("24 ft", "expected a mass, found `24 ft`, a length", ""),
         ("24 ounzes", "`ounzes` is not a unit known here", ""),
         ("-1 oz", "`-1 oz` is not more than zero", ""),
         ("0 oz", "`0 oz` is not more than zero", ""),
@@ -82,8 +82,8 @@ fn values_that_make_no_sense() {
         ("-.inf", "is not a number", ""),
         ("1e308 kg", "no rocket has a value this large", ""),
         ("1e999 kg", "no rocket has a value this large", ""),
-        ("[1 oz]", "a mass is due here, not a map or a list", ""),
-        ("{a: 1}", "a mass is due here, not a map or a list", ""),
+        ("[1 oz]", "expected a mass, not a map or a list", ""),
+        ("{a: 1}", "expected a mass, not a map or a list", ""),
     ] {
         let bench = Bench::new();
         bench.write("a.rocket.yaml", mass(value));
@@ -96,7 +96,7 @@ fn values_that_make_no_sense() {
         let column = problem["place"]["column"].as_u64().unwrap();
         assert!((22..23 + value.len() as u64).contains(&column), "{value}: {problem}");
     }
-    refused("holdpoint: 1\nsections: 3 in\n", "2:11", "things of kind section are written by name", "a_name");
+    refused("holdpoint: 1\nsections: 3 in\n", "2:11", "each section is written under its own name", "a_name");
     refused(
         "holdpoint: 1\nseeks: level 9\n",
         "2:8",
@@ -107,18 +107,18 @@ fn values_that_make_no_sense() {
         "arm_a: {kind: screw, reachable_from_outside: true",
         "arm_a: {kind: screw, reachable_from_outside: yes",
         "yes",
-        "`true` or `false` is due here",
+        "expected `true` or `false`",
         "write `true`",
     );
     changed(
         "rods: {count: 2,",
         "rods: {count: two,",
         "two",
-        "a whole number is due here, not `two`",
+        "expected a whole number, not `two`",
         "write `2`",
     );
-    changed("rods: {count: 2,", "rods: {count: 1.5,", "1.5", "a whole number is due here, not `1.5`", "");
-    changed("rods: {count: 2,", "rods: {count: 0,", "0", "a whole number of at least 1 is due here", "");
+    changed("rods: {count: 2,", "rods: {count: 1.5,", "1.5", "expected a whole number, not `1.5`", "");
+    changed("rods: {count: 2,", "rods: {count: 0,", "0", "expected a whole number of at least 1", "");
 }
 
 /// A specimen with one piece changed, refused at `at` inside what was written instead.

@@ -198,7 +198,7 @@ fn a_pack_whose_condition_is_wrong_is_shown_at_its_bytes_and_judged() {
         .has("cannot compare a length and a plain number");
     review(swap(CODE, "only_when_named: true", "applies_when: rocket.motor.length"))
         .code(2)
-        .has("a truth is due here");
+        .has("expected a truth");
     review(swap(CODE, "only_when_named: true", "only_when_named: true\napplies_when: rocket.motor.plugged"))
         .code(2)
         .has("leave one of `applies_when` and `only_when_named` out");

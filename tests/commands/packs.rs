@@ -75,7 +75,7 @@ fn trials_say_what_went_otherwise() {
     .has("`flight`?");
     trial(&swap(PACK, "{with: {flight.rail: 120 in}", "{with: {flight.rail: 120}"))
         .code(1)
-        .has("a length is due here");
+        .has("expected a length");
     trial(&swap(PACK, "{with: {flight.rail: 120 in}", "{with: {flight.rail: }"))
         .code(1)
         .has("came out unproven");
@@ -144,9 +144,9 @@ fn requirements_that_make_no_sense() {
         "this is a collection of section",
         "ask each member",
     );
-    refused(&with("(rocket.flight.rail >= 100 in"), "n", "due here", "");
+    refused(&with("(rocket.flight.rail >= 100 in"), "n", "expected", "");
     refused(&with("rocket.flight.rail >= 100 in)"), ")", "the expression should end here", "");
-    refused(&with("rocket.flight.rail"), "rocket.flight.rail", "is due here", "a comparison");
+    refused(&with("rocket.flight.rail"), "rocket.flight.rail", "expected", "a comparison");
     refused(&with("rocket.flight.rail >= 100 in & true"), "&", "`&` means nothing here", "write `and`");
     refused(
         &with("rocket.flight.rail + rocket.flight.temperature > 1 in"),
@@ -194,7 +194,7 @@ fn rules_that_are_put_together_wrong() {
     refused(
         &swap(PACK, "    why:", "    when: rocket.flight.rail\n    why:"),
         "rocket.flight.rail",
-        "is due here",
+        "expected",
         "",
     );
     refused(

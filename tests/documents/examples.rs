@@ -27,8 +27,12 @@ fn subject(design: &Design, info: &str) -> EntityId {
 /// What an expression comes to, in the words of the document.
 fn result(expression: &str, library: &Library, model: &Model<'_>, subject: EntityId) -> String {
     let entity_type = model.entity(subject).unwrap().entity_type;
-    let scope =
-        Scope { catalogue: &library.catalogue, subject: Some((entity_type.name, entity_type)), root: &ROCKET, limits: &[] };
+    let scope = Scope {
+        catalogue: &library.catalogue,
+        subject: Some((entity_type.name, entity_type)),
+        root: &ROCKET,
+        limits: &[],
+    };
     match parse(expression).and_then(|tree| check(&tree, &scope)) {
         Err(error) => format!("error: {} {}", error.message, error.help.unwrap_or_default()),
         Ok(checked) => match evaluate(&checked, model, None, subject).value {

@@ -121,7 +121,9 @@ fn pushed(design: &Design, entity: &Entity, slot: u16, now: &str) -> Vec<String>
             rows.filter(|name| *name != now).map(|name| format!("\"{name}\"")).collect()
         }
         Shape::Refers(entity_type) => others(design, entity_type, now),
-        Shape::RefersAll(entity_type) => others(design, entity_type, "").iter().map(|name| list(name)).collect(),
+        Shape::RefersAll(entity_type) => {
+            others(design, entity_type, "").iter().map(|name| list(name)).collect()
+        }
         Shape::Measures(..) => {
             let items: Vec<&str> = now.trim_matches(['[', ']']).split(',').map(str::trim).collect();
             let all = |by| items.iter().filter_map(|i| scaled(i, by)).collect::<Vec<_>>().join(", ");

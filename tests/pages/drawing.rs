@@ -63,8 +63,8 @@ fn every_part_appears_or_is_told_of() {
             let mut seen = 0;
             for (id, entity) in model.design().store.all() {
                 let entity_type: &'static EntityType = entity.entity_type;
-                let drawable =
-                    Model::has_stations(entity_type) || [&RODS, &MOTOR, &RETAINER, &PARACHUTE].contains(&entity_type);
+                let drawable = Model::has_stations(entity_type)
+                    || [&RODS, &MOTOR, &RETAINER, &PARACHUTE].contains(&entity_type);
                 // What these are made of is drawn part by part; holes are drawn with what they are for.
                 if !drawable || [&SECTION, &MOTOR_MOUNT, &HOLES].contains(&entity_type) {
                     continue;
@@ -139,8 +139,11 @@ fn parts_are_as_large_as_the_model_has_them() {
                     seen += 1;
                 }
                 if entity_type == &TUBE || entity_type == &RING {
-                    let key =
-                        if entity_type == &TUBE { tube::inner_diameter.any() } else { ring::inner_diameter.any() };
+                    let key = if entity_type == &TUBE {
+                        tube::inner_diameter.any()
+                    } else {
+                        ring::inner_diameter.any()
+                    };
                     let inner = si(model, part.id, key) / 2.0;
                     let nearest =
                         part.shapes.iter().filter(|s| s.look == Look::Cut).flat_map(|s| match &s.form {

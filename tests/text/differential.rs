@@ -25,7 +25,7 @@ fn same(tree: &Tree, id: NodeId, want: &Value, text: &str) {
             let typed: Value = serde_yaml::from_str(&s.value).unwrap();
             assert_eq!(&typed, want, "{text:?}");
         }
-        (entity_type, want) => panic!("{text:?}: {kind:?} is not {want:?}"),
+        (kind, want) => panic!("{text:?}: {kind:?} is not {want:?}"),
     }
 }
 

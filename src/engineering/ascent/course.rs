@@ -1,4 +1,4 @@
-//! An ascent kept with its steps, so that any moment of it can be told without flying again.
+//! An ascent kept with its steps, so that any moment of it can be watched without flying again.
 
 use super::super::{Unworkable, above_zero, integrate::Step};
 use super::motion::{self, Setting};
@@ -126,15 +126,15 @@ impl Course {
         if apart < 1e-3 {
             return Err(Unworkable::because("the moments must be a millisecond apart or more"));
         }
-        let mut told = 0.0;
+        let mut watched = 0.0;
         for leg in &self.legs {
             loop {
-                let next = self.ascent.liftoff.si() + told * apart;
+                let next = self.ascent.liftoff.si() + watched * apart;
                 if next >= leg.until {
                     break;
                 }
                 tell(leg, next.max(leg.start()));
-                told += 1.0;
+                watched += 1.0;
             }
         }
         Ok(())

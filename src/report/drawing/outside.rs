@@ -10,7 +10,7 @@ use crate::design::{
 };
 use crate::quantity::Length;
 use crate::tables::thread;
-use crate::vocabulary::{EntityId, Key, EntityType, Value};
+use crate::vocabulary::{EntityId, EntityType, Key, Value};
 
 /// More fins than this are not drawn one by one.
 const MOST_FINS: u32 = 24;
@@ -261,8 +261,8 @@ impl Pen<'_> {
                 shapes.push(shape(View::Outside, Look::Unsure, Form::Dot { centre: (ends.0, 0.0), radius }));
             }
         } else {
-            let told: Vec<String> = angles.iter().map(|a| format!("{}°", degrees(*a))).collect();
-            size = format!("{size}, at {}", told.join(", "));
+            let clocks: Vec<String> = angles.iter().map(|a| format!("{}°", degrees(*a))).collect();
+            size = format!("{size}, at {}", clocks.join(", "));
         }
         for angle in angles {
             self.clocked.push(Clocked { id, angle, fin: false });

@@ -146,7 +146,8 @@ impl Pen<'_> {
         let what = self.words(id, &entity_type);
         // A motor tube lies inside whatever else is drawn.
         let inmost = entity_type == "tube" && self.reading.model.holder(id, &MOTOR_MOUNT).is_some();
-        let order = PAINTED.iter().position(|k| self.reading.model.entity(id).is_some_and(|e| e.entity_type == *k));
+        let order =
+            PAINTED.iter().position(|k| self.reading.model.entity(id).is_some_and(|e| e.entity_type == *k));
         let layer = if inmost { 0 } else { order.map_or(0, |at| at + 1) };
         self.parts.push(Part { id, path, what, size, fore: ends.0, aft: ends.1, home, layer, shapes });
     }

@@ -16,7 +16,7 @@ pub(super) use shown::{figure, parts_table, table};
 use super::concise::problem_line;
 use super::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
-use super::reading::{Reading, Told};
+use super::reading::{Cell, Reading};
 use super::tables::{self, Table};
 use super::text::{caution, margin_text, verdict_line};
 use crate::model::Model;
@@ -406,9 +406,9 @@ fn legend(plot: &super::plot::Plot) -> Markup {
 }
 
 /// A cell of a table.
-fn cell(told: &Told) -> Markup {
-    match told {
-        Told::NotKnown(why) => html! { span class="unknown" title=(why) { "not known" } },
+fn cell(cell: &Cell) -> Markup {
+    match cell {
+        Cell::NotKnown(why) => html! { span class="unknown" title=(why) { "not known" } },
         known => html! { (known) },
     }
 }

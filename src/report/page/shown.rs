@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::cell;
 use crate::report::drawing::{Drawing, Mark};
-use crate::report::reading::{Reading, Told};
+use crate::report::reading::{Cell, Reading};
 use crate::report::tables::{Row, Table};
 
 /// The drawing with what a reader must know of it.
@@ -49,7 +49,7 @@ pub(in crate::report) fn parts_table(reading: Reading<'_>, drawing: &Drawing) ->
                 reading.short_path(part.id),
             ]
             .into_iter()
-            .map(Told::Known)
+            .map(Cell::Known)
             .collect::<Row>()
         })
         .collect();
@@ -77,14 +77,14 @@ pub(in crate::report) fn table(table: &Table, prefix: &str, more: &dyn Fn(usize)
             tbody {
                 @for (place, row) in table.rows.iter().enumerate() {
                     tr id=[anchored.then(|| format!("{prefix}at-{}", place + 1))] {
-                        @for (column, told) in row.iter().enumerate() {
+                        @for (column, value) in row.iter().enumerate() {
                             @if anchored && column == 0 {
-                                td { a href={ "#" (prefix) "part-" (place + 1) } { (cell(told)) } }
+                                td { a href={ "#" (prefix) "part-" (place + 1) } { (cell(value)) } }
                             } @else if column == 0 {
-                                th scope="row" { (cell(told)) }
+                                th scope="row" { (cell(value)) }
                             } @else {
                                 // A measure is not broken between its number and its unit.
-                                td class=[(told.to_string().len() < 16).then_some("measure")] { (cell(told)) }
+                                td class=[(value.to_string().len() < 16).then_some("measure")] { (cell(value)) }
                             }
                         }
                         @if anchored { td { (more(place + 1)) } }

@@ -7,7 +7,7 @@ use crate::design::{ALTIMETER, BATTERY, SWITCH};
 use crate::model::{Mark, Model, Outcome};
 use crate::report::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use crate::report::page::{figure, parts_table};
-use crate::report::reading::{Reading, Told};
+use crate::report::reading::{Cell, Reading};
 use crate::report::tables::{self, Spec, Table};
 use crate::report::text::{caution, verdict_line};
 use crate::review::{DesignReview, Moment, drill_sheet, steps};
@@ -158,7 +158,7 @@ fn codes(review: &DesignReview) -> Vec<Block> {
             if pack.judged { format!("judged by {} rules", pack.rules) } else { "not judged".to_owned() };
         let asks = pack.asks.len().to_string();
         [pack.name.as_str(), &judged, &pack.because, &asks]
-            .map(|cell| Told::Known(clean_line(cell).into_owned()))
+            .map(|cell| Cell::Known(clean_line(cell).into_owned()))
             .to_vec()
     });
     let table = Table {
@@ -180,7 +180,7 @@ fn capital(words: &str) -> String {
 }
 
 fn belongs_to(review: &DesignReview, bound: &Bound) -> Table {
-    let row = |words: &str, value: &str| vec![Told::Known(words.to_owned()), Told::Known(value.to_owned())];
+    let row = |words: &str, value: &str| vec![Cell::Known(words.to_owned()), Cell::Known(value.to_owned())];
     Table {
         title: "What these papers belong to".to_owned(),
         about: "They hold for these bytes only; `holdpoint packet --verify PAPERS DESIGN` asks whether they still do.".to_owned(),
@@ -200,9 +200,9 @@ fn belongs_to(review: &DesignReview, bound: &Bound) -> Table {
 fn passed(review: &DesignReview) -> Table {
     let row = |state: &crate::review::HoldState| {
         let passed = review.passed.iter().find(|p| p.point == state.point);
-        let by = passed.map_or(Told::None, |p| Told::Known(format!("{}, by {}", p.on, clean_line(&p.by))));
+        let by = passed.map_or(Cell::None, |p| Cell::Known(format!("{}, by {}", p.on, clean_line(&p.by))));
         let verdict = if state.clear { "clear" } else { "HOLD" };
-        vec![Told::Known(state.point.to_string()), Told::Known(verdict.to_owned()), by]
+        vec![Cell::Known(state.point.to_string()), Cell::Known(verdict.to_owned()), by]
     };
     Table {
         title: "Hold points".to_owned(),
@@ -220,33 +220,33 @@ fn holes(r: Reading<'_>) -> Vec<Block> {
             return vec![Block::Words(format!("It is not known which holes there are: {}.", r.why(&gap)))];
         }
     };
-    fn told<T>(r: Reading<'_>, outcome: &Outcome<T>, words: impl Fn(&T) -> String) -> Told {
+    fn cell<T>(r: Reading<'_>, outcome: &Outcome<T>, words: impl Fn(&T) -> String) -> Cell {
         match outcome {
-            Ok(value) => Told::Known(words(value)),
-            Err(gap) => Told::NotKnown(r.why(gap)),
+            Ok(value) => Cell::Known(words(value)),
+            Err(gap) => Cell::NotKnown(r.why(gap)),
         }
     }
     let rows = lines
         .iter()
         .map(|line| {
             vec![
-                Told::Known(clean_line(&line.part).into_owned()),
-                Told::Known(clean_line(&line.hole).into_owned()),
-                told(r, &line.count, ToString::to_string),
-                told(r, &line.place, |mark| match mark {
+                Cell::Known(clean_line(&line.part).into_owned()),
+                Cell::Known(clean_line(&line.hole).into_owned()),
+                cell(r, &line.count, ToString::to_string),
+                cell(r, &line.place, |mark| match mark {
                     Mark::Along(distance, Edge::Fore) => format!("{} from fore", r.length(distance.si())),
                     Mark::Along(distance, Edge::Aft) => format!("{} from aft", r.length(distance.si())),
                     Mark::Face => "in its face".to_owned(),
                 }),
-                told(r, &line.clock, |angles| match angles.as_slice() {
+                cell(r, &line.clock, |angles| match angles.as_slice() {
                     [] => "anywhere".to_owned(),
                     all => all.iter().map(|a| degrees(a.si())).collect::<Vec<_>>().join(", "),
                 }),
-                told(r, &line.drill, ToString::to_string),
+                cell(r, &line.drill, ToString::to_string),
                 line.drill_name
                     .clone()
-                    .map_or(Told::None, |name| Told::Known(clean_line(&name).into_owned())),
-                told(r, &line.tapped, |tapped| if *tapped { "then tapped" } else { "" }.to_owned()),
+                    .map_or(Cell::None, |name| Cell::Known(clean_line(&name).into_owned())),
+                cell(r, &line.tapped, |tapped| if *tapped { "then tapped" } else { "" }.to_owned()),
             ]
         })
         .collect();
@@ -268,7 +268,7 @@ fn degrees(angle: f64) -> String {
 /// What is waived, and what was said and does not hold.
 fn open(review: &DesignReview) -> Vec<Block> {
     let mut all = Vec::new();
-    let waived: Vec<Vec<Told>> = review
+    let waived: Vec<Vec<Cell>> = review
         .findings
         .iter()
         .filter_map(|finding| {
@@ -281,7 +281,7 @@ fn open(review: &DesignReview) -> Vec<Block> {
                 waiver.by.as_str(),
                 waiver.until.as_str(),
             ];
-            Some(cells.map(|words| Told::Known(clean_line(words).into_owned())).to_vec())
+            Some(cells.map(|words| Cell::Known(clean_line(words).into_owned())).to_vec())
         })
         .collect();
     all.push(heading("Waivers"));

@@ -64,7 +64,7 @@ fn table(out: &mut String, one: &Table) {
         (0..columns).map(|at| one.head.get(at).map(|h| plain(h)).unwrap_or_default()).collect();
     let _ = writeln!(out, "| {} |\n|{}", head.join(" | "), "---|".repeat(columns));
     for row in &one.rows {
-        let cells: Vec<String> = row.iter().map(|told| plain(&told.to_string())).collect();
+        let cells: Vec<String> = row.iter().map(|cell| plain(&cell.to_string())).collect();
         let _ = writeln!(out, "| {} |", cells.join(" | "));
     }
 }

@@ -84,14 +84,16 @@ fn changed(model: &Model<'_>, pass: &Pass, was: &PassedValue, is: &PassedValue) 
         let came = after.iter().filter(|p| !before.contains(p));
         let went = before.iter().filter(|p| !after.contains(p));
         let came = came.map(|p| one(p, format!("{entity_type} `{}` was not there {when}", clean_line(p))));
-        let went = went.map(|p| one(p, format!("{entity_type} `{}` was there {when}, and is gone", clean_line(p))));
+        let went =
+            went.map(|p| one(p, format!("{entity_type} `{}` was there {when}, and is gone", clean_line(p))));
         return came.chain(went).collect();
     }
-    let told = |value: &PassedValue| match value.written.as_str() {
+    let was_written = |value: &PassedValue| match value.written.as_str() {
         "" => "not written down".to_owned(),
         words => clean_line(words).into_owned(),
     };
-    let message = format!("`{}` was {} {when}; it is {} now", clean_line(&was.key), told(was), told(is));
+    let message =
+        format!("`{}` was {} {when}; it is {} now", clean_line(&was.key), was_written(was), was_written(is));
     vec![one(&was.key, message)]
 }
 

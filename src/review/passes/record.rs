@@ -7,7 +7,7 @@ use super::PassedValue;
 use crate::review::digest;
 use crate::rules::HoldPoint;
 use crate::text::{Problem, Source, Tree};
-use crate::vocabulary::{Date, Typed, Id, Key, Store, read};
+use crate::vocabulary::{Date, Id, Key, Store, Typed, read};
 
 crate::entity_types! {
     /// The record of the hold points that were passed for one design.
