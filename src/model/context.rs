@@ -159,10 +159,7 @@ impl<'m> EvalContext<'m> {
     /// # Errors
     /// When it must have one that is not written down.
     pub fn part<E, K>(&self, id: Id<E>, key: Key<E, Id<K>>) -> Outcome<Option<Id<K>>> {
-        if !self.has(id, key)? {
-            return Ok(None);
-        }
-        self.peek(id, key).map(Some)
+        self.model.part(id.any(), key.slot)?.map(|value| self.decoded(&value)).transpose()
     }
 
     /// Entities named by a field.

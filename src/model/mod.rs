@@ -354,6 +354,16 @@ impl<'d> Model<'d> {
         }
     }
 
+    /// What [`Model::has`] asks for, where there is such a part: the part itself.
+    fn part(&self, id: EntityId, slot: u16) -> Outcome<Option<Value>> {
+        if let Some(entity) = self.entity(id)
+            && let State::Known(value @ Value::Entity(_)) = self.state_of(entity, id, slot)
+        {
+            return Ok(Some(value.clone()));
+        }
+        if self.has(id, slot)? { self.field(id, slot).map(Some) } else { Ok(None) }
+    }
+
     fn context(&self) -> EvalContext<'_> {
         EvalContext {
             model: self,

@@ -1,5 +1,8 @@
 //! The one table of units, and units built from its rows (`m/s`, `lb/in^3`).
 
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
 use super::{Dimension, System, UnitId};
 
 /// A row of the unit table.
@@ -208,7 +211,12 @@ pub fn unit(text: &str) -> Option<UnitExpression> {
 }
 
 fn lookup(text: &str) -> Option<UnitExpression> {
-    let index = UNITS.iter().position(|u| u.name == text || u.also.contains(&text))?;
+    static BY_NAME: LazyLock<HashMap<&'static str, usize>> = LazyLock::new(|| {
+        let names = |row: &'static Unit| std::iter::once(row.name).chain(row.also.iter().copied());
+        // Backwards, so that the first of two rows with a name in common keeps it.
+        UNITS.iter().enumerate().rev().flat_map(|(i, row)| names(row).map(move |name| (name, i))).collect()
+    });
+    let index = *BY_NAME.get(text)?;
     let row = UNITS.get(index)?;
     Some(UnitExpression {
         dimension: row.dimension,

@@ -42,7 +42,8 @@ pub(super) fn judge_all<'l>(
     let (packs, packs_footprint) = model.watched(|| applicable_packs(model, library, &options.codes));
     let silent: Vec<&str> = packs.iter().filter(|p| !p.judged).map(|p| p.name.as_str()).collect();
     let mut anew = Footprint::default();
-    let mut all = Vec::with_capacity(library.rules.len());
+    // Most rules are about several parts.
+    let mut all = Vec::with_capacity(2 * library.rules.len());
     for (number, rule) in library.rules.iter().enumerate() {
         if options.before.is_some_and(|before| rule.before > before) || silent.contains(&rule.pack.as_str()) {
             continue;

@@ -181,7 +181,12 @@ impl DesignReview {
 /// SHA-256 in hexadecimal.
 #[must_use]
 pub fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    let digit = |value: u8| char::from_digit(u32::from(value), 16).unwrap_or_default();
+    bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).collect()
 }
 
 /// How a quantity was worked out: what it rests on first, itself last.
@@ -194,7 +199,11 @@ pub fn working_of(model: &Model<'_>, read: Read) -> Vec<Working> {
 
 /// The fingerprint of a finding: the rule and the subject's path, so that it survives moved lines and changed values.
 fn fingerprint(rule: &str, subject: &str) -> String {
-    digest(format!("holdpoint\0{rule}\0{subject}").as_bytes()).chars().take(16).collect()
+    let mut hash = Sha256::new();
+    for part in ["holdpoint\0", rule, "\0", subject] {
+        hash.update(part.as_bytes());
+    }
+    hexadecimal(hash.finalize().first_chunk::<8>().map_or(&[], |first| first.as_slice()))
 }
 
 /// The fields as written that a judgement read.

@@ -11,6 +11,8 @@ use super::{Problem, Span};
 pub(super) const DEEPEST: usize = 64;
 /// A node takes about a hundred bytes; this keeps a hostile file to a few tens of megabytes.
 const MOST_NODES: usize = 200_000;
+/// So many bytes of a design make a node.
+const BYTES_A_NODE: usize = 12;
 
 enum Open {
     Map { id: NodeId, entries: Vec<Entry>, key: Option<NodeId>, flow: bool },
@@ -29,7 +31,9 @@ struct Builder<'t> {
 pub(super) fn nodes(text: &str) -> Result<(Vec<Node>, NodeId), Problem> {
     let options =
         options! { emit_comments: false, flow_nesting_limit: DEEPEST, block_nesting_limit: DEEPEST };
-    let mut builder = Builder { text, nodes: Vec::new(), open: Vec::new(), anchors: Vec::new(), root: None };
+    // Keys and values of usual lengths: a guess that spares the list from growing.
+    let nodes = Vec::with_capacity((text.len() / BYTES_A_NODE).min(MOST_NODES));
+    let mut builder = Builder { text, nodes, open: Vec::new(), anchors: Vec::new(), root: None };
     let mut documents = 0;
     for next in Parser::new_from_str_with_options(text, options) {
         let (event, span) = next.map_err(|error| super::explain::explain(text, &error))?;
