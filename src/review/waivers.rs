@@ -278,3 +278,23 @@ pub(super) fn about_records(
         refused: Vec::new(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Margin, stated};
+
+    #[test]
+    fn a_margin_is_stated_to_four_places_from_one_percent_up_and_to_seven_below() {
+        for (ratio, words) in [
+            (0.01, "0.01"),
+            (0.012_345_6, "0.0123"),
+            (0.009_999_96, "0.0099999"),
+            (-0.01, "-0.01"),
+            (-0.012_34, "-0.0124"),
+        ] {
+            assert_eq!(stated(Margin::Ratio(ratio)), words);
+        }
+        // At the boundary itself four places are enough, and the fifth is cut off.
+        assert_eq!(stated(Margin::Ratio(0.010_05)), "0.01");
+    }
+}
