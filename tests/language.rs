@@ -470,7 +470,7 @@ proptest! {
 #[test]
 fn the_day_is_an_input_and_dates_give_days() {
     let design = Design::read(
-        Source::new("t", "holdpoint: 1\nmeasured: {on: 2026-02-27, motor: K1}\n"),
+        Source::new("t", "holdpoint: 1\nmeasured: {date: 2026-02-27, motor: K1}\n"),
         Tables::built_in(),
     );
     assert_eq!(design.problems, []);
@@ -483,10 +483,10 @@ fn the_day_is_an_input_and_dates_give_days() {
     };
     // 2026 is no leap year: the 27th and 28th of February, then the 1st of March.
     let march = jiff::civil::date(2026, 3, 1);
-    let Ok(Value::Quantity(days)) = on("today - rocket.measured.on", march) else { panic!("no time") };
+    let Ok(Value::Quantity(days)) = on("today - rocket.measured.date", march) else { panic!("no time") };
     assert_eq!((days.si, days.to_string().as_str()), (2.0 * 86400.0, "2 days"));
-    let Ok(Value::Quantity(back)) = on("rocket.measured.on - today", march) else { panic!("no time") };
+    let Ok(Value::Quantity(back)) = on("rocket.measured.date - today", march) else { panic!("no time") };
     assert_eq!(back.si, -2.0 * 86400.0);
-    assert_eq!(on("rocket.measured.on <= today", march), Ok(Value::Truth(true)));
-    assert_eq!(on("rocket.measured.on <= today", jiff::civil::date(2026, 2, 26)), Ok(Value::Truth(false)));
+    assert_eq!(on("rocket.measured.date <= today", march), Ok(Value::Truth(true)));
+    assert_eq!(on("rocket.measured.date <= today", jiff::civil::date(2026, 2, 26)), Ok(Value::Truth(false)));
 }

@@ -86,7 +86,7 @@ pub fn mend(options: &MendOptions) -> Output {
 
 fn one(source: Source, path: &Path, force: &ActiveSettings, options: &MendOptions, output: &mut Output) {
     let design = Design::read(source, &force.library.tables);
-    if !design.problems.is_empty() || !design.is_readable() {
+    if design.problems.iter().any(|p| p.edit.is_none()) || !design.is_readable() {
         for problem in &design.problems {
             output.complaints.push_str(&problem_text(&design.source, problem, options.style));
         }
@@ -175,10 +175,8 @@ fn render(mended: &Mended, options: &MendOptions) -> String {
         text.push('\n');
         for change in &mended.changes {
             let old = if change.old.is_empty() { "nothing" } else { &change.old };
-            let line = format!(
-                "line {}, {}: {} -> {} ({}: {})",
-                change.line, change.key, old, change.new, change.rule, change.say
-            );
+            let why = change.rule.as_ref().map(|rule| format!("{rule}: ")).unwrap_or_default() + &change.say;
+            let line = format!("line {}, {}: {old} -> {} ({why})", change.line, change.key, change.new);
             text.push_str(&wrapped(&line, "  mended  ", options.style));
         }
     }

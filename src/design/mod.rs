@@ -100,7 +100,10 @@ impl Design {
         let mut store = Store::default();
         if let Some(tree) = &parsed.tree {
             let reading = read(&ROCKET, &source, tree, Some(tables));
-            problems.extend(reading.problems);
+            problems.extend(reading.problems.into_iter().map(|problem| match problem.edit {
+                Some(_) => problem.help_too("`holdpoint mend` does it"),
+                None => problem,
+            }));
             store = reading.store;
             check_version(&store, &mut problems);
             check_backups(&store, &mut problems);

@@ -31,7 +31,7 @@ crate::entity_types! {
     /// The finished rocket on the scales.
     AS_BUILT: AsBuilt as as_built = "as_built" {
         /// When.
-        expected on: Date;
+        expected date: Date formerly "on";
         /// The designation of the motor that was in.
         expected motor: Text;
         /// Mass ready to fly but without the motor.
@@ -45,7 +45,7 @@ crate::entity_types! {
     /// A charge fired on the ground.
     GROUND_TEST: GroundTest as ground_test = "ground_test" {
         /// When.
-        expected on: Date;
+        expected date: Date formerly "on";
         /// The joint.
         expected joint: Refers(Joint);
         /// The charge whose holder and place it was fired from.

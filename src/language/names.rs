@@ -108,12 +108,17 @@ impl Checker<'_, '_> {
 
     pub(super) fn unknown_member(&self, entity_type: &'static EntityType, name: &Word) -> LanguageError {
         let names = self.scope.catalogue.names(entity_type);
-        let help = match suggest(&name.text, names.iter().map(String::as_str)) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => {
-                format!("it has {}", names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", "))
-            }
-        };
+        let help =
+            match (entity_type.renamed(&name.text), suggest(&name.text, names.iter().map(String::as_str))) {
+                (Some((_, field)), _) => format!("it is now called `{}`", field.name),
+                (None, Some(near)) => format!("did you mean `{near}`?"),
+                (None, None) => {
+                    format!(
+                        "it has {}",
+                        names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ")
+                    )
+                }
+            };
         LanguageError::new(
             format!("{} has no `{}`", entity_type.with_article(), name.text),
             name.range.clone(),

@@ -73,7 +73,7 @@ impl Checker<'_, '_> {
                 other.gives
             );
             return Err(LanguageError::new(message, range.clone())
-                .help("compare the difference of two dates with a time: `today - test.on <= 30 days`"));
+                .help("compare the difference of two dates with a time: `today - test.date <= 30 days`"));
         }
         Ok(done(range, Type::Quantity(Dimension::TIME), Node::Arithmetic(which, from, other)))
     }

@@ -266,7 +266,7 @@ fn hold_points(out: &mut String, design: &DesignReview) {
             }
         }
         if let Some(passed) = design.passed.iter().find(|p| p.point == state.point) {
-            words.push(format!("passed on {} by {}", passed.on, clean_line(&passed.by)));
+            words.push(format!("passed on {} by {}", passed.date, clean_line(&passed.by)));
         }
         let state_word = if state.clear { "clear" } else { "HOLD" };
         let line = format!("  {:<9} {state_word:<6} {}", state.point, words.join(", "));

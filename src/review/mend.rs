@@ -7,6 +7,7 @@ use super::{DesignReview, Finding, IncrementalReview, Options, remedies};
 use crate::design::Design;
 use crate::model::Model;
 use crate::rules::{Library, Verdict};
+use crate::tables::Tables;
 use crate::text::{Edit, Span};
 
 /// Which remedies are made.
@@ -30,10 +31,8 @@ impl Choice {
 /// A value that was changed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Changed {
-    /// The rule whose remedy it is.
-    pub rule: String,
-    /// The entity that the rule found wanting.
-    pub subject: String,
+    /// The rule whose remedy it is; none where a key got the name that it has now.
+    pub rule: Option<String>,
     /// The remedy in words.
     pub say: String,
     /// The path of the key.
@@ -83,7 +82,10 @@ pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choic
     let mut incremental = IncrementalReview::new(library, quick);
     let mut changes = Vec::new();
     let mut now = incremental.review(Arc::clone(&first.design));
-    if first.design.problems.is_empty() {
+    if let Some(design) = with_present_keys(&now.design, incremental.tables(), &mut changes) {
+        now = incremental.review(design);
+    }
+    if now.design.problems.is_empty() {
         while changes.len() < MOST_REMEDIES {
             let candidates = candidates(&now, library, choice);
             let settled = candidates
@@ -96,6 +98,24 @@ pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choic
     }
     let last = if changes.is_empty() { first.clone() } else { whole.review(now.design) };
     Mended { first, changes, last }
+}
+
+/// The design with each key under the name that it has now; none where no key has another, or something else is wrong
+/// with the file.
+fn with_present_keys(design: &Design, tables: &Tables, made: &mut Vec<Changed>) -> Option<Design> {
+    let mut edits: Vec<Edit> = Vec::new();
+    for problem in &design.problems {
+        let edit = problem.edit.as_deref()?;
+        // A map that is merged into several is read once for each.
+        if !edits.contains(edit) {
+            edits.push(edit.clone());
+        }
+    }
+    let copy = remedies::edited(design, &edits, tables).filter(|_| !edits.is_empty())?;
+    let message =
+        |edit| design.problems.iter().find(|p| p.edit.as_deref() == Some(edit)).map(|p| p.message.clone());
+    made.extend(edits.iter().map(|edit| changed(design, None, message(edit).unwrap_or_default(), edit)));
+    Some(copy)
 }
 
 /// The findings that a remedy could settle, each with its remedy, in the order of the report.
@@ -159,29 +179,31 @@ fn step(
 ) -> Option<DesignReview> {
     let copy = remedies::edited(&from.design, &remedy.edits, incremental.tables())?;
     for edit in &remedy.edits {
-        made.push(changed(from, finding, remedy, edit));
+        made.push(changed(&from.design, Some(finding), remedy.say.clone(), edit));
     }
     Some(incremental.review(copy))
 }
 
-fn changed(from: &DesignReview, finding: &Finding, remedy: &Remedy, edit: &Edit) -> Changed {
-    let source = &from.design.source;
+fn changed(design: &Design, finding: Option<&Finding>, say: String, edit: &Edit) -> Changed {
+    let source = &design.source;
+    let subject = || finding.map(|f| f.subject.clone()).unwrap_or_default();
     Changed {
-        rule: finding.rule.clone(),
-        subject: finding.subject.clone(),
-        say: remedy.say.clone(),
-        key: key_at(&from.design, edit.span).unwrap_or_else(|| finding.subject.clone()),
+        rule: finding.map(|f| f.rule.clone()),
+        say,
+        key: key_at(design, edit.span).unwrap_or_else(subject),
         line: source.position(edit.span.start).line,
         old: source.slice(edit.span).trim().to_owned(),
         new: edit.text.trim().trim_start_matches(", ").to_owned(),
     }
 }
 
-/// The path of the field whose value stands at some bytes.
+/// The path of the field whose key or value stands at some bytes.
 fn key_at(design: &Design, span: Span) -> Option<String> {
     design.store.all().find_map(|(id, entity)| {
         let slots = 0..u16::try_from(entity.entity_type.fields.len()).unwrap_or(0);
-        let slot = slots.into_iter().find(|slot| entity.slot(*slot).place == Some(span))?;
+        let slot = slots
+            .into_iter()
+            .find(|slot| entity.slot(*slot).place == Some(span) || entity.slot(*slot).key == Some(span))?;
         Some(design.store.field_path(id, slot))
     })
 }

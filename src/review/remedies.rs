@@ -9,7 +9,9 @@ use crate::model::{Change as FieldChange, Footprint, Model};
 use crate::quantity::{Dimension, Form, Quantity, System, unit};
 use crate::rules::{Change, Library, Rule, Variants, Verdict};
 use crate::tables::Tables;
-use crate::text::{Edit, EditError, Source, apply, insert_key, replace_scalar};
+use crate::text::{
+    Edit, EditError, ScalarStyle, Source, apply, insert_key, replace_scalar, replace_value, scalar_text,
+};
 use crate::vocabulary::{Edge, EntityId, Position, Shape, Slot, State, Value, read_scalar};
 
 /// A remedy worked out, with what it writes where.
@@ -263,12 +265,17 @@ fn write(model: &Model<'_>, id: EntityId, slot: u16, text: &str) -> Result<Optio
         return Err(EditError::NotHere("the part is not in the file"));
     };
     let field = entity.slot(slot);
+    // Where no text is due, `true` and `3` stand without quotes: with them they are texts to every other reader.
+    let shape = entity.entity_type.field(slot).map(|f| &f.shape);
+    let is_bare = matches!(shape, Some(Shape::Truth | Shape::Count(_) | Shape::Number(_)));
     match field.node {
         Some(node) if !matches!(field.state, State::Absent) => {
             if design.source.slice(tree.span(node)) == text {
                 return Ok(None);
             }
-            replace_scalar(&design.source, tree, node, text, field.shared).map(Some)
+            let is_bare = is_bare && tree.scalar(node).is_some_and(|s| s.style == ScalarStyle::Plain);
+            let replace = if is_bare { replace_value } else { replace_scalar };
+            replace(&design.source, tree, node, text, field.shared).map(Some)
         }
         _ => {
             let name = entity.entity_type.field(slot).map_or("", |f| f.name);
@@ -277,7 +284,7 @@ fn write(model: &Model<'_>, id: EntityId, slot: u16, text: &str) -> Result<Optio
                 tree,
                 entity.node,
                 name,
-                &crate::text::scalar_text(text),
+                &if is_bare { text.to_owned() } else { scalar_text(text) },
                 entity.shared,
             )
             .map(Some)

@@ -108,7 +108,7 @@ crate::entity_types! {
         /// Paths to remove.
         optional without: Raw;
         /// The subject that is asked about; any where not said.
-        optional on: Text;
+        optional subject: Text formerly "on";
         /// The day it is, for a rule that asks for `today`.
         optional today: Date;
         /// The outcome.

@@ -42,7 +42,7 @@ pub struct Trial {
     /// Paths to remove.
     pub without: Vec<String>,
     /// The subject asked about; any where not said.
-    pub on: Option<String>,
+    pub subject: Option<String>,
     /// The day it is, for a rule that asks for `today`; [`TRIAL_DAY`] where the trial names none.
     pub today: Date,
     /// The outcome.
@@ -187,7 +187,7 @@ pub(super) fn read_trials(
             specimen,
             with,
             without,
-            on: text(store, id, trial::on),
+            subject: text(store, id, trial::subject),
             today: entity.get(trial::today).unwrap_or(TRIAL_DAY),
             expect,
             place: entity.span,
@@ -294,7 +294,7 @@ fn outcome_on(
     let mut asked = false;
     for subject in design.store.of_kind(rule.entity_type) {
         let path = design.store.path(subject);
-        if trial.on.as_deref().is_some_and(|on| path != on && !path.ends_with(&format!(".{on}"))) {
+        if trial.subject.as_deref().is_some_and(|name| path != name && !path.ends_with(&format!(".{name}"))) {
             continue;
         }
         asked = true;
@@ -310,14 +310,14 @@ fn outcome_on(
         }
         worst = Some(worst.map_or(verdict, |w| w.min(verdict)));
     }
-    match (worst, trial.on.as_deref()) {
-        (None, Some(on)) if !asked => {
+    match (worst, trial.subject.as_deref()) {
+        (None, Some(name)) if !asked => {
             let paths: Vec<String> =
                 design.store.of_kind(rule.entity_type).map(|id| design.store.path(id)).collect();
             let names = paths.iter().map(|path| path.rsplit('.').next().unwrap_or(path));
-            let near = suggest(on, names.chain(paths.iter().map(String::as_str)));
+            let near = suggest(name, names.chain(paths.iter().map(String::as_str)));
             let near = near.map(|near| format!("; did you mean `{near}`?")).unwrap_or_default();
-            Err(format!("the specimen has no {} `{on}`{near}", rule.entity_type.name))
+            Err(format!("the specimen has no {} `{name}`{near}", rule.entity_type.name))
         }
         (worst, _) => Ok(worst.unwrap_or(Verdict::NotApplicable)),
     }

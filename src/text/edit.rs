@@ -3,16 +3,7 @@
 use std::fmt;
 
 use super::tree::{NodeKind, ScalarStyle};
-use super::{NodeId, Source, Span, Tree};
-
-/// A replacement of some bytes.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Edit {
-    /// The bytes that go.
-    pub span: Span,
-    /// What comes in their place.
-    pub text: String,
-}
+use super::{Edit, NodeId, Source, Span, Tree};
 
 /// Why an edit cannot be made.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -13,14 +13,12 @@ mod source;
 mod span;
 mod tree;
 
-pub use edit::{
-    Edit, EditError, apply, insert_key, remove_entry, replace_scalar, replace_value, scalar_text,
-};
+pub use edit::{EditError, apply, insert_key, remove_entry, replace_scalar, replace_value, scalar_text};
 #[cfg(test)]
 pub(crate) use prepare::without_trials;
 pub(crate) use sanitise::is_hostile;
 pub use sanitise::{clean, clean_json, clean_line, clean_same_length, no_commands, shorten};
+pub use source::{Edit, Problem, Source, TextPosition};
 pub(crate) use source::{LARGEST_FILE, in_order, too_large};
-pub use source::{Problem, Source, TextPosition};
 pub use span::Span;
 pub use tree::{Entry, Node, NodeId, NodeKind, Origin, Parsed, Scalar, ScalarStyle, Tree};

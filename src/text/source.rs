@@ -9,6 +9,15 @@ use super::Span;
 /// A larger design or rule file than this is a mistake, and is refused before it is parsed.
 pub(crate) const LARGEST_FILE: usize = 4 << 20;
 
+/// A replacement of some bytes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Edit {
+    /// The bytes that go.
+    pub span: Span,
+    /// What comes in their place.
+    pub text: String,
+}
+
 /// Something wrong with a text, and where.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Problem {
@@ -20,6 +29,8 @@ pub struct Problem {
     pub help: Option<String>,
     /// Other places that matter, each with a label.
     pub related: Vec<(Span, String)>,
+    /// The change that mends it, where one surely does.
+    pub edit: Option<Box<Edit>>,
 }
 
 impl Problem {
@@ -39,6 +50,13 @@ impl Problem {
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
+        self
+    }
+
+    /// With more words on what to do.
+    #[must_use]
+    pub fn help_too(mut self, more: &str) -> Self {
+        self.help = Some(self.help.map_or_else(|| more.to_owned(), |help| format!("{help}; {more}")));
         self
     }
 

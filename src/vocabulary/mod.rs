@@ -57,6 +57,14 @@ impl EntityType {
         self.fields.get(usize::from(slot))
     }
 
+    /// The field that had a key in an earlier version, with its slot. Where the key is a word that YAML 1.1 reads as true or
+    /// false, what a program of YAML 1.1 has made of it stands for it.
+    #[must_use]
+    pub fn renamed(&self, former: &str) -> Option<(u16, &'static Field)> {
+        let fits = |old: &str| old == former || yaml_1_1_truth(old).is_some_and(|truth| truth == former);
+        (0..).zip(self.fields).find(|(_, field)| field.formerly.is_some_and(fits))
+    }
+
     /// The doc as one trimmed line.
     #[must_use]
     pub fn about(&self) -> &'static str {
@@ -74,6 +82,15 @@ impl EntityType {
     }
 }
 
+/// What a reader and writer of YAML 1.1 makes of a word that YAML 1.2 leaves alone.
+fn yaml_1_1_truth(word: &str) -> Option<&'static str> {
+    match word {
+        "on" | "yes" | "y" => Some("true"),
+        "off" | "no" | "n" => Some("false"),
+        _ => None,
+    }
+}
+
 /// One field of a type.
 #[derive(Debug)]
 pub struct Field {
@@ -85,6 +102,8 @@ pub struct Field {
     pub need: Need,
     /// What may be written there.
     pub shape: Shape,
+    /// The key that files written for an earlier version have for it.
+    pub formerly: Option<&'static str>,
 }
 
 impl Field {
@@ -182,14 +201,15 @@ pub const fn spelled(name: &'static str) -> &'static str {
 }
 
 /// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means; `implied` is a part
-/// that is never written and always there.
+/// that is never written and always there. After the shape, `formerly "on"` names the key that the field had before.
 /// The shape of a field says what Rust makes of it: `Measure(Length, Positive)` is a length, `One(Tube)` the identity of a tube.
 #[macro_export]
 macro_rules! entity_types {
     ($(
         $(#[doc = $doc:literal])+
         $entity_type:ident : $entity:ident as $module:ident = $name:literal {
-            $( $(#[doc = $field_doc:literal])+ $need:ident $field:ident : $shape:ident $( ( $($argument:tt)* ) )?; )*
+            $( $(#[doc = $field_doc:literal])+ $need:ident $field:ident : $shape:ident $( ( $($argument:tt)* ) )?
+                $( formerly $formerly:literal )?; )*
             $( refused $refused:literal : $why:literal; )*
         }
     )*) => { $(
@@ -202,6 +222,7 @@ macro_rules! entity_types {
                 doc: concat!($($field_doc),+),
                 need: $crate::entity_types!(@need $need),
                 shape: $crate::entity_types!(@shape $shape $( $($argument)* )?),
+                formerly: $crate::entity_types!(@formerly $( $formerly )?),
             } ),* ],
             refused: &[ $( $crate::vocabulary::Refused { name: $refused, why: $why } ),* ],
         };
@@ -237,6 +258,9 @@ macro_rules! entity_types {
             )*
         }
     )* };
+    (@formerly) => { None };
+    (@formerly $formerly:literal) => { Some($formerly) };
+
     (@need expected) => { $crate::vocabulary::Need::Expected };
     (@need optional) => { $crate::vocabulary::Need::Optional };
     (@need required) => { $crate::vocabulary::Need::Required };

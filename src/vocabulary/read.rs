@@ -7,7 +7,7 @@ use super::store::{Entity, EntityId, Slot, State, Store};
 use super::value::Value;
 use super::{EntityType, Field, Need, Shape, Sign};
 use crate::quantity::{Dimension, Measure, ReadError, Tolerance};
-use crate::text::{NodeId, Origin, Problem, Source, Span, Tree};
+use crate::text::{Edit, NodeId, Origin, Problem, Source, Span, Tree};
 
 /// Finds rows of the trade's tables by name.
 pub trait Rows {
@@ -79,7 +79,7 @@ fn read_as(
             .iter()
             .find(|f| f.need == Need::Required)
             .map(|f| format!("it starts with `{}: …`", f.name));
-        reader.problems.push(Problem { message, span, help, related: Vec::new() });
+        reader.problems.push(Problem { message, span, help, ..Problem::default() });
         return Reading { store: reader.store, problems: reader.problems };
     }
     let key = tree.entries(root).first().map_or(Span::default(), |e| tree.span(e.key));
@@ -122,6 +122,17 @@ pub(super) fn listed(words: &[&str]) -> String {
     words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", ")
 }
 
+/// What is wrong with a key that has another name now.
+fn now_called(field: &Field, word: &str, span: Span) -> Problem {
+    let (old, new) = (field.formerly.unwrap_or(word), field.name);
+    let help = if old == word {
+        format!("write `{new}`")
+    } else {
+        format!("write `{new}`: a program that writes YAML 1.1 has made `{word}` of `{old}`")
+    };
+    Problem::at(span, format!("`{old}` is now called `{new}`")).help(help)
+}
+
 impl Reader<'_> {
     pub(super) fn problem(&mut self, problem: Problem) {
         self.problems.push(problem);
@@ -158,7 +169,9 @@ impl Reader<'_> {
             let word = tree.scalar(entry.key).map_or("", |s| &s.value);
             let written =
                 entity_type.slot(word).and_then(|slot| entity_type.field(slot).map(|field| (slot, field)));
-            let Some((slot, field)) = written.filter(|(_, field)| field.need != Need::Implied) else {
+            let written = written.filter(|(_, field)| field.need != Need::Implied);
+            let Some((slot, field)) = written.or_else(|| self.former_key(entity_type, map, word, key_span))
+            else {
                 self.unknown_key(entity_type, word, key_span);
                 continue;
             };
@@ -210,9 +223,35 @@ impl Reader<'_> {
         }
     }
 
+    /// The field of a key that has another name now, with its slot; none where that name stands in the map too.
+    fn former_key(
+        &mut self,
+        entity_type: &'static EntityType,
+        map: NodeId,
+        word: &str,
+        span: Span,
+    ) -> Option<(u16, &'static Field)> {
+        let (slot, field) = entity_type.renamed(word)?;
+        let mut keys = self.tree.entries(map).iter().filter_map(|e| self.tree.scalar(e.key));
+        let is_alone = keys.all(|key| {
+            key.value == word
+                || key.value != field.name && entity_type.renamed(&key.value).is_none_or(|(s, _)| s != slot)
+        });
+        is_alone.then(|| {
+            let edit = Edit { span, text: field.name.to_owned() };
+            self.problem(Problem { edit: Some(Box::new(edit)), ..now_called(field, word, span) });
+            (slot, field)
+        })
+    }
+
     fn unknown_key(&mut self, entity_type: &'static EntityType, word: &str, span: Span) {
         if let Some(refused) = entity_type.refused.iter().find(|r| r.name == word) {
             self.problem(Problem::at(span, format!("`{word}` is not covered yet: {}", refused.why)));
+            return;
+        }
+        if let Some((_, field)) = entity_type.renamed(word) {
+            let twice = format!("`{}` stands here under both names: remove one of them", field.name);
+            self.problem(now_called(field, word, span).help(twice));
             return;
         }
         let written = entity_type.fields.iter().filter(|f| f.need != Need::Implied);

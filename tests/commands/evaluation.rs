@@ -9,7 +9,7 @@ about: Rules of a club that ask for the day.
 derived:
   days_since_weighing:
     of: rocket
-    is: today - rocket.measured.on
+    is: today - rocket.measured.date
     doc: How long ago it was weighed.
 rules:
   long-rail-after-a-winter:
@@ -25,7 +25,7 @@ rules:
     trials:
       - {today: 2026-04-12, expect: held}
       - {today: 2026-12-12, expect: broken}
-      - {without: measured.on, today: 2026-12-12, expect: unproven}
+      - {without: measured.date, today: 2026-12-12, expect: unproven}
 ";
 
 fn bench() -> Bench {

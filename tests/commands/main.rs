@@ -16,6 +16,7 @@ mod contract;
 mod designs;
 mod evaluation;
 mod formats;
+mod former_names;
 mod hostile;
 mod mend;
 mod new;

@@ -91,6 +91,28 @@ fn what_a_person_must_look_at_is_made_only_when_asked_for() {
 }
 
 #[test]
+fn a_truth_and_a_count_are_written_without_quotes() {
+    let bench = Bench::new();
+    let rough = swap(
+        DUAL,
+        "airframe: {adhesive: structural epoxy, abraded: true",
+        "airframe: {adhesive: structural epoxy, abraded: false",
+    );
+    bench.write(
+        "draft.rocket.yaml",
+        swap(
+            &rough,
+            "{count: 3, thread: 2-56, material: nylon, at: 2 in",
+            "{count: 1, thread: 2-56, material: nylon, at: 2 in",
+        ),
+    );
+    mend(&bench, &["--unsafe"]).has("-> true").has("pins-not-alone");
+    let mended = text(&bench);
+    assert!(mended.contains("abraded: true") && !mended.contains("'true'"), "{mended}");
+    assert!(!mended.contains("count: '"), "{mended}");
+}
+
+#[test]
 fn a_rule_that_is_named_is_made_and_an_unknown_one_is_told() {
     let bench = Bench::new();
     bench.write("draft.rocket.yaml", DRAFT);

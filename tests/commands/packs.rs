@@ -66,7 +66,7 @@ fn trials_say_what_went_otherwise() {
         .has("remove; did you mean")
         .has("`rail`?");
     trial(
-        &swap(PACK, "{without: flight.rail", "{on: flihgt, without: flight.rail")
+        &swap(PACK, "{without: flight.rail", "{subject: flihgt, without: flight.rail")
             .replace("for: rocket", "for: flight")
             .replace("rocket.flight", "flight"),
     )

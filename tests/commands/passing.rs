@@ -36,7 +36,7 @@ fn keeps_who_and_when_and_lets_the_same_value_be_written_otherwise() {
     let record = std::fs::read_to_string(bench.path().join("a.passed.yaml")).unwrap();
     for due in [
         "hold_point: drilling",
-        "on: 2026-05-20",
+        "date: 2026-05-20",
         "by: \"A. Mentor\"",
         "sections.av_bay.vents.statics.diameter",
         "9/64 in",
@@ -154,7 +154,7 @@ fn a_record_that_was_edited_or_cannot_be_read_is_told_of() {
     bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(1).has("passed-record-altered");
     for (old, new, told) in [
         ("hold_point: drilling", "hold_point: painting", "painting"),
-        ("on: 2026-05-20", "on: soon", "a.passed.yaml:5"),
+        ("date: 2026-05-20", "on: soon", "a.passed.yaml:5"),
         ("holdpoint_passes: 1", "holdpoint_passes: 2", "records of version 1"),
         ("passes:\n", "passes: {\n", "a.passed.yaml"),
         ("    by: \"A. Mentor\"\n", "", "a.passed.yaml"),

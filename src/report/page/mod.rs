@@ -201,7 +201,7 @@ impl Sheet<'_> {
                             span class="point" { (state.point.name()) }
                             strong { @if state.clear { "clear" } @else { "HOLD" } }
                             @if let Some(passed) = self.review.passed.iter().find(|p| p.point == state.point) {
-                                span class="about" { "passed on " (passed.on) " by " (clean_line(&passed.by)) }
+                                span class="about" { "passed on " (passed.date) " by " (clean_line(&passed.by)) }
                             }
                             @if !mine.is_empty() {
                                 a href={ "#" (self.prefix) "before-" (state.point.name()) } {

@@ -200,7 +200,7 @@ fn belongs_to(review: &DesignReview, bound: &Bound) -> Table {
 fn passed(review: &DesignReview) -> Table {
     let row = |state: &crate::review::HoldState| {
         let passed = review.passed.iter().find(|p| p.point == state.point);
-        let by = passed.map_or(Cell::None, |p| Cell::Known(format!("{}, by {}", p.on, clean_line(&p.by))));
+        let by = passed.map_or(Cell::None, |p| Cell::Known(format!("{}, by {}", p.date, clean_line(&p.by))));
         let verdict = if state.clear { "clear" } else { "HOLD" };
         vec![Cell::Known(state.point.to_string()), Cell::Known(verdict.to_owned()), by]
     };

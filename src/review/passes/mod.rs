@@ -25,7 +25,7 @@ pub struct Passed {
     /// The hold point.
     pub point: HoldPoint,
     /// The day.
-    pub on: Date,
+    pub date: Date,
     /// Who passed it.
     pub by: String,
 }
@@ -52,7 +52,7 @@ pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {
         }
     }
     review.passed =
-        passes.all.iter().map(|p| Passed { point: p.point, on: p.on, by: p.by.clone() }).collect();
+        passes.all.iter().map(|p| Passed { point: p.point, date: p.date, by: p.by.clone() }).collect();
     review.counts.broken += found.len();
     review.findings.extend(found);
     review.settle();
@@ -60,7 +60,7 @@ pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {
 
 /// A finding for a value that changed, or one for each entity that came or went.
 fn changed(model: &Model<'_>, pass: &Pass, was: &PassedValue, is: &PassedValue) -> Vec<Finding> {
-    let when = format!("when {} was passed on {} by {}", pass.point, pass.on, clean_line(&pass.by));
+    let when = format!("when {} was passed on {} by {}", pass.point, pass.date, clean_line(&pass.by));
     let why = "What was built is as it was when the step was passed. Write down what was built; or change what is built, see \
                that the step is clear, and pass it again.";
     let one = |key: &str, message: String| {

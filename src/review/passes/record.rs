@@ -23,7 +23,7 @@ crate::entity_types! {
         /// The hold point.
         required hold_point: Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
         /// The day.
-        required on: Date;
+        required date: Date formerly "on";
         /// Who passed it.
         required by: Text;
         /// SHA-256 of the design as it was.
@@ -51,7 +51,7 @@ pub struct Pass {
     /// The hold point.
     pub point: HoldPoint,
     /// The day.
-    pub on: Date,
+    pub date: Date,
     /// Who passed it.
     pub by: String,
     /// SHA-256 of the design as it was.
@@ -65,15 +65,15 @@ pub struct Pass {
 impl Pass {
     /// A hold point passed now.
     #[must_use]
-    pub fn new(point: HoldPoint, on: Date, by: &str, design: &str, values: Vec<PassedValue>) -> Self {
+    pub fn new(point: HoldPoint, date: Date, by: &str, design: &str, values: Vec<PassedValue>) -> Self {
         let mut pass =
-            Self { point, on, by: by.to_owned(), design: design.to_owned(), digest: String::new(), values };
+            Self { point, date, by: by.to_owned(), design: design.to_owned(), digest: String::new(), values };
         pass.digest = pass.worked_out();
         pass
     }
 
     fn worked_out(&self) -> String {
-        let mut all = format!("{}\0{}\0{}\0{}", self.point, self.on, self.by, self.design);
+        let mut all = format!("{}\0{}\0{}\0{}", self.point, self.date, self.by, self.design);
         for value in &self.values {
             let _ = write!(all, "\0{}\0{}\0{}", value.key, value.written, value.counts_as);
         }
@@ -111,7 +111,8 @@ impl Passes {
         let mut all = Vec::new();
         if let Some(tree) = &parsed.tree {
             let reading = read(&PASSES, source, tree, None);
-            problems.extend(reading.problems);
+            // The program that wrote the record may be an earlier one; what it says is the same.
+            problems.extend(reading.problems.into_iter().filter(|p| p.edit.is_none()));
             let store = reading.store;
             let root = store.root();
             let place = store.get(root).and_then(|e| e.slot(passes::holdpoint_passes.slot).place);
@@ -142,7 +143,7 @@ impl Passes {
         let quoted = |words: &str| serde_json::Value::from(words).to_string();
         for pass in &self.all {
             let _ = writeln!(out, "  - hold_point: {}", pass.point);
-            let _ = writeln!(out, "    on: {}", pass.on);
+            let _ = writeln!(out, "    date: {}", pass.date);
             let _ = writeln!(out, "    by: {}", quoted(&pass.by));
             let _ = writeln!(out, "    design: {}", quoted(&pass.design));
             let _ = writeln!(out, "    digest: {}", quoted(&pass.digest));
@@ -159,7 +160,7 @@ impl Passes {
 }
 
 fn one(store: &Store, id: Id<PassEntity>) -> Option<Pass> {
-    let (word, on) = (store.value(id, pass::hold_point)?, store.value(id, pass::on)?);
+    let (word, date) = (store.value(id, pass::hold_point)?, store.value(id, pass::date)?);
     let values = store.value(id, pass::values)?;
     let values = values
         .iter()
@@ -173,7 +174,7 @@ fn one(store: &Store, id: Id<PassEntity>) -> Option<Pass> {
         .collect::<Option<Vec<_>>>()?;
     Some(Pass {
         point: HoldPoint::of(word)?,
-        on,
+        date,
         by: text(store, id, pass::by)?,
         design: text(store, id, pass::design)?,
         digest: text(store, id, pass::digest)?,

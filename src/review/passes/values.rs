@@ -156,7 +156,9 @@ fn found(model: &Model<'_>, key: &str) -> Option<(EntityId, u16)> {
     let (path, name) = key.rsplit_once('.').unwrap_or(("", key));
     let store = &model.design().store;
     let (id, entity) = store.all().find(|(id, _)| store.path(*id) == path)?;
-    Some((id, entity.entity_type.slot(name)?))
+    let slot =
+        entity.entity_type.slot(name).or_else(|| entity.entity_type.renamed(name).map(|(slot, _)| slot));
+    Some((id, slot?))
 }
 
 /// Where a key stands, or the nearest entity above it that is still there.

@@ -1,0 +1,74 @@
+//! The vocabulary as a whole: former names of keys, and words that other readers of YAML take for something else.
+
+use holdpoint::design::ROCKET;
+use holdpoint::review::PASSES;
+use holdpoint::rules::{PACK, SETTINGS};
+use holdpoint::tables::Tables;
+use holdpoint::vocabulary::{EntityType, Rows as _, Shape};
+
+/// Every entity type that a file may hold, tables included.
+fn all() -> Vec<&'static EntityType> {
+    let mut found: Vec<&'static EntityType> = vec![&ROCKET, &PACK, &SETTINGS, &PASSES];
+    let mut at = 0;
+    while let Some(entity_type) = found.get(at) {
+        at += 1;
+        for field in entity_type.fields {
+            match field.shape {
+                Shape::One(t)
+                | Shape::Measured(t)
+                | Shape::Many(t)
+                | Shape::List(t)
+                | Shape::Refers(t)
+                | Shape::RefersAll(t)
+                | Shape::Row(t)
+                    if !found.contains(&t) =>
+                {
+                    found.push(t);
+                }
+                _ => {}
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn a_former_name_is_no_name_of_today() {
+    let mut former = 0;
+    for entity_type in all() {
+        let olds = entity_type.fields.iter().filter_map(|f| f.formerly.map(|old| (old, f.name)));
+        for (old, new) in olds {
+            former += 1;
+            assert!(entity_type.slot(old).is_none(), "{}.{old} is a key of today", entity_type.name);
+            let found = entity_type.renamed(old).map(|(_, field)| field.name);
+            assert_eq!(found, Some(new), "{}.{old} is the former name of two keys", entity_type.name);
+        }
+    }
+    assert!(former > 0, "no field has a former name");
+}
+
+/// A program that reads YAML 1.1 and writes what it read must leave every key and word as it is.
+#[test]
+fn no_key_or_word_means_something_else_in_yaml_1_1() {
+    // The words of the scalar types of YAML 1.1 (https://yaml.org/type/); numbers and dates begin with a digit, a sign or a dot.
+    let others = ["y", "yes", "on", "n", "no", "off", "true", "false", "null", "~", "=", "<<"];
+    let tables = Tables::built_in();
+    for entity_type in all() {
+        for field in entity_type.fields {
+            let mut words = vec![field.name.to_owned()];
+            match field.shape {
+                Shape::Word(some) => words.extend(some.iter().map(|&w| w.to_owned())),
+                Shape::Row(table) => words.extend(tables.names(table)),
+                _ => {}
+            }
+            for word in words {
+                let is_other = others.contains(&word.to_lowercase().as_str());
+                assert!(!is_other, "{}.{}: `{word}`", entity_type.name, field.name);
+                // A thread is `1/4-20`: no number and no date, but for a reader of YAML 1.1 `1:30` is one and so is `010`.
+                let is_number = word.chars().all(|c| c.is_ascii_digit() || "+-_.:eExXoO".contains(c))
+                    && !word.contains('-');
+                assert!(!is_number, "{}.{}: `{word}`", entity_type.name, field.name);
+            }
+        }
+    }
+}
