@@ -245,7 +245,7 @@ pub(super) const GROUND_TESTS: Spec = Spec {
     title: "Ground tests",
     about: "",
     columns: &[
-        ("on", "on"),
+        ("date", "date"),
         ("joint", "joint"),
         ("charge", "charge"),
         ("powder", "powder"),
