@@ -1,6 +1,9 @@
 //! The vocabulary as a whole: former names of keys, and words that other readers of YAML take for something else.
 
+#![allow(clippy::indexing_slicing, reason = "a test may panic")]
+
 use holdpoint::design::ROCKET;
+use holdpoint::model::Body;
 use holdpoint::review::PASSES;
 use holdpoint::rules::{PACK, SETTINGS};
 use holdpoint::tables::Tables;
@@ -45,6 +48,23 @@ fn a_former_name_is_no_name_of_today() {
         }
     }
     assert!(former > 0, "no field has a former name");
+}
+
+/// What a field, a worked-out quantity and a reference the other way round are called is said once for each type.
+#[test]
+fn every_name_of_a_type_is_one() {
+    let catalogue = holdpoint::model::catalogue();
+    let mut inverses = 0;
+    for entity_type in catalogue.kinds() {
+        let mut names = catalogue.names(entity_type);
+        names.sort();
+        for pair in names.windows(2) {
+            assert_ne!(pair[0], pair[1], "{} has two of this name", entity_type.name);
+        }
+        let entries = catalogue.computed(entity_type).iter();
+        inverses += entries.filter(|entry| matches!(entry.body, Body::Inverse(_))).count();
+    }
+    assert!(inverses > 10, "{inverses}");
 }
 
 /// A program that reads YAML 1.1 and writes what it read must leave every key and word as it is.

@@ -120,7 +120,7 @@ crate::entity_types! {
         /// How far it stands out of that end.
         optional stands_out: Measure(Length, Positive);
         /// How it is glued into that tube: one of `bonds`.
-        optional glued: Refers(Bond);
+        optional glued: Refers(Bond) inverse "parts";
         /// Its mass.
         optional mass: Measure(Mass, Positive);
         /// What was measured of it, which then counts.
@@ -184,7 +184,7 @@ crate::entity_types! {
         /// What the recovery harness is fastened to.
         optional attach: One(Attachment);
         /// How it is glued in: one of `bonds`; `none` where it is screwed.
-        expected glued: Refers(Bond);
+        expected glued: Refers(Bond) inverse "parts";
         /// What was measured of it, which then counts.
         optional measured: Measured(InHand);
     }
@@ -330,7 +330,7 @@ crate::entity_types! {
         /// The part that goes through the slot to the motor tube.
         optional tab: One(FinTab);
         /// How they are glued: one of `bonds`.
-        expected glued: Refers(Bond);
+        expected glued: Refers(Bond) inverse "parts";
         /// Radius of the fillets outside.
         optional fillet_radius: Measure(Length, NotNegative);
         /// Mass of all of them.
@@ -356,7 +356,7 @@ crate::entity_types! {
         /// What its screw goes into, or that it is bonded to the outside of the wall.
         expected into: Word(&["ring", "bulkhead", "block", "weld nut", "bonded outside", "wall only"]);
         /// How it is glued, where it is bonded outside as a guide shaped to the body: one of `bonds`.
-        optional glued: Refers(Bond);
+        optional glued: Refers(Bond) inverse "parts";
         /// Its thread.
         optional thread: Row(Thread);
         /// The drill for the hole in the wall, where it is not that of the thread.
@@ -444,7 +444,7 @@ crate::entity_types! {
         /// The holes that they go through.
         implied holes: One(Holes);
         /// How the joint is glued, where it is: one of `bonds`.
-        optional glued: Refers(Bond);
+        optional glued: Refers(Bond) inverse "parts";
         /// The pull along the rocket at which the whole joint lets go, where it was tested.
         optional breaks_at: Measure(Force, Positive);
     }

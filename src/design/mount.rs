@@ -14,7 +14,7 @@ crate::entity_types! {
         /// The centring rings.
         expected rings: Many(Ring);
         /// How its rings are glued to the motor tube and into the body: one of `bonds`.
-        expected glued: Refers(Bond);
+        expected glued: Refers(Bond) inverse "parts";
         /// What is done before it is glued in.
         expected before_closing: One(BeforeClosing);
         /// What keeps the motor from leaving at either end.
@@ -54,7 +54,7 @@ crate::entity_types! {
         /// What fastens it to the rocket.
         expected bond: Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);
         /// How it is glued, where it is: one of `bonds`.
-        optional glued: Refers(Bond);
+        optional glued: Refers(Bond) inverse "parts";
         /// What was measured of it, which then counts.
         optional measured: Measured(InHand);
     }

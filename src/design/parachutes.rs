@@ -102,7 +102,7 @@ crate::entity_types! {
         /// Free volume that it fills: the bay less what is packed in it.
         expected free_volume: Measure(Volume, Positive);
         /// The charge it stands behind, when it is a backup.
-        optional backs_up: Refers(Charge);
+        optional backs_up: Refers(Charge) inverse "backups";
         /// The last day on which its powder, its holder or its igniter was changed for another sort.
         optional changed_on: Date;
         refused "gas_cartridge": "gas cartridges instead of powder: the push of their gas is not worked out here, so no rule could vouch for the joint";

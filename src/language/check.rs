@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::LanguageError;
 use super::functions::{FUNCTIONS, Function, Parameter};
 use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree, Word};
-use crate::model::{Access, Catalogue, Type};
+use crate::model::{Access, Catalogue, Reference, Type};
 use crate::quantity::{Dimension, Quantity, unit};
 use crate::vocabulary::{EntityType, Value, suggest};
 
@@ -56,6 +56,10 @@ pub(super) enum Node {
     },
     Holder(Box<Checked>, &'static EntityType),
     All(&'static EntityType),
+    /// What refers to an entity.
+    Inverse(Box<Checked>, Vec<Reference>),
+    /// Whether something refers to an entity.
+    IsReferredTo(Box<Checked>, Vec<Reference>),
     Call(&'static Function, Vec<Checked>),
     Negate(Box<Checked>),
     Not(Box<Checked>),

@@ -5,9 +5,9 @@
 
 use std::cmp::Ordering;
 
-use super::check::{Bound, Checked, Node};
+use super::check::{Checked, Node};
 use super::functions::Calling;
-use super::tree::{Arithmetic, Fold, Order, Quantifier};
+use super::tree::{Arithmetic, Order};
 use crate::model::{Access, EvalContext, Model, Outcome, Read, Unknown, both};
 use crate::quantity::{ArithmeticError, Quantity};
 use crate::vocabulary::{Date, EntityId, Value};
@@ -38,18 +38,18 @@ pub struct Trace {
 
 /// How much of a trace was written at some moment.
 #[derive(Clone, Copy)]
-struct Mark {
-    reads: usize,
-    comparisons: usize,
-    members: usize,
+pub(super) struct Mark {
+    pub(super) reads: usize,
+    pub(super) comparisons: usize,
+    pub(super) members: usize,
 }
 
 impl Trace {
-    fn mark(&self) -> Mark {
+    pub(super) fn mark(&self) -> Mark {
         Mark { reads: self.reads.len(), comparisons: self.comparisons.len(), members: self.members.len() }
     }
 
-    fn drop_between(&mut self, from: Mark, to: Mark) {
+    pub(super) fn drop_between(&mut self, from: Mark, to: Mark) {
         self.reads.drain(from.reads..to.reads);
         self.comparisons.drain(from.comparisons..to.comparisons);
         self.members.drain(from.members..to.members);
@@ -68,12 +68,12 @@ pub struct Evaluation {
 /// More questions than a rule can sensibly ask of one rocket.
 const MOST_STEPS: u32 = 200_000;
 
-struct Evaluator<'m> {
-    model: &'m Model<'m>,
+pub(super) struct Evaluator<'m> {
+    pub(super) model: &'m Model<'m>,
     ctx: Option<&'m EvalContext<'m>>,
     subject: EntityId,
-    variables: [EntityId; 8],
-    trace: Trace,
+    pub(super) variables: [EntityId; 8],
+    pub(super) trace: Trace,
     steps: u32,
 }
 
@@ -92,12 +92,12 @@ pub fn evaluate(
     Evaluation { value, trace: evaluator.trace }
 }
 
-fn unworkable(error: &ArithmeticError) -> Unknown {
+pub(super) fn unworkable(error: &ArithmeticError) -> Unknown {
     Unknown::refused(error.to_string(), [])
 }
 
 impl Evaluator<'_> {
-    fn value(&mut self, checked: &Checked) -> Outcome<Value> {
+    pub(super) fn value(&mut self, checked: &Checked) -> Outcome<Value> {
         let value = self.worked(checked);
         if let (Some(witness), Ok(Value::Truth(truth))) = (self.model.witness(), &value) {
             witness.record(checked.key(), *truth);
@@ -138,6 +138,8 @@ impl Evaluator<'_> {
                     .ok_or_else(|| Unknown::refused(format!("it stands in no {}", entity_type.name), []))
             }
             Node::All(entity_type) => Ok(Value::Entities(self.model.all_of(entity_type).into())),
+            Node::Inverse(..) => Ok(Value::Entities(self.members(checked, None, 0)?.into())),
+            Node::IsReferredTo(of, references) => self.is_referred_to(of, references),
             Node::Call(function, arguments) => {
                 let mut values = Vec::with_capacity(arguments.len());
                 let mut gap: Option<Unknown> = None;
@@ -226,14 +228,14 @@ impl Evaluator<'_> {
             Node::Fold(fold, value, bound) => self.fold(*fold, value, bound),
             Node::Count(bound) => {
                 self.note_collection(bound);
-                let members = self.members(bound)?;
+                let members = self.members(&bound.over, bound.filter.as_deref(), bound.variable)?;
                 #[allow(clippy::cast_precision_loss, reason = "a file has at most 200,000 values")]
                 Ok(Value::Quantity(Quantity::number(members.len() as f64)))
             }
         }
     }
 
-    fn note(&mut self, read: Read) {
+    pub(super) fn note(&mut self, read: Read) {
         self.trace.reads.push(read);
     }
 
@@ -246,7 +248,7 @@ impl Evaluator<'_> {
         value
     }
 
-    fn entity(&mut self, checked: &Checked) -> Outcome<EntityId> {
+    pub(super) fn entity(&mut self, checked: &Checked) -> Outcome<EntityId> {
         // Nearly every value is read off the subject or a member: no need to wrap it first.
         match &checked.node {
             Node::Variable(0) => return Ok(self.subject),
@@ -262,14 +264,14 @@ impl Evaluator<'_> {
         }
     }
 
-    fn quantity(&mut self, checked: &Checked) -> Outcome<Quantity> {
+    pub(super) fn quantity(&mut self, checked: &Checked) -> Outcome<Quantity> {
         match self.value(checked)? {
             Value::Quantity(quantity) => Ok(quantity),
             _ => Err(Unknown::refused("there is no such quantity", [])),
         }
     }
 
-    fn truth(&mut self, checked: &Checked) -> Outcome<bool> {
+    pub(super) fn truth(&mut self, checked: &Checked) -> Outcome<bool> {
         match self.value(checked)? {
             Value::Truth(truth) => Ok(truth),
             _ => Err(Unknown::refused("this is neither true nor false", [])),
@@ -304,151 +306,6 @@ impl Evaluator<'_> {
             _ => Ordering::Less,
         };
         Ok(Value::Truth(order.holds(ordering)))
-    }
-
-    fn bind(&mut self, variable: u8, member: EntityId) {
-        if let Some(place) = self.variables.get_mut(usize::from(variable)) {
-            *place = member;
-        }
-    }
-
-    /// A collection is a place of its own: the key it stands under.
-    fn note_collection(&mut self, bound: &Bound) {
-        if let Node::Read { of, access, contained: true } = &bound.over.node
-            && let Ok(entity) = self.entity(of)
-        {
-            self.note(Read { entity, access: *access });
-        }
-    }
-
-    fn members(&mut self, bound: &Bound) -> Outcome<Vec<EntityId>> {
-        let Value::Entities(all) = self.value(&bound.over)? else {
-            return Err(Unknown::refused("there is no such collection", []));
-        };
-        let Some(filter) = &bound.filter else { return Ok(all.to_vec()) };
-        let mut kept = Vec::new();
-        let mut gap: Option<Unknown> = None;
-        for member in all.iter() {
-            self.bind(bound.variable, *member);
-            let mark = self.trace.mark();
-            match self.truth(filter) {
-                Ok(true) => kept.push(*member),
-                Ok(false) => {
-                    let end = self.trace.mark();
-                    self.trace.drop_between(mark, end);
-                }
-                Err(more) => gap = Some(gap.map_or(more.clone(), |g| g.and(more))),
-            }
-        }
-        gap.map_or(Ok(kept), Err)
-    }
-
-    fn quantified(&mut self, quantifier: Quantifier, bound: &Bound, body: &Checked) -> Outcome<Value> {
-        let start = self.trace.mark();
-        let Value::Entities(all) = self.value(&bound.over)? else {
-            return Err(Unknown::refused("there is no such collection", []));
-        };
-        // `every` is decided by one that fails, `some` and `no` by one that has the property.
-        let decisive = quantifier != Quantifier::Every;
-        let mut gap: Option<Unknown> = None;
-        for member in all.iter() {
-            self.bind(bound.variable, *member);
-            let mark = self.trace.mark();
-            let counts = bound.filter.as_ref().map_or(Ok(true), |filter| self.truth(filter));
-            let found = match counts {
-                Ok(false) => {
-                    let end = self.trace.mark();
-                    self.trace.drop_between(mark, end);
-                    continue;
-                }
-                Ok(true) => self.truth(body),
-                // Whether it counts is not known: it decides nothing unless it has not the deciding property.
-                Err(gap) => {
-                    self.bind(bound.variable, *member);
-                    match self.truth(body) {
-                        Ok(truth) if truth != decisive => Ok(truth),
-                        Ok(_) => Err(gap),
-                        Err(more) => Err(gap.and(more)),
-                    }
-                }
-            };
-            match found {
-                Ok(truth) if truth == decisive => {
-                    self.trace.drop_between(start, mark);
-                    self.trace.members.push(*member);
-                    return Ok(Value::Truth(quantifier == Quantifier::Some));
-                }
-                Ok(_) => {}
-                Err(more) => gap = Some(gap.map_or(more.clone(), |g| g.and(more))),
-            }
-        }
-        self.note_collection(bound);
-        gap.map_or(Ok(Value::Truth(quantifier != Quantifier::Some)), Err)
-    }
-
-    fn fold(&mut self, fold: Fold, value: &Checked, bound: &Bound) -> Outcome<Value> {
-        let members = self.members(bound)?;
-        let mut total: Outcome<Option<Quantity>> = Ok(None);
-        let mut kept: Option<(Mark, Mark)> = None;
-        for member in members {
-            self.bind(bound.variable, member);
-            let mark = self.trace.mark();
-            let next = self.quantity(value);
-            let end = self.trace.mark();
-            let (so_far, next) = match (total, next) {
-                (Ok(so_far), Ok(next)) => (so_far, next),
-                (Err(a), Err(b)) => {
-                    total = Err(a.and(b));
-                    continue;
-                }
-                (Err(gap), Ok(_)) | (Ok(_), Err(gap)) => {
-                    total = Err(gap);
-                    continue;
-                }
-            };
-            let replaces = match (so_far, fold) {
-                (None, _) => true,
-                (Some(_), Fold::Sum) => false,
-                (Some(a), Fold::Least) => next.si < a.si,
-                (Some(a), Fold::Greatest) => next.si > a.si,
-            };
-            total = match (so_far, fold) {
-                (None, _) => Ok(Some(next)),
-                (Some(a), Fold::Sum) => a.plus(next).map(Some).map_err(|e| unworkable(&e)),
-                (Some(a), _) => Ok(Some(if replaces { next } else { a })),
-            };
-            // Only the member that is least or greatest decides.
-            if fold != Fold::Sum {
-                match (replaces, kept) {
-                    (true, Some((from, to))) => {
-                        self.trace.drop_between(from, to);
-                        let now = self.trace.mark();
-                        let start = Mark {
-                            reads: now.reads + mark.reads - end.reads,
-                            comparisons: now.comparisons + mark.comparisons - end.comparisons,
-                            members: now.members + mark.members - end.members,
-                        };
-                        kept = Some((start, now));
-                    }
-                    (true, None) => kept = Some((mark, end)),
-                    (false, _) => self.trace.drop_between(mark, end),
-                }
-            }
-        }
-        match total? {
-            Some(quantity) => Ok(Value::Quantity(quantity)),
-            None if fold == Fold::Sum => match value.gives {
-                crate::model::Type::Quantity(dimension) => Ok(Value::Quantity(Quantity::new(0.0, dimension))),
-                _ => Err(Unknown::refused("there is nothing to sum", [])),
-            },
-            None => {
-                self.note_collection(bound);
-                Err(Unknown::refused(
-                    "the collection is empty, so it has no least or greatest",
-                    self.trace.reads.clone(),
-                ))
-            }
-        }
     }
 }
 

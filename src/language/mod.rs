@@ -4,6 +4,7 @@
 //! dimensions. The grammar stands at the top of `parse.rs`; `rules/README.md` teaches it with examples that a test runs.
 
 mod check;
+mod collections;
 mod evaluate;
 mod facts;
 mod functions;

@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::LanguageError;
 use super::check::{CheckResult, Checked, Checker, Node, done};
 use super::tree::{Tree, Word};
-use crate::model::{Access, Named, Type};
+use crate::model::{Access, Body, Named, Reference, Type};
 use crate::quantity::{Dimension, Quantity};
 use crate::vocabulary::{EntityType, Shape, Value, suggest};
 
@@ -98,11 +98,23 @@ impl Checker<'_, '_> {
                     Node::Read { of, access: Access::Field(slot), contained },
                 ))
             }
-            Some(Named::Computed(number, gives)) => {
-                Ok(done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false }))
-            }
+            Some(Named::Computed(number, gives)) => Ok(match self.references(entity_type, number) {
+                // A collection keeps the members of which it is not known whether they are some.
+                Some(references) => done(range, gives, Node::Inverse(of, references.to_vec())),
+                None => {
+                    done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false })
+                }
+            }),
             Some(Named::Holder(holder)) => Ok(done(range, Type::Entity(holder), Node::Holder(of, holder))),
             None => Err(self.unknown_member(entity_type, name)),
+        }
+    }
+
+    /// Of a computed quantity that is references the other way round, these.
+    fn references(&self, entity_type: &'static EntityType, number: u16) -> Option<&[Reference]> {
+        match &self.scope.catalogue.computed(entity_type).get(usize::from(number))?.body {
+            Body::Inverse(references) => Some(references),
+            Body::Rust(_) | Body::Words(_) => None,
         }
     }
 
@@ -131,6 +143,9 @@ impl Checker<'_, '_> {
         match self.scope.catalogue.named(entity_type, &part.text) {
             Some(Named::Field(slot, _)) => Ok(done(range, Type::Truth, Node::Has(of, slot))),
             Some(Named::Computed(_, Type::Truth)) => self.member_of(of, entity_type, part, range),
+            Some(Named::Computed(number, _)) if let Some(all) = self.references(entity_type, number) => {
+                Ok(done(range, Type::Truth, Node::IsReferredTo(of, all.to_vec())))
+            }
             Some(_) => Err(LanguageError::new(
                 format!("`{}` is worked out, so every {} has one", part.text, entity_type.name),
                 part.range.clone(),

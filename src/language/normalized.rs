@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::check::{Bound, Checked, Node};
 use super::tree::{Arithmetic, Fold, Order, Quantifier};
-use crate::model::Access;
+use crate::model::{Access, Reference};
 use crate::vocabulary::Value;
 
 impl Order {
@@ -58,6 +58,11 @@ fn bound(bound: &Bound) -> String {
         let _ = write!(text, " where {}", filter.normalized());
     }
     text
+}
+
+fn referring(of: &Checked, references: &[Reference]) -> String {
+    let froms: Vec<String> = references.iter().map(|r| format!("{}.f{}", r.from.name, r.slot)).collect();
+    format!("{} to {}", froms.join("|"), of.normalized())
 }
 
 impl Checked {
@@ -147,6 +152,8 @@ impl Checked {
             }
             Node::Holder(of, entity_type) => format!("{}^{}", of.normalized(), entity_type.name),
             Node::All(entity_type) => format!("all {}", entity_type.name),
+            Node::Inverse(of, references) => referring(of, references),
+            Node::IsReferredTo(of, references) => not(format!("some {}", referring(of, references))),
             Node::Call(function, arguments) => {
                 let mut parts: Vec<String> = arguments.iter().map(Self::normalized).collect();
                 if matches!(function.name, "larger" | "smaller" | "clearance" | "can_mate") {

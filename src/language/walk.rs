@@ -25,7 +25,11 @@ impl Checked {
             | Node::Today
             | Node::Variable(_)
             | Node::All(_) => Vec::new(),
-            Node::Read { of, .. } | Node::Holder(of, _) | Node::Has(of, _) => vec![of],
+            Node::Read { of, .. }
+            | Node::Holder(of, _)
+            | Node::Has(of, _)
+            | Node::Inverse(of, _)
+            | Node::IsReferredTo(of, _) => vec![of],
             Node::Negate(a)
             | Node::Not(a)
             | Node::Power(a, _)

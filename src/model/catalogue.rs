@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
+use super::inverse::{Reference, inverses};
 use super::{EvalContext, Outcome};
 use crate::quantity::{
     Acceleration, Angle, Area, Current, Density, Dimension, Dimensional, ElectricCharge, Energy, Force,
@@ -283,6 +284,8 @@ pub enum Body {
     Rust(&'static dyn AnyComputed),
     /// In the words of a pack.
     Words(Arc<dyn DerivedBody>),
+    /// As the entities that refer to it.
+    Inverse(Vec<Reference>),
 }
 
 /// A computed quantity of the catalogue.
@@ -371,6 +374,9 @@ impl Catalogue {
                 source: one.source().to_owned(),
                 body: Body::Rust(one),
             });
+        }
+        for (target, entry) in inverses(&catalogue.kinds) {
+            catalogue.computed.entry(address(target)).or_default().push(entry);
         }
         catalogue.find_holders(root);
         catalogue

@@ -18,6 +18,7 @@ mod footprint;
 mod hole_gaps;
 mod holes;
 mod in_hand;
+mod inverse;
 mod joints;
 mod load_path;
 mod masses;
@@ -44,6 +45,7 @@ use context::{counted, more_often};
 pub use drill_list::{DrilledPart, Mark};
 pub use footprint::Footprint;
 use footprint::Numbering;
+pub use inverse::Reference;
 pub use memo::Memo;
 use memo::{Artifact, Kept};
 pub use outcome::{Access, MissingKey, Outcome, Read, Refusal, Unknown, both};
@@ -391,6 +393,7 @@ impl<'d> Model<'d> {
         let (mut value, footprint) = self.watched(|| match &entry.body {
             Body::Rust(computed) => computed.compute(&ctx, id),
             Body::Words(words) => words.work_out(&ctx, id),
+            Body::Inverse(references) => inverse::referring(&ctx, references, id),
         });
         if let Ok(Value::Quantity(quantity)) = &mut value
             && quantity.style.system == System::Unknown

@@ -65,6 +65,17 @@ impl EntityType {
         (0..).zip(self.fields).find(|(_, field)| field.formerly.is_some_and(fits))
     }
 
+    /// What several are called: `tubes`, `switches`, `batteries`.
+    #[must_use]
+    pub fn plural(&self) -> String {
+        let name = self.name;
+        match name.strip_suffix('y') {
+            Some(stem) if !stem.ends_with(['a', 'e', 'o', 'u']) => format!("{stem}ies"),
+            _ if name.ends_with(['s', 'x']) || name.ends_with("ch") => format!("{name}es"),
+            _ => format!("{name}s"),
+        }
+    }
+
     /// The doc as one trimmed line.
     #[must_use]
     pub fn about(&self) -> &'static str {
@@ -104,6 +115,8 @@ pub struct Field {
     pub shape: Shape,
     /// The key that files written for an earlier version have for it.
     pub formerly: Option<&'static str>,
+    /// Of a reference, what those that refer to an entity are called there, where it is not the plural of their type.
+    pub inverse: Option<&'static str>,
 }
 
 impl Field {
@@ -113,6 +126,10 @@ impl Field {
         self.doc.trim()
     }
 }
+
+/// A part of whatever type: what the members of a collection of several types are.
+pub static PART: EntityType =
+    EntityType { name: "part", doc: "A part of whatever type.", fields: &[], refused: &[] };
 
 /// What it means when a key is not there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -201,7 +218,8 @@ pub const fn spelled(name: &'static str) -> &'static str {
 }
 
 /// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means; `implied` is a part
-/// that is never written and always there. After the shape, `formerly "on"` names the key that the field had before.
+/// that is never written and always there. After the shape, `formerly "on"` names the key that the field had before. A
+/// reference is also read the other way round, under the plural of the type that has it: `inverse "parts"` gives another name.
 /// The shape of a field says what Rust makes of it: `Measure(Length, Positive)` is a length, `One(Tube)` the identity of a tube.
 #[macro_export]
 macro_rules! entity_types {
@@ -209,7 +227,7 @@ macro_rules! entity_types {
         $(#[doc = $doc:literal])+
         $entity_type:ident : $entity:ident as $module:ident = $name:literal {
             $( $(#[doc = $field_doc:literal])+ $need:ident $field:ident : $shape:ident $( ( $($argument:tt)* ) )?
-                $( formerly $formerly:literal )?; )*
+                $( formerly $formerly:literal )? $( inverse $inverse:literal )?; )*
             $( refused $refused:literal : $why:literal; )*
         }
     )*) => { $(
@@ -222,7 +240,8 @@ macro_rules! entity_types {
                 doc: concat!($($field_doc),+),
                 need: $crate::entity_types!(@need $need),
                 shape: $crate::entity_types!(@shape $shape $( $($argument)* )?),
-                formerly: $crate::entity_types!(@formerly $( $formerly )?),
+                formerly: $crate::entity_types!(@name $( $formerly )?),
+                inverse: $crate::entity_types!(@name $( $inverse )?),
             } ),* ],
             refused: &[ $( $crate::vocabulary::Refused { name: $refused, why: $why } ),* ],
         };
@@ -258,8 +277,8 @@ macro_rules! entity_types {
             )*
         }
     )* };
-    (@formerly) => { None };
-    (@formerly $formerly:literal) => { Some($formerly) };
+    (@name) => { None };
+    (@name $name:literal) => { Some($name) };
 
     (@need expected) => { $crate::vocabulary::Need::Expected };
     (@need optional) => { $crate::vocabulary::Need::Optional };
