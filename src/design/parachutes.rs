@@ -13,6 +13,16 @@ crate::entity_types! {
         expected harnesses: Many(Harness);
         /// Ejection charges fired by altimeters; the motor's own is in `motor`.
         optional charges: Many(Charge);
+        /// How fast the parted rocket came down on an earlier flight, before the last parachute opened.
+        optional descends_at: One(KnownFall);
+    }
+
+    /// A rate of descent that was measured in flight.
+    KNOWN_FALL: KnownFall as known_fall = "known_fall" {
+        /// The rate, as read from the altimeter's record.
+        expected rate: Measure(Speed, Positive);
+        /// The day of that flight.
+        expected date: Date;
     }
 
     /// A parachute or streamer.

@@ -92,7 +92,7 @@ pub fn at(altitude: Length) -> Result<Air, OutOfRange> {
 
 /// The air at a geometric altitude on a day whose temperature differs from the standard one's by `offset`, K; the pressure is that of the
 /// standard day. An altitude out of range is taken as the nearer end of it; one that is not a number gives no numbers.
-pub(super) fn on_day(altitude: f64, offset: f64) -> Air {
+pub fn on_day(altitude: f64, offset: f64) -> Air {
     let z = altitude.clamp(LOWEST, HIGHEST);
     let (pressure, temperature) = standard(EARTH_RADIUS * z / (EARTH_RADIUS + z));
     air(pressure, temperature + offset)

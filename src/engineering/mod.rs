@@ -13,6 +13,7 @@ pub mod charge;
 pub mod constant_thrust;
 pub mod drag;
 pub mod drag_law;
+pub mod fall;
 pub mod flutter;
 pub mod igniter;
 pub mod integrate;

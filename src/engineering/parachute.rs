@@ -5,11 +5,8 @@
 
 use std::f64::consts::PI;
 
-use super::{STANDARD_GRAVITY, Unworkable, above_zero, atmosphere, finite, zero_or_more};
+use super::{STANDARD_GRAVITY, Unworkable, above_zero, finite, zero_or_more};
 use crate::quantity::{Area, Density, Energy, Force, Length, Mass, Speed, Time};
-
-/// Slices of the integral over height in [`fall_time`]; Simpson's rule needs an even number.
-const SLICES: u32 = 64;
 
 /// A span between a low and a high value, where a coefficient is known as a band only.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -73,27 +70,6 @@ pub fn time_at(height: Length, rate: Speed) -> Result<Time, Unworkable> {
     let h = zero_or_more("the height to fall", height.si())?;
     let v = above_zero("the rate of descent", rate.si())?;
     finite("the time of descent", h / v).map(Time::from_si)
-}
-
-/// Time from one geometric altitude above sea level down to another under a drag area, the rate following the density of the standard
-/// atmosphere: t = ∫ dh/v(h), by Simpson's rule.
-///
-/// Errors: an upper altitude below the lower, an altitude outside the standard atmosphere, a mass or drag area that is not above zero.
-/// Source: [`descent_rate`]; *U.S. Standard Atmosphere, 1976*.
-pub fn fall_time(mass: Mass, drag_area: Area, from: Length, to: Length) -> Result<Time, Unworkable> {
-    let height = zero_or_more("the height to fall", from.si() - to.si())?;
-    let step = height / f64::from(SLICES);
-    let mut sum = 0.0;
-    for i in 0..=SLICES {
-        let air = atmosphere::at(Length::from_si(to.si() + step * f64::from(i)))?;
-        let weight = match i {
-            0 | SLICES => 1.0,
-            i if i % 2 == 1 => 4.0,
-            _ => 2.0,
-        };
-        sum += weight / descent_rate(mass, drag_area, air.density)?.si();
-    }
-    finite("the time of descent", sum * step / 3.0).map(Time::from_si)
 }
 
 /// Drift x in a constant wind w over the time t of the descent: x = w t, from straight above the opening.

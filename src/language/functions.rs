@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use crate::design::connector;
+use crate::design::{Joint, Parachute, connector};
 use crate::engineering::{atmosphere, parachute};
 use crate::model::{Access, EvalContext, Model, Outcome, Read, Type, Unknown};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
@@ -338,6 +338,22 @@ pub static FUNCTIONS: &[Function] = &[
         parameters: &[Parameter::Entity("connector"), Parameter::Entity("connector")],
         gives: truth,
         call: can_mate,
+    },
+    Function {
+        name: "mass_through",
+        doc: "mass_through(joint, parachute): the mass that hangs from a parachute through a joint, on the far side of it from the cord that the parachute is tied to",
+        parameters: &[Parameter::Entity("joint"), Parameter::Entity("parachute")],
+        gives: |_| Some(Type::Quantity(D::MASS)),
+        call: |calling, values| {
+            let (joint, canopy) = (entity_at(values, 0)?, entity_at(values, 1)?);
+            let typed = calling.model.as_a::<Joint>(joint).zip(calling.model.as_a::<Parachute>(canopy));
+            let (joint, canopy) = typed.ok_or_else(|| unworkable("there is no such part"))?;
+            let (mass, reads) = calling.model.mass_through(joint, canopy);
+            for read in reads {
+                drop(calling.read(read.entity, read.access));
+            }
+            Ok(Value::Quantity(Quantity::from(mass?)))
+        },
     },
     Function {
         name: "pressure_at",

@@ -1,4 +1,4 @@
-//! Bays: the air inside, and the holes that let it vent_flow.
+//! Bays: the air inside, and the holes through which it flows.
 
 use std::f64::consts::FRAC_PI_4;
 

@@ -1,59 +1,129 @@
 //! The descent: rates, time, drift, and what each piece lands with.
 
-use super::airflow::standard_air;
-use super::ascent::APOGEE;
-use super::joints::computed;
-use super::masses::MASS_IN_DESCENT;
+use super::airflow::air_at_field;
+use super::ascent::{APOGEE, APOGEE_UPWIND, OFFSET};
+use super::joints::{computed, ends};
 use super::stations::sections;
+use super::trains::{self, Train, areas, opens_low, surely, trains};
 use super::{AnyComputed, EvalContext, Outcome, both};
 use crate::design::{
-    Altimeter, Circuit, Joint, Parachute, Rocket, Section, altimeter, circuit, flight, joint, motor,
-    parachute, recovery, rocket, section,
+    Altimeter, Circuit, Harness, Joint, Parachute, Rocket, Section, altimeter, circuit, flight, harness,
+    joint, known_fall, parachute, recovery, rocket,
 };
+use crate::engineering::fall::{self, Day, Stretch, Wind};
 use crate::engineering::parachute as descent;
 use crate::quantity::{Area, Energy, Length, Mass, Speed, Styled, Time};
 use crate::vocabulary::Id;
+
+const KNACKE: &str =
+    "T. W. Knacke, Parachute Recovery Systems Design Manual, NWC TP 6575; U.S. Standard Atmosphere, 1976";
 
 computed! {
     /// Drag coefficient times its area.
     DRAG_AREA: "drag_area" of Parachute gives Area,
         "drag coefficient × its reference area, or the circle of the canopy's diameter", "", drag_area;
-    /// How fast the rocket comes down under it at the field's height, all sections hanging from it.
+    /// How fast what hangs from it comes down at the field's height once it is open, with all that is open by then.
     DESCENT_RATE: "descent_rate" of Parachute gives Speed,
-        "√(2 × mass × g / (density at the field × drag area)); the mass that comes down",
-        "T. W. Knacke, Parachute Recovery Systems Design Manual, NWC TP 6575; standard density", descent_rate;
-    /// Drag area of all that is open when the rocket lands.
-    LANDING_DRAG_AREA: "landing_drag_area" of Rocket gives Area,
-        "Σ drag area of the parachutes that open last; what opened before them is not counted (safe side)", "", |ctx, id| {
-            let (_, last) = events(ctx, id)?;
-            total_area(ctx, &last)
+        "√(2 × mass under it × g / (density at the field on the day × drag area of what is open))", KNACKE, descent_rate;
+    /// What hangs from it.
+    MASS_UNDER: "mass_under" of Parachute gives Mass,
+        "mass that comes down, of all sections that are tied together with it", "", |ctx, id| {
+            let all = trains(ctx)?;
+            trains::under(ctx, &all, id)?.mass(ctx, &all)
         };
-    /// How fast the rocket lands.
-    LANDING_SPEED: "landing_speed" of Rocket gives Speed,
-        "√(2 × mass that comes down × g / (density at the field × drag area at landing))",
-        "T. W. Knacke, Parachute Recovery Systems Design Manual, NWC TP 6575; standard density", |ctx, id| {
-            let (mass, (area, site)) = both(
-                ctx.query(id, &MASS_IN_DESCENT),
-                both(ctx.query(id, &LANDING_DRAG_AREA), elevation(ctx, id)))?;
-            let air = standard_air(ctx, site)?;
-            ctx.step("density at the field", "standard atmosphere", air.density);
-            ctx.or_refuse(descent::descent_rate(mass, area, air.density))
+    /// Whether it opens at a height on the way down: let out by the main channel of an altimeter, or held shut by a release.
+    OPENS_LOW: "opens_low" of Parachute gives bool, "opens at main, or has a release", "", opens_low;
+    /// The height above the field at which it opens.
+    OPENING_HEIGHT: "opening_height" of Parachute gives Length,
+        "height of its release; else the greatest main height of the altimeters where it opens at main, and apogee where it does not",
+        "", trains::opening_height;
+    /// How fast what hangs from it falls before it opens, the drag of the sections not counted where something else is open.
+    SPEED_BEFORE: "speed_before" of Parachute gives Speed,
+        "rate of descent under what is open by then; where nothing is, as it fell on an earlier flight, else a fall from the highest point against the least drag of the body",
+        KNACKE, speed_before;
+    /// Drag area of all that is open when the section lands.
+    LANDING_DRAG_AREA: "landing_drag_area" of Section gives Area,
+        "drag area of the largest parachute above it, or 0.9 × their sum where that is more (safe side)", "", |ctx, id| {
+            let all = trains(ctx)?;
+            let train = carried(ctx, trains::with_section(ctx, &all, id)?)?;
+            surely(ctx, &train.canopies)
         };
+    /// How fast the section lands.
+    SECTION_LANDING_SPEED: "landing_speed" of Section gives Speed,
+        "√(2 × mass that comes down with it × g / (density at the field on the day × drag area at landing))", KNACKE,
+        |ctx, id| {
+            let all = trains(ctx)?;
+            let train = trains::with_section(ctx, &all, id)?;
+            let (mass, area) = both(train.mass(ctx, &all), ctx.query(id, &LANDING_DRAG_AREA))?;
+            at_field(ctx, mass, area)
+        };
+    /// How fast the rocket lands; where it comes down in several trains, the fastest of them.
+    LANDING_SPEED: "landing_speed" of Rocket gives Speed, "greatest landing speed of its sections", "", |ctx, _| {
+        let all = trains(ctx)?;
+        greatest(ctx, &all, |train| match train.sections.first() {
+            Some(first) => ctx.query(*first, &SECTION_LANDING_SPEED),
+            None => Err(ctx.refuse("no section comes down")),
+        })
+    };
+    /// Whether the section comes down under a parachute.
+    CARRIED: "carried" of Section gives bool, "some parachute hangs on a cord that ties it", "", |ctx, id| {
+        ties_known(ctx)?;
+        let all = trains(ctx)?;
+        Ok(!trains::with_section(ctx, &all, id)?.canopies.is_empty())
+    };
     /// The height above the field at which the main is let out first: the highest that an altimeter is set to.
     MAIN_HEIGHT: "main_height" of Rocket gives Styled<Length>, "greatest main height of the altimeters", "", |ctx, id| main_height(ctx, id, true);
     /// The height above the field at which the main is let out last: the lowest that an altimeter is set to.
     LOWEST_MAIN_HEIGHT: "lowest_main_height" of Rocket gives Styled<Length>, "least main height of the altimeters", "", |ctx, id| main_height(ctx, id, false);
     /// Time from the highest point to the ground.
     DESCENT_TIME: "descent_time" of Rocket gives Time,
-        "∫ dh / rate of descent, the density following the height: from apogee to the main's height, then to the ground",
-        "T. W. Knacke, NWC TP 6575; U.S. Standard Atmosphere, 1976", descent_time;
+        "∫ dh / rate of descent under what is open at each height, the density following the height", KNACKE, |ctx, id| {
+            let day = day(ctx, id, Wind::Steady(Speed::from_si(0.0)))?;
+            let all = trains(ctx)?;
+            greatest(ctx, &all, |train| {
+                let falls = falls(ctx, train, &all, &day, Slowing::Canopies)?;
+                if falls.len() > 1 {
+                    for (stretch, fall) in &falls {
+                        ctx.step(format!("down to {:.0} m", stretch.to.si()), "∫ dh / rate under what is open there", fall.time);
+                    }
+                }
+                Ok(falls.iter().fold(Time::from_si(0.0), |sum, (_, fall)| sum + fall.time))
+            })
+        };
     /// How far the wind carries the rocket from where it opens, the stated wind at every height.
-    DRIFT: "drift" of Rocket gives Length, "wind × time of descent; that the ascent leans into the wind is not set against it (safe side)",
+    DRIFT: "drift" of Rocket gives Length, "wind × time of descent",
         "kinematics", |ctx, id| {
-            let place = ctx.part(id, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
-            let (wind, time) = both(ctx.get(place, flight::wind), ctx.query(id, &DESCENT_TIME))?;
+            let (wind, time) = both(ctx.get(place(ctx, id)?, flight::wind), ctx.query(id, &DESCENT_TIME))?;
             ctx.or_refuse(descent::drift(wind, time))
         };
+    /// How far the wind may carry it where it grows with height as over open ground, and the sections fall flat and brake too.
+    LONGEST_DRIFT: "longest_drift" of Rocket gives Length,
+        "∫ wind × (height / 10 m)^(1/7) dh / rate of descent, the drag of sections that fall flat across the air counted above the last opening",
+        "seventh-root profile, Glossary of Meteorology, American Meteorological Society; tables of drag coefficients of cylinders and plates", |ctx, id| {
+            let wind = ctx.get(place(ctx, id)?, flight::wind)?;
+            let day = day(ctx, id, Wind::OpenGround(wind))?;
+            let all = trains(ctx)?;
+            greatest(ctx, &all, |train| {
+                let falls = falls(ctx, train, &all, &day, Slowing::Sections)?;
+                Ok(falls.iter().fold(Length::from_si(0.0), |sum, (_, fall)| sum + fall.drift))
+            })
+        };
+    /// How far from the pad it lands when the rail leans into the wind and the rocket turns into it, and the wind carries it back.
+    LANDING_DISTANCE: "landing_distance" of Rocket gives Length, "|distance of the highest point upwind − drift|", "kinematics",
+        |ctx, id| {
+            let (out, back) = both(ctx.query(id, &APOGEE_UPWIND), ctx.query(id, &DRIFT))?;
+            Ok(Length::from_si((out.si() - back.si()).abs()))
+        };
+    /// Whether a cord ties what is before the joint to what is behind it.
+    TIED: "tied" of Joint gives bool, "a harness between the pieces on its two sides, or past both", "", |ctx, id| {
+        let (fore, aft) = ends(ctx, id)?;
+        let all = trains(ctx)?;
+        let tied = trains::with_section(ctx, &all, fore)?.sections.contains(&aft);
+        if tied {
+            ties_known(ctx)?;
+        }
+        Ok(tied)
+    };
     /// The foremost section of the piece that this section lands in: what is joined by joints that never part stays together.
     PIECE: "piece" of Section gives Id<Section>, "sections joined by joints that never part", "", |ctx, id| {
         let piece = piece(ctx, id)?;
@@ -61,11 +131,13 @@ computed! {
     };
     /// Mass of the piece that this section lands in, the burnt motor in it; parachutes are not counted, they hang above.
     LANDING_MASS: "landing_mass" of Section gives Mass,
-        "Σ mass of the sections of the piece, with the motor less its propellant in the one that carries it", "", landing_mass;
+        "Σ mass of the sections of the piece, with the motor less its propellant in the one that carries it", "", |ctx, id| {
+            let piece = piece(ctx, id)?;
+            trains::mass_of(ctx, &piece)
+        };
     /// Energy with which the piece that this section is in lands.
     LANDING_ENERGY: "landing_energy" of Section gives Energy, "½ × landing mass × landing speed²", "mechanics", |ctx, id| {
-        let root = ctx.rocket();
-        let (mass, speed) = both(ctx.query(id, &LANDING_MASS), ctx.query(root, &LANDING_SPEED))?;
+        let (mass, speed) = both(ctx.query(id, &LANDING_MASS), ctx.query(id, &SECTION_LANDING_SPEED))?;
         ctx.or_refuse(descent::landing_energy(mass, speed))
     };
 }
@@ -73,21 +145,25 @@ computed! {
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &DRAG_AREA,
     &DESCENT_RATE,
+    &MASS_UNDER,
+    &OPENS_LOW,
+    &OPENING_HEIGHT,
+    &SPEED_BEFORE,
     &LANDING_DRAG_AREA,
+    &SECTION_LANDING_SPEED,
     &LANDING_SPEED,
+    &CARRIED,
     &MAIN_HEIGHT,
     &LOWEST_MAIN_HEIGHT,
     &DESCENT_TIME,
     &DRIFT,
+    &LONGEST_DRIFT,
+    &LANDING_DISTANCE,
+    &TIED,
     &PIECE,
     &LANDING_MASS,
     &LANDING_ENERGY,
 ];
-
-fn elevation(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
-    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
-    ctx.get(place, flight::site_elevation)
-}
 
 fn drag_area(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Area> {
     let coefficient = ctx.get(id, parachute::drag_coefficient);
@@ -99,44 +175,100 @@ fn drag_area(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Area> {
     ctx.or_refuse(descent::round_canopy(coefficient, across))
 }
 
-fn descent_rate(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
-    let root = ctx.rocket();
-    let (mass, (area, site)) =
-        both(ctx.query(root, &MASS_IN_DESCENT), both(ctx.query(id, &DRAG_AREA), elevation(ctx, root)))?;
-    let air = standard_air(ctx, site)?;
-    ctx.step("density at the field", "standard atmosphere", air.density);
+fn place(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<crate::design::Flight>> {
+    ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))
+}
+
+/// The air of the day over the field.
+fn day(ctx: &EvalContext<'_>, root: Id<Rocket>, wind: Wind) -> Outcome<Day> {
+    let place = place(ctx, root)?;
+    let (field, warmer) = both(ctx.get(place, flight::site_elevation), ctx.query(place, &OFFSET))?;
+    Ok(Day { field, warmer, wind })
+}
+
+/// The rate of descent in the air at the field.
+fn at_field(ctx: &EvalContext<'_>, mass: Mass, area: Area) -> Outcome<Speed> {
+    let air = air_at_field(ctx, ctx.rocket())?;
+    ctx.step("density at the field", "standard pressure there / (R × temperature of the day)", air.density);
     ctx.or_refuse(descent::descent_rate(mass, area, air.density))
 }
 
-type Canopies = Vec<Id<Parachute>>;
-
-/// The parachutes that open first, at the highest point, and those that open last.
-fn events(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Canopies, Canopies)> {
-    let recovery = ctx.part(root, rocket::recovery)?;
-    let recovery = recovery.ok_or_else(|| ctx.refuse("the rocket has no recovery system"))?;
-    let (mut first, mut last) = (Vec::new(), Vec::new());
-    for canopy in ctx.entities(recovery, recovery::parachutes)?.iter() {
-        if ctx.get(canopy, parachute::opens_at)? == "main" {
-            last.push(canopy);
-        } else {
-            first.push(canopy);
-        }
-    }
-    if last.is_empty() {
-        last.clone_from(&first);
-    }
-    if last.is_empty() {
-        return Err(ctx.refuse("no parachute is described"));
-    }
-    Ok((first, last))
+fn descent_rate(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
+    let all = trains(ctx)?;
+    let train = trains::under(ctx, &all, id)?;
+    let area = if train.canopies.len() > 1 {
+        let openings = train.openings(ctx)?;
+        let own = openings.iter().find(|(canopy, _)| *canopy == id).map(|(_, height)| *height);
+        let open = openings.iter().filter(|(_, height)| own.is_some_and(|own| *height >= own));
+        surely(ctx, &open.map(|(canopy, _)| *canopy).collect::<Vec<_>>())
+    } else {
+        ctx.query(id, &DRAG_AREA)
+    };
+    let (mass, area) = both(train.mass(ctx, &all), area)?;
+    at_field(ctx, mass, area)
 }
 
-fn total_area(ctx: &EvalContext<'_>, canopies: &[Id<Parachute>]) -> Outcome<Area> {
-    let mut total = Ok(Area::from_si(0.0));
-    for canopy in canopies {
-        total = both(total, ctx.query(*canopy, &DRAG_AREA)).map(|(t, a)| t + a);
+/// A cord of which it is not known what it ties counts as tying for all else, and proves nothing.
+fn ties_known(ctx: &EvalContext<'_>) -> Outcome<()> {
+    if let Some(recovery) = ctx.part(ctx.rocket(), rocket::recovery)? {
+        ctx.has(recovery, recovery::harnesses)?;
     }
-    total
+    for cord in ctx.every::<Harness>() {
+        ctx.entities(cord, harness::between)?;
+    }
+    Ok(())
+}
+
+/// A train that hangs from something.
+fn carried<'t>(ctx: &EvalContext<'_>, train: &'t Train) -> Outcome<&'t Train> {
+    if train.canopies.is_empty() {
+        return Err(ctx.refuse("no parachute is described that these sections hang from"));
+    }
+    Ok(train)
+}
+
+fn greatest<T: Copy + PartialOrd>(
+    ctx: &EvalContext<'_>,
+    all: &[Train],
+    each: impl Fn(&Train) -> Outcome<T>,
+) -> Outcome<T> {
+    let mut found: Outcome<Option<T>> = Ok(None);
+    for train in all {
+        found = both(found, each(train)).map(|(so_far, one)| match so_far {
+            Some(most) if most >= one => Some(most),
+            _ => Some(one),
+        });
+    }
+    found?.ok_or_else(|| ctx.refuse("no section comes down"))
+}
+
+/// The drag area that gives the rate of descent of an earlier flight, where one is written down.
+fn as_it_fell(ctx: &EvalContext<'_>, mass: Mass) -> Outcome<Option<Area>> {
+    let root = ctx.rocket();
+    let recovery = ctx.part(root, rocket::recovery)?;
+    let recovery = recovery.ok_or_else(|| ctx.refuse("the rocket has no recovery system"))?;
+    let Some(known) = ctx.part(recovery, recovery::descends_at)? else { return Ok(None) };
+    let (rate, air) = both(ctx.get(known, known_fall::rate), air_at_field(ctx, root))?;
+    ctx.or_refuse(descent::drag_area_for(mass, rate, air.density)).map(Some)
+}
+
+fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
+    let root = ctx.rocket();
+    let all = trains(ctx)?;
+    let train = trains::under(ctx, &all, id)?;
+    let (openings, mass) = both(train.openings(ctx), train.mass(ctx, &all))?;
+    let (height, day) =
+        both(ctx.query(id, &OPENING_HEIGHT), day(ctx, root, Wind::Steady(Speed::from_si(0.0))))?;
+    let before: Vec<_> = openings.iter().filter(|(_, h)| *h > height).map(|(canopy, _)| *canopy).collect();
+    if let Some(area) = as_it_fell(ctx, mass)? {
+        return ctx.or_refuse(fall::rate(mass, area, height, &day));
+    }
+    if before.is_empty() {
+        let (top, (least, _)) = both(ctx.query(root, &APOGEE), train.body(ctx))?;
+        return ctx.or_refuse(fall::speed_after(mass, least, top - height, height, &day));
+    }
+    let area = surely(ctx, &before)?;
+    ctx.or_refuse(fall::rate(mass, area, height, &day))
 }
 
 fn main_height(ctx: &EvalContext<'_>, _: Id<Rocket>, highest: bool) -> Outcome<Styled<Length>> {
@@ -169,76 +301,94 @@ fn lets_out_main(ctx: &EvalContext<'_>, one: Id<Altimeter>) -> Outcome<bool> {
     Ok(false)
 }
 
-/// A stretch of the descent under what is open then, heights above the field.
-pub(super) struct Stretch {
-    area: Area,
-    from: Length,
-    to: Length,
+/// What brakes the fall beside the parachutes that are open.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Slowing {
+    /// Nothing, as long as some parachute is open.
+    Canopies,
+    /// The sections too, flat across the air, until the last parachute opens and lines them up.
+    Sections,
 }
 
-/// The stretches of the descent from the highest point to the ground, with the mass and the field's height above the sea.
-fn stretches(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Vec<Stretch>, Mass, Length)> {
-    let (first, last) = events(ctx, root)?;
-    let (mass, (site, apogee)) =
-        both(ctx.query(root, &MASS_IN_DESCENT), both(elevation(ctx, root), ctx.query(root, &APOGEE)))?;
-    let under = |canopies: &[Id<Parachute>], from: Length, to: Length| -> Outcome<Stretch> {
-        Ok(Stretch { area: total_area(ctx, canopies)?, from, to })
-    };
-    let ground = Length::from_si(0.0);
-    let all = if first == last {
-        vec![under(&last, apogee, ground)?]
-    } else if first.is_empty() {
-        return Err(ctx.refuse("nothing opens at the highest point: the time down to the main is not known"));
-    } else {
-        let height = ctx.query(root, &MAIN_HEIGHT)?;
-        let height = if height > apogee { apogee } else { height };
-        let (high, low) = both(under(&first, apogee, height), under(&last, height, ground))?;
-        vec![high, low]
-    };
-    Ok((all, mass, site))
+/// The stretches of a train's way down, the highest first, each with what it came to.
+fn falls(
+    ctx: &EvalContext<'_>,
+    train: &Train,
+    all: &[Train],
+    day: &Day,
+    slowing: Slowing,
+) -> Outcome<Vec<(Stretch, fall::Fall)>> {
+    stretches(ctx, train, all, slowing)?
+        .into_iter()
+        .map(|stretch| Ok((stretch, ctx.or_refuse(fall::fall(&stretch, day))?)))
+        .collect()
 }
 
-fn descent_time(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Time> {
-    let (all, mass, site) = stretches(ctx, root)?;
-    let mut times = Vec::new();
-    for one in &all {
-        times.push(ctx.or_refuse(descent::fall_time(mass, one.area, site + one.from, site + one.to))?);
+fn stretches(ctx: &EvalContext<'_>, train: &Train, all: &[Train], slowing: Slowing) -> Outcome<Vec<Stretch>> {
+    let openings = carried(ctx, train)?.openings(ctx);
+    let (openings, (mass, top)) =
+        both(openings, both(train.mass(ctx, all), ctx.query(ctx.rocket(), &APOGEE)))?;
+    let known = as_it_fell(ctx, mass)?;
+    let mut found = Vec::new();
+    let mut open: Vec<Id<Parachute>> = Vec::new();
+    let mut from = top;
+    let mut next = openings.iter().peekable();
+    loop {
+        while let Some((canopy, _)) = next.next_if(|(_, height)| *height >= from) {
+            open.push(*canopy);
+        }
+        let last = next.peek().is_none();
+        let to = next.peek().map_or(Length::from_si(0.0), |(_, height)| *height);
+        let drag_area = match known {
+            Some(area) if !last => area,
+            _ => {
+                let (sum, _) = areas(ctx, &open)?;
+                if open.is_empty() || (slowing == Slowing::Sections && !last) {
+                    sum + train.body(ctx)?.1
+                } else {
+                    sum
+                }
+            }
+        };
+        found.push(Stretch { mass, drag_area, from, to });
+        if last {
+            return Ok(found);
+        }
+        from = to;
     }
-    if let [high, low] = *times {
-        ctx.step(
-            "from the highest point to the main's height",
-            "∫ dh / rate under what opened at apogee",
-            high,
-        );
-        ctx.step("from the main's height to the ground", "∫ dh / rate under the main", low);
-    }
-    let total = times.into_iter().fold(Time::from_si(0.0), |sum, time| sum + time);
-    Ok(total)
 }
 
-/// The height above the field by time since the highest point, a number of steps for each stretch.
+/// The height above the field by time since the highest point, a number of steps for each stretch, of the train that is longest in
+/// the air.
 pub(super) fn descent_course(
     ctx: &EvalContext<'_>,
     root: Id<Rocket>,
     steps: u32,
 ) -> Outcome<Vec<(Time, Length)>> {
-    let (all, mass, site) = stretches(ctx, root)?;
-    let mut points = Vec::new();
-    let mut since = Time::from_si(0.0);
-    for one in &all {
-        for step in 0..=steps {
-            let share = f64::from(step) / f64::from(steps.max(1));
-            let height = one.from - (one.from - one.to) * share;
-            let fallen = ctx.or_refuse(descent::fall_time(mass, one.area, site + one.from, site + height))?;
-            points.push((since + fallen, height));
+    let day = day(ctx, root, Wind::Steady(Speed::from_si(0.0)))?;
+    let all = trains(ctx)?;
+    let mut longest: Vec<(Time, Length)> = Vec::new();
+    for train in all.iter() {
+        let mut points: Vec<(Time, Length)> = Vec::new();
+        let mut since = Time::from_si(0.0);
+        for one in stretches(ctx, train, &all, Slowing::Canopies)? {
+            for step in 0..=steps {
+                let share = f64::from(step) / f64::from(steps.max(1));
+                let to = one.from - (one.from - one.to) * share;
+                let fallen = ctx.or_refuse(fall::fall(&Stretch { to, ..one }, &day))?;
+                points.push((since + fallen.time, to));
+            }
+            since = points.last().map_or(since, |(time, _)| *time);
         }
-        since = points.last().map_or(since, |(time, _)| *time);
+        if points.last().map(|p| p.0) > longest.last().map(|p| p.0) {
+            longest = points;
+        }
     }
-    Ok(points)
+    Ok(longest)
 }
 
 /// The sections that stay together with one, fore to aft.
-fn piece(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Id<Section>>> {
+pub(super) fn piece(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Id<Section>>> {
     let mut fixed = Vec::new();
     for one in ctx.every::<Joint>() {
         if ctx.get(one, joint::parts_at)? == "never"
@@ -262,23 +412,4 @@ fn piece(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Id<Section>>> {
         }
     }
     Ok(sections(ctx)?.iter().filter(|section| together.contains(section)).collect())
-}
-
-fn landing_mass(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Mass> {
-    let root = ctx.rocket();
-    let mut total = Ok(0.0);
-    let add = |total: Outcome<f64>, mass: Outcome<Mass>| both(total, mass).map(|(t, m)| t + m.si());
-    for one in piece(ctx, id)? {
-        total = add(total, ctx.get(one, section::mass));
-        if ctx.part(one, section::motor_mount)?.is_some() {
-            let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
-            let burnt = both(ctx.get(engine, motor::loaded_mass), ctx.get(engine, motor::propellant_mass))
-                .map(|(loaded, propellant)| loaded - propellant);
-            if let Ok(burnt) = &burnt {
-                ctx.step("burnt motor", "loaded mass − propellant", *burnt);
-            }
-            total = add(total, burnt);
-        }
-    }
-    Ok(Mass::from_si(total?))
 }

@@ -40,7 +40,7 @@ impl Plug {
 }
 
 macro_rules! computed {
-    ($( $(#[doc = $doc:literal])+ $id:ident: $name:literal of $entity:ident gives $gives:ty $(= $words:ident)?, $formula:literal, $source:literal, $compute:expr; )*) => {
+    ($( $(#[doc = $doc:literal])+ $id:ident: $name:literal of $entity:ident gives $gives:ty $(= $words:ident)?, $formula:literal, $source:expr, $compute:expr; )*) => {
         $(
             $(#[doc = $doc])+
             pub(super) static $id: $crate::model::Computed<$entity, $gives> = $crate::model::Computed {
@@ -94,6 +94,10 @@ computed! {
     COAST_PULL: "coast_pull" of Joint gives Force,
         "mass before the joint × hardest drag / mass after burnout (safe side: no drag on the fore part; gravity pulls both parts alike)",
         "Newton's second law", coast_pull;
+    /// The push of the air that leaves the compartment too slowly through its holes while the rocket climbs fastest.
+    AIR_PULL: "air_pull" of Joint gives Force,
+        "(density × g × climb × air volume / (0.6 × area of the holes × R × T))² / (2 × density) × π/4 × socket diameter², and no more than the pull of air that is shut in",
+        "mass balance and isentropic orifice, first principles; a steady climb at top speed, which errs to the safe side", air_pull;
     /// The charge that opens the joint first.
     PRIMARY: "primary_charge" of Joint gives Id<Charge>,
         "the charge for this joint that backs up no other", "", primary;
@@ -111,6 +115,7 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &TRAPPED_AIR,
     &FORE_MASS,
     &COAST_PULL,
+    &AIR_PULL,
     &PRIMARY,
 ];
 
@@ -237,6 +242,15 @@ fn trapped_air(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
     ctx.step("trapped pressure", "standard pressure at the field − at apogee", difference);
     let pull = ctx.or_refuse(pins::trapped_air_pull(difference, bore))?;
     Ok(pull)
+}
+
+fn air_pull(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
+    let (bore, shut_in) = both(ctx.query(id, &SOCKET_DIAMETER), ctx.query(id, &TRAPPED_AIR))?;
+    let Some(excess) = super::vent_flow::steady_excess(ctx, ctx.query(id, &COMPARTMENT)?)? else {
+        return Ok(shut_in);
+    };
+    let pull = ctx.or_refuse(pins::trapped_air_pull(excess, bore))?;
+    Ok(if pull < shut_in { pull } else { shut_in })
 }
 
 fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {

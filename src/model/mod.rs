@@ -30,6 +30,7 @@ mod packing;
 mod parts_balance;
 mod planform;
 mod stations;
+mod trains;
 mod vent_flow;
 
 use std::any::Any;

@@ -1,10 +1,13 @@
 //! Openings: how late a parachute comes out, and what its jerk pulls at.
 
+use super::descent::MASS_UNDER;
 use super::joints::{FORE, FORE_MASS, computed};
 use super::masses::MASS_IN_DESCENT;
 use super::stations::sections;
-use super::{AnyComputed, EvalContext, Outcome, both};
-use crate::design::{Circuit, Joint, Parachute, altimeter, charge, circuit, joint, parachute, rocket};
+use super::{AnyComputed, EvalContext, Model, Outcome, Read, both, trains};
+use crate::design::{
+    Circuit, Joint, Parachute, Section, altimeter, charge, circuit, harness, joint, parachute, rocket,
+};
 use crate::quantity::{Mass, Time};
 use crate::vocabulary::Id;
 
@@ -18,6 +21,34 @@ computed! {
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&OPENING_DELAY, &MASS_BEYOND];
+
+impl Model<'_> {
+    /// The mass that hangs from a parachute through a joint: what is on the far side of the joint from its cord, cords counted as
+    /// holding; all that it carries where a cord leads past the joint. With what was read for it.
+    pub fn mass_through(&self, joint: Id<Joint>, canopy: Id<Parachute>) -> (Outcome<Mass>, Vec<Read>) {
+        let ctx = self.context();
+        let mass = mass_through(&ctx, joint, canopy);
+        (mass, ctx.reads.into_inner())
+    }
+}
+
+fn mass_through(ctx: &EvalContext<'_>, id: Id<Joint>, canopy: Id<Parachute>) -> Outcome<Mass> {
+    let sides = trains::sides(ctx, id)?;
+    let cord = ctx.get(canopy, parachute::hangs_on)?;
+    let ends = ctx.entities(cord, harness::between)?;
+    let Some((fore, aft)) = sides else { return ctx.query(canopy, &MASS_UNDER) };
+    let mut anchors = Vec::new();
+    for end in ends.iter() {
+        anchors.push(trains::anchor(ctx, end)?);
+    }
+    let on = |side: &[Id<Section>]| anchors.iter().any(|section| side.contains(section));
+    match (on(&fore), on(&aft)) {
+        (true, true) => ctx.query(canopy, &MASS_UNDER),
+        (true, false) => trains::mass_of(ctx, &aft),
+        (false, true) => trains::mass_of(ctx, &fore),
+        (false, false) => Ok(Mass::from_si(0.0)),
+    }
+}
 
 fn opening_delay(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Time> {
     if ctx.get(id, parachute::opens_at)? != "apogee" {

@@ -2,10 +2,11 @@
 
 use std::f64::consts::FRAC_PI_4;
 
+use super::descent::PIECE;
 use super::joints::{COMPARTMENT, computed, ends, meeting};
 use super::stations::{Extent, extent};
 use super::{AnyComputed, EvalContext, Outcome, both};
-use crate::design::{Harness, Joint, harness, motor, motor_mount, rocket, section, tube};
+use crate::design::{Harness, Joint, harness, joint, motor, motor_mount, rocket, section, tube};
 use crate::quantity::{Length, Styled, Volume};
 use crate::vocabulary::Id;
 
@@ -89,6 +90,20 @@ fn tied_joint(ctx: &EvalContext<'_>, id: Id<Harness>) -> Outcome<Id<Joint>> {
         let (fore, aft) = ends(ctx, joint)?;
         if between.contains(fore) && between.contains(aft) {
             return Ok(joint);
+        }
+    }
+    // Its eyes may be farther in: then it is the joint that parts the pieces that they stand in.
+    let mut pieces = Vec::new();
+    for end in between.iter() {
+        pieces.push(ctx.query(end, &PIECE)?);
+    }
+    for joint in joints.iter() {
+        if ctx.get(joint, joint::parts_at)? != "never" {
+            let (fore, aft) = ends(ctx, joint)?;
+            let (fore, aft) = both(ctx.query(fore, &PIECE), ctx.query(aft, &PIECE))?;
+            if pieces.contains(&fore) && pieces.contains(&aft) {
+                return Ok(joint);
+            }
         }
     }
     Err(ctx.refuse("no joint is between the two sections that this harness ties"))

@@ -11,7 +11,7 @@ use super::{AnyComputed, EvalContext, Outcome, both};
 use crate::design::{Section, flight, rocket, section, vent};
 use crate::engineering::lag::{self, BayLag, Waypoint};
 use crate::engineering::venting::{self, BreathingBay};
-use crate::quantity::{Area, Length, Time};
+use crate::quantity::{Area, Length, Pressure, Time};
 use crate::vocabulary::Id;
 
 /// Discharge coefficient of a drilled hole with sharp edges: the low end, which makes the lag larger (from memory).
@@ -82,14 +82,43 @@ fn vent_flow(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Rc<VentFlow>> {
     ctx.working_of(id, &VENT_FLOW)
 }
 
-fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlow> {
-    let root = ctx.rocket();
+/// The area of the holes of a section.
+fn vent_area(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<f64> {
     let mut vents: Outcome<f64> = Ok(0.0);
     for hole in ctx.entities(id, section::vents)?.iter() {
         let one = both(ctx.get(hole, vent::count), ctx.get(hole, vent::diameter));
         vents =
             both(vents, one).map(|(sum, (count, d))| sum + f64::from(count) * FRAC_PI_4 * d.si() * d.si());
     }
+    vents
+}
+
+/// The excess of pressure in a section with holes in a steady climb as fast as the rocket's fastest; `None` where it has no holes, or
+/// holes too small by far for such a sum.
+pub(super) fn steady_excess(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Option<Pressure>> {
+    let root = ctx.rocket();
+    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
+    let bay = both(vent_area(ctx, id), ctx.query(id, &AIR_VOLUME));
+    let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
+    let ((vents, volume), ((temperature, elevation), flight)) = both(bay, both(day, flown(ctx, root)))?;
+    if vents <= 0.0 {
+        return Ok(None);
+    }
+    let vents = Area::from_si(vents);
+    let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
+    let fastest = flight.calm().top_speed;
+    let Ok(steady) = venting::lag_in_climb(&bay, fastest.value, elevation + fastest.height) else {
+        return Ok(None);
+    };
+    ctx.step("area of the holes", "Σ count × π/4 × diameter²", vents);
+    ctx.step("fastest climb", "top speed of the ascent", fastest.value);
+    ctx.step("pressure inside − outside", "of a steady climb as fast", steady.pressure);
+    Ok(Some(steady.pressure))
+}
+
+fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlow> {
+    let root = ctx.rocket();
+    let vents = vent_area(ctx, id);
     let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
     let bay = both(vents, ctx.query(id, &AIR_VOLUME));
     let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));

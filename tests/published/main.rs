@@ -14,6 +14,7 @@ mod build_up;
 mod charge;
 mod drag;
 mod drills;
+mod fall;
 mod flutter;
 mod igniter;
 mod integrate;

@@ -49,7 +49,7 @@ fn rate_of_descent_of_a_written_down_rocket() {
     let design = format!(
         "{OGIVE_AND_FINS}recovery: {{parachutes: {{main: {{packed_in: booster, diameter: 2438.4 mm, drag_coefficient: 0.8}}}}}}
 motor: {{designation: K1, propellant_mass: 1 kg}}
-flight: {{site_elevation: 0 m}}
+flight: {{site_elevation: 0 m, temperature: 15 degC}}
 "
     )
     .replace("measured: {", "measured: {mass_with_motor: 11 kg, ");

@@ -1,0 +1,153 @@
+//! Falling through the air of a day: how long it takes, and how far the wind carries what falls.
+
+use super::{STANDARD_GRAVITY, Unworkable, above_zero, atmosphere, finite, zero_or_more};
+use crate::quantity::{Area, Density, Length, Mass, Speed, TemperatureDifference, Time};
+
+/// Slices of a fall for Simpson's rule, an even number: the integrands are smooth, so that a few tell all digits of a report.
+const SLICES: u32 = 64;
+/// The exponent of the power law of the wind over open ground in neutral air.
+pub const OPEN_GROUND: f64 = 1.0 / 7.0;
+/// The height that wind speeds of forecasts and field masts belong to, m.
+pub const MAST: f64 = 10.0;
+
+/// Drag coefficient of a cylinder across the flow, on diameter × length, as the lowest over Reynolds numbers at which hobby rockets
+/// fall: beyond the drop of drag.
+const ACROSS_LOW: f64 = 0.3;
+/// The same for a long cylinder before the drop of drag.
+const ACROSS_HIGH: f64 = 1.2;
+/// Drag coefficient of a flat plate across the flow, on its area.
+const PLATE: f64 = 1.17;
+/// Mean of sin³ over a body that turns end over end.
+const TUMBLING: f64 = 4.0 / (3.0 * std::f64::consts::PI);
+
+/// The wind over the field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Wind {
+    /// The same at every height.
+    Steady(Speed),
+    /// v (z/z₀)^(1/7) above z₀ = 10 m, v below.
+    OpenGround(Speed),
+}
+
+impl Wind {
+    /// Its speed at a height above the ground.
+    ///
+    /// Range: the power law describes the air up to some hundred metres; above, it is an estimate. Source: the seventh-root profile
+    /// of the *Glossary of Meteorology*, American Meteorological Society.
+    #[must_use]
+    pub fn at(self, height: Length) -> Speed {
+        match self {
+            Self::Steady(speed) => speed,
+            Self::OpenGround(speed) => speed * (height.si() / MAST).max(1.0).powf(OPEN_GROUND),
+        }
+    }
+}
+
+/// The air over a field on a day.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Day {
+    /// Height of the field above the sea.
+    pub field: Length,
+    /// How much warmer the air is than on the standard day, at every height.
+    pub warmer: TemperatureDifference,
+    /// The wind.
+    pub wind: Wind,
+}
+
+impl Day {
+    /// The density at a height above the field: the pressure of the standard day with the temperature of this one.
+    ///
+    /// Errors: a height outside the standard atmosphere. Source: *U.S. Standard Atmosphere, 1976*; ideal gas.
+    pub fn density(&self, height: Length) -> Result<Density, Unworkable> {
+        let altitude = self.field + height;
+        atmosphere::at(altitude)?;
+        Ok(atmosphere::on_day(altitude.si(), self.warmer.si()).density)
+    }
+}
+
+/// A stretch of a fall with one drag area, at the speed where drag carries the weight.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stretch {
+    /// What falls.
+    pub mass: Mass,
+    /// Its drag coefficient times its area.
+    pub drag_area: Area,
+    /// The height above the field where it begins.
+    pub from: Length,
+    /// The height above the field where it ends.
+    pub to: Length,
+}
+
+/// What a fall came to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fall {
+    /// How long it took.
+    pub time: Time,
+    /// How far the wind carried it.
+    pub drift: Length,
+}
+
+/// The speed of a fall at a height: v = √(2 m g/(ρ CdS)).
+///
+/// Errors: a mass or a drag area that is not above zero, a height outside the standard atmosphere. Source: T. W. Knacke, *Parachute
+/// Recovery Systems Design Manual*, NWC TP 6575 (1991).
+pub fn rate(mass: Mass, drag_area: Area, height: Length, day: &Day) -> Result<Speed, Unworkable> {
+    super::parachute::descent_rate(mass, drag_area, day.density(height)?)
+}
+
+/// The time ∫ dz/v and the drift ∫ w dz/v of a stretch, by Simpson's rule in 64 slices.
+///
+/// Errors: those of [`rate`]; a stretch that ends above where it begins. Source: [`rate`]; kinematics.
+pub fn fall(stretch: &Stretch, day: &Day) -> Result<Fall, Unworkable> {
+    let height = zero_or_more("the height to fall", stretch.from.si() - stretch.to.si())?;
+    let step = height / f64::from(SLICES);
+    let (mut time, mut drift) = (0.0, 0.0);
+    for i in 0..=SLICES {
+        let here = Length::from_si(stretch.to.si() + step * f64::from(i));
+        let weight = match i {
+            0 | SLICES => 1.0,
+            i if i % 2 == 1 => 4.0,
+            _ => 2.0,
+        };
+        let slowness = weight / rate(stretch.mass, stretch.drag_area, here, day)?.si();
+        time += slowness;
+        drift += slowness * day.wind.at(here).si();
+    }
+    Ok(Fall {
+        time: finite("the time of descent", time * step / 3.0).map(Time::from_si)?,
+        drift: finite("the drift", drift * step / 3.0).map(Length::from_si)?,
+    })
+}
+
+/// The least and the most drag area of a body that falls without a canopy that carries it: tumbling end over end beyond the drop of
+/// drag, and flat across the air before it, with two of its fins as plates.
+///
+/// Errors: a size that is not above zero. Source: cylinders and plates across the flow by tables of drag coefficients of the
+/// *Aeronautical Engineer's Data Book*, and A. Roshko, *J. Fluid Mech.* 10 (1961) 345
+/// for the drop; the mean of sin³ is geometry. How a rocket without its canopy falls is not known, so that only the band means
+/// something.
+pub fn body_drag_area(diameter: Length, length: Length, fin: Area) -> Result<(Area, Area), Unworkable> {
+    let d = above_zero("the diameter of the body", diameter.si())?;
+    let l = above_zero("the length of the body", length.si())?;
+    let s = zero_or_more("the area of a fin", fin.si())?;
+    let low = finite("the drag area of the body", ACROSS_LOW * TUMBLING * d * l)?;
+    let high = finite("the drag area of the body", ACROSS_HIGH * d * l + PLATE * 2.0 * s)?;
+    Ok((Area::from_si(low), Area::from_si(high)))
+}
+
+/// The speed after a free fall from rest through a height against drag: v² = vₜ² (1 − e^(−2 g h/vₜ²)), the density being that of the
+/// lower end.
+///
+/// Errors: those of [`rate`]; a height below zero. Source: Newton's second law with drag that goes with the square of the speed.
+pub fn speed_after(
+    mass: Mass,
+    drag_area: Area,
+    fallen: Length,
+    height: Length,
+    day: &Day,
+) -> Result<Speed, Unworkable> {
+    let h = zero_or_more("the height to fall", fallen.si())?;
+    let terminal = rate(mass, drag_area, height, day)?.si();
+    let share = -(-2.0 * STANDARD_GRAVITY * h / (terminal * terminal)).exp_m1();
+    finite("the speed of the fall", terminal * share.sqrt()).map(Speed::from_si)
+}
