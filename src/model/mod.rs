@@ -31,6 +31,7 @@ mod parts_balance;
 mod planform;
 mod stations;
 mod trains;
+mod types;
 mod vent_flow;
 
 use std::any::Any;
@@ -39,7 +40,7 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 pub use ascent::FlightResult;
-pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedBody, Entry, Named, Type};
+pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedBody, Entry, Named};
 pub use computation::{Computation, Step};
 pub use context::EvalContext;
 use context::{counted, more_often};
@@ -52,6 +53,7 @@ use memo::{Artifact, Kept};
 pub use outcome::{Access, MissingKey, Outcome, Read, Refusal, Unknown, both};
 pub use overlay::Change;
 use overlay::{Base, Overlay};
+pub use types::Type;
 
 use crate::design::{Design, ROCKET};
 use crate::engineering::ascent::Accuracy;

@@ -5,6 +5,7 @@
 //! rules and its JSON Schema. Designs, rule packs and tables are all read this way.
 
 mod curve;
+mod keys;
 mod measured;
 mod position;
 mod read;
