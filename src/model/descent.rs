@@ -180,14 +180,14 @@ fn place(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<crate::design::F
 }
 
 /// The air of the day over the field.
-fn day(ctx: &EvalContext<'_>, root: Id<Rocket>, wind: Wind) -> Outcome<Day> {
+pub(super) fn day(ctx: &EvalContext<'_>, root: Id<Rocket>, wind: Wind) -> Outcome<Day> {
     let place = place(ctx, root)?;
     let (field, warmer) = both(ctx.get(place, flight::site_elevation), ctx.query(place, &OFFSET))?;
     Ok(Day { field, warmer, wind })
 }
 
 /// The rate of descent in the air at the field.
-fn at_field(ctx: &EvalContext<'_>, mass: Mass, area: Area) -> Outcome<Speed> {
+pub(super) fn at_field(ctx: &EvalContext<'_>, mass: Mass, area: Area) -> Outcome<Speed> {
     let air = air_at_field(ctx, ctx.rocket())?;
     ctx.step("density at the field", "standard pressure there / (R × temperature of the day)", air.density);
     ctx.or_refuse(descent::descent_rate(mass, area, air.density))
@@ -325,9 +325,19 @@ fn falls(
 }
 
 fn stretches(ctx: &EvalContext<'_>, train: &Train, all: &[Train], slowing: Slowing) -> Outcome<Vec<Stretch>> {
-    let openings = carried(ctx, train)?.openings(ctx);
-    let (openings, (mass, top)) =
-        both(openings, both(train.mass(ctx, all), ctx.query(ctx.rocket(), &APOGEE)))?;
+    let openings = carried(ctx, train)?.openings(ctx)?;
+    way_down(ctx, train, all, &openings, slowing)
+}
+
+/// The stretches of a train's way down with parachutes that open at some heights, the highest first.
+pub(super) fn way_down(
+    ctx: &EvalContext<'_>,
+    train: &Train,
+    all: &[Train],
+    openings: &[(Id<Parachute>, Length)],
+    slowing: Slowing,
+) -> Outcome<Vec<Stretch>> {
+    let (mass, top) = both(train.mass(ctx, all), ctx.query(ctx.rocket(), &APOGEE))?;
     let known = as_it_fell(ctx, mass)?;
     let mut found = Vec::new();
     let mut open: Vec<Id<Parachute>> = Vec::new();

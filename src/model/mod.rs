@@ -12,6 +12,7 @@ mod context;
 mod courses;
 mod descent;
 mod drill_list;
+mod failures;
 mod fields;
 mod flutter;
 mod footprint;
@@ -45,6 +46,7 @@ pub use computation::{Computation, Step};
 pub use context::EvalContext;
 use context::{counted, more_often};
 pub use drill_list::{DrilledPart, Mark};
+pub use failures::{FailureCase, Fault};
 pub use footprint::Footprint;
 use footprint::Numbering;
 pub use inverse::Reference;
@@ -57,7 +59,7 @@ pub use types::Type;
 
 use crate::design::{Design, ROCKET};
 use crate::engineering::ascent::Accuracy;
-use crate::quantity::{System, Tolerance};
+use crate::quantity::{Quantity, Style, System, Tolerance};
 use crate::tables::Tables;
 use crate::vocabulary::{Date, Entity, EntityId, EntityType, Id, Need, Shape, State, Stated, Value};
 
@@ -328,6 +330,13 @@ impl<'d> Model<'d> {
             )),
             State::Absent | State::Wrong => Err(Unknown::missing(id, slot)),
         }
+    }
+
+    /// A quantity in the system of units that the author mostly writes.
+    #[must_use]
+    pub fn in_authors_system(&self, quantity: impl Into<Quantity>) -> Quantity {
+        let quantity = quantity.into();
+        Quantity { style: Style { system: self.system, ..Style::default() }, ..quantity }
     }
 
     /// The computed ascent, once a quantity of it has been asked for.

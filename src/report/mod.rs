@@ -4,6 +4,7 @@ mod comparison;
 mod concise;
 mod diagram;
 pub mod drawing;
+mod failures;
 mod form;
 mod json;
 mod junit;

@@ -15,6 +15,7 @@ pub(super) use shown::{figure, parts_table, table};
 
 use super::concise::problem_line;
 use super::drawing::{Balloon, Drawing, State, aft_view, sheet};
+use super::failures;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::reading::{Cell, Reading};
 use super::tables::{self, Table};
@@ -301,6 +302,7 @@ impl Sheet<'_> {
     fn tables(&self) -> Markup {
         let r = self.reading;
         let all = [
+            failures::table(r),
             tables::facts(r, Some(r.root()), "Weight and stability", "", tables::STABILITY),
             tables::facts(r, tables::motor_of(r), "Motor", "", tables::MOTOR_FACTS),
             tables::facts(r, Some(r.root()), "Flight", "", tables::FLIGHT_FACTS),

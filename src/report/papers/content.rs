@@ -6,6 +6,7 @@ use super::{Block, Bound};
 use crate::design::{ALTIMETER, BATTERY, SWITCH};
 use crate::model::{Mark, Model, Outcome};
 use crate::report::drawing::{Balloon, Drawing, State, aft_view, sheet};
+use crate::report::failures;
 use crate::report::page::{figure, parts_table};
 use crate::report::reading::{Cell, Reading};
 use crate::report::tables::{self, Spec, Table};
@@ -106,6 +107,8 @@ pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) ->
     ] {
         all.push(Block::Table(spec.table(r)));
     }
+    all.push(heading("Failures"));
+    all.push(Block::Table(failures::table(r)));
     all.push(Block::NewSheet);
     all.push(heading("Drill sheet"));
     all.extend(holes(r));

@@ -1,0 +1,108 @@
+//! The failure table: each device failing by itself, and how the rocket lands then.
+
+use super::reading::{Cell, Reading};
+use super::tables::Table;
+use crate::model::{FailureCase, Fault, Outcome};
+use crate::quantity::{Length, Quantity};
+use crate::vocabulary::EntityId;
+
+const ABOUT: &str = "Each line takes one thing as failed and everything else as working. Opening heights are above the field. \
+    A parachute that opens at a speed beyond its strength may tear: what the table says of the landing holds only if it does not.";
+
+/// The failure table of a rocket, or why there is none.
+pub(super) fn table(reading: Reading<'_>) -> Table {
+    let head = ["what fails", "what opens then", "lands at", "worst piece", "drifts"];
+    let mut table = Table {
+        title: "One failure at a time".to_owned(),
+        about: ABOUT.to_owned(),
+        head: head.map(str::to_owned).to_vec(),
+        rows: Vec::new(),
+    };
+    match reading.model.failures() {
+        Ok(cases) => table.rows = rows(reading, &cases),
+        Err(gap) => table.about = format!("It is not known what opens what: {}.", reading.why(&gap)),
+    }
+    table
+}
+
+/// Failures with the same consequence share a line.
+fn rows(reading: Reading<'_>, cases: &[FailureCase]) -> Vec<Vec<Cell>> {
+    let mut rows: Vec<(Vec<String>, Vec<Cell>)> = Vec::new();
+    let planned = cases.first().map(|case| consequence(reading, case, None));
+    for case in cases {
+        let told = consequence(reading, case, planned.as_deref().filter(|_| case.fault != Fault::Nothing));
+        let name = name(reading, case.fault);
+        let shared = matches!(case.fault, Fault::Device(_) | Fault::MotorCharge);
+        match rows.iter_mut().skip(1).find(|(_, row)| shared && *row == told) {
+            Some((names, _)) => names.push(name),
+            None => rows.push((vec![name], told)),
+        }
+    }
+    rows.into_iter()
+        .map(|(names, consequence)| {
+            std::iter::once(Cell::Known(names.join("; "))).chain(consequence).collect()
+        })
+        .collect()
+}
+
+fn name(reading: Reading<'_>, fault: Fault) -> String {
+    let labelled = |id: EntityId| {
+        let kind = reading.model.entity(id).map_or("", |e| e.entity_type.name).replace('_', " ");
+        match reading.name(id) {
+            name if name == kind || name.is_empty() => reading.short_path(id),
+            name => format!("{kind} {name}"),
+        }
+    };
+    match fault {
+        Fault::Nothing => "nothing: as planned".to_owned(),
+        Fault::Device(id) => labelled(id),
+        Fault::MotorCharge => "the motor's charge".to_owned(),
+        Fault::EarlyJoint(id) => format!("{} parts at the highest point", reading.name(id)),
+        Fault::Everything => "all at once: no joint parts".to_owned(),
+    }
+}
+
+/// What follows from a fault, in words; `as planned` where it is what the case without a fault comes to.
+fn consequence(reading: Reading<'_>, case: &FailureCase, planned: Option<&[Cell]>) -> Vec<Cell> {
+    let told = vec![
+        Cell::Known(opened(reading, case)),
+        figure(reading, &case.landing_speed),
+        figure(reading, &case.landing_energy),
+        figure(reading, &case.drift),
+    ];
+    if planned == Some(told.as_slice()) {
+        let mut same = vec![Cell::Known("as planned".to_owned())];
+        same.extend(told.into_iter().skip(1));
+        return same;
+    }
+    told
+}
+
+fn opened(reading: Reading<'_>, case: &FailureCase) -> String {
+    if case.opened.is_empty() {
+        return if case.parted { "nothing; it falls in pieces" } else { "nothing; it comes in nose first" }
+            .to_owned();
+    }
+    let each = case
+        .opened
+        .iter()
+        .map(|(canopy, height)| format!("{} at {}", reading.name(canopy.any()), shown(reading, *height)));
+    let each = each.collect::<Vec<_>>().join(", ");
+    match &case.falling {
+        Some(Ok(speed)) => {
+            format!("{each}; the first of them opens at {}", reading.model.in_authors_system(*speed))
+        }
+        _ => each,
+    }
+}
+
+fn shown(reading: Reading<'_>, height: Length) -> String {
+    reading.model.in_authors_system(height).to_string()
+}
+
+fn figure<T: Copy + Into<Quantity>>(reading: Reading<'_>, outcome: &Outcome<T>) -> Cell {
+    match outcome {
+        Ok(value) => Cell::Known(reading.model.in_authors_system(*value).to_string()),
+        Err(gap) => Cell::NotKnown(reading.why(gap)),
+    }
+}
