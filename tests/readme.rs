@@ -10,6 +10,8 @@
 use std::io::Write as _;
 use std::process::{Command, Output, Stdio};
 
+use holdpoint::commands::SchemaOf;
+
 fn root(path: &str) -> String {
     format!("{}/{path}", env!("CARGO_MANIFEST_DIR"))
 }
@@ -149,7 +151,7 @@ fn the_first_commands_are_the_two_of_the_readme() {
 
 #[test]
 fn schemas_in_the_repository_are_up_to_date() {
-    for name in ["design", "pack", "review", "compare", "settings"] {
+    for name in SchemaOf::WORDS {
         let kept = std::fs::read_to_string(root(&format!("schemas/{name}.schema.json"))).unwrap();
         assert_eq!(
             kept,

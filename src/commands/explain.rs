@@ -3,40 +3,41 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde_json::json;
 
-use super::outputs::Format;
 use super::settings::SettingsCache;
-use super::{Output, open};
+use super::{Invocation, Output, open};
 use crate::design::Design;
 use crate::language::value_text;
 use crate::model::{Access, Model, Named, Read};
-use crate::report::{Style, caution, problem_text};
+use crate::report::{AnswerFormat, Style, caution, problem_text};
 use crate::review::{Working, working_of};
 use crate::rules::{Applies, Library, Rule};
 use crate::text::{clean, clean_json, clean_line};
 use crate::vocabulary::{Date, Value, suggest};
 
-/// What `explain` is asked to do.
-#[derive(Clone, Debug)]
+/// Explain a rule, or how a quantity of a design came about
+#[derive(Args, Clone, Debug)]
 pub struct ExplainOptions {
-    /// A rule's name, or a design file.
+    /// A rule's name, or a design file
     pub what: String,
-    /// The quantity, when `what` is a design file.
+    /// The quantity: `av_bay.air_volume`
     pub quantity: Option<String>,
-    /// More rule packs.
+    /// The day it is, for quantities that ask for it (year-month-day); today where not said
+    #[arg(long, value_name = "DATE")]
+    pub today: Option<Date>,
+    /// The form of the answer
+    #[arg(long, value_enum, default_value_t)]
+    pub format: AnswerFormat,
+    /// Rule packs of your own, besides the built-in ones
+    #[arg(long, value_name = "PATH")]
     pub rules: Vec<PathBuf>,
-    /// The day it is.
-    pub today: Date,
-    /// Text or JSON.
-    pub format: Format,
-    /// How text is drawn.
-    pub style: Style,
 }
 
 /// Explains a rule or a quantity.
-#[must_use]
-pub fn explain(options: &ExplainOptions) -> Output {
+pub(super) fn explain(options: &ExplainOptions, invocation: &Invocation<'_>) -> Output {
+    let (style, today) = (invocation.style, invocation.day(options.today));
     let mut problems = Vec::new();
     // A design is explained by the packs of its club, and a rule by those of the folder of the run.
     let mut settings_cache = SettingsCache::new(&options.rules);
@@ -45,10 +46,10 @@ pub fn explain(options: &ExplainOptions) -> Output {
     let mut output = match (settings_cache.get(number).map(|force| &force.library), &options.quantity) {
         (None, _) => Output::default(),
         (Some(library), None) => explain_rule(options, library),
-        (Some(library), Some(quantity)) => explain_quantity(options, library, quantity),
+        (Some(library), Some(quantity)) => explain_quantity(options, library, quantity, (style, today)),
     };
     for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, options.style));
+        output.complaints.push_str(&problem_text(source, problem, style));
         output.code = 2;
     }
     output
@@ -64,7 +65,7 @@ fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
         };
         return Output::failed(format!("no rule is named `{}`; {help}\n", clean_line(&options.what)));
     };
-    let report = if options.format == Format::Json {
+    let report = if options.format.is_json() {
         rule_json(rule)
     } else {
         clean(&rule_text(rule, library)).into_owned()
@@ -132,21 +133,26 @@ fn rule_text(rule: &Rule, library: &Library) -> String {
     text
 }
 
-fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str) -> Output {
+fn explain_quantity(
+    options: &ExplainOptions,
+    library: &Library,
+    quantity: &str,
+    (style, today): (Style, Date),
+) -> Output {
     let source = match open(&PathBuf::from(&options.what)) {
         Ok(source) => source,
-        Err((source, problem)) => return Output::failed(problem_text(&source, &problem, options.style)),
+        Err((source, problem)) => return Output::failed(problem_text(&source, &problem, style)),
     };
     let design = Design::read(source, &library.tables);
     let mut output = Output::default();
     for problem in &design.problems {
-        output.complaints.push_str(&problem_text(&design.source, problem, options.style));
+        output.complaints.push_str(&problem_text(&design.source, problem, style));
         output.code = 2;
     }
     if !design.is_readable() {
         return output;
     }
-    let model = Model::new(&design, library.environment(options.today));
+    let model = Model::new(&design, library.environment(today));
     let found = find(&model, quantity);
     let [first, others @ ..] = found.as_slice() else {
         let known = all_names(&model);
@@ -162,7 +168,7 @@ fn explain_quantity(options: &ExplainOptions, library: &Library, quantity: &str)
         output.code = 2;
         return output;
     };
-    if options.format == Format::Json {
+    if options.format.is_json() {
         if !others.is_empty() {
             let names: Vec<String> = found.iter().map(|r| name_of(&model, *r)).collect();
             output.complaints.push_str(&format!(

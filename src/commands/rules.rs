@@ -3,47 +3,49 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
+use clap::Args;
 use serde_json::json;
 
-use super::Output;
-use super::outputs::Format;
 use super::review::library;
 use super::rule_page::rule_page;
+use super::{Invocation, Output};
 use crate::language::FUNCTIONS;
 use crate::model::Type;
-use crate::report::{Style, problem_text};
+use crate::report::{AnswerFormat, problem_text};
 use crate::rules::{HoldPoint, Library};
 use crate::text::{clean, clean_json, clean_line};
 
-/// What `rules` is asked to do.
-#[derive(Clone, Debug)]
+/// List the rules in force by the step that waits for them
+#[derive(Args, Clone, Debug)]
 pub struct RulesOptions {
-    /// More rule packs.
-    pub rules: Vec<PathBuf>,
-    /// List quantities and functions instead of rules.
+    /// List the quantities and functions that rules may use instead
+    #[arg(long)]
     pub quantities: bool,
-    /// The rules as a page in Markdown.
+    /// Print the rules as a page in Markdown, with why each matters
+    #[arg(long, conflicts_with_all = ["quantities", "format"])]
     pub markdown: bool,
-    /// Text or JSON.
-    pub format: Format,
-    /// How text is drawn.
-    pub style: Style,
+    /// The form of the list
+    #[arg(long, value_enum, default_value_t)]
+    pub format: AnswerFormat,
+    /// Rule packs of your own, besides the built-in ones
+    #[arg(long, value_name = "PATH")]
+    pub rules: Vec<PathBuf>,
 }
 
 /// Lists the rules in force.
-#[must_use]
-pub fn rules(options: &RulesOptions) -> Output {
+pub(super) fn rules(options: &RulesOptions, invocation: &Invocation<'_>) -> Output {
+    let style = invocation.style;
     let mut problems = Vec::new();
     let library = library(&options.rules, &mut problems);
-    let report = match (options.quantities, options.format) {
+    let report = match (options.quantities, options.format.is_json()) {
         _ if options.markdown => clean(&rule_page(&library)).into_owned(),
         (true, _) => clean(&quantities(&library)).into_owned(),
-        (false, Format::Json) => clean_json(rules_json(&library)),
-        (false, _) => clean(&rules_text(&library)).into_owned(),
+        (false, true) => clean_json(rules_json(&library)),
+        (false, false) => clean(&rules_text(&library)).into_owned(),
     };
     let mut output = Output { report, ..Output::default() };
     for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, options.style));
+        output.complaints.push_str(&problem_text(source, problem, style));
         output.code = 2;
     }
     output

@@ -3,25 +3,25 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use super::{Output, is_built_in, open, rule_files};
-use crate::report::{Diagram, Style, problem_text, remark_text};
+use super::{Invocation, Output, is_built_in, open, rule_files};
+use crate::report::{Diagram, problem_text, remark_text};
 use crate::rules::{BuiltIn, Coverage, Level, Library, More, Rule, Verdict, coverage, inspect, run_trials};
 use crate::text::{Source, clean_line};
+use clap::Args;
 
-/// What `trial` is asked to do.
-#[derive(Clone, Debug, Default)]
+/// Run the trials of rule files
+#[derive(Args, Clone, Debug)]
 pub struct TrialOptions {
-    /// Rule files and folders; the built-in packs where none is given.
+    /// Rule files or folders; the built-in packs where none is given
     pub paths: Vec<PathBuf>,
-    /// Tell what the conditions of the rules came to.
+    /// Tell which conditions no trial has seen come out true, and which ones false
+    #[arg(long)]
     pub coverage: bool,
-    /// How to draw.
-    pub style: Style,
 }
 
 /// Runs the trials of rule files, and of nothing else.
-#[must_use]
-pub fn trial(options: &TrialOptions) -> Output {
+pub(super) fn trial(options: &TrialOptions, invocation: &Invocation<'_>) -> Output {
+    let style = invocation.style;
     let mut output = Output::default();
     let (mut asked, mut extra) = (Vec::new(), More::default());
     for path in &options.paths {
@@ -45,7 +45,7 @@ pub fn trial(options: &TrialOptions) -> Output {
                     extra.packs.push(source);
                 }
                 Err((source, problem)) => {
-                    output.complaints.push_str(&problem_text(&source, &problem, options.style));
+                    output.complaints.push_str(&problem_text(&source, &problem, style));
                     output.code = 2;
                 }
             }
@@ -53,7 +53,7 @@ pub fn trial(options: &TrialOptions) -> Output {
     }
     let library = Library::load_instead(extra);
     for (source, problem) in library.problems.iter().chain(&library.trial_problems()) {
-        output.complaints.push_str(&problem_text(source, problem, options.style));
+        output.complaints.push_str(&problem_text(source, problem, style));
         output.code = 2;
     }
     let wanted =
@@ -79,8 +79,8 @@ pub fn trial(options: &TrialOptions) -> Output {
             Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
         };
         let label = [(trial.place, "this trial".to_owned())];
-        let diagram = Diagram::new(&message, "error", &rule.source, &label, None);
-        output.report.push_str(&diagram.draw(options.style));
+        let diagram = Diagram::new(&message, Level::Error, &rule.source, &label, None);
+        output.report.push_str(&diagram.draw(style));
     }
     let (mut errors, mut warnings) = (0, 0);
     let asked_for =
@@ -90,7 +90,7 @@ pub fn trial(options: &TrialOptions) -> Output {
             Level::Error => errors += 1,
             Level::Warning | Level::Note => warnings += 1,
         }
-        let text = remark_text(&remark.source, &remark.problem, remark.level.name(), options.style);
+        let text = remark_text(&remark.source, &remark.problem, remark.level, style);
         output.report.push_str(&text);
     }
     let mut incomplete = 0;
@@ -106,14 +106,14 @@ pub fn trial(options: &TrialOptions) -> Output {
             let label = [(rule.place, "this rule".to_owned())];
             let diagram = Diagram::new(
                 &message,
-                "error",
+                Level::Error,
                 &rule.source,
                 &label,
                 Some(
                     "a rule is tried on a design that breaks it, one that keeps it and one that lacks a value",
                 ),
             );
-            output.report.push_str(&diagram.draw(options.style));
+            output.report.push_str(&diagram.draw(style));
         }
     }
     if let Some(coverage) = &coverage {

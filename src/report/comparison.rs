@@ -7,7 +7,7 @@ use serde_json::{Value as Json, json};
 use super::text::margin_text;
 use super::{Style, caution};
 use crate::review::{Comparison, DesignReview, Finding, MarginChange, ValueAt};
-use crate::rules::{Margin, Verdict};
+use crate::rules::{HoldPoint, Level, Margin, Verdict};
 use crate::text::{clean_json, clean_line, shorten};
 
 /// The name and version of the contract.
@@ -226,7 +226,7 @@ pub fn compare_schema() -> Json {
     };
     let list = |of: &str| json!({ "type": "array", "items": { "$ref": format!("#/$defs/{of}") } });
     let verdict = json!({ "enum": ["clear", "hold"] });
-    let points = json!({ "enum": ["parts", "bonding", "drilling", "wiring", "loading", "flight"] });
+    let points = json!({ "enum": HoldPoint::WORDS });
     let outcome = json!({ "enum": ["broken", "unproven", "tight"] });
     let side = closed(json!({
         "path": text, "digest": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "verdict": verdict,
@@ -248,7 +248,7 @@ pub fn compare_schema() -> Json {
     let definitions = json!({
         "finding": closed(json!({
             "rule": text, "subject": text, "fingerprint": { "type": "string", "pattern": "^[0-9a-f]{16}$" },
-            "level": { "enum": ["error", "warning", "note"] }, "before": points, "outcome": outcome,
+            "level": { "enum": Level::WORDS }, "before": points, "outcome": outcome,
             "was": { "enum": ["broken", "unproven", "tight"], "description": "the outcome in the old design, where it was there" },
             "waived": { "type": "boolean" }, "message": text,
         })),

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
 use super::pretty::Pretty;
 use crate::review::{DesignReview, Finding, PackApplicability, Remedy, Tried};
-use crate::rules::{Library, Margin};
+use crate::rules::{HoldPoint, Level, Library, Margin, Moment};
 use crate::text::{Problem, Source, Span};
 
 /// The name and version of the contract.
@@ -107,7 +107,7 @@ fn code(p: &mut Pretty, pack: &PackApplicability) {
             p.object(|p| {
                 p.key("name").text(&ask.name);
                 p.key("ask").text(&ask.ask);
-                p.key("moment").text(ask.moment);
+                p.key("moment").text(ask.moment.name());
                 p.key("source").text(&ask.citation);
             });
         });
@@ -213,7 +213,7 @@ pub fn review_schema() -> Value {
             "settings": { "type": ["string", "null"], "description": "the settings file in force and what it changes, in words" },
             "verdict": verdict,
             "hold_points": { "type": "array", "items": closed(json!({
-                "name": { "enum": ["parts", "bonding", "drilling", "wiring", "loading", "flight"] }, "verdict": verdict,
+                "name": { "enum": HoldPoint::WORDS }, "verdict": verdict,
             })) },
             "findings": list("finding"),
             "counts": closed(json!({
@@ -226,7 +226,7 @@ pub fn review_schema() -> Value {
                 "pack": text, "judged": { "type": "boolean" }, "because": text,
                 "asks": { "type": "array", "description": "clauses that no design file can settle, for a person to tick", "items": closed(json!({
                     "name": text, "ask": text,
-                    "moment": { "enum": ["before leaving home", "at the table", "at the pad", "after the flight"] },
+                    "moment": { "enum": Moment::WORDS },
                     "source": text,
                 })) },
             })) },
@@ -234,8 +234,8 @@ pub fn review_schema() -> Value {
         "finding": closed(json!({
             "rule": text, "pack": text,
             "outcome": { "enum": ["broken", "unproven", "tight"] },
-            "level": { "enum": ["error", "warning", "note"] },
-            "before": { "enum": ["parts", "bonding", "drilling", "wiring", "loading", "flight"] },
+            "level": { "enum": Level::WORDS },
+            "before": { "enum": HoldPoint::WORDS },
             "subject": { "type": "string", "description": "path of the part; empty for the whole rocket" },
             "message": text, "places": list("place"), "margin": maybe("margin"), "source": text,
             "fingerprint": { "type": "string", "pattern": "^[0-9a-f]{16}$" },

@@ -5,6 +5,7 @@ mod concise;
 mod diagram;
 pub mod drawing;
 mod form;
+mod format;
 mod json;
 mod junit;
 mod location;
@@ -22,6 +23,7 @@ pub use comparison::{COMPARE_FORMAT, compare_schema, comparison_json, comparison
 pub use concise::Concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use form::{List, Part, Piece, ReportForm, Totals, pieces};
+pub use format::{AnswerFormat, Format, ReportOptions};
 pub use json::{Json, REVIEW_FORMAT, review_schema};
 pub use junit::Junit;
 pub(crate) use location::from_base;

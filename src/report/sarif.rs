@@ -15,7 +15,7 @@ use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::{from_base, uri};
 use super::pretty::Pretty;
 use crate::review::{DesignReview, Disposition, Finding, Remedy, Tried};
-use crate::rules::{Library, Margin};
+use crate::rules::{Level, Library, Margin};
 use crate::text::{Problem, Source, Span, clean};
 
 /// The schema that a log says it follows.
@@ -139,7 +139,7 @@ impl ReportForm for Sarif {
             p.object(|p| {
                 p.key("ruleId").text(UNREADABLE);
                 p.key("ruleIndex").raw(&mark('r', 0));
-                p.key("level").text("error");
+                p.key("level").text(Level::Error.name());
                 message(p.key("message"), &format!("{}{help}", problem.message));
                 p.key("locations").list([()], |p, ()| {
                     p.object(|p| {
@@ -448,7 +448,7 @@ fn unreadable() -> String {
                 "What cannot be read is not reviewed, and silence is not approval.",
             );
             message(p.key("help"), "Mend what the message names, and run the review again.");
-            p.key("defaultConfiguration").object(|p| p.key("level").text("error"));
+            p.key("defaultConfiguration").object(|p| p.key("level").text(Level::Error.name()));
         });
     })
 }

@@ -1,7 +1,13 @@
 //! Where each finding stands in a report, and the accounts: nothing is lost between what was found and what is shown.
 
+use std::sync::LazyLock;
+
+use clap::ValueEnum;
+use clap::builder::PossibleValue;
+
 use super::{DesignReview, Finding};
 use crate::rules::Level;
+use crate::vocabulary::possible_value;
 
 /// A waiver that covers a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -125,6 +131,23 @@ pub enum FailOn {
 impl Default for FailOn {
     fn default() -> Self {
         Self::Level(Level::Error)
+    }
+}
+
+/// Every way, in the order of the levels.
+static ALL: LazyLock<Vec<FailOn>> =
+    LazyLock::new(|| Level::ALL.into_iter().map(FailOn::Level).chain([FailOn::Never]).collect());
+
+impl ValueEnum for FailOn {
+    fn value_variants<'a>() -> &'a [Self] {
+        &ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(match self {
+            Self::Level(level) => possible_value(*level),
+            Self::Never => PossibleValue::new("never").help("Only what could not be reviewed"),
+        })
     }
 }
 

@@ -38,26 +38,15 @@ pub struct Working {
     pub step: bool,
 }
 
-/// What came of trying a remedy on a copy.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Tried {
-    /// The finding is gone and no other came.
-    Clears,
-    /// The finding is still there, or another rule then wants a value that is not written down; nothing breaks.
-    Partly,
-    /// Another finding came.
-    Breaks,
-}
-
-impl Tried {
-    /// Its name in files and reports.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Clears => "clears",
-            Self::Partly => "partly",
-            Self::Breaks => "breaks",
-        }
+crate::words! {
+    /// What came of trying a remedy on a copy.
+    pub enum Tried {
+        /// The finding is gone and no other came.
+        Clears = "clears",
+        /// The finding is still there, or another rule then wants a value that is not written down; nothing breaks.
+        Partly = "partly",
+        /// Another finding came.
+        Breaks = "breaks",
     }
 }
 

@@ -20,7 +20,7 @@ use std::sync::Arc;
 use sha2::{Digest, Sha256};
 
 pub use baseline::{BASELINE_FORMAT, Baseline};
-pub use checklist::{ChecklistStep, Moment, steps};
+pub use checklist::{ChecklistStep, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
 pub use disposition::{Disposition, DispositionCounts, FailOn, WaiverUsed, show_from};
 pub use drill_sheet::{DrillLine, drill_sheet};

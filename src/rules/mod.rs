@@ -22,9 +22,9 @@ pub use built_in::{BUILT_IN, BuiltIn};
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
 pub use inspect::{Remark, inspect};
-pub use judge::{Judgement, Margin, Verdict, judge, judge_as_drawn};
+pub use judge::{Judgement, Margin, judge, judge_as_drawn};
 pub use library::{Library, More, citation};
-pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
+pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, TRIAL, Verdict};
 pub use place::Place;
 pub use remedy::{Change, Remedy};
 pub use settings::{
@@ -32,5 +32,5 @@ pub use settings::{
     SourceLocation, Spanned, normalize_path,
 };
 pub use target::Target;
-pub use trial::{Expectation, TRIAL_DAY, Trial, TrialResult, run_trials, specimens};
+pub use trial::{TRIAL_DAY, Trial, TrialResult, run_trials, specimens};
 pub use variants::{Size, Variants};

@@ -53,7 +53,7 @@ crate::entity_types! {
         /// The rule.
         required rule: Text;
         /// How grave it is here.
-        required level: Word(&["error", "warning", "note"]);
+        required level: OneOf(Level);
         /// Why the club departs from the pack.
         required reason: Text;
     }
@@ -292,8 +292,7 @@ impl Settings {
             }
         }
         for id in store.of_kind(&LEVEL_SETTING) {
-            let Some(word) = store.value(id, level_setting::level) else { continue };
-            let level = Level::of(word);
+            let Some(level) = store.value(id, level_setting::level) else { continue };
             let get = |key| text(store, id, key);
             if let (Some(rule), Some(reason)) = (get(level_setting::rule), get(level_setting::reason)) {
                 let at = at(place(id, level_setting::rule.slot));
