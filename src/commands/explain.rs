@@ -13,7 +13,7 @@ use crate::language::value_text;
 use crate::model::{Access, Model, Named, Read};
 use crate::report::{AnswerFormat, Style, caution, problem_text};
 use crate::review::{Working, working_of};
-use crate::rules::{Applies, Library, Rule};
+use crate::rules::{Applies, HoldPoint, Library, OwnRule, Rule};
 use crate::text::{clean, clean_json, clean_line};
 use crate::vocabulary::{Date, Value, suggest};
 
@@ -56,9 +56,12 @@ pub(super) fn explain(options: &ExplainOptions, invocation: &Invocation<'_>) -> 
 }
 
 fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
+    if let Some(rule) = OwnRule::of(&options.what) {
+        let report = if options.format.is_json() { own_rule_json(rule) } else { own_rule_text(rule) };
+        return Output { report, ..Output::default() };
+    }
     let Some(rule) = library.rule(&options.what) else {
-        let near = suggest(&options.what, library.rules.iter().map(|r| r.name.as_str()));
-        let help = match near {
+        let help = match library.nearest_rule(&options.what) {
             Some(near) => format!("did you mean `{near}`?"),
             None => "`holdpoint rules` lists them; for a quantity write `holdpoint explain FILE QUANTITY`"
                 .to_owned(),
@@ -82,11 +85,38 @@ fn rule_json(rule: &Rule) -> String {
     clean_json(format!("{document:#}\n"))
 }
 
+fn own_rule_json(rule: OwnRule) -> String {
+    let about = rule.about();
+    let document = json!({
+        "rule": rule.name(), "pack": about.pack, "title": about.title, "before": about.before.map(HoldPoint::name),
+        "level": about.level.name(), "for": null, "when": null, "require": null, "why": about.why, "source": about.source,
+        "remedy": null,
+    });
+    clean_json(format!("{document:#}\n"))
+}
+
+fn own_rule_text(rule: OwnRule) -> String {
+    let about = rule.about();
+    let mut text = format!("{rule}\n  {}\n\n{}\n", about.title, why(about.why));
+    let before = match about.before {
+        Some(point) => format!("before {point}"),
+        None => "before the step that it is about".to_owned(),
+    };
+    let _ = writeln!(text, "  level    {}, {before}", about.level);
+    let _ = writeln!(text, "  source   {}", about.source);
+    text.push_str("  stands   in the program itself\n");
+    text
+}
+
+fn why(words: &str) -> String {
+    let wrapped = textwrap::Options::new(100).initial_indent("  why      ").subsequent_indent("           ");
+    textwrap::fill(&clean_line(words.trim()), wrapped)
+}
+
 fn rule_text(rule: &Rule, library: &Library) -> String {
     let mut text = String::new();
     let _ = writeln!(text, "{}\n  {}\n", clean_line(&rule.name), clean_line(&rule.title));
-    let wrapped = textwrap::Options::new(100).initial_indent("  why      ").subsequent_indent("           ");
-    let _ = writeln!(text, "{}", textwrap::fill(&clean_line(rule.why.trim()), wrapped));
+    let _ = writeln!(text, "{}", why(&rule.why));
     let _ = writeln!(text, "  for      each {}", rule.entity_type.name.replace('_', " "));
     if let Some(when) = &rule.when_text {
         let _ = writeln!(text, "  when     {}", clean_line(when));

@@ -15,7 +15,7 @@ use crate::report::{Style, caution, problem_text};
 use crate::review::{Choice, Finding, Mended, Options, Tried, mend as mend_design};
 use crate::rules::{HoldPoint, Library, Verdict};
 use crate::text::{Source, clean_line};
-use crate::vocabulary::{Date, suggest};
+use crate::vocabulary::Date;
 
 /// Mend designs: make the remedies that can be proved on paper, or show them
 ///
@@ -72,10 +72,11 @@ pub(super) fn mend(options: &MendOptions, invocation: &Invocation<'_>) -> Output
     let run = Run { options, choice, style, today };
     for name in &options.chosen {
         if !libraries.iter().any(|library| library.rule(name).is_some()) {
-            let rules = libraries.iter().flat_map(|library| &library.rules);
-            let near = suggest(name, rules.map(|r| r.name.as_str()));
-            let help = near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
-            return Output::failed(format!("no rule is named `{}`{help}\n", clean_line(name)));
+            let Some((words, help)) = libraries.first().map(|library| library.no_rule(name)) else {
+                continue;
+            };
+            let help = help.map(|help| format!("; {help}")).unwrap_or_default();
+            return Output::failed(format!("{}{help}\n", clean_line(&words)));
         }
     }
     for (path, number) in files.iter().zip(&numbers) {

@@ -10,8 +10,8 @@ use super::packet::{holds, reviewed};
 use super::{Invocation, Output, Placed, open, writing};
 use crate::model::Model;
 use crate::report::problem_text;
-use crate::review::{CHANGED, DesignReview, Pass, Passes, hold_to, values_of};
-use crate::rules::{HoldPoint, Library};
+use crate::review::{DesignReview, Pass, Passes, hold_to, values_of};
+use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::clean_line;
 use crate::vocabulary::Date;
 
@@ -99,7 +99,8 @@ pub(super) fn pass(options: &PassOptions, invocation: &Invocation<'_>) -> Output
     let point = options.point;
     let name = clean_line(reviewed.design.source.name()).into_owned();
     // What changed since this hold point was passed is what passing it again is for.
-    let settled = |f: &crate::review::Finding| f.rule == CHANGED && f.before == point;
+    let settled =
+        |f: &crate::review::Finding| f.own == Some(OwnRule::PassedValueChanged) && f.before == point;
     let mut left = reviewed.clone();
     left.findings.retain(|f| f.before <= point && !settled(f));
     left.settle();

@@ -12,7 +12,7 @@ use super::{Invocation, Output};
 use crate::language::FUNCTIONS;
 use crate::model::Type;
 use crate::report::{AnswerFormat, problem_text};
-use crate::rules::{HoldPoint, Library};
+use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{clean, clean_json, clean_line};
 
 /// List the rules in force by the step that waits for them
@@ -77,7 +77,19 @@ fn rules_text(library: &Library) -> String {
         }
         text.push('\n');
     }
-    let _ = writeln!(text, "{} rules in {} packs", library.rules.len(), library.packs.len());
+    text.push_str("of the program itself\n");
+    for rule in OwnRule::ALL {
+        let about = rule.about();
+        let _ = writeln!(text, "  {rule:<34} {:<8} {}", about.level, about.title);
+        let _ = writeln!(text, "  {:<34} {:<8} source: {}", "", about.pack, about.source);
+    }
+    let own = OwnRule::ALL.len();
+    let _ = writeln!(
+        text,
+        "\n{} rules in {} packs, and {own} of the program itself",
+        library.rules.len(),
+        library.packs.len()
+    );
     text
 }
 
@@ -92,6 +104,15 @@ fn rules_json(library: &Library) -> String {
             })
         })
         .collect();
+    let own = OwnRule::ALL.into_iter().map(|rule| {
+        let about = rule.about();
+        json!({
+            "rule": rule.name(), "pack": about.pack, "title": about.title, "before": about.before.map(HoldPoint::name),
+            "level": about.level.name(), "for": null, "when": null, "require": null, "why": about.why,
+            "source": about.source, "trials": 0,
+        })
+    });
+    let rules: Vec<serde_json::Value> = rules.into_iter().chain(own).collect();
     let packs: Vec<serde_json::Value> = library
         .packs
         .iter()

@@ -10,7 +10,7 @@ use super::caution;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
 use crate::review::{DesignReview, Disposition, FailOn, Finding};
-use crate::rules::{HoldPoint, Library};
+use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{Problem, Source, clean, clean_line};
 
 /// What stands in one suite.
@@ -128,11 +128,12 @@ fn unreadable(out: &mut String, source: &Source, problem: &Problem, base: &Path)
     let _ = writeln!(
         out,
         "    <testcase name=\"can be read\" classname=\"{0}\" file=\"{0}\" line=\"{1}\">\n      \
-         <error type=\"unreadable\" message=\"{2}\">{3}</error>\n    </testcase>",
+         <error type=\"{4}\" message=\"{2}\">{3}</error>\n    </testcase>",
         attribute(&path),
         at.line,
         attribute(&problem.message),
-        content(&described)
+        content(&described),
+        OwnRule::Unreadable
     );
 }
 

@@ -28,9 +28,7 @@ pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use incremental::{IncrementalReview, review, review_all};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use packs::{PackApplicability, applicable_packs};
-pub use passes::{
-    CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
-};
+pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::design::Design;

@@ -441,9 +441,8 @@ impl Library {
             match self.rules.iter_mut().find(|r| r.name == wanted.rule) {
                 Some(rule) => rule.level = wanted.level,
                 None => {
-                    let near = suggest(&wanted.rule, self.rules.iter().map(|r| r.name.as_str()));
-                    let (source, problem) = wanted.at.problem(format!("no rule is named `{}`", wanted.rule));
-                    let help = near.map(|n| format!("did you mean `{n}`?"));
+                    let (words, help) = self.no_rule(&wanted.rule);
+                    let (source, problem) = wanted.at.problem(words);
                     self.problems.push((source, problem.maybe_help(help)));
                 }
             }
