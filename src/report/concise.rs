@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::contract::Clearance;
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
 use crate::review::{DesignReview, Disposition};
 use crate::rules::{Library, OwnRule};
@@ -41,7 +42,7 @@ impl ReportForm for Concise {
                 one_line(&finding.message)
             );
         }
-        let verdict = if review.is_clear() { "clear" } else { "hold" };
+        let verdict = Clearance::when(review.is_clear());
         let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), review.accounts().in_words());
         Part::of(no_commands(out))
     }

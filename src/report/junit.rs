@@ -7,6 +7,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::caution;
+use super::contract::Clearance;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
 use crate::review::{DesignReview, Disposition, FailOn, Finding};
@@ -70,7 +71,7 @@ impl ReportForm for Junit {
         }
         let accounts = review.accounts();
         let mut properties = String::new();
-        let verdict = if review.is_clear() { "clear" } else { "hold" };
+        let verdict = Clearance::when(review.is_clear());
         let words = caution().trim().replace('\n', " ");
         let _ = writeln!(properties, "      <property name=\"caution\" value=\"{}\"/>", attribute(&words));
         let _ = writeln!(properties, "      <property name=\"verdict\" value=\"{verdict}\"/>");

@@ -1,7 +1,9 @@
 //! Reports: one file a form. Each makes a part of a design by itself, and a frame for the parts.
 
 mod comparison;
+mod comparison_json;
 mod concise;
+mod contract;
 mod diagram;
 pub mod drawing;
 mod form;
@@ -19,7 +21,8 @@ mod tables;
 mod text;
 mod workflow;
 
-pub use comparison::{COMPARE_FORMAT, compare_schema, comparison_json, comparison_text};
+pub use comparison::comparison_text;
+pub use comparison_json::{COMPARE_FORMAT, compare_schema, comparison_json};
 pub use concise::Concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use form::{List, Part, Piece, ReportForm, Totals, pieces};

@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::caution;
+use super::contract::Clearance;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::{from_base, uri};
 use super::pretty::Pretty;
@@ -181,7 +182,7 @@ impl ReportForm for Sarif {
         let line = Pretty::item(5, |p| {
             p.object(|p| {
                 p.key("path").text(&from_base(source.name(), &self.base));
-                p.key("verdict").text(if review.is_clear() { "clear" } else { "hold" });
+                p.key("verdict").text(Clearance::when(review.is_clear()).name());
                 p.key("shown").count(accounts.shown);
                 p.key("waived").count(accounts.waived);
                 p.key("baselined").count(accounts.baselined);

@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::caution;
+use super::contract::Clearance;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
 use crate::review::{DesignReview, Disposition, Finding, Tried};
@@ -51,7 +52,7 @@ impl ReportForm for Workflow {
             let title = format!("{} (before {})", finding.rule, finding.before);
             command(&mut out, finding.level, source, place, &self.base, &title, &words(finding));
         }
-        let verdict = if review.is_clear() { "clear" } else { "hold" };
+        let verdict = Clearance::when(review.is_clear());
         let name = plain(&from_base(source.name(), &self.base));
         let line = format!("holdpoint: {name}: {verdict}, {}\n", review.accounts().in_words());
         Part { text: out, note: Note::Line(line) }

@@ -37,15 +37,29 @@ pub enum Disposition {
     Below,
 }
 
+crate::words! {
+    /// Where a finding stands, without what it stands there by.
+    pub enum Standing {
+        /// It is shown.
+        Shown = "shown",
+        /// A waiver covers it.
+        Waived = "waived",
+        /// The baseline has it.
+        Baselined = "baselined",
+        /// It is less grave than what is shown.
+        Below = "below",
+    }
+}
+
 impl Disposition {
-    /// Its name in files and reports.
+    /// Where it stands.
     #[must_use]
-    pub const fn name(&self) -> &'static str {
+    pub const fn standing(&self) -> Standing {
         match self {
-            Self::Shown => "shown",
-            Self::Waived(_) => "waived",
-            Self::Baselined => "baselined",
-            Self::Below => "below",
+            Self::Shown => Standing::Shown,
+            Self::Waived(_) => Standing::Waived,
+            Self::Baselined => Standing::Baselined,
+            Self::Below => Standing::Below,
         }
     }
 }

@@ -22,7 +22,7 @@ use sha2::{Digest, Sha256};
 pub use baseline::{BASELINE_FORMAT, Baseline};
 pub use checklist::{ChecklistStep, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
-pub use disposition::{Disposition, DispositionCounts, FailOn, WaiverUsed, show_from};
+pub use disposition::{Disposition, DispositionCounts, FailOn, Standing, WaiverUsed, show_from};
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use incremental::{IncrementalReview, review, review_all};

@@ -164,9 +164,12 @@ fn complaint(
     options: &Options,
 ) -> Option<(OwnRule, String)> {
     let Some(rule) = library.rule(&waiver.rule) else {
-        let (words, help) = library.no_rule(&waiver.rule);
-        let help = help.map(|help| format!("; {help}")).unwrap_or_default();
-        let words = format!("the waiver is of `{}`, and {words}{help}", waiver.rule);
+        let why = match (OwnRule::of(&waiver.rule), library.no_rule(&waiver.rule).1) {
+            (Some(_), _) => "which is a rule of the program itself".to_owned(),
+            (None, None) => "and no rule has that name".to_owned(),
+            (None, Some(help)) => format!("and no rule has that name; {help}"),
+        };
+        let words = format!("the waiver names `{}`, {why}", waiver.rule);
         return Some((OwnRule::WaiverNamesNoRule, words));
     };
     if options.before.is_some_and(|b| rule.before > b) {

@@ -169,3 +169,8 @@ crate::words! {
         NotApplicable = "not applicable",
     }
 }
+
+impl Verdict {
+    /// Those that are findings: the rule is not kept, or nobody can tell.
+    pub const OF_FINDINGS: [Self; 3] = [Self::Broken, Self::Unproven, Self::Tight];
+}

@@ -25,32 +25,33 @@ pub fn possible_value(word: impl Words) -> PossibleValue {
 /// Declares an enumeration of words: `Flight = "flight",` with a doc for each.
 ///
 /// What it gives: `ALL`, `WORDS`, `name`, `of`, `Display`, [`Words`], the [`Decode`](super::Decode) of a field of the shape
-/// `OneOf`, and the `ValueEnum` of the command line.
+/// `OneOf`, the `ValueEnum` of the command line, and the word in JSON with its schema.
 #[macro_export]
 macro_rules! words {
     ($(
         $(#[doc = $doc:literal])+
         $(#[derive($($derived:ident),+)])?
-        pub enum $name:ident {
+        $visible:vis enum $name:ident {
             $( $(#[doc = $meaning:literal])+ $(#[$default:ident])? $member:ident = $word:literal, )+
         }
     )+) => { $(
         $(#[doc = $doc])+
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         $(#[derive($($derived),+)])?
-        pub enum $name {
+        $visible enum $name {
             $( $(#[doc = $meaning])+ $(#[$default])? $member, )+
         }
 
+        #[allow(dead_code, reason = "what an enumeration gives is the same for all")]
         impl $name {
             /// All of them, in order.
-            pub const ALL: [Self; Self::WORDS.len()] = [$(Self::$member),+];
+            $visible const ALL: [Self; Self::WORDS.len()] = [$(Self::$member),+];
             /// Their words, in the same order.
-            pub const WORDS: &'static [&'static str] = &[$($word),+];
+            $visible const WORDS: &'static [&'static str] = &[$($word),+];
 
             /// Its word in files and reports.
             #[must_use]
-            pub const fn name(self) -> &'static str {
+            $visible const fn name(self) -> &'static str {
                 match self {
                     $( Self::$member => $word, )+
                 }
@@ -58,7 +59,7 @@ macro_rules! words {
 
             /// The one that a word stands for.
             #[must_use]
-            pub fn of(word: &str) -> Option<Self> {
+            $visible fn of(word: &str) -> Option<Self> {
                 Self::ALL.into_iter().find(|one| one.name() == word)
             }
         }
@@ -81,6 +82,26 @@ macro_rules! words {
         impl ::std::fmt::Display for $name {
             fn fmt(&self, f: &mut ::std::fmt::Formatter<'_>) -> ::std::fmt::Result {
                 f.pad(self.name())
+            }
+        }
+
+        impl ::serde::Serialize for $name {
+            fn serialize<S: ::serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.serialize_str(self.name())
+            }
+        }
+
+        impl ::schemars::JsonSchema for $name {
+            fn inline_schema() -> bool {
+                true
+            }
+
+            fn schema_name() -> ::std::borrow::Cow<'static, str> {
+                stringify!($name).into()
+            }
+
+            fn json_schema(_: &mut ::schemars::SchemaGenerator) -> ::schemars::Schema {
+                ::schemars::json_schema!({ "enum": Self::WORDS })
             }
         }
 

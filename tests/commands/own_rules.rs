@@ -87,7 +87,9 @@ fn a_waiver_and_a_setting_of_such_a_rule_are_told_so() {
     let bench = Bench::new();
     let waiver = "waivers:\n  - {rule: waiver-expired, reason: x, by: y, until: 2040-01-01}\n";
     bench.write("a.rocket.yaml", format!("{}{waiver}", super::DUAL));
-    bench.run(&["review", "a.rocket.yaml"]).has("`waiver-expired` is a rule of the program itself");
+    bench
+        .run(&["review", "a.rocket.yaml"])
+        .has("names `waiver-expired`, which is a rule of the program itself");
     bench.write("holdpoint.yaml", "settings: 1\nlevels:\n  - {rule: unreadable, level: note, reason: x}\n");
     bench.run(&["review", "a.rocket.yaml"]).code(2).has("`unreadable` is a rule of the program itself");
 }
