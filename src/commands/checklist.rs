@@ -1,16 +1,13 @@
 //! `holdpoint checklist`: what the flyer of one rocket does on the day, and what the codes ask of a person.
 
-use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use super::settings::SettingsCache;
 use super::{Invocation, Output, open};
 use crate::design::Design;
 use crate::model::Model;
-use crate::report::{caution, problem_text};
+use crate::report::{checklist_text, problem_text};
 use crate::review::{applicable_packs, steps};
-use crate::rules::Moment;
-use crate::text::clean_line;
 use crate::vocabulary::Date;
 use clap::Args;
 
@@ -46,54 +43,14 @@ pub(super) fn checklist(options: &ChecklistOptions, invocation: &Invocation<'_>)
     };
     let design = Design::read(source, &force.library.tables);
     let mut output = Output::default();
-    let mistakes = design.problems.iter().map(|problem| problem_text(&design.source, problem, style));
-    for complaint in
-        problems.iter().map(|(source, problem)| problem_text(source, problem, style)).chain(mistakes)
-    {
-        output.complaints.push_str(&complaint);
-        output.code = 2;
-    }
+    output.complain(&problems, style);
+    output.complain_of(&design, style);
     if !design.is_readable() {
         return output;
     }
     let model = Model::new(&design, force.library.environment(today));
     let packs = applicable_packs(&model, &force.library, &force.codes(&options.codes));
     let steps = steps(&model, &packs);
-    let out = &mut output.report;
-    let _ = writeln!(
-        out,
-        "{}: field checklist ({})",
-        clean_line(design.name()),
-        clean_line(design.source.name())
-    );
-    for moment in Moment::ALL {
-        let mine: Vec<_> = steps.iter().filter(|step| step.group == moment).collect();
-        if mine.is_empty() {
-            continue;
-        }
-        let _ = writeln!(
-            out,
-            "\n── {moment} {}\n",
-            "─".repeat(style.width.saturating_sub(4 + moment.to_string().len()))
-        );
-        for step in mine {
-            let wrap = |first: &str, words: &str| {
-                let how =
-                    textwrap::Options::new(style.width).initial_indent(first).subsequent_indent("      ");
-                textwrap::fill(&clean_line(words), how)
-            };
-            let _ = writeln!(out, "{}", wrap("  [ ] ", &step.text));
-            let _ = writeln!(out, "{}", wrap("      ", &step.why));
-            if let Some(source) = &step.source {
-                let _ = writeln!(out, "{}", wrap("      source: ", source));
-            }
-        }
-    }
-    for pack in packs.iter().filter(|pack| !pack.judged) {
-        let _ =
-            writeln!(out, "\nNothing of {} is asked: {}.", clean_line(&pack.name), clean_line(&pack.because));
-    }
-    out.push('\n');
-    out.push_str(caution());
+    output.report = checklist_text(&design, &steps, &packs, style);
     output
 }

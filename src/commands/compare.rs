@@ -9,7 +9,7 @@ use super::git::at_revision;
 use super::settings::SettingsCache;
 use super::{Invocation, Output, Placed, open};
 use crate::design::Design;
-use crate::report::{AnswerFormat, comparison_json, comparison_text, problem_text};
+use crate::report::{AnswerFormat, comparison_json, comparison_text};
 use crate::review::{DesignReview, IncrementalReview, Options, compare as compare_reviews};
 use crate::rules::HoldPoint;
 use crate::tables::Tables;
@@ -102,10 +102,7 @@ pub(super) fn compare(options: &CompareOptions, invocation: &Invocation<'_>) -> 
         };
         output.code = u8::from(!held(new));
     }
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, style));
-        output.code = 2;
-    }
+    output.complain(&problems, style);
     output
 }
 

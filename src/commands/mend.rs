@@ -4,16 +4,15 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use similar::{ChangeTag, TextDiff};
 
 use super::review::designs;
 use super::settings::{ActiveSettings, SettingsCache};
 use super::writing::replace;
 use super::{Invocation, Output, open};
 use crate::design::Design;
-use crate::report::{Style, caution, problem_text};
-use crate::review::{Choice, Finding, Mended, Options, Tried, mend as mend_design};
-use crate::rules::{HoldPoint, Library, Verdict};
+use crate::report::{Style, caution, difference_text, mended_text};
+use crate::review::{Choice, Options, mend as mend_design};
+use crate::rules::{HoldPoint, Library};
 use crate::text::{Source, clean_line};
 use crate::vocabulary::Date;
 
@@ -91,10 +90,7 @@ pub(super) fn mend(options: &MendOptions, invocation: &Invocation<'_>) -> Output
             Err(placed) => problems.push(placed),
         }
     }
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, style));
-        output.code = 2;
-    }
+    output.complain(&problems, style);
     if !output.report.is_empty() {
         output.report.push_str(caution());
     }
@@ -113,9 +109,7 @@ fn one(source: Source, path: &Path, force: &ActiveSettings, run: &Run<'_>, outpu
     let Run { options, ref choice, style, today } = *run;
     let design = Design::read(source, &force.library.tables);
     if design.problems.iter().any(|p| p.edit.is_none()) || !design.is_readable() {
-        for problem in &design.problems {
-            output.complaints.push_str(&problem_text(&design.source, problem, style));
-        }
+        output.complain_of(&design, style);
         let _ = writeln!(
             output.complaints,
             "{}: nothing was mended: what cannot be read is mended by hand first",
@@ -131,7 +125,7 @@ fn one(source: Source, path: &Path, force: &ActiveSettings, run: &Run<'_>, outpu
     let mended = mend_design(design, &force.library, &how, choice);
     let (old, new) = (&mended.first.design.source, &mended.last.design.source);
     if options.diff {
-        output.report.push_str(&diff(old, new, style));
+        output.report.push_str(&difference_text(old, new, style));
     } else if old.text() != new.text()
         && let Err(why) = replace(path, old.text(), new.text())
     {
@@ -145,110 +139,5 @@ fn one(source: Source, path: &Path, force: &ActiveSettings, run: &Run<'_>, outpu
         return;
     }
     output.code = output.code.max(u8::from(!mended.last.is_clear()));
-    output.report.push_str(&render(&mended, run));
-}
-
-/// A unified diff; line ends are not shown, so that a file of another system's reads the same.
-fn diff(old: &Source, new: &Source, style: Style) -> String {
-    if old.text() == new.text() {
-        return String::new();
-    }
-    let diff = TextDiff::from_lines(old.text(), new.text());
-    let paint = |code: &str, line: &str| {
-        if style.colour { format!("\u{1b}[{code}m{line}\u{1b}[0m\n") } else { format!("{line}\n") }
-    };
-    let name = clean_line(old.name());
-    let mut text = paint("1", &format!("--- {name}"));
-    text.push_str(&paint("1", &format!("+++ {name}")));
-    for hunk in diff.unified_diff().context_radius(2).iter_hunks() {
-        text.push_str(&paint("36", &hunk.header().to_string()));
-        for change in hunk.iter_changes() {
-            let line = clean_line(change.value().trim_end_matches(['\n', '\r'])).into_owned();
-            text.push_str(&match change.tag() {
-                ChangeTag::Equal => format!(" {line}\n"),
-                ChangeTag::Delete => paint("31", &format!("-{line}")),
-                ChangeTag::Insert => paint("32", &format!("+{line}")),
-            });
-        }
-    }
-    text.push('\n');
-    text
-}
-
-/// What was mended and what is left.
-fn render(mended: &Mended, run: &Run<'_>) -> String {
-    let Run { options, ref choice, style, .. } = *run;
-    let last = &mended.last;
-    let source = &last.design.source;
-    let title = match last.design.given_name() {
-        Some(name) => format!("{} ({})", clean_line(name), clean_line(source.name())),
-        None => clean_line(source.name()).into_owned(),
-    };
-    let left: Vec<&Finding> =
-        last.findings.iter().filter(|f| f.waiver().is_none() && f.outcome != Verdict::Unproven).collect();
-    let unproven =
-        last.findings.iter().filter(|f| f.waiver().is_none() && f.outcome == Verdict::Unproven).count();
-    let done = match (mended.changes.len(), options.diff) {
-        (0, _) => "nothing to mend".to_owned(),
-        (count, true) => format!("{} would be mended", values(count)),
-        (count, false) => format!("{} mended", values(count)),
-    };
-    let verdict = match last.hold_points.iter().find(|h| !h.clear) {
-        Some(hold) => format!("HOLD before {}", hold.point),
-        None => "nothing holds".to_owned(),
-    };
-    let mut text = format!("{title}: {done}; {} left; {verdict}\n", findings(left.len() + unproven));
-    if !mended.changes.is_empty() {
-        text.push('\n');
-        for change in &mended.changes {
-            let old = if change.old.is_empty() { "nothing" } else { &change.old };
-            let why = change.rule.as_ref().map(|rule| format!("{rule}: ")).unwrap_or_default() + &change.say;
-            let line = format!("line {}, {}: {old} -> {} ({why})", change.line, change.key, change.new);
-            text.push_str(&wrapped(&line, "  mended  ", style));
-        }
-    }
-    let mut before = None;
-    for finding in &left {
-        if before != Some(finding.before) {
-            before = Some(finding.before);
-            let _ = writeln!(text, "\n  left before {}", finding.before);
-        }
-        let line = format!("{} {}: {}", finding.level, finding.rule, finding.message);
-        text.push_str(&wrapped(&line, "    ", style));
-        for remedy in &finding.remedies {
-            let line = match (remedy.tried, choice.takes(&finding.rule, remedy)) {
-                (Some(Tried::Clears), false) => {
-                    format!("for you to decide: {} (made by `--rule {}`)", remedy.say, finding.rule)
-                }
-                (Some(Tried::Breaks), _) => format!("not made, it would break another rule: {}", remedy.say),
-                (Some(_), _) => format!("not made, it would not settle it alone: {}", remedy.say),
-                (None, _) => format!("by hand: {}", remedy.say),
-            };
-            text.push_str(&wrapped(&line, "      ", style));
-        }
-    }
-    if unproven > 0 {
-        let line = format!(
-            "{} of these cannot be judged yet; `holdpoint review` lists the values to write down",
-            findings(unproven)
-        );
-        text.push('\n');
-        text.push_str(&wrapped(&line, "  ", style));
-    }
-    text.push('\n');
-    text
-}
-
-fn values(count: usize) -> String {
-    if count == 1 { "1 value".to_owned() } else { format!("{count} values") }
-}
-
-fn findings(count: usize) -> String {
-    if count == 1 { "1 finding".to_owned() } else { format!("{count} findings") }
-}
-
-fn wrapped(line: &str, indent: &str, style: Style) -> String {
-    let deeper = format!("{}  ", " ".repeat(indent.len()));
-    let how = textwrap::Options::new(style.width).initial_indent(indent).subsequent_indent(&deeper);
-    format!("{}\n", textwrap::fill(&clean_line(line), how))
+    output.report.push_str(&mended_text(&mended, choice, !options.diff, style));
 }

@@ -15,7 +15,6 @@ mod packet;
 mod pass;
 mod progress;
 mod review;
-mod rule_page;
 mod rules;
 mod schema;
 mod settings;
@@ -31,7 +30,8 @@ use std::sync::Arc;
 
 use clap::{Parser, Subcommand};
 
-use crate::report::Style;
+use crate::design::Design;
+use crate::report::{Style, problem_text};
 use crate::text::{LARGEST_FILE, Problem, Source, Span, too_large};
 use crate::vocabulary::Date;
 
@@ -134,6 +134,22 @@ impl Output {
     #[must_use]
     pub fn failed(complaint: impl Into<String>) -> Self {
         Self { report: String::new(), complaints: complaint.into(), code: 2 }
+    }
+
+    /// Takes in what is wrong with files: the exit code is 2.
+    fn complain(&mut self, problems: &[Placed], style: Style) {
+        for (source, problem) in problems {
+            self.complaints.push_str(&problem_text(source, problem, style));
+            self.code = 2;
+        }
+    }
+
+    /// Takes in what is wrong with a design as it is written.
+    fn complain_of(&mut self, design: &Design, style: Style) {
+        for problem in &design.problems {
+            self.complaints.push_str(&problem_text(&design.source, problem, style));
+            self.code = 2;
+        }
     }
 
     /// Takes in that the report could not be printed, so that a half one does not pass for a whole. A reader that went

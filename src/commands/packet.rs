@@ -7,7 +7,7 @@ use super::pass::hold_to_records;
 use super::settings::SettingsCache;
 use super::{Invocation, Output, open};
 use crate::design::Design;
-use crate::report::{Bound, PaperForm, Style, papers, problem_text};
+use crate::report::{Bound, PaperForm, Style, holds_text, papers, problem_text};
 use crate::review::{DesignReview, Options, review};
 use crate::rules::Library;
 use crate::text::clean_line;
@@ -52,31 +52,11 @@ pub(super) fn packet(options: &PacketOptions, invocation: &Invocation<'_>) -> Ou
         None => {
             let name = clean_line(reviewed.design.source.name()).into_owned();
             let _ = writeln!(output.complaints, "no papers for {name} while something holds:");
-            output.complaints.push_str(&holds(&reviewed));
+            output.complaints.push_str(&holds_text(&reviewed));
             output.code = 1;
         }
     }
     output
-}
-
-/// What holds, one line each, in build order.
-pub(super) fn holds(reviewed: &DesignReview) -> String {
-    let mut words = String::new();
-    for state in reviewed.hold_points.iter().filter(|h| !h.clear) {
-        let mine: Vec<_> =
-            reviewed.findings.iter().filter(|f| f.before == state.point && f.holds()).collect();
-        let _ = writeln!(words, "  before {}:", state.point);
-        for finding in mine {
-            let on = if finding.subject.is_empty() {
-                String::new()
-            } else {
-                format!(" on {}", clean_line(&finding.subject))
-            };
-            let _ =
-                writeln!(words, "    {}{on}: {}", clean_line(&finding.rule), clean_line(&finding.message));
-        }
-    }
-    words
 }
 
 /// A design with its review, and the rules it was reviewed by. Where one cannot be had the output says so.
@@ -115,10 +95,7 @@ pub(super) fn reviewed(
     if problems.is_empty() {
         return Some((force.library.clone(), reviewed));
     }
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, style));
-    }
-    output.code = 2;
+    output.complain(&problems, style);
     None
 }
 
@@ -146,7 +123,7 @@ fn verify(path: &Path, reviewed: &DesignReview, library: &Library, style: Style,
     }
     if !reviewed.is_clear() {
         let _ = writeln!(output.report, "  something holds now:");
-        output.report.push_str(&holds(reviewed));
+        output.report.push_str(&holds_text(reviewed));
     }
     output.code = 1;
 }

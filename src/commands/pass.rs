@@ -6,10 +6,10 @@ use std::sync::Arc;
 
 use clap::Args;
 
-use super::packet::{holds, reviewed};
+use super::packet::reviewed;
 use super::{Invocation, Output, Placed, open, writing};
 use crate::model::Model;
-use crate::report::problem_text;
+use crate::report::holds_text;
 use crate::review::{DesignReview, Pass, Passes, hold_to, values_of};
 use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::clean_line;
@@ -107,7 +107,7 @@ pub(super) fn pass(options: &PassOptions, invocation: &Invocation<'_>) -> Output
     left.hold_points.retain(|h| h.point <= point);
     if !left.is_clear() {
         let _ = writeln!(output.complaints, "{point} of {name} is not passed: something holds");
-        output.complaints.push_str(&holds(&left));
+        output.complaints.push_str(&holds_text(&left));
         output.code = 1;
         return output;
     }
@@ -115,10 +115,7 @@ pub(super) fn pass(options: &PassOptions, invocation: &Invocation<'_>) -> Output
         Ok(Some((passes, text))) => (passes, Some(text)),
         Ok(None) => (Passes::default(), None),
         Err(problems) => {
-            for (source, problem) in &problems {
-                output.complaints.push_str(&problem_text(source, problem, style));
-            }
-            output.code = 2;
+            output.complain(&problems, style);
             return output;
         }
     };

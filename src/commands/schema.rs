@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use super::settings::SettingsCache;
 use super::{Invocation, Output};
 use crate::design::ROCKET;
-use crate::report::{compare_schema, problem_text, review_schema};
+use crate::report::{compare_schema, review_schema};
 use crate::rules::{PACK, SETTINGS};
 use crate::tables::Tables;
 use crate::vocabulary::json_schema;
@@ -57,9 +57,6 @@ pub(super) fn schema(options: &SchemaOptions, invocation: &Invocation<'_>) -> Ou
         SchemaOf::Settings => json_schema(&SETTINGS, "Holdpoint settings", tables),
     };
     output.report = format!("{schema:#}\n");
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, style));
-        output.code = 2;
-    }
+    output.complain(&problems, style);
     output
 }

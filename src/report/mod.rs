@@ -1,5 +1,6 @@
 //! Reports: one file a form. Each makes a part of a design by itself, and a frame for the parts.
 
+mod answers;
 mod comparison;
 mod comparison_json;
 mod concise;
@@ -21,6 +22,11 @@ mod tables;
 mod text;
 mod workflow;
 
+pub use answers::{
+    checklist_text, difference_text, holds_text, mended_text, own_rule_json, own_rule_text, quantities_text,
+    quantity_json, quantity_text, rule_json, rule_page, rule_text, rules_json, rules_text, settings_text,
+    trials_text,
+};
 pub use comparison::comparison_text;
 pub use comparison_json::{COMPARE_FORMAT, compare_schema, comparison_json};
 pub use concise::Concise;

@@ -16,6 +16,7 @@ mod remedy;
 mod settings;
 mod target;
 mod trial;
+mod trial_run;
 mod variants;
 
 pub use active::{ActiveDerived, ActiveLimit, ActivePack, Places, Rule};
@@ -35,4 +36,5 @@ pub use settings::{
 };
 pub use target::Target;
 pub use trial::{TRIAL_DAY, Trial, TrialResult, run_trials, specimens};
+pub use trial_run::TrialRun;
 pub use variants::{Size, Variants};

@@ -4,10 +4,11 @@ use std::fmt::Write as _;
 
 use crate::report::caution;
 use crate::rules::{ActivePack, HoldPoint, Level, Library, OwnRule, Rule};
-use crate::text::clean_line;
+use crate::text::{clean, clean_line};
 
 /// The page in Markdown. Words of packs come out as text, never as markup.
-pub(super) fn rule_page(library: &Library) -> String {
+#[must_use]
+pub fn rule_page(library: &Library) -> String {
     let mut page = String::from("# The rules\n\n");
     page.push_str(
         "Every rule in force, by the step that waits for it, with its source. An [index by topic](#by-topic) stands before\n\
@@ -66,7 +67,7 @@ pub(super) fn rule_page(library: &Library) -> String {
     for pack in library.packs.iter().filter(|p| !p.limits.is_empty()) {
         page.push_str(&limits(pack));
     }
-    page
+    clean(&page).into_owned()
 }
 
 /// A pack in the index by topic.
