@@ -10,6 +10,8 @@
 use std::io::Write as _;
 use std::process::{Command, Output, Stdio};
 
+use holdpoint::commands::SchemaOf;
+
 fn root(path: &str) -> String {
     format!("{}/{path}", env!("CARGO_MANIFEST_DIR"))
 }
@@ -147,25 +149,23 @@ fn the_first_commands_are_the_two_of_the_readme() {
     assert_eq!(first, "cargo run --release -- review examples/first-draft.rocket.yaml\ncargo test\n");
 }
 
+/// A file is what a command prints; else the lines that differ are told.
+#[track_caller]
+fn same(kept: &str, now: &str, command: &str) {
+    let difference = similar::TextDiff::from_lines(kept, now);
+    assert!(kept == now, "run `holdpoint {command}`:\n{}", difference.unified_diff().context_radius(3));
+}
+
 #[test]
 fn schemas_in_the_repository_are_up_to_date() {
-    for name in ["design", "pack", "review", "compare", "settings"] {
+    for name in SchemaOf::WORDS {
         let kept = std::fs::read_to_string(root(&format!("schemas/{name}.schema.json"))).unwrap();
-        assert_eq!(
-            kept,
-            printed(&["schema", name]),
-            "run `holdpoint schema {name} > schemas/{name}.schema.json`"
-        );
+        same(&kept, &printed(&["schema", name]), &format!("schema {name} > schemas/{name}.schema.json"));
     }
 }
 
 #[test]
 fn the_page_of_the_rules_is_up_to_date() {
     let kept = std::fs::read_to_string(root("rules/RULES.md")).unwrap();
-    let now = printed(&["rules", "--markdown"]);
-    let line = kept.lines().zip(now.lines()).position(|(a, b)| a != b);
-    assert!(
-        kept == now,
-        "run `holdpoint rules --markdown > rules/RULES.md`: they differ from line {line:?} on"
-    );
+    same(&kept, &printed(&["rules", "--markdown"]), "rules --markdown > rules/RULES.md");
 }

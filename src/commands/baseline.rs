@@ -12,11 +12,11 @@ use crate::text::{Problem, clean_line};
 
 /// A baseline file, and what is done with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BaselineFile {
+pub(super) struct BaselineFile {
     /// The file.
-    pub path: PathBuf,
+    pub(super) path: PathBuf,
     /// Write what is found now to it, in place of what it knows of the designs that are reviewed.
-    pub write: bool,
+    pub(super) write: bool,
 }
 
 /// What one design brings to a baseline that is written: its name there, and what is found in it.

@@ -3,12 +3,13 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use clap::Args;
+
 use super::git::at_revision;
-use super::outputs::Format;
 use super::settings::SettingsCache;
-use super::{Output, Placed, open};
+use super::{Invocation, Output, Placed, open};
 use crate::design::Design;
-use crate::report::{Style, comparison_json, comparison_text, problem_text};
+use crate::report::{AnswerFormat, comparison_json, comparison_text};
 use crate::review::{DesignReview, IncrementalReview, Options, compare as compare_reviews};
 use crate::rules::HoldPoint;
 use crate::tables::Tables;
@@ -16,57 +17,74 @@ use crate::text::no_commands;
 use crate::vocabulary::Date;
 
 /// What a design is compared with.
-#[derive(Clone, Debug)]
-pub enum Against {
+#[derive(Clone, Copy)]
+enum Against<'o> {
     /// Another file.
-    File(PathBuf),
+    File(&'o PathBuf),
     /// The same file at a revision that git knows.
-    Revision(String),
+    Revision(&'o str),
 }
 
-/// What `compare` is asked to do.
-#[derive(Clone, Debug)]
+/// Compare two designs, or a design with an earlier revision of itself
+///
+/// Tells what is written otherwise, which findings are new, gone or still there, and which margins grew or shrank.
+/// Both are judged by the rules and settings of the new one.
+///
+/// Exit: that of a review of the new one.
+#[derive(Args, Clone, Debug)]
 pub struct CompareOptions {
-    /// The design before.
-    pub old: Against,
-    /// The design now.
-    pub new: PathBuf,
-    /// More rule packs.
+    /// The old design and the new one; with --since, the design alone
+    #[arg(required = true, num_args = 1..=2, value_name = "OLD NEW")]
+    pub paths: Vec<PathBuf>,
+    /// Compare with the file as it was at this revision, by git
+    #[arg(long, value_name = "REVISION")]
+    pub since: Option<String>,
+    /// The form of the answer
+    #[arg(long, value_enum, default_value_t)]
+    pub format: AnswerFormat,
+    /// Rule packs of your own, besides the built-in ones: files or folders
+    #[arg(long, value_name = "PATH")]
     pub rules: Vec<PathBuf>,
-    /// Text or JSON.
-    pub format: Format,
-    /// Only what must be settled before this step.
+    /// Only what must be settled before this step
+    #[arg(long, value_enum, value_name = "STEP")]
     pub before: Option<HoldPoint>,
-    /// The day it is.
-    pub today: Date,
-    /// How text is drawn.
-    pub style: Style,
+    /// The day it is, for waivers and dates (year-month-day); today where not said
+    #[arg(long, value_name = "DATE")]
+    pub today: Option<Date>,
 }
 
 /// Compares two designs, both by the packs and settings of the one now. The exit code is that of a review of it.
-#[must_use]
-pub fn compare(options: &CompareOptions) -> Output {
-    let mut problems = Vec::new();
-    let mut settings_cache = SettingsCache::new(&options.rules);
-    let number = settings_cache.number(&options.new, &mut problems);
-    let mut how = Options::on(options.today);
+pub(super) fn compare(options: &CompareOptions, invocation: &Invocation<'_>) -> Output {
+    let (style, today) = (invocation.style, invocation.day(options.today));
+    let mut how = Options::on(today);
     how.before = options.before;
     how.try_remedies = false;
     how.find_places = false;
     how.find_working = false;
-    let old = match &options.old {
+    let (against, new) = match (options.paths.as_slice(), &options.since) {
+        ([new], Some(revision)) => (Against::Revision(revision), new),
+        ([old, new], None) => (Against::File(old), new),
+        (_, Some(_)) => return Output::failed("with --since, one design is due\n"),
+        (_, None) => {
+            return Output::failed("two designs are due, the old one and the new one, or one and --since\n");
+        }
+    };
+    let mut problems = Vec::new();
+    let mut settings_cache = SettingsCache::new(&options.rules);
+    let number = settings_cache.number(new, &mut problems);
+    let old = match against {
         Against::File(path) => open(path),
-        Against::Revision(revision) => at_revision(&options.new, revision),
+        Against::Revision(revision) => at_revision(new, revision),
     };
     let mut sides = Vec::new();
     let mut incremental: Option<IncrementalReview<'_>> = None;
-    for (side, source) in [old, open(&options.new)].into_iter().enumerate() {
+    for (side, source) in [old, open(new)].into_iter().enumerate() {
         let Some(force) = settings_cache.get(number) else { continue };
         let Some(design) = read(source, &force.library.tables, &mut problems) else { continue };
         // A waiver in the settings is of a design by its path; the earlier revision has the same.
-        let path: &Path = match (&options.old, side) {
+        let path: &Path = match (against, side) {
             (Against::File(old), 0) => old,
-            _ => &options.new,
+            _ => new,
         };
         let how = force.options(path, &how);
         let incremental =
@@ -77,16 +95,14 @@ pub fn compare(options: &CompareOptions) -> Output {
     let mut output = Output::default();
     if let [old, new] = sides.as_slice() {
         let comparison = compare_reviews(old, new);
-        output.report = match options.format {
-            Format::Json => comparison_json(&comparison),
-            _ => no_commands(comparison_text(&comparison, options.style)),
+        output.report = if options.format.is_json() {
+            comparison_json(&comparison)
+        } else {
+            no_commands(comparison_text(&comparison, style))
         };
         output.code = u8::from(!held(new));
     }
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, options.style));
-        output.code = 2;
-    }
+    output.complain(&problems, style);
     output
 }
 

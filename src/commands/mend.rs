@@ -3,43 +3,56 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use similar::{ChangeTag, TextDiff};
+use clap::Args;
 
 use super::review::designs;
 use super::settings::{ActiveSettings, SettingsCache};
 use super::writing::replace;
-use super::{Output, open};
+use super::{Invocation, Output, open};
 use crate::design::Design;
-use crate::report::{Style, caution, problem_text};
-use crate::review::{Choice, Finding, Mended, Options, Tried, mend as mend_design};
-use crate::rules::{HoldPoint, Level, Library, Verdict};
+use crate::report::{Style, caution, difference_text, mended_text};
+use crate::review::{Choice, Options, mend as mend_design};
+use crate::rules::{HoldPoint, Library};
 use crate::text::{Source, clean_line};
-use crate::vocabulary::{Date, suggest};
+use crate::vocabulary::Date;
 
-/// What `mend` is asked to do.
-#[derive(Clone, Debug)]
+/// Mend designs: make the remedies that can be proved on paper, or show them
+///
+/// A hole, a slot, a place or a count is set without asking; what a person must look at, choose or test first is
+/// only listed. Each remedy is tried on a copy, and made when it settles its finding and breaks nothing else.
+///
+/// Exit: that of a review of what comes of it.
+#[derive(Args, Clone, Debug)]
 pub struct MendOptions {
-    /// Files and folders.
+    /// Design files or folders
+    #[arg(required = true, value_name = "FILES")]
     pub paths: Vec<PathBuf>,
-    /// More rule packs.
-    pub rules: Vec<PathBuf>,
-    /// Code packs that are judged whatever a design says.
-    pub codes: Vec<String>,
-    /// Show what would change, and write nothing.
+    /// Show what would change, and write nothing
+    #[arg(long)]
     pub diff: bool,
-    /// Which remedies are made.
-    pub choice: Choice,
-    /// Only what must be settled before this step.
+    /// Also make the remedies that a person should look at first
+    #[arg(long = "unsafe")]
+    pub unsafe_too: bool,
+    /// Also make the remedies of this rule; may be given again
+    #[arg(long = "rule", value_name = "NAME")]
+    pub chosen: Vec<String>,
+    /// Rule packs of your own, besides the built-in ones: files or folders
+    #[arg(long, value_name = "PATH")]
+    pub rules: Vec<PathBuf>,
+    /// A code, law or guide that designs are judged by besides those they name themselves; may be given again
+    #[arg(long = "code", value_name = "NAME")]
+    pub codes: Vec<String>,
+    /// Only what must be settled before this step
+    #[arg(long, value_enum, value_name = "STEP")]
     pub before: Option<HoldPoint>,
-    /// The day it is.
-    pub today: Date,
-    /// How text is drawn.
-    pub style: Style,
+    /// The day it is, for waivers (year-month-day); today where not said
+    #[arg(long, value_name = "DATE")]
+    pub today: Option<Date>,
 }
 
 /// Mends designs. The exit code is that of a review of the mended designs.
-#[must_use]
-pub fn mend(options: &MendOptions) -> Output {
+pub(super) fn mend(options: &MendOptions, invocation: &Invocation<'_>) -> Output {
+    let (style, today) = (invocation.style, invocation.day(options.today));
     let mut problems = Vec::new();
     let mut output = Output::default();
     let mut settings_cache = SettingsCache::new(&options.rules);
@@ -54,12 +67,15 @@ pub fn mend(options: &MendOptions) -> Output {
     }
     let libraries: Vec<&Library> =
         numbers.iter().filter_map(|n| settings_cache.get(*n)).map(|f| &f.library).collect();
-    for name in &options.choice.rules {
+    let choice = Choice { unsafe_too: options.unsafe_too, rules: options.chosen.clone() };
+    let run = Run { options, choice, style, today };
+    for name in &options.chosen {
         if !libraries.iter().any(|library| library.rule(name).is_some()) {
-            let rules = libraries.iter().flat_map(|library| &library.rules);
-            let near = suggest(name, rules.map(|r| r.name.as_str()));
-            let help = near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
-            return Output::failed(format!("no rule is named `{}`{help}\n", clean_line(name)));
+            let Some((words, help)) = libraries.first().map(|library| library.no_rule(name)) else {
+                continue;
+            };
+            let help = help.map(|help| format!("; {help}")).unwrap_or_default();
+            return Output::failed(format!("{}{help}\n", clean_line(&words)));
         }
     }
     for (path, number) in files.iter().zip(&numbers) {
@@ -70,26 +86,30 @@ pub fn mend(options: &MendOptions) -> Output {
             continue;
         }
         match open(path) {
-            Ok(source) => one(source, path, force, options, &mut output),
+            Ok(source) => one(source, path, force, &run, &mut output),
             Err(placed) => problems.push(placed),
         }
     }
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, options.style));
-        output.code = 2;
-    }
+    output.complain(&problems, style);
     if !output.report.is_empty() {
         output.report.push_str(caution());
     }
     output
 }
 
-fn one(source: Source, path: &Path, force: &ActiveSettings, options: &MendOptions, output: &mut Output) {
+/// What holds for every design of a run.
+struct Run<'o> {
+    options: &'o MendOptions,
+    choice: Choice,
+    style: Style,
+    today: Date,
+}
+
+fn one(source: Source, path: &Path, force: &ActiveSettings, run: &Run<'_>, output: &mut Output) {
+    let Run { options, ref choice, style, today } = *run;
     let design = Design::read(source, &force.library.tables);
     if design.problems.iter().any(|p| p.edit.is_none()) || !design.is_readable() {
-        for problem in &design.problems {
-            output.complaints.push_str(&problem_text(&design.source, problem, options.style));
-        }
+        output.complain_of(&design, style);
         let _ = writeln!(
             output.complaints,
             "{}: nothing was mended: what cannot be read is mended by hand first",
@@ -98,14 +118,14 @@ fn one(source: Source, path: &Path, force: &ActiveSettings, options: &MendOption
         output.code = 2;
         return;
     }
-    let mut how = Options::on(options.today);
+    let mut how = Options::on(today);
     how.before = options.before;
     how.codes.clone_from(&options.codes);
     let how = force.options(path, &how);
-    let mended = mend_design(design, &force.library, &how, &options.choice);
+    let mended = mend_design(design, &force.library, &how, choice);
     let (old, new) = (&mended.first.design.source, &mended.last.design.source);
     if options.diff {
-        output.report.push_str(&diff(old, new, options.style));
+        output.report.push_str(&difference_text(old, new, style));
     } else if old.text() != new.text()
         && let Err(why) = replace(path, old.text(), new.text())
     {
@@ -119,110 +139,5 @@ fn one(source: Source, path: &Path, force: &ActiveSettings, options: &MendOption
         return;
     }
     output.code = output.code.max(u8::from(!mended.last.is_clear()));
-    output.report.push_str(&render(&mended, options));
-}
-
-/// A unified diff; line ends are not shown, so that a file of another system's reads the same.
-fn diff(old: &Source, new: &Source, style: Style) -> String {
-    if old.text() == new.text() {
-        return String::new();
-    }
-    let diff = TextDiff::from_lines(old.text(), new.text());
-    let paint = |code: &str, line: &str| {
-        if style.colour { format!("\u{1b}[{code}m{line}\u{1b}[0m\n") } else { format!("{line}\n") }
-    };
-    let name = clean_line(old.name());
-    let mut text = paint("1", &format!("--- {name}"));
-    text.push_str(&paint("1", &format!("+++ {name}")));
-    for hunk in diff.unified_diff().context_radius(2).iter_hunks() {
-        text.push_str(&paint("36", &hunk.header().to_string()));
-        for change in hunk.iter_changes() {
-            let line = clean_line(change.value().trim_end_matches(['\n', '\r'])).into_owned();
-            text.push_str(&match change.tag() {
-                ChangeTag::Equal => format!(" {line}\n"),
-                ChangeTag::Delete => paint("31", &format!("-{line}")),
-                ChangeTag::Insert => paint("32", &format!("+{line}")),
-            });
-        }
-    }
-    text.push('\n');
-    text
-}
-
-/// What was mended and what is left.
-fn render(mended: &Mended, options: &MendOptions) -> String {
-    let last = &mended.last;
-    let source = &last.design.source;
-    let title = match last.design.given_name() {
-        Some(name) => format!("{} ({})", clean_line(name), clean_line(source.name())),
-        None => clean_line(source.name()).into_owned(),
-    };
-    let left: Vec<&Finding> =
-        last.findings.iter().filter(|f| f.waiver().is_none() && f.outcome != Verdict::Unproven).collect();
-    let unproven =
-        last.findings.iter().filter(|f| f.waiver().is_none() && f.outcome == Verdict::Unproven).count();
-    let done = match (mended.changes.len(), options.diff) {
-        (0, _) => "nothing to mend".to_owned(),
-        (count, true) => format!("{} would be mended", values(count)),
-        (count, false) => format!("{} mended", values(count)),
-    };
-    let verdict = match last.hold_points.iter().find(|h| !h.clear) {
-        Some(hold) => format!("HOLD before {}", hold.point),
-        None => "nothing holds".to_owned(),
-    };
-    let mut text = format!("{title}: {done}; {} left; {verdict}\n", findings(left.len() + unproven));
-    if !mended.changes.is_empty() {
-        text.push('\n');
-        for change in &mended.changes {
-            let old = if change.old.is_empty() { "nothing" } else { &change.old };
-            let why = change.rule.as_ref().map(|rule| format!("{rule}: ")).unwrap_or_default() + &change.say;
-            let line = format!("line {}, {}: {old} -> {} ({why})", change.line, change.key, change.new);
-            text.push_str(&wrapped(&line, "  mended  ", options.style));
-        }
-    }
-    let mut before = None;
-    for finding in &left {
-        if before != Some(finding.before) {
-            before = Some(finding.before);
-            let _ = writeln!(text, "\n  left before {}", finding.before);
-        }
-        let level = if finding.level == Level::Error { "error" } else { finding.level.name() };
-        let line = format!("{level} {}: {}", finding.rule, finding.message);
-        text.push_str(&wrapped(&line, "    ", options.style));
-        for remedy in &finding.remedies {
-            let line = match (remedy.tried, options.choice.takes(&finding.rule, remedy)) {
-                (Some(Tried::Clears), false) => {
-                    format!("for you to decide: {} (made by `--rule {}`)", remedy.say, finding.rule)
-                }
-                (Some(Tried::Breaks), _) => format!("not made, it would break another rule: {}", remedy.say),
-                (Some(_), _) => format!("not made, it would not settle it alone: {}", remedy.say),
-                (None, _) => format!("by hand: {}", remedy.say),
-            };
-            text.push_str(&wrapped(&line, "      ", options.style));
-        }
-    }
-    if unproven > 0 {
-        let line = format!(
-            "{} of these cannot be judged yet; `holdpoint review` lists the values to write down",
-            findings(unproven)
-        );
-        text.push('\n');
-        text.push_str(&wrapped(&line, "  ", options.style));
-    }
-    text.push('\n');
-    text
-}
-
-fn values(count: usize) -> String {
-    if count == 1 { "1 value".to_owned() } else { format!("{count} values") }
-}
-
-fn findings(count: usize) -> String {
-    if count == 1 { "1 finding".to_owned() } else { format!("{count} findings") }
-}
-
-fn wrapped(line: &str, indent: &str, style: Style) -> String {
-    let deeper = format!("{}  ", " ".repeat(indent.len()));
-    let how = textwrap::Options::new(style.width).initial_indent(indent).subsequent_indent(&deeper);
-    format!("{}\n", textwrap::fill(&clean_line(line), how))
+    output.report.push_str(&mended_text(&mended, choice, !options.diff, style));
 }

@@ -3,9 +3,11 @@
 mod baseline;
 mod checklist;
 mod compare;
+mod completions;
 mod explain;
 mod gathering;
 mod git;
+mod man;
 mod mend;
 mod new;
 mod outputs;
@@ -13,33 +15,108 @@ mod packet;
 mod pass;
 mod progress;
 mod review;
-mod rule_page;
 mod rules;
 mod schema;
 mod settings;
 mod trial;
 mod writing;
 
-pub use baseline::BaselineFile;
-pub use checklist::{ChecklistOptions, checklist};
-pub use compare::{Against, CompareOptions, compare};
-pub use explain::{ExplainOptions, explain};
 pub use gathering::Printed;
-pub use mend::{MendOptions, mend};
-pub use new::{Deployment, NewOptions, new};
-pub use outputs::{Format, OutputFile};
-pub use packet::{PacketOptions, packet};
-pub use pass::{PassOptions, pass};
-pub use review::{ReviewOptions, review};
-pub use rules::{RulesOptions, rules};
-pub use schema::{SchemaOf, SchemaOptions, schema};
-pub use trial::{TrialOptions, trial};
+pub use schema::SchemaOf;
 
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use clap::{Parser, Subcommand};
+
+use crate::design::Design;
+use crate::report::{Style, problem_text};
 use crate::text::{LARGEST_FILE, Problem, Source, Span, too_large};
+use crate::vocabulary::Date;
+
+/// What a run of a command is given besides its options.
+pub struct Invocation<'r> {
+    /// How text is drawn.
+    pub style: Style,
+    /// The day it is, where an option does not say.
+    pub today: Date,
+    /// Asks a person at the terminal; `None` for no answer, and where no person is.
+    pub ask: fn(&str) -> Option<String>,
+    /// What a report that comes piece by piece is printed to.
+    pub out: &'r mut Printed,
+}
+
+impl Invocation<'_> {
+    /// The day that an option names, or the day it is.
+    fn day(&self, said: Option<Date>) -> Date {
+        said.unwrap_or(self.today)
+    }
+}
+
+/// A second pair of eyes on the design of a high-power rocket.
+#[derive(Parser, Debug)]
+#[command(name = "holdpoint", version, about, disable_help_subcommand = true)]
+pub struct Arguments {
+    /// When to use colours
+    #[arg(long, global = true, value_enum, default_value_t)]
+    pub color: Colour,
+    /// The command, with its options.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+crate::words! {
+    /// When to use colours.
+    #[derive(Default)]
+    pub enum Colour {
+        /// On a terminal that can show them.
+        #[default]
+        Auto = "auto",
+        /// In any case.
+        Always = "always",
+        /// Not at all.
+        Never = "never",
+    }
+}
+
+/// Declares the commands: the file and its function, and its options, whose docs are its help.
+macro_rules! commands {
+    ($($command:ident: $name:ident($options:ident),)+) => {
+        /// A command with its options.
+        #[derive(Subcommand, Debug)]
+        #[allow(missing_docs, reason = "the options say what each is for")]
+        pub enum Command {
+            $( $name($command::$options), )+
+        }
+
+        impl Command {
+            /// Runs it.
+            #[must_use]
+            pub fn run(&self, invocation: &mut Invocation<'_>) -> Output {
+                match self {
+                    $( Self::$name(options) => $command::$command(options, invocation), )+
+                }
+            }
+        }
+    };
+}
+
+commands! {
+    review: Review(ReviewOptions),
+    mend: Mend(MendOptions),
+    checklist: Checklist(ChecklistOptions),
+    packet: Packet(PacketOptions),
+    compare: Compare(CompareOptions),
+    pass: Pass(PassOptions),
+    explain: Explain(ExplainOptions),
+    trial: Trial(TrialOptions),
+    rules: Rules(RulesOptions),
+    new: New(NewOptions),
+    completions: Completions(CompletionsOptions),
+    man: Man(ManOptions),
+    schema: Schema(SchemaOptions),
+}
 
 /// What a command gives back: what to write, and how it ended.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -57,6 +134,22 @@ impl Output {
     #[must_use]
     pub fn failed(complaint: impl Into<String>) -> Self {
         Self { report: String::new(), complaints: complaint.into(), code: 2 }
+    }
+
+    /// Takes in what is wrong with files: the exit code is 2.
+    fn complain(&mut self, problems: &[Placed], style: Style) {
+        for (source, problem) in problems {
+            self.complaints.push_str(&problem_text(source, problem, style));
+            self.code = 2;
+        }
+    }
+
+    /// Takes in what is wrong with a design as it is written.
+    fn complain_of(&mut self, design: &Design, style: Style) {
+        for problem in &design.problems {
+            self.complaints.push_str(&problem_text(&design.source, problem, style));
+            self.code = 2;
+        }
     }
 
     /// Takes in that the report could not be printed, so that a half one does not pass for a whole. A reader that went

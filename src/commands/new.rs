@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::PathBuf;
 
-use super::Output;
+use super::{Invocation, Output};
 use crate::design::{
     Design, altimeter, attachment, coupler, fastening, fins, harness, igniter, lid, motor, nose_cone,
     parachute, rail_button, ring, rocket, rods, switch, tube, vent,
@@ -14,32 +14,41 @@ use crate::quantity::{Dimension, Quantity, System, unit_of};
 use crate::tables::Tables;
 use crate::text::{Source, clean_line, scalar_text};
 use crate::vocabulary::{AnyKey, Entity, EntityId, Field, Need, Shape, State, Value};
+use clap::Args;
 
-/// How the rocket comes apart.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Deployment {
-    /// A drogue at apogee and a main low down, by two altimeters.
-    Dual,
-    /// One parachute at apogee, by two altimeters.
-    Single,
-    /// One parachute, by the motor's own charge.
-    MotorEjection,
+crate::words! {
+    /// How the rocket comes apart.
+    pub enum Deployment {
+        /// A drogue at apogee and a main low down, by two altimeters.
+        Dual = "dual",
+        /// One parachute at apogee, by two altimeters.
+        Single = "single",
+        /// One parachute, by the motor's own charge.
+        MotorEjection = "motor-ejection",
+    }
 }
 
-/// What `new` is asked to do.
-#[derive(Clone, Debug)]
+/// Write a starter design: the structure is there, and the numbers wait for you
+///
+/// On a terminal it asks for what no flag says.
+#[derive(Args, Clone, Debug)]
 pub struct NewOptions {
-    /// The file to write, which must not be there yet; `-` prints it.
+    /// The file to write, `….rocket.yaml`, which must not be there yet; `-` prints it
     pub file: PathBuf,
-    /// What the rocket is called.
+    /// What the rocket is called
+    #[arg(long)]
     pub name: Option<String>,
-    /// How it comes apart.
-    pub deployment: Deployment,
-    /// Outside diameter of the body, with its unit.
+    /// How it comes apart
+    #[arg(long, value_enum)]
+    pub deployment: Option<Deployment>,
+    /// Outside diameter of the body, with its unit
+    #[arg(long, value_name = "LENGTH")]
     pub diameter: Option<String>,
-    /// Diameter of the motor, with its unit.
+    /// Diameter of the motor, with its unit
+    #[arg(long, value_name = "LENGTH")]
     pub motor_diameter: Option<String>,
-    /// The class of the motor, a letter.
+    /// The class of the motor, a letter
+    #[arg(long, value_name = "LETTER")]
     pub motor_class: Option<String>,
 }
 
@@ -47,10 +56,34 @@ const DUAL: &str = include_str!("starters/dual.yaml");
 const SINGLE: &str = include_str!("starters/single.yaml");
 const MOTOR_EJECTION: &str = include_str!("starters/motor_ejection.yaml");
 
+/// What the options say, and what a person at a terminal answered besides.
+struct Answers {
+    name: Option<String>,
+    deployment: Deployment,
+    diameter: Option<String>,
+    motor_diameter: Option<String>,
+    motor_class: Option<String>,
+}
+
 /// Writes a starter design.
-#[must_use]
-pub fn new(options: &NewOptions) -> Output {
-    let text = match starter(options) {
+pub(super) fn new(options: &NewOptions, invocation: &Invocation<'_>) -> Output {
+    let ask = |given: &Option<String>, question| given.clone().or_else(|| (invocation.ask)(question));
+    // Dual where a person does not choose, and where no person is.
+    let deployment = options
+        .deployment
+        .or_else(|| {
+            let ways = Deployment::WORDS.join(", ");
+            Deployment::of(&(invocation.ask)(&format!("How does it come apart: {ways}?"))?.to_lowercase())
+        })
+        .unwrap_or(Deployment::Dual);
+    let answers = Answers {
+        name: ask(&options.name, "What is it called?"),
+        deployment,
+        diameter: ask(&options.diameter, "Outside diameter of the body (like 98 mm or 4.02 in)?"),
+        motor_diameter: ask(&options.motor_diameter, "Diameter of the motor (like 54 mm)?"),
+        motor_class: ask(&options.motor_class, "Class of the motor (a letter, like K)?"),
+    };
+    let text = match starter(&answers) {
         Ok(text) => text,
         Err(complaint) => return Output::failed(format!("{complaint}\n")),
     };
@@ -75,7 +108,7 @@ pub fn new(options: &NewOptions) -> Output {
     Output { report, ..Output::default() }
 }
 
-fn starter(options: &NewOptions) -> Result<String, String> {
+fn starter(options: &Answers) -> Result<String, String> {
     let outline = match options.deployment {
         Deployment::Dual => DUAL,
         Deployment::Single => SINGLE,

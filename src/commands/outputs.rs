@@ -7,42 +7,9 @@ use super::Output;
 use super::gathering::{Gathering, Printed};
 use super::review::ReviewOptions;
 use super::writing::{is_written_whole, write_whole};
-use crate::report::{Concise, Json, Junit, Page, ReportForm, Sarif, Style, Text, Workflow};
+use crate::report::{Format, ReportOptions, Style};
 use crate::text::clean_line;
 use crate::vocabulary::suggest;
-
-/// The form of a report.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Format {
-    /// As a mentor would write it.
-    #[default]
-    Text,
-    /// One line a finding.
-    Concise,
-    /// The contract for programs.
-    Json,
-    /// SARIF 2.1.0.
-    Sarif,
-    /// JUnit XML.
-    Junit,
-    /// GitHub's workflow commands.
-    Github,
-    /// One page for a browser or a printer.
-    Html,
-}
-
-impl Format {
-    /// Each with its name on the command line.
-    pub const ALL: [(&'static str, Self); 7] = [
-        ("text", Self::Text),
-        ("concise", Self::Concise),
-        ("json", Self::Json),
-        ("sarif", Self::Sarif),
-        ("junit", Self::Junit),
-        ("github", Self::Github),
-        ("html", Self::Html),
-    ];
-}
 
 /// A report of a form for a file: `sarif=review.sarif`.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -61,11 +28,13 @@ impl FromStr for OutputFile {
             .split_once('=')
             .filter(|(_, path)| !path.is_empty())
             .ok_or("a form and a file are due: sarif=review.sarif")?;
-        match Format::ALL.into_iter().find(|(known, _)| *known == name) {
-            Some((_, format)) => Ok(Self { format, path: PathBuf::from(path) }),
+        match Format::of(name) {
+            Some(format) => Ok(Self { format, path: PathBuf::from(path) }),
             None => {
-                let names = Format::ALL.map(|(name, _)| name);
-                let near = suggest(name, names).map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
+                let names = Format::WORDS;
+                let near = suggest(name, names.iter().copied())
+                    .map(|n| format!("; did you mean `{n}`?"))
+                    .unwrap_or_default();
                 Err(format!(
                     "`{}` is no form of a report{near} They are {}",
                     clean_line(name),
@@ -76,24 +45,13 @@ impl FromStr for OutputFile {
     }
 }
 
-/// A report in one form.
-fn form(format: Format, options: &ReviewOptions, style: Style, base: &Path) -> Box<dyn ReportForm> {
-    match format {
-        Format::Text => Box::new(Text::new(style)),
-        Format::Concise => Box::new(Concise),
-        Format::Json => Box::new(Json),
-        Format::Sarif => Box::new(Sarif::new(base, options.show_waived)),
-        Format::Junit => Box::new(Junit::new(base, options.fail_on)),
-        Format::Github => Box::new(Workflow::new(base)),
-        Format::Html => Box::new(Page::default()),
-    }
-}
-
 /// The reports of a run, none of them begun: the printed one first, then those that go to files.
-pub(super) fn gatherings<'o>(options: &ReviewOptions, base: &Path) -> Vec<Gathering<'o>> {
-    let plain = Style { colour: false, ..options.style };
-    let printed = form(options.format, options, options.style, base);
-    let files = options.outputs.iter().map(|file| form(file.format, options, plain, base));
+pub(super) fn gatherings<'o>(options: &ReviewOptions, style: Style, base: &Path) -> Vec<Gathering<'o>> {
+    let ReviewOptions { show_waived, fail_on, .. } = *options;
+    let shown = ReportOptions { style, base, show_waived, fail_on };
+    let plain = ReportOptions { style: Style { colour: false, ..style }, ..shown };
+    let printed = options.format.report(shown);
+    let files = options.outputs.iter().map(|file| file.format.report(plain));
     std::iter::once(printed).chain(files).map(Gathering::new).collect()
 }
 

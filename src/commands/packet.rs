@@ -5,71 +5,58 @@ use std::path::{Path, PathBuf};
 
 use super::pass::hold_to_records;
 use super::settings::SettingsCache;
-use super::{Output, open};
+use super::{Invocation, Output, open};
 use crate::design::Design;
-use crate::report::{Bound, PaperForm, Style, papers, problem_text};
+use crate::report::{Bound, PaperForm, Style, holds_text, papers, problem_text};
 use crate::review::{DesignReview, Options, review};
 use crate::rules::Library;
 use crate::text::clean_line;
 use crate::vocabulary::Date;
+use clap::Args;
 
-/// What `packet` is asked to do.
-#[derive(Clone, Debug)]
+/// Write the papers of a design, or ask whether papers still belong to it
+///
+/// Summary, drawing, weights, stability, motor, recovery, drill sheet, wiring, ground tests, waivers, field checklist and
+/// lines to sign on. They are bound to the bytes of the design and of the rules, and are not written while anything holds.
+///
+/// Exit: 0 written, or they still stand; 1 something holds, or they do not; 2 something could not be read.
+#[derive(Args, Clone, Debug)]
 pub struct PacketOptions {
-    /// The design.
+    /// The design file
     pub design: PathBuf,
-    /// Papers to be compared with it, instead of writing new ones.
+    /// Compare these papers with the design instead
+    #[arg(long, value_name = "PAPERS")]
     pub verify: Option<PathBuf>,
-    /// The form of the papers.
-    pub form: PaperForm,
-    /// More rule packs.
+    /// The form of the papers
+    #[arg(long, value_enum, default_value_t)]
+    pub format: PaperForm,
+    /// Rule packs of your own, besides the built-in ones: files or folders
+    #[arg(long, value_name = "PATH")]
     pub rules: Vec<PathBuf>,
-    /// The day it is.
-    pub today: Date,
-    /// How problems are drawn.
-    pub style: Style,
+    /// The day it is, for waivers and dates (year-month-day); today where not said
+    #[arg(long, value_name = "DATE")]
+    pub today: Option<Date>,
 }
 
 /// Writes papers, or compares them with their design. Nothing is written while anything holds.
-#[must_use]
-pub fn packet(options: &PacketOptions) -> Output {
+pub(super) fn packet(options: &PacketOptions, invocation: &Invocation<'_>) -> Output {
+    let (style, today) = (invocation.style, invocation.day(options.today));
     let mut output = Output::default();
-    let Some((library, reviewed)) =
-        reviewed(&options.design, &options.rules, options.today, options.style, &mut output)
+    let Some((library, reviewed)) = reviewed(&options.design, &options.rules, today, style, &mut output)
     else {
         return output;
     };
     match &options.verify {
-        Some(path) => verify(path, &reviewed, &library, options, &mut output),
-        None if reviewed.is_clear() => output.report = papers(&reviewed, &library, options.form),
+        Some(path) => verify(path, &reviewed, &library, style, &mut output),
+        None if reviewed.is_clear() => output.report = papers(&reviewed, &library, options.format),
         None => {
             let name = clean_line(reviewed.design.source.name()).into_owned();
             let _ = writeln!(output.complaints, "no papers for {name} while something holds:");
-            output.complaints.push_str(&holds(&reviewed));
+            output.complaints.push_str(&holds_text(&reviewed));
             output.code = 1;
         }
     }
     output
-}
-
-/// What holds, one line each, in build order.
-pub(super) fn holds(reviewed: &DesignReview) -> String {
-    let mut words = String::new();
-    for state in reviewed.hold_points.iter().filter(|h| !h.clear) {
-        let mine: Vec<_> =
-            reviewed.findings.iter().filter(|f| f.before == state.point && f.holds()).collect();
-        let _ = writeln!(words, "  before {}:", state.point);
-        for finding in mine {
-            let on = if finding.subject.is_empty() {
-                String::new()
-            } else {
-                format!(" on {}", clean_line(&finding.subject))
-            };
-            let _ =
-                writeln!(words, "    {}{on}: {}", clean_line(&finding.rule), clean_line(&finding.message));
-        }
-    }
-    words
 }
 
 /// A design with its review, and the rules it was reviewed by. Where one cannot be had the output says so.
@@ -108,24 +95,15 @@ pub(super) fn reviewed(
     if problems.is_empty() {
         return Some((force.library.clone(), reviewed));
     }
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, style));
-    }
-    output.code = 2;
+    output.complain(&problems, style);
     None
 }
 
-fn verify(
-    path: &Path,
-    reviewed: &DesignReview,
-    library: &Library,
-    options: &PacketOptions,
-    output: &mut Output,
-) {
+fn verify(path: &Path, reviewed: &DesignReview, library: &Library, style: Style, output: &mut Output) {
     let text = match open(path) {
         Ok(source) => source,
         Err((source, problem)) => {
-            output.complaints.push_str(&problem_text(&source, &problem, options.style));
+            output.complaints.push_str(&problem_text(&source, &problem, style));
             output.code = 2;
             return;
         }
@@ -145,7 +123,7 @@ fn verify(
     }
     if !reviewed.is_clear() {
         let _ = writeln!(output.report, "  something holds now:");
-        output.report.push_str(&holds(reviewed));
+        output.report.push_str(&holds_text(reviewed));
     }
     output.code = 1;
 }

@@ -4,33 +4,42 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::packet::{holds, reviewed};
-use super::{Output, Placed, open, writing};
+use clap::Args;
+
+use super::packet::reviewed;
+use super::{Invocation, Output, Placed, open, writing};
 use crate::model::Model;
-use crate::report::{Style, problem_text};
-use crate::review::{CHANGED, DesignReview, Pass, Passes, hold_to, values_of};
-use crate::rules::{HoldPoint, Library};
+use crate::report::holds_text;
+use crate::review::{DesignReview, Pass, Passes, hold_to, values_of};
+use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::clean_line;
 use crate::vocabulary::Date;
 
 /// A name longer than this is none.
 const LONGEST_NAME: usize = 120;
 
-/// What `pass` is asked to do.
-#[derive(Clone, Debug)]
+/// Pass a hold point: keep who, when and every value that its rules read, beside the design
+///
+/// Refused while the hold point or one before it holds. A value that changes later is a finding that names the old one and
+/// the new one.
+///
+/// Exit: 0 passed, 1 something holds, 2 something could not be read or written.
+#[derive(Args, Clone, Debug)]
 pub struct PassOptions {
-    /// The hold point.
+    /// The hold point
+    #[arg(value_enum, value_name = "HOLD_POINT")]
     pub point: HoldPoint,
-    /// Who passes it.
-    pub by: String,
-    /// The design.
+    /// The design file
     pub design: PathBuf,
-    /// More rule packs.
+    /// Who passes it
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// Rule packs of your own, besides the built-in ones: files or folders
+    #[arg(long, value_name = "PATH")]
     pub rules: Vec<PathBuf>,
-    /// The day it is.
-    pub today: Date,
-    /// How problems are drawn.
-    pub style: Style,
+    /// The day it is (year-month-day); today where not said
+    #[arg(long, value_name = "DATE")]
+    pub today: Option<Date>,
 }
 
 /// The record beside a design: `name.passed.yaml` for `name.rocket.yaml`.
@@ -74,8 +83,8 @@ pub(super) fn hold_to_records(
 
 /// Passes a hold point: writes who, when and every value that its rules read beside the design. Refused while it holds, or
 /// one before it does.
-#[must_use]
-pub fn pass(options: &PassOptions) -> Output {
+pub(super) fn pass(options: &PassOptions, invocation: &Invocation<'_>) -> Output {
+    let (style, today) = (invocation.style, invocation.day(options.today));
     let by = clean_line(options.by.trim()).into_owned();
     if by.is_empty() || by.chars().count() > LONGEST_NAME {
         return Output::failed(format!(
@@ -83,22 +92,22 @@ pub fn pass(options: &PassOptions) -> Output {
         ));
     }
     let mut output = Output::default();
-    let Some((library, reviewed)) =
-        reviewed(&options.design, &options.rules, options.today, options.style, &mut output)
+    let Some((library, reviewed)) = reviewed(&options.design, &options.rules, today, style, &mut output)
     else {
         return output;
     };
     let point = options.point;
     let name = clean_line(reviewed.design.source.name()).into_owned();
     // What changed since this hold point was passed is what passing it again is for.
-    let settled = |f: &crate::review::Finding| f.rule == CHANGED && f.before == point;
+    let settled =
+        |f: &crate::review::Finding| f.own == Some(OwnRule::PassedValueChanged) && f.before == point;
     let mut left = reviewed.clone();
     left.findings.retain(|f| f.before <= point && !settled(f));
     left.settle();
     left.hold_points.retain(|h| h.point <= point);
     if !left.is_clear() {
         let _ = writeln!(output.complaints, "{point} of {name} is not passed: something holds");
-        output.complaints.push_str(&holds(&left));
+        output.complaints.push_str(&holds_text(&left));
         output.code = 1;
         return output;
     }
@@ -106,19 +115,16 @@ pub fn pass(options: &PassOptions) -> Output {
         Ok(Some((passes, text))) => (passes, Some(text)),
         Ok(None) => (Passes::default(), None),
         Err(problems) => {
-            for (source, problem) in &problems {
-                output.complaints.push_str(&problem_text(source, problem, options.style));
-            }
-            output.code = 2;
+            output.complain(&problems, style);
             return output;
         }
     };
     let values = {
-        let model = Model::new(&reviewed.design, library.environment(options.today));
+        let model = Model::new(&reviewed.design, library.environment(today));
         values_of(&model, &library, &reviewed.packs, point)
     };
     let count = values.len();
-    passes.put(Pass::new(point, options.today, &by, &reviewed.digest, values));
+    passes.put(Pass::new(point, today, &by, &reviewed.digest, values));
     let path = record_of(&options.design);
     let text = passes.written();
     let written = match before {
@@ -131,7 +137,7 @@ pub fn pass(options: &PassOptions) -> Output {
             let _ = writeln!(
                 output.report,
                 "{point} of {name} passed on {} by {by}; {count} values are kept in {record}",
-                options.today
+                today
             );
         }
         Err(why) => {

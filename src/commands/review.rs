@@ -3,53 +3,72 @@
 use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use indicatif::ProgressBar;
 use rayon::prelude::*;
 
 use super::baseline::{BaselineFile, Held, Taken};
 use super::gathering::{Gathering, Printed};
-use super::outputs::{Format, OutputFile, gatherings, may_print_at_once, write_reports};
+use super::outputs::{OutputFile, gatherings, may_print_at_once, write_reports};
 use super::pass::hold_to_records;
 use super::progress::bar;
 use super::settings::{SettingsCache, show};
-use super::{Output, Placed, is_built_in, of_path, open, read_source, rule_files};
+use super::{Invocation, Output, Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::design::Design;
-use crate::report::{List, Part, Style};
+use crate::report::{Format, List, Part, Style};
 use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from};
 use crate::rules::{HoldPoint, Level, Library, More, Settings, Spanned, normalize_path};
 use crate::tables::Tables;
 use crate::text::{Problem, Source};
 use crate::vocabulary::Date;
 
-/// What `review` is asked to do.
-#[derive(Clone, Debug)]
+/// Review designs: what is wrong, what is not proven, and what to change
+///
+/// Exit: 0 nothing holds, 1 something holds (see --fail-on), 2 something could not be reviewed.
+#[derive(Args, Clone, Debug)]
 pub struct ReviewOptions {
-    /// Files, folders, or `-` for standard input.
+    /// Design files, folders, or `-` for standard input
+    #[arg(required_unless_present = "show_settings")]
     pub paths: Vec<PathBuf>,
-    /// More rule packs.
-    pub rules: Vec<PathBuf>,
-    /// Code packs that are judged whatever a design says.
-    pub codes: Vec<String>,
-    /// The form of the report.
-    pub format: Format,
-    /// Reports in other forms, each to a file.
-    pub outputs: Vec<OutputFile>,
-    /// A baseline, whose findings the exit code passes over.
-    pub baseline: Option<BaselineFile>,
-    /// Only say which settings hold for this design, and where each comes from.
+    /// Only say which settings hold for this design, and where each value comes from
+    #[arg(long, value_name = "FILE")]
     pub show_settings: Option<PathBuf>,
-    /// Waived findings too, in a form that otherwise leaves them out.
+    /// The form of the report
+    #[arg(long, value_enum, default_value_t)]
+    pub format: Format,
+    /// A report in another form to a file besides: `sarif=review.sarif`; may be given again
+    #[arg(long = "output", value_name = "FORM=FILE")]
+    pub outputs: Vec<OutputFile>,
+    /// A baseline: what it knows still holds its step, and only the exit code passes it over
+    #[arg(long, value_name = "FILE")]
+    pub baseline: Option<PathBuf>,
+    /// Write what is found now to the baseline, in place of what it knows of these designs
+    #[arg(long, requires = "baseline", conflicts_with = "before")]
+    pub write_baseline: bool,
+    /// Waived findings too, as suppressed ones, where the form leaves them out (sarif)
+    #[arg(long)]
     pub show_waived: bool,
-    /// How text is drawn.
-    pub style: Style,
-    /// Only what must be settled before this step.
+    /// Rule packs of your own, besides the built-in ones: files or folders
+    #[arg(long, value_name = "PATH")]
+    pub rules: Vec<PathBuf>,
+    /// A code, law or guide that designs are judged by besides those they name themselves; may be given again
+    #[arg(long = "code", value_name = "NAME")]
+    pub codes: Vec<String>,
+    /// Only what must be settled before this step
+    #[arg(long, value_enum, value_name = "STEP")]
     pub before: Option<HoldPoint>,
-    /// The day it is.
-    pub today: Date,
-    /// What makes exit code 1.
+    /// The day it is, for waivers and dates (year-month-day); today where not said
+    #[arg(long, value_name = "DATE")]
+    pub today: Option<Date>,
+    /// What makes exit code 1: a finding of this level or a graver one
+    #[arg(long, value_enum, value_name = "LEVEL", default_value_t)]
     pub fail_on: FailOn,
-    /// The least grave level to show; what makes the review fail is shown all the same.
+    /// Show findings of this level and graver ones; the others are counted. What makes exit code 1 is always shown
+    #[arg(long, value_enum, value_name = "LEVEL", default_value_t = Level::Note)]
     pub level: Level,
+    /// List every margin of what is held in the text report, and not the ten narrowest only
+    #[arg(long)]
+    pub margins: bool,
 }
 
 /// The packs in force: the built-in ones and those of some paths.
@@ -139,9 +158,11 @@ const AT_A_TIME: usize = 8;
 /// Reviews designs, each with the settings of the club whose folder it lies in, and prints the report to `out`: as it
 /// comes, where its form can be printed so. What could not be printed is complaints in what comes back.
 #[must_use]
-pub fn review(options: &ReviewOptions, out: &mut Printed) -> Output {
+pub(super) fn review(options: &ReviewOptions, invocation: &mut Invocation<'_>) -> Output {
+    let margins = if options.margins { usize::MAX } else { invocation.style.margins };
+    let style = Style { margins, ..invocation.style };
     if let Some(design) = &options.show_settings {
-        return show(design, &options.rules, options.style);
+        return show(design, &options.rules, style);
     }
     let mut problems = Vec::new();
     let mut complaints = String::new();
@@ -156,18 +177,19 @@ pub fn review(options: &ReviewOptions, out: &mut Printed) -> Output {
     if let Some(complaint) = settings_cache.unknown_codes(&options.codes) {
         return Output::failed(complaint);
     }
-    let mut how = Options::on(options.today);
+    let mut how = Options::on(options.today.unwrap_or(invocation.today));
     how.before = options.before;
     how.codes.clone_from(&options.codes);
     // The other forms print neither working nor margins of what is held.
     let mut forms = options.outputs.iter().map(|file| file.format).chain([options.format]);
-    how.find_working = forms.any(|form| matches!(form, Format::Text | Format::Html));
+    how.find_working = forms.any(Format::shows_working);
     how.find_margins = how.find_working;
     let base = std::env::current_dir().unwrap_or_default();
-    let baseline = options.baseline.as_ref().map(Held::read);
+    let file = options.baseline.clone().map(|path| BaselineFile { path, write: options.write_baseline });
+    let baseline = file.as_ref().map(Held::read);
     let is_written = baseline.as_ref().is_some_and(Held::is_written);
-    let mut reports = gatherings(options, &base);
-    let mut printed = Some(out);
+    let mut reports = gatherings(options, style, &base);
+    let mut printed = Some(&mut *invocation.out);
     if !is_written && may_print_at_once(options) {
         printed = reports.first_mut().and_then(|report| printed.take().and_then(|out| report.onto(out)));
     }
@@ -180,7 +202,7 @@ pub fn review(options: &ReviewOptions, out: &mut Printed) -> Output {
         how,
         baseline,
         // Until all is read, nobody knows whether the baseline will be written: both reports are made.
-        unheld: if is_written { gatherings(options, &base) } else { Vec::new() },
+        unheld: if is_written { gatherings(options, style, &base) } else { Vec::new() },
         reports,
         place: 0,
         fails: false,

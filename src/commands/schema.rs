@@ -2,44 +2,46 @@
 
 use std::path::{Path, PathBuf};
 
-use super::Output;
 use super::settings::SettingsCache;
+use super::{Invocation, Output};
 use crate::design::ROCKET;
-use crate::report::{Style, compare_schema, problem_text, review_schema};
+use crate::report::{compare_schema, review_schema};
 use crate::rules::{PACK, SETTINGS};
 use crate::tables::Tables;
 use crate::vocabulary::json_schema;
+use clap::Args;
 
-/// What a schema is wanted of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum SchemaOf {
-    /// Design files.
-    Design,
-    /// Rule packs.
-    Pack,
-    /// The JSON report.
-    Review,
-    /// The JSON comparison.
-    Compare,
-    /// A club's settings.
-    Settings,
+crate::words! {
+    /// What a schema is wanted of.
+    pub enum SchemaOf {
+        /// Design files.
+        Design = "design",
+        /// Rule packs.
+        Pack = "pack",
+        /// The JSON report.
+        Review = "review",
+        /// The JSON comparison.
+        Compare = "compare",
+        /// A club's settings.
+        Settings = "settings",
+    }
 }
 
-/// What `schema` is asked to do.
-#[derive(Clone, Debug)]
+/// Print the JSON Schema of design files, rule packs, settings, or of a JSON report
+#[derive(Args, Clone, Debug)]
 pub struct SchemaOptions {
-    /// What the schema is of.
+    /// What the schema is of
+    #[arg(value_enum)]
     pub of: SchemaOf,
-    /// More packs and tables.
+    /// Folders with tables of your own, whose rows designs may name; those of your settings count without
+    #[arg(long, value_name = "PATH")]
     pub rules: Vec<PathBuf>,
-    /// How text is drawn.
-    pub style: Style,
 }
 
 /// Prints a JSON Schema. That of designs knows the rows of a club's tables: those of the settings that hold in the folder
 /// of the run, and those that were named.
-#[must_use]
-pub fn schema(options: &SchemaOptions) -> Output {
+pub(super) fn schema(options: &SchemaOptions, invocation: &Invocation<'_>) -> Output {
+    let style = invocation.style;
     let mut problems = Vec::new();
     let mut output = Output::default();
     let mut settings_cache = SettingsCache::new(&options.rules);
@@ -55,9 +57,6 @@ pub fn schema(options: &SchemaOptions) -> Output {
         SchemaOf::Settings => json_schema(&SETTINGS, "Holdpoint settings", tables),
     };
     output.report = format!("{schema:#}\n");
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, options.style));
-        output.code = 2;
-    }
+    output.complain(&problems, style);
     output
 }

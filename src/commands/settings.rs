@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::review::library_set;
 use super::{Output, Placed, open};
-use crate::report::{Style, problem_text};
+use crate::report::{Style, settings_text};
 use crate::review::{Options, Waiver};
 use crate::rules::{Library, Settings, Spanned, normalize_path};
 use crate::text::{Problem, clean_line};
@@ -230,80 +230,12 @@ pub(super) fn show(design: &Path, rules: &[PathBuf], style: Style) -> Output {
     let number = settings_cache.number(design, &mut problems);
     let mut output = Output::default();
     if let Some(force) = settings_cache.get(number) {
-        output.report = render(design, force, rules);
+        output.report = settings_text(design, force.settings.as_ref(), &force.library, rules, FILE);
     }
     if design.as_os_str() != "-" && !design.exists() {
         let message = Problem::of_file("there is no such file; these would be its settings");
         problems.push(super::of_path(design, message));
     }
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, style));
-        output.code = 2;
-    }
+    output.complain(&problems, style);
     output
-}
-
-fn render(design: &Path, force: &ActiveSettings, rules: &[PathBuf]) -> String {
-    let mut lines = vec![format!("settings for {}", design.to_string_lossy())];
-    let mut line = |depth: usize, words: String| {
-        lines.push(format!("{}{}", "  ".repeat(depth), clean_line(&words)));
-    };
-    let none = Settings::default();
-    let settings = force.settings.as_ref().unwrap_or(&none);
-    if settings.files.is_empty() {
-        line(1, format!("no {FILE} in its folder or above: the packs' own limits and levels hold"));
-    }
-    for (number, file) in settings.files.iter().enumerate() {
-        let how = if number == 0 { "the nearest" } else { "extended" };
-        line(1, format!("file {} ({how})", file.name()));
-    }
-    for path in rules {
-        line(1, format!("pack {} (command line)", path.to_string_lossy()));
-    }
-    for pack in &settings.packs {
-        line(1, format!("pack {} ({})", pack.path().to_string_lossy(), pack.at.in_words()));
-    }
-    for table in force.library.tables.of_club() {
-        line(1, format!("table {}", table.name()));
-    }
-    for code in &settings.codes {
-        line(1, format!("code {} ({})", code.text, code.at.in_words()));
-    }
-    for path in &settings.paths {
-        line(1, format!("path {} ({})", path.text, path.at.in_words()));
-    }
-    for pack in &force.library.packs {
-        for limit in &pack.limits {
-            let set = settings.limits.iter().find(|l| l.pack == pack.name && l.limit == limit.name);
-            let whence = match set {
-                Some(set) => format!("{}: {}", set.at.in_words(), set.reason),
-                None => "the pack".to_owned(),
-            };
-            line(1, format!("limit {}.{} = {} ({whence})", pack.name, limit.name, limit.value));
-        }
-    }
-    for level in &settings.levels {
-        line(
-            1,
-            format!("level of {} = {} ({}: {})", level.rule, level.level, level.at.in_words(), level.reason),
-        );
-    }
-    for needed in &settings.waivers_need {
-        line(1, format!("a waiver says its {} ({})", needed.text, needed.at.in_words()));
-    }
-    for waiver in &settings.waivers {
-        let subject = waiver.subject.as_deref().unwrap_or("every subject");
-        let until = waiver.until;
-        line(
-            1,
-            format!(
-                "waiver of {} on {subject} in {}, by {} until {until} ({})",
-                waiver.rule,
-                waiver.design.path().to_string_lossy(),
-                waiver.by,
-                waiver.at.in_words()
-            ),
-        );
-    }
-    lines.join("\n") + "\n"
 }

@@ -1,17 +1,12 @@
-//! Two reviews compared, as text and as the JSON contract `holdpoint-compare/1`.
+//! Two reviews compared, as text.
 
 use std::fmt::Write as _;
-
-use serde_json::{Value as Json, json};
 
 use super::text::margin_text;
 use super::{Style, caution};
 use crate::review::{Comparison, DesignReview, Finding, MarginChange, ValueAt};
-use crate::rules::{Margin, Verdict};
-use crate::text::{clean_json, clean_line, shorten};
-
-/// The name and version of the contract.
-pub const COMPARE_FORMAT: &str = "holdpoint-compare/1";
+use crate::rules::Margin;
+use crate::text::{clean_line, shorten};
 
 /// A value longer than this is cut in the text.
 const LONGEST_VALUE: usize = 60;
@@ -149,117 +144,4 @@ fn exact(margin: Margin) -> String {
         }
         Margin::Gap(_) => margin_text(margin),
     }
-}
-
-/// A comparison as JSON.
-#[must_use]
-pub fn comparison_json(comparison: &Comparison<'_>) -> String {
-    let side = |review: &DesignReview| {
-        json!({
-            "path": review.design.source.name(), "digest": review.digest, "verdict": verdict(review.is_clear()),
-        })
-    };
-    let at = |at: &Option<ValueAt>| match at {
-        Some(at) => json!({ "text": at.text, "line": at.line }),
-        None => Json::Null,
-    };
-    let values: Vec<Json> = comparison
-        .values
-        .iter()
-        .map(|v| json!({ "key": v.key, "old": at(&v.old), "new": at(&v.new) }))
-        .collect();
-    let list = |findings: &[&Finding]| findings.iter().map(|f| finding(f, f.outcome)).collect::<Vec<_>>();
-    let still: Vec<Json> = comparison.still.iter().map(|s| finding(s.new, s.old.outcome)).collect();
-    let margins: Vec<Json> = comparison
-        .margins
-        .iter()
-        .map(|m| json!({ "rule": m.rule, "subject": m.subject, "old": margin(m.old), "new": margin(m.new) }))
-        .collect();
-    let points: Vec<Json> = comparison
-        .hold_points
-        .iter()
-        .map(|h| json!({ "name": h.point.name(), "old": verdict(h.was_clear), "new": verdict(h.is_clear) }))
-        .collect();
-    let document = json!({
-        "format": COMPARE_FORMAT,
-        "tool": { "name": "holdpoint", "version": env!("CARGO_PKG_VERSION") },
-        "old": side(comparison.old),
-        "new": side(comparison.new),
-        "values": values,
-        "findings": { "new": list(&comparison.appeared), "gone": list(&comparison.gone), "still": still },
-        "margins": margins,
-        "hold_points": points,
-    });
-    clean_json(format!("{document:#}\n"))
-}
-
-const fn verdict(clear: bool) -> &'static str {
-    if clear { "clear" } else { "hold" }
-}
-
-fn finding(finding: &Finding, was: Verdict) -> Json {
-    json!({
-        "rule": finding.rule, "subject": finding.subject, "fingerprint": finding.fingerprint,
-        "level": finding.level.name(), "before": finding.before.name(), "outcome": finding.outcome.name(),
-        "was": was.name(), "waived": finding.waiver().is_some(), "message": finding.message,
-    })
-}
-
-fn margin(margin: Margin) -> Json {
-    match margin {
-        Margin::Ratio(value) => json!({ "kind": "ratio", "value": value, "unit": "" }),
-        Margin::Gap(gap) => {
-            let (value, unit) = gap.value_and_unit();
-            json!({ "kind": "gap", "value": value, "unit": unit })
-        }
-    }
-}
-
-/// The JSON Schema (draft 2020-12) of the contract.
-#[must_use]
-pub fn compare_schema() -> Json {
-    let text = json!({ "type": "string" });
-    let closed = |properties: Json| {
-        let required: Vec<String> =
-            properties.as_object().map(|o| o.keys().cloned().collect()).unwrap_or_default();
-        json!({ "type": "object", "properties": properties, "required": required, "additionalProperties": false })
-    };
-    let list = |of: &str| json!({ "type": "array", "items": { "$ref": format!("#/$defs/{of}") } });
-    let verdict = json!({ "enum": ["clear", "hold"] });
-    let points = json!({ "enum": ["parts", "bonding", "drilling", "wiring", "loading", "flight"] });
-    let outcome = json!({ "enum": ["broken", "unproven", "tight"] });
-    let side = closed(json!({
-        "path": text, "digest": { "type": "string", "pattern": "^[0-9a-f]{64}$" }, "verdict": verdict,
-    }));
-    let value = json!({ "anyOf": [
-        closed(json!({ "text": text, "line": { "type": "integer", "minimum": 1 } })), { "type": "null" },
-    ] });
-    let mut schema = closed(json!({
-        "format": { "const": COMPARE_FORMAT },
-        "tool": closed(json!({ "name": text, "version": text })),
-        "old": side, "new": side,
-        "values": { "type": "array", "items": closed(json!({ "key": text, "old": value, "new": value })) },
-        "findings": closed(json!({ "new": list("finding"), "gone": list("finding"), "still": list("finding") })),
-        "margins": { "type": "array", "items": closed(json!({
-            "rule": text, "subject": text, "old": { "$ref": "#/$defs/margin" }, "new": { "$ref": "#/$defs/margin" },
-        })) },
-        "hold_points": { "type": "array", "items": closed(json!({ "name": points, "old": verdict, "new": verdict })) },
-    }));
-    let definitions = json!({
-        "finding": closed(json!({
-            "rule": text, "subject": text, "fingerprint": { "type": "string", "pattern": "^[0-9a-f]{16}$" },
-            "level": { "enum": ["error", "warning", "note"] }, "before": points, "outcome": outcome,
-            "was": { "enum": ["broken", "unproven", "tight"], "description": "the outcome in the old design, where it was there" },
-            "waived": { "type": "boolean" }, "message": text,
-        })),
-        "margin": closed(json!({
-            "kind": { "enum": ["ratio", "gap"] }, "value": { "type": "number" }, "unit": text,
-        })),
-    });
-    if let Some(object) = schema.as_object_mut() {
-        object.insert("$schema".to_owned(), json!("https://json-schema.org/draft/2020-12/schema"));
-        object.insert("title".to_owned(), json!("A Holdpoint comparison"));
-        object.insert("$defs".to_owned(), definitions);
-    }
-    schema
 }

@@ -2,9 +2,10 @@
 
 use std::fmt::Write as _;
 
+use super::contract::Clearance;
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
 use crate::review::{DesignReview, Disposition};
-use crate::rules::Library;
+use crate::rules::{Library, OwnRule};
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
 /// `path:line:column: level[rule] message`, one line each.
@@ -14,7 +15,12 @@ pub struct Concise;
 impl ReportForm for Concise {
     fn problem(&self, source: &Source, problem: &Problem) -> Part {
         let place = place(source, problem.span);
-        let line = format!("{place}: error[unreadable] {}\n", one_line(&problem.message));
+        let line = format!(
+            "{place}: {}[{}] {}\n",
+            OwnRule::Unreadable.about().level,
+            OwnRule::Unreadable,
+            one_line(&problem.message)
+        );
         Part::of(no_commands(line))
     }
 
@@ -36,7 +42,7 @@ impl ReportForm for Concise {
                 one_line(&finding.message)
             );
         }
-        let verdict = if review.is_clear() { "clear" } else { "hold" };
+        let verdict = Clearance::when(review.is_clear());
         let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), review.accounts().in_words());
         Part::of(no_commands(out))
     }

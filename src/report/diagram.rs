@@ -9,6 +9,7 @@ use miette::{
     ThemeStyles,
 };
 
+use crate::rules::Level;
 use crate::text::{Problem, Source, Span, clean, clean_line, clean_same_length};
 
 /// How text is drawn.
@@ -76,19 +77,19 @@ pub struct Diagram {
 }
 
 impl Diagram {
-    /// A message of a level (`error`, `warning`, `note`) with places; spans outside the source are left out.
+    /// A message of a level with places; spans outside the source are left out.
     #[must_use]
     pub fn new(
         message: &str,
-        level: &str,
+        level: Level,
         source: &Source,
         places: &[(Span, String)],
         help: Option<&str>,
     ) -> Self {
         let severity = match level {
-            "warning" => Severity::Warning,
-            "note" => Severity::Advice,
-            _ => Severity::Error,
+            Level::Error => Severity::Error,
+            Level::Warning => Severity::Warning,
+            Level::Note => Severity::Advice,
         };
         let length = source.text().len();
         let labels: Vec<LabeledSpan> = places
@@ -189,12 +190,12 @@ impl miette::Diagnostic for Diagram {
 /// A problem of a file, drawn.
 #[must_use]
 pub fn problem_text(source: &Source, problem: &Problem, style: Style) -> String {
-    remark_text(source, problem, "error", style)
+    remark_text(source, problem, Level::Error, style)
 }
 
-/// A problem of a file at a level of its own (`error`, `warning`, `note`), drawn.
+/// A problem of a file at a level of its own, drawn.
 #[must_use]
-pub fn remark_text(source: &Source, problem: &Problem, level: &str, style: Style) -> String {
+pub fn remark_text(source: &Source, problem: &Problem, level: Level, style: Style) -> String {
     let mut places: Vec<(Span, String)> = problem.span.iter().map(|s| (*s, "here".to_owned())).collect();
     places.extend(problem.related.iter().cloned());
     let message = if problem.span.is_some() {

@@ -1,14 +1,17 @@
-//! The JSON contract `holdpoint-review/1`: every key is written here by name, so that inner changes cannot leak out.
+//! The JSON contract `holdpoint-review/1`: every key is a field of a struct here, so that inner changes cannot leak out, and
+//! the schema is that of these structs.
 //!
 //! Byte offsets count from 0 in the file; lines and columns from 1, columns in Unicode characters.
 
-use serde_json::{Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
+use serde_json::Value;
 
+use super::contract::{Clearance, Margin, Outcome, TOOL, Tool, json_item, json_text, schema_of};
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
-use super::pretty::Pretty;
-use crate::review::{DesignReview, Finding, PackApplicability, Remedy, Tried};
-use crate::rules::{Library, Margin};
-use crate::text::{Problem, Source, Span};
+use crate::review::{self, DesignReview, PackApplicability, Standing, Tried};
+use crate::rules::{HoldPoint, Level, Library, Moment};
+use crate::text::{self, Source, Span};
 
 /// The name and version of the contract.
 pub const REVIEW_FORMAT: &str = "holdpoint-review/1";
@@ -26,244 +29,296 @@ impl ReportForm for Json {
         true
     }
 
-    fn problem(&self, source: &Source, problem: &Problem) -> Part {
-        Part::of(Pretty::item(2, |p| {
-            p.object(|p| {
-                p.key("path").text(source.name());
-                p.key("message").text(&problem.message);
-                p.key("help").maybe(problem.help.as_deref());
-                match problem.span {
-                    Some(span) => place(p.key("place"), source, "", span, &problem.message),
-                    None => p.key("place").null(),
-                }
-            });
-        }))
+    fn problem(&self, source: &Source, problem: &text::Problem) -> Part {
+        let problem = Problem {
+            path: source.name(),
+            message: &problem.message,
+            help: problem.help.as_deref(),
+            place: problem.span.map(|span| Place::of(source, "", span, &problem.message)),
+        };
+        Part::of(json_item(&problem, 2))
     }
 
     fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
-        Part::of(Pretty::item(2, |p| design(p, review)))
+        Part::of(json_item(&Design::of(review), 2))
     }
 
     fn frame(&mut self, totals: Totals) -> String {
-        let mut p = Pretty::at(0);
-        p.object(|p| {
-            p.key("format").text(REVIEW_FORMAT);
-            p.key("tool").object(|p| {
-                p.key("name").text("holdpoint");
-                p.key("version").text(env!("CARGO_PKG_VERSION"));
-            });
-            p.key("designs").list_of(totals.designs == 0, DESIGNS);
-            p.key("problems").list_of(totals.problems == 0, PROBLEMS);
-        });
-        p.into_text() + "\n"
+        let document =
+            Document { format: REVIEW_FORMAT, tool: TOOL, designs: vec![DESIGNS], problems: vec![PROBLEMS] };
+        let mut text = json_text(&document, 0) + "\n";
+        // The parts bring the lines that they begin on; a list without parts is closed on its own line.
+        for (mark, count) in [(DESIGNS, totals.designs), (PROBLEMS, totals.problems)] {
+            let end = if count == 0 { "\n  " } else { "" };
+            text = text.replace(&(json_item(&mark, 2) + end), mark);
+        }
+        text
     }
 }
 
-const fn verdict(clear: bool) -> &'static str {
-    if clear { "clear" } else { "hold" }
+/// A review: designs, and what could not be read.
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct Document<D, P> {
+    #[schemars(extend("const" = REVIEW_FORMAT))]
+    format: &'static str,
+    tool: Tool,
+    designs: Vec<D>,
+    problems: Vec<P>,
 }
 
-fn design(p: &mut Pretty, review: &DesignReview) {
-    p.object(|p| {
-        p.key("path").text(review.design.source.name());
-        p.key("name").text(review.design.name());
-        p.key("digest").text(&review.digest);
-        p.key("settings").maybe(review.settings.as_deref());
-        p.key("verdict").text(verdict(review.is_clear()));
-        p.key("hold_points").list(&review.hold_points, |p, state| {
-            p.object(|p| {
-                p.key("name").text(state.point.name());
-                p.key("verdict").text(verdict(state.clear));
-            });
-        });
-        p.key("findings").list(&review.findings, |p, one| finding(p, &review.design.source, one));
-        let counts = review.counts;
-        p.key("counts").object(|p| {
-            p.key("held").count(counts.held);
-            p.key("broken").count(counts.broken);
-            p.key("unproven").count(counts.unproven);
-            p.key("tight").count(counts.tight);
-            p.key("not_applicable").count(counts.not_applicable);
-            p.key("waived").count(counts.waived);
-        });
-        let accounts = review.accounts();
-        p.key("accounts").object(|p| {
-            p.key("shown").count(accounts.shown);
-            p.key("waived").count(accounts.waived);
-            p.key("baselined").count(accounts.baselined);
-            p.key("below").count(accounts.below);
-            p.key("total").count(accounts.total);
-        });
-        p.key("codes").list(&review.packs, code);
-    });
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "design")]
+#[schemars(deny_unknown_fields)]
+struct Design<'r> {
+    path: &'r str,
+    name: &'r str,
+    /// SHA-256 of the file's bytes
+    #[schemars(extend("pattern" = "^[0-9a-f]{64}$"))]
+    digest: &'r str,
+    /// the settings file in force and what it changes, in words
+    settings: Option<&'r str>,
+    verdict: Clearance,
+    hold_points: Vec<HoldState>,
+    findings: Vec<Finding<'r>>,
+    counts: Counts,
+    accounts: Accounts,
+    /// the packs that are not about every rocket
+    codes: Vec<Code<'r>>,
 }
 
-fn code(p: &mut Pretty, pack: &PackApplicability) {
-    p.object(|p| {
-        p.key("pack").text(&pack.name);
-        p.key("judged").truth(pack.judged);
-        p.key("because").text(&pack.because);
-        p.key("asks").list(&pack.asks, |p, ask| {
-            p.object(|p| {
-                p.key("name").text(&ask.name);
-                p.key("ask").text(&ask.ask);
-                p.key("moment").text(ask.moment);
-                p.key("source").text(&ask.citation);
-            });
-        });
-    });
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "hold_point")]
+#[schemars(deny_unknown_fields)]
+struct HoldState {
+    name: HoldPoint,
+    verdict: Clearance,
 }
 
-fn finding(p: &mut Pretty, source: &Source, finding: &Finding) {
-    p.object(|p| {
-        p.key("rule").text(&finding.rule);
-        p.key("pack").text(&finding.pack);
-        p.key("outcome").text(finding.outcome.name());
-        p.key("level").text(finding.level.name());
-        p.key("before").text(finding.before.name());
-        p.key("subject").text(&finding.subject);
-        p.key("message").text(&finding.message);
-        p.key("places").list(&finding.places, |p, at| place(p, source, &at.key, at.span, &at.label));
-        match finding.margin {
-            None => p.key("margin").null(),
-            Some(of) => margin(p.key("margin"), of),
+/// how many outcomes of each sort there were; a waived finding is counted as waived only
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "counts")]
+#[schemars(deny_unknown_fields)]
+struct Counts {
+    held: usize,
+    broken: usize,
+    unproven: usize,
+    tight: usize,
+    not_applicable: usize,
+    waived: usize,
+}
+
+/// how many findings stand where
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "accounts")]
+#[schemars(deny_unknown_fields)]
+struct Accounts {
+    shown: usize,
+    waived: usize,
+    baselined: usize,
+    below: usize,
+    total: usize,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "code")]
+#[schemars(deny_unknown_fields)]
+struct Code<'r> {
+    pack: &'r str,
+    judged: bool,
+    because: &'r str,
+    /// clauses that no design file can settle, for a person to tick
+    asks: Vec<Ask<'r>>,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "ask")]
+#[schemars(deny_unknown_fields)]
+struct Ask<'r> {
+    name: &'r str,
+    ask: &'r str,
+    moment: Moment,
+    source: &'r str,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "finding")]
+#[schemars(deny_unknown_fields)]
+struct Finding<'r> {
+    rule: &'r str,
+    pack: &'r str,
+    outcome: Outcome,
+    level: Level,
+    before: HoldPoint,
+    /// path of the part; empty for the whole rocket
+    subject: &'r str,
+    message: &'r str,
+    places: Vec<Place<'r>>,
+    margin: Option<Margin>,
+    source: &'r str,
+    #[schemars(extend("pattern" = "^[0-9a-f]{16}$"))]
+    fingerprint: &'r str,
+    /// baselined and below: counted, not drawn
+    standing: Standing,
+    waived: Option<Waived<'r>>,
+    remedies: Vec<Remedy<'r>>,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "waived")]
+#[schemars(deny_unknown_fields)]
+struct Waived<'r> {
+    reason: &'r str,
+    by: &'r str,
+    until: &'r str,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "remedy")]
+#[schemars(deny_unknown_fields)]
+struct Remedy<'r> {
+    say: &'r str,
+    /// null: words only, nothing to try
+    tried: Option<Tried>,
+    edits: Vec<Edit<'r>>,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "edit")]
+#[schemars(deny_unknown_fields)]
+struct Edit<'r> {
+    start_byte: u32,
+    end_byte: u32,
+    text: &'r str,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "place")]
+#[schemars(deny_unknown_fields)]
+struct Place<'r> {
+    path: &'r str,
+    key: &'r str,
+    line: u32,
+    column: u32,
+    end_line: u32,
+    end_column: u32,
+    start_byte: u32,
+    end_byte: u32,
+    label: &'r str,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "problem")]
+#[schemars(deny_unknown_fields)]
+struct Problem<'r> {
+    path: &'r str,
+    message: &'r str,
+    help: Option<&'r str>,
+    place: Option<Place<'r>>,
+}
+
+impl<'r> Design<'r> {
+    fn of(review: &'r DesignReview) -> Self {
+        let (counts, accounts) = (review.counts, review.accounts());
+        let hold_state = |state: &review::HoldState| HoldState {
+            name: state.point,
+            verdict: Clearance::when(state.clear),
+        };
+        Self {
+            path: review.design.source.name(),
+            name: review.design.name(),
+            digest: &review.digest,
+            settings: review.settings.as_deref(),
+            verdict: Clearance::when(review.is_clear()),
+            hold_points: review.hold_points.iter().map(hold_state).collect(),
+            findings: review.findings.iter().map(|one| Finding::of(&review.design.source, one)).collect(),
+            counts: Counts {
+                held: counts.held,
+                broken: counts.broken,
+                unproven: counts.unproven,
+                tight: counts.tight,
+                not_applicable: counts.not_applicable,
+                waived: counts.waived,
+            },
+            accounts: Accounts {
+                shown: accounts.shown,
+                waived: accounts.waived,
+                baselined: accounts.baselined,
+                below: accounts.below,
+                total: accounts.total,
+            },
+            codes: review.packs.iter().map(Code::of).collect(),
         }
-        p.key("source").text(&finding.source);
-        p.key("fingerprint").text(&finding.fingerprint);
-        p.key("standing").text(finding.standing.name());
-        match finding.waiver() {
-            None => p.key("waived").null(),
-            Some(waiver) => p.key("waived").object(|p| {
-                p.key("reason").text(&waiver.reason);
-                p.key("by").text(&waiver.by);
-                p.key("until").text(&waiver.until);
+    }
+}
+
+impl<'r> Code<'r> {
+    fn of(pack: &'r PackApplicability) -> Self {
+        let asks = pack.asks.iter().map(|ask| Ask {
+            name: &ask.name,
+            ask: &ask.ask,
+            moment: ask.moment,
+            source: &ask.citation,
+        });
+        Self { pack: &pack.name, judged: pack.judged, because: &pack.because, asks: asks.collect() }
+    }
+}
+
+impl<'r> Finding<'r> {
+    fn of(source: &'r Source, finding: &'r review::Finding) -> Self {
+        Self {
+            rule: &finding.rule,
+            pack: &finding.pack,
+            outcome: Outcome(finding.outcome),
+            level: finding.level,
+            before: finding.before,
+            subject: &finding.subject,
+            message: &finding.message,
+            places: finding.places.iter().map(|at| Place::of(source, &at.key, at.span, &at.label)).collect(),
+            margin: finding.margin.map(Margin::from),
+            source: &finding.source,
+            fingerprint: &finding.fingerprint,
+            standing: finding.standing.standing(),
+            waived: finding.waiver().map(|waiver| Waived {
+                reason: &waiver.reason,
+                by: &waiver.by,
+                until: &waiver.until,
             }),
+            remedies: finding.remedies.iter().map(Remedy::of).collect(),
         }
-        p.key("remedies").list(&finding.remedies, remedy);
-    });
+    }
 }
 
-fn margin(p: &mut Pretty, margin: Margin) {
-    let (entity_type, value, unit) = match margin {
-        Margin::Ratio(value) => ("ratio", value, String::new()),
-        Margin::Gap(gap) => {
-            let (value, unit) = gap.value_and_unit();
-            ("gap", value, unit)
-        }
-    };
-    p.object(|p| {
-        p.key("kind").text(entity_type);
-        p.key("value").number(value);
-        p.key("unit").text(&unit);
-    });
-}
-
-fn remedy(p: &mut Pretty, remedy: &Remedy) {
-    p.object(|p| {
-        p.key("say").text(&remedy.say);
-        p.key("tried").maybe(remedy.tried.map(Tried::name));
-        p.key("edits").list(&remedy.edits, |p, edit| {
-            p.object(|p| {
-                p.key("start_byte").count(edit.span.start as usize);
-                p.key("end_byte").count(edit.span.end as usize);
-                p.key("text").text(&edit.text);
-            });
+impl<'r> Remedy<'r> {
+    fn of(remedy: &'r review::Remedy) -> Self {
+        let edits = remedy.edits.iter().map(|edit| Edit {
+            start_byte: edit.span.start,
+            end_byte: edit.span.end,
+            text: &edit.text,
         });
-    });
+        Self { say: &remedy.say, tried: remedy.tried, edits: edits.collect() }
+    }
 }
 
-fn place(p: &mut Pretty, source: &Source, key: &str, span: Span, label: &str) {
-    let (start, end) = (source.position(span.start), source.position(span.end));
-    p.object(|p| {
-        p.key("path").text(source.name());
-        p.key("key").text(key);
-        p.key("line").count(start.line as usize);
-        p.key("column").count(start.column as usize);
-        p.key("end_line").count(end.line as usize);
-        p.key("end_column").count(end.column as usize);
-        p.key("start_byte").count(span.start as usize);
-        p.key("end_byte").count(span.end as usize);
-        p.key("label").text(label);
-    });
+impl<'r> Place<'r> {
+    fn of(source: &'r Source, key: &'r str, span: Span, label: &'r str) -> Self {
+        let (start, end) = (source.position(span.start), source.position(span.end));
+        Self {
+            path: source.name(),
+            key,
+            line: start.line,
+            column: start.column,
+            end_line: end.line,
+            end_column: end.column,
+            start_byte: span.start,
+            end_byte: span.end,
+            label,
+        }
+    }
 }
 
 /// The JSON Schema (draft 2020-12) of the contract.
 #[must_use]
 pub fn review_schema() -> Value {
-    let text = json!({ "type": "string" });
-    let count = json!({ "type": "integer", "minimum": 0 });
-    let closed = |properties: Value| {
-        let required: Vec<String> =
-            properties.as_object().map(|o| o.keys().cloned().collect()).unwrap_or_default();
-        json!({ "type": "object", "properties": properties, "required": required, "additionalProperties": false })
-    };
-    let list = |of: &str| json!({ "type": "array", "items": { "$ref": format!("#/$defs/{of}") } });
-    let maybe = |of: &str| json!({ "anyOf": [{ "$ref": format!("#/$defs/{of}") }, { "type": "null" }] });
-    let verdict = json!({ "enum": ["clear", "hold"] });
-    let mut schema = closed(json!({
-        "format": { "const": REVIEW_FORMAT },
-        "tool": closed(json!({ "name": text, "version": text })),
-        "designs": list("design"),
-        "problems": list("problem"),
-    }));
-    let definitions = json!({
-        "design": closed(json!({
-            "path": text, "name": text,
-            "digest": { "type": "string", "pattern": "^[0-9a-f]{64}$", "description": "SHA-256 of the file's bytes" },
-            "settings": { "type": ["string", "null"], "description": "the settings file in force and what it changes, in words" },
-            "verdict": verdict,
-            "hold_points": { "type": "array", "items": closed(json!({
-                "name": { "enum": ["parts", "bonding", "drilling", "wiring", "loading", "flight"] }, "verdict": verdict,
-            })) },
-            "findings": list("finding"),
-            "counts": closed(json!({
-                "held": count, "broken": count, "unproven": count, "tight": count, "not_applicable": count, "waived": count,
-            })),
-            "accounts": closed(json!({
-                "shown": count, "waived": count, "baselined": count, "below": count, "total": count,
-            })),
-            "codes": { "type": "array", "description": "the packs that are not about every rocket", "items": closed(json!({
-                "pack": text, "judged": { "type": "boolean" }, "because": text,
-                "asks": { "type": "array", "description": "clauses that no design file can settle, for a person to tick", "items": closed(json!({
-                    "name": text, "ask": text,
-                    "moment": { "enum": ["before leaving home", "at the table", "at the pad", "after the flight"] },
-                    "source": text,
-                })) },
-            })) },
-        })),
-        "finding": closed(json!({
-            "rule": text, "pack": text,
-            "outcome": { "enum": ["broken", "unproven", "tight"] },
-            "level": { "enum": ["error", "warning", "note"] },
-            "before": { "enum": ["parts", "bonding", "drilling", "wiring", "loading", "flight"] },
-            "subject": { "type": "string", "description": "path of the part; empty for the whole rocket" },
-            "message": text, "places": list("place"), "margin": maybe("margin"), "source": text,
-            "fingerprint": { "type": "string", "pattern": "^[0-9a-f]{16}$" },
-            "standing": { "enum": ["shown", "waived", "baselined", "below"], "description": "baselined and below: counted, not drawn" },
-            "waived": maybe("waived"), "remedies": list("remedy"),
-        })),
-        "place": closed(json!({
-            "path": text, "key": text, "line": count, "column": count, "end_line": count, "end_column": count,
-            "start_byte": count, "end_byte": count, "label": text,
-        })),
-        "margin": closed(json!({
-            "kind": { "enum": ["ratio", "gap"], "description": "value over limit less one, or the gap itself" },
-            "value": { "type": "number" }, "unit": text,
-        })),
-        "waived": closed(json!({ "reason": text, "by": text, "until": text })),
-        "remedy": closed(json!({
-            "say": text,
-            "tried": { "enum": ["clears", "partly", "breaks", null], "description": "null: words only, nothing to try" },
-            "edits": { "type": "array", "items": closed(json!({ "start_byte": count, "end_byte": count, "text": text })) },
-        })),
-        "problem": closed(json!({
-            "path": text, "message": text, "help": { "type": ["string", "null"] }, "place": maybe("place"),
-        })),
-    });
-    if let Some(object) = schema.as_object_mut() {
-        object.insert("$schema".to_owned(), json!("https://json-schema.org/draft/2020-12/schema"));
-        object.insert("title".to_owned(), json!("A Holdpoint review"));
-        object.insert("$defs".to_owned(), definitions);
-    }
-    schema
+    schema_of::<Document<Design<'_>, Problem<'_>>>("A Holdpoint review")
 }

@@ -7,10 +7,11 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::caution;
+use super::contract::Clearance;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
 use crate::review::{DesignReview, Disposition, FailOn, Finding};
-use crate::rules::{HoldPoint, Library};
+use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{Problem, Source, clean, clean_line};
 
 /// What stands in one suite.
@@ -70,7 +71,7 @@ impl ReportForm for Junit {
         }
         let accounts = review.accounts();
         let mut properties = String::new();
-        let verdict = if review.is_clear() { "clear" } else { "hold" };
+        let verdict = Clearance::when(review.is_clear());
         let words = caution().trim().replace('\n', " ");
         let _ = writeln!(properties, "      <property name=\"caution\" value=\"{}\"/>", attribute(&words));
         let _ = writeln!(properties, "      <property name=\"verdict\" value=\"{verdict}\"/>");
@@ -128,11 +129,12 @@ fn unreadable(out: &mut String, source: &Source, problem: &Problem, base: &Path)
     let _ = writeln!(
         out,
         "    <testcase name=\"can be read\" classname=\"{0}\" file=\"{0}\" line=\"{1}\">\n      \
-         <error type=\"unreadable\" message=\"{2}\">{3}</error>\n    </testcase>",
+         <error type=\"{4}\" message=\"{2}\">{3}</error>\n    </testcase>",
         attribute(&path),
         at.line,
         attribute(&problem.message),
-        content(&described)
+        content(&described),
+        OwnRule::Unreadable
     );
 }
 

@@ -2,6 +2,8 @@
 
 use std::path::{Component, Path};
 
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
+
 /// A path as other programs want it: with slashes, from the folder of the run where it lies in it, else from the top.
 /// A name that is no path (that of standard input) comes back as it is.
 pub(crate) fn from_base(name: &str, base: &Path) -> String {
@@ -28,17 +30,13 @@ pub(crate) fn from_base(name: &str, base: &Path) -> String {
     }
 }
 
+/// What is not plain in a path.
+const NOT_PLAIN: &AsciiSet =
+    &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_').remove(b'~').remove(b'/');
+
 /// A path as a URI reference (RFC 3986): what is not plain in a path is written as percent and two digits a byte.
 pub(super) fn uri(path: &str) -> String {
-    let mut out = String::new();
-    for byte in path.bytes() {
-        if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
-            out.push(char::from(byte));
-        } else {
-            out.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    out
+    utf8_percent_encode(path, NOT_PLAIN).to_string()
 }
 
 #[cfg(test)]

@@ -1,11 +1,15 @@
 //! Reports: one file a form. Each makes a part of a design by itself, and a frame for the parts.
 
+mod answers;
 mod comparison;
+mod comparison_json;
 mod concise;
+mod contract;
 mod diagram;
 pub mod drawing;
 mod failures;
 mod form;
+mod format;
 mod json;
 mod junit;
 mod location;
@@ -19,10 +23,17 @@ mod tables;
 mod text;
 mod workflow;
 
-pub use comparison::{COMPARE_FORMAT, compare_schema, comparison_json, comparison_text};
+pub use answers::{
+    checklist_text, difference_text, holds_text, mended_text, own_rule_json, own_rule_text, quantities_text,
+    quantity_json, quantity_text, rule_json, rule_page, rule_text, rules_json, rules_text, settings_text,
+    trials_text,
+};
+pub use comparison::comparison_text;
+pub use comparison_json::{COMPARE_FORMAT, compare_schema, comparison_json};
 pub use concise::Concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};
 pub use form::{List, Part, Piece, ReportForm, Totals, pieces};
+pub use format::{AnswerFormat, Format, ReportOptions};
 pub use json::{Json, REVIEW_FORMAT, review_schema};
 pub use junit::Junit;
 pub(crate) use location::from_base;

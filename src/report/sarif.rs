@@ -11,19 +11,17 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::caution;
+use super::contract::Clearance;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::{from_base, uri};
 use super::pretty::Pretty;
 use crate::review::{DesignReview, Disposition, Finding, Remedy, Tried};
-use crate::rules::{Library, Margin};
+use crate::rules::{Level, Library, Margin, OwnRule};
 use crate::text::{Problem, Source, Span, clean};
 
 /// The schema that a log says it follows.
 const SCHEMA: &str =
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
-
-/// The rule of what could not be read.
-const UNREADABLE: &str = "unreadable";
 
 /// A mark in a result, for a number that is known at the end: of a rule (`r`) or of a file (`f`).
 const MARK: char = '\u{1}';
@@ -137,9 +135,9 @@ impl ReportForm for Sarif {
         let help = problem.help.as_deref().map(|h| format!("\n{h}")).unwrap_or_default();
         let text = Pretty::item(4, |p| {
             p.object(|p| {
-                p.key("ruleId").text(UNREADABLE);
+                p.key("ruleId").text(OwnRule::Unreadable.name());
                 p.key("ruleIndex").raw(&mark('r', 0));
-                p.key("level").text("error");
+                p.key("level").text(Level::Error.name());
                 message(p.key("message"), &format!("{}{help}", problem.message));
                 p.key("locations").list([()], |p, ()| {
                     p.object(|p| {
@@ -152,7 +150,7 @@ impl ReportForm for Sarif {
                 });
             });
         });
-        let rules = vec![(UNREADABLE.to_owned(), unreadable())];
+        let rules = vec![(OwnRule::Unreadable.name().to_owned(), unreadable())];
         Part { text, note: Note::Log(LogNote { rules, location, digest: None, line: String::new() }) }
     }
 
@@ -184,7 +182,7 @@ impl ReportForm for Sarif {
         let line = Pretty::item(5, |p| {
             p.object(|p| {
                 p.key("path").text(&from_base(source.name(), &self.base));
-                p.key("verdict").text(if review.is_clear() { "clear" } else { "hold" });
+                p.key("verdict").text(Clearance::when(review.is_clear()).name());
                 p.key("shown").count(accounts.shown);
                 p.key("waived").count(accounts.waived);
                 p.key("baselined").count(accounts.baselined);
@@ -439,16 +437,14 @@ fn rule(finding: &Finding) -> String {
 
 /// The rule of what could not be read, for the driver's list.
 fn unreadable() -> String {
+    let about = OwnRule::Unreadable.about();
     Pretty::item(6, |p| {
         p.object(|p| {
-            p.key("id").text(UNREADABLE);
-            message(p.key("shortDescription"), "Every file that was named can be read and reviewed.");
-            message(
-                p.key("fullDescription"),
-                "What cannot be read is not reviewed, and silence is not approval.",
-            );
+            p.key("id").text(OwnRule::Unreadable.name());
+            message(p.key("shortDescription"), about.title);
+            message(p.key("fullDescription"), about.why);
             message(p.key("help"), "Mend what the message names, and run the review again.");
-            p.key("defaultConfiguration").object(|p| p.key("level").text("error"));
+            p.key("defaultConfiguration").object(|p| p.key("level").text(about.level.name()));
         });
     })
 }

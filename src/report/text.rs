@@ -200,7 +200,7 @@ fn conflicts(out: &mut String, design: &DesignReview, style: Style) {
     for (reason, findings) in reasons {
         let Some(first) = findings.iter().min_by_key(|f| (f.level, f.before)) else { continue };
         let places: Vec<(Span, String)> = first.places.iter().map(|p| (p.span, p.label.clone())).collect();
-        let diagram = Diagram::new(&reason, first.level.name(), &design.design.source, &places, None);
+        let diagram = Diagram::new(&reason, first.level, &design.design.source, &places, None);
         out.push_str(&diagram.draw(style));
         let mut rules: Vec<&str> = findings.iter().map(|f| f.rule.as_str()).collect();
         rules.sort_unstable();
@@ -311,7 +311,7 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
             places.push((place.span, place.label.clone()));
         }
     }
-    let diagram = Diagram::new(&first.message, first.level.name(), &design.design.source, &places, None)
+    let diagram = Diagram::new(&first.message, first.level, &design.design.source, &places, None)
         .named(&format!("{} {}", first.level, first.rule));
     out.push_str(&diagram.draw(style));
     for other in group.iter().skip(1) {

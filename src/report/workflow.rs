@@ -8,10 +8,11 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::caution;
+use super::contract::Clearance;
 use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
 use crate::review::{DesignReview, Disposition, Finding, Tried};
-use crate::rules::Library;
+use crate::rules::{Level, Library};
 use crate::text::{Problem, Source, Span, clean, clean_line, shorten};
 
 /// A title is cut to this many characters, and a message to the second number: an annotation is read at a glance.
@@ -39,7 +40,7 @@ impl ReportForm for Workflow {
         if let Some(help) = &problem.help {
             message = format!("{message}\n{}", clean_line(help));
         }
-        command(&mut out, "error", source, problem.span, &self.base, "could not be reviewed", &message);
+        command(&mut out, Level::Error, source, problem.span, &self.base, "could not be reviewed", &message);
         Part::of(out)
     }
 
@@ -47,15 +48,11 @@ impl ReportForm for Workflow {
         let source = &review.design.source;
         let mut out = String::new();
         for finding in review.findings.iter().filter(|f| f.standing == Disposition::Shown) {
-            let level = match finding.level.name() {
-                "note" => "notice",
-                level => level,
-            };
             let place = finding.places.first().map(|p| p.span);
             let title = format!("{} (before {})", finding.rule, finding.before);
-            command(&mut out, level, source, place, &self.base, &title, &words(finding));
+            command(&mut out, finding.level, source, place, &self.base, &title, &words(finding));
         }
-        let verdict = if review.is_clear() { "clear" } else { "hold" };
+        let verdict = Clearance::when(review.is_clear());
         let name = plain(&from_base(source.name(), &self.base));
         let line = format!("holdpoint: {name}: {verdict}, {}\n", review.accounts().in_words());
         Part { text: out, note: Note::Line(line) }
@@ -92,7 +89,7 @@ fn plain(text: &str) -> String {
 
 fn command(
     out: &mut String,
-    level: &str,
+    level: Level,
     source: &Source,
     span: Option<Span>,
     base: &Path,
@@ -104,7 +101,12 @@ fn command(
         |s| (source.position(s.start), source.position(s.end)),
     );
     let file = property(&clean_line(&from_base(source.name(), base)));
-    let _ = write!(out, "::{level} file={file},line={},endLine={}", start.line, end.line);
+    // A note is called a notice here.
+    let command = match level {
+        Level::Note => "notice",
+        level => level.name(),
+    };
+    let _ = write!(out, "::{command} file={file},line={},endLine={}", start.line, end.line);
     if start.line == end.line && span.is_some() {
         let _ = write!(out, ",col={},endColumn={}", start.column, end.column);
     }

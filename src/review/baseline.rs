@@ -5,16 +5,13 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::waivers::{about_records, whole};
-use super::{DesignReview, Disposition, Options};
-use crate::rules::{HoldPoint, Library};
+use super::finding::About;
+use super::{DesignReview, Disposition, Finding, Options};
+use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{Problem, Source, Span, clean_json};
 
 /// The name and version of the format.
 pub const BASELINE_FORMAT: &str = "holdpoint-baseline/1";
-
-/// The pack that findings about the baseline itself are of.
-const PACK: &str = "baseline";
 
 /// A baseline.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -83,7 +80,7 @@ impl Baseline {
         let mut known: Vec<Known> = review
             .findings
             .iter()
-            .filter(|f| f.waiver().is_none() && f.pack != PACK)
+            .filter(|f| f.waiver().is_none() && f.own != Some(OwnRule::BaselineStale))
             .map(|f| Known {
                 fingerprint: f.fingerprint.clone(),
                 rule: f.rule.clone(),
@@ -150,10 +147,9 @@ impl Baseline {
                 "the baseline has `{}` as {} on {subject}, which is not found any more: write the baseline anew",
                 entry.rule, entry.outcome
             );
-            let root = review.design.store.root();
-            let print = format!("{}\0{}", entry.fingerprint, entry.outcome);
-            let about = (String::new(), print);
-            stale.push(about_records("baseline-stale", PACK, words, about, root, whole(&review.design)));
+            let key = format!("{}\0{}", entry.fingerprint, entry.outcome);
+            let about = About::whole(&review.design, key);
+            stale.push(Finding::of_own_rule(OwnRule::BaselineStale, words, about));
         }
         review.findings.extend(stale);
         review.settle();

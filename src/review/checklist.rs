@@ -3,8 +3,6 @@
 //! The steps are words for a person at a field. They are no permission, and a club's own list comes before them. Texts
 //! hold names from the design as they are written; whoever prints them cleans them.
 
-use std::fmt;
-
 use super::PackApplicability;
 use crate::design::{
     ALTIMETER, BATTERY, CHARGE, CIRCUIT, HARNESS, JOINT, PARACHUTE, RECORDER, Rocket, SWITCH, altimeter,
@@ -12,40 +10,8 @@ use crate::design::{
     recorder, release, retainer, rocket, section, shear_pins, switch,
 };
 use crate::model::Model;
+use crate::rules::Moment;
 use crate::vocabulary::{EntityId, Id, IdOf, Key, Typed, Value};
-
-/// When a step is taken.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Moment {
-    /// At home.
-    BeforeLeaving,
-    /// At the field's table, away from the pad.
-    AtTheTable,
-    /// On the pad.
-    AtThePad,
-    /// When it has flown.
-    AfterFlight,
-    /// When it does not fly: the way back.
-    IfItDoesNotFly,
-}
-
-impl Moment {
-    /// All of them, in order.
-    pub const ALL: [Self; 5] =
-        [Self::BeforeLeaving, Self::AtTheTable, Self::AtThePad, Self::AfterFlight, Self::IfItDoesNotFly];
-}
-
-impl fmt::Display for Moment {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Self::BeforeLeaving => "before leaving home",
-            Self::AtTheTable => "at the table",
-            Self::AtThePad => "at the pad",
-            Self::AfterFlight => "after the flight",
-            Self::IfItDoesNotFly => "if it does not fly",
-        })
-    }
-}
 
 /// A step of the checklist.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -75,6 +41,7 @@ pub fn steps(model: &Model<'_>, packs: &[PackApplicability]) -> Vec<ChecklistSte
     list.after_flight();
     list.clauses(packs, Moment::AfterFlight);
     list.if_it_does_not_fly();
+    list.clauses(packs, Moment::IfItDoesNotFly);
     list.steps
 }
 
@@ -90,9 +57,8 @@ impl List<'_> {
 
     /// What the codes in force ask at one moment.
     fn clauses(&mut self, packs: &[PackApplicability], group: Moment) {
-        let moment = group.to_string();
         for pack in packs {
-            for ask in pack.asks.iter().filter(|ask| ask.moment == moment) {
+            for ask in pack.asks.iter().filter(|ask| ask.moment == group) {
                 self.steps.push(ChecklistStep {
                     group,
                     text: ask.ask.clone(),

@@ -1,7 +1,13 @@
 //! Where each finding stands in a report, and the accounts: nothing is lost between what was found and what is shown.
 
+use std::sync::LazyLock;
+
+use clap::ValueEnum;
+use clap::builder::PossibleValue;
+
 use super::{DesignReview, Finding};
 use crate::rules::Level;
+use crate::vocabulary::possible_value;
 
 /// A waiver that covers a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -31,15 +37,29 @@ pub enum Disposition {
     Below,
 }
 
+crate::words! {
+    /// Where a finding stands, without what it stands there by.
+    pub enum Standing {
+        /// It is shown.
+        Shown = "shown",
+        /// A waiver covers it.
+        Waived = "waived",
+        /// The baseline has it.
+        Baselined = "baselined",
+        /// It is less grave than what is shown.
+        Below = "below",
+    }
+}
+
 impl Disposition {
-    /// Its name in files and reports.
+    /// Where it stands.
     #[must_use]
-    pub const fn name(&self) -> &'static str {
+    pub const fn standing(&self) -> Standing {
         match self {
-            Self::Shown => "shown",
-            Self::Waived(_) => "waived",
-            Self::Baselined => "baselined",
-            Self::Below => "below",
+            Self::Shown => Standing::Shown,
+            Self::Waived(_) => Standing::Waived,
+            Self::Baselined => Standing::Baselined,
+            Self::Below => Standing::Below,
         }
     }
 }
@@ -125,6 +145,23 @@ pub enum FailOn {
 impl Default for FailOn {
     fn default() -> Self {
         Self::Level(Level::Error)
+    }
+}
+
+/// Every way, in the order of the levels.
+static ALL: LazyLock<Vec<FailOn>> =
+    LazyLock::new(|| Level::ALL.into_iter().map(FailOn::Level).chain([FailOn::Never]).collect());
+
+impl ValueEnum for FailOn {
+    fn value_variants<'a>() -> &'a [Self] {
+        &ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(match self {
+            Self::Level(level) => possible_value(*level),
+            Self::Never => PossibleValue::new("never").help("Only what could not be reviewed"),
+        })
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::language::{label_of, value_text};
 use crate::model::{Access, Model, Read, Type};
-use crate::rules::{HoldPoint, Judgement, Level, Margin, Rule, Verdict};
+use crate::rules::{HoldPoint, Judgement, Level, Margin, OwnRule, Rule, Verdict};
 use crate::text::{Edit, Span};
 use crate::vocabulary::{EntityId, State, Value};
 
@@ -38,26 +38,15 @@ pub struct Working {
     pub step: bool,
 }
 
-/// What came of trying a remedy on a copy.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Tried {
-    /// The finding is gone and no other came.
-    Clears,
-    /// The finding is still there, or another rule then wants a value that is not written down; nothing breaks.
-    Partly,
-    /// Another finding came.
-    Breaks,
-}
-
-impl Tried {
-    /// Its name in files and reports.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Clears => "clears",
-            Self::Partly => "partly",
-            Self::Breaks => "breaks",
-        }
+crate::words! {
+    /// What came of trying a remedy on a copy.
+    pub enum Tried {
+        /// The finding is gone and no other came.
+        Clears = "clears",
+        /// The finding is still there, or another rule then wants a value that is not written down; nothing breaks.
+        Partly = "partly",
+        /// Another finding came.
+        Breaks = "breaks",
     }
 }
 
@@ -88,6 +77,8 @@ pub struct MissingValue {
 pub struct Finding {
     /// The rule.
     pub rule: String,
+    /// Which of the program's own rules it is, where it is one.
+    pub own: Option<OwnRule>,
     /// Its pack.
     pub pack: String,
     /// What a rocket that keeps the rule is like.
@@ -124,6 +115,53 @@ pub struct Finding {
     pub missing: Vec<MissingValue>,
     /// Why values that are there make no sense together, when unproven for that.
     pub refused: Vec<String>,
+}
+
+/// What a finding of one of the program's own rules is about.
+pub(super) struct About {
+    /// The step that waits, for a rule that has none of its own.
+    pub(super) before: HoldPoint,
+    /// The subject's path; empty for the whole rocket.
+    pub(super) subject: String,
+    /// The subject.
+    pub(super) subject_id: EntityId,
+    /// What its fingerprint is made of, besides the rule.
+    pub(super) key: String,
+    /// The place that decided it.
+    pub(super) place: Option<Place>,
+}
+
+impl Finding {
+    /// A finding of one of the program's own rules.
+    pub(super) fn of_own_rule(rule: OwnRule, message: String, about: About) -> Self {
+        let of = rule.about();
+        let print = match of.before {
+            Some(_) => rule.name().to_owned(),
+            None => format!("{rule} {}", about.before),
+        };
+        Self {
+            rule: rule.name().to_owned(),
+            own: Some(rule),
+            pack: of.pack.to_owned(),
+            title: of.title.to_owned(),
+            outcome: Verdict::Broken,
+            level: of.level,
+            before: of.before.unwrap_or(about.before),
+            fingerprint: fingerprint(&print, &about.key),
+            subject: about.subject,
+            subject_id: about.subject_id,
+            message,
+            why: of.why.to_owned(),
+            places: about.place.into_iter().collect(),
+            working: Vec::new(),
+            margin: None,
+            source: of.source.to_owned(),
+            standing: Disposition::Shown,
+            remedies: Vec::new(),
+            missing: Vec::new(),
+            refused: Vec::new(),
+        }
+    }
 }
 
 /// A finding from a judgement that is broken, tight or unproven.
@@ -164,6 +202,7 @@ pub(super) fn make(
     };
     Finding {
         rule: rule.name.clone(),
+        own: None,
         pack: rule.pack.clone(),
         title: rule.title.clone(),
         outcome: judgement.verdict,

@@ -6,7 +6,7 @@ use super::finding::Remedy;
 use super::{DesignReview, Finding, IncrementalReview, Options, remedies};
 use crate::design::Design;
 use crate::model::Model;
-use crate::rules::{Library, Verdict};
+use crate::rules::{Library, OwnRule, Verdict};
 use crate::tables::Tables;
 use crate::text::{Edit, Span};
 
@@ -160,7 +160,7 @@ fn follow<'l>(
 /// Whether a finding was not there before, or was less grave, or was answered for.
 fn is_worse(finding: &Finding, before: &DesignReview) -> bool {
     // A waiver that covers nothing any more is no harm: what it was for is gone.
-    if finding.rule == "waiver-unused" {
+    if finding.own == Some(OwnRule::WaiverUnused) {
         return false;
     }
     !before.findings.iter().any(|old| {

@@ -9,6 +9,7 @@ mod finding;
 mod incremental;
 mod judged;
 mod mend;
+mod named;
 mod packs;
 mod passes;
 mod places;
@@ -20,17 +21,16 @@ use std::sync::Arc;
 use sha2::{Digest, Sha256};
 
 pub use baseline::{BASELINE_FORMAT, Baseline};
-pub use checklist::{ChecklistStep, Moment, steps};
+pub use checklist::{ChecklistStep, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
-pub use disposition::{Disposition, DispositionCounts, FailOn, WaiverUsed, show_from};
+pub use disposition::{Disposition, DispositionCounts, FailOn, Standing, WaiverUsed, show_from};
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
 pub use incremental::{IncrementalReview, review, review_all};
 pub use mend::{Changed, Choice, Mended, mend};
+pub use named::{all_names, name_of, quantities_named};
 pub use packs::{PackApplicability, applicable_packs};
-pub use passes::{
-    CHANGED, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
-};
+pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::design::Design;

@@ -1,11 +1,10 @@
 //! Which packs a design is judged by, and why not by the others; what a code asks that no design file can settle.
 
-use super::finding::{Finding, Place};
-use super::{Disposition, fingerprint};
+use super::finding::{About, Finding, Place};
 use crate::design::{Design, rocket};
 use crate::language::{Checked, evaluate};
 use crate::model::{Model, Unknown};
-use crate::rules::{ActivePack, Applies, Ask, HoldPoint, Level, Library, Verdict};
+use crate::rules::{ActivePack, Applies, Ask, HoldPoint, Library, OwnRule};
 use crate::vocabulary::Value;
 
 /// A pack that is not about every rocket, on one design.
@@ -110,32 +109,14 @@ pub(super) fn complaints(design: &Design, library: &Library) -> Vec<Finding> {
     let mut all = Vec::new();
     for name in codes_of(design) {
         let Some(message) = library.unknown_code(&name) else { continue };
-        let places = entity.slot(rocket::codes.slot).place.map(|span| Place {
+        let place = entity.slot(rocket::codes.slot).place.map(|span| Place {
             key: key.clone(),
             span,
             label: format!("codes: {}", design.source.slice(span)),
         });
-        all.push(Finding {
-            rule: "code-in-force".to_owned(),
-            title: "Every code that is named is a pack in force".to_owned(),
-            pack: "codes".to_owned(),
-            outcome: Verdict::Broken,
-            level: Level::Error,
-            before: HoldPoint::Parts,
-            fingerprint: fingerprint("code-in-force", &name),
-            subject: key.clone(),
-            subject_id: root,
-            message,
-            why: "A code that is named and not in force is a code by which nothing was judged.".to_owned(),
-            places: places.into_iter().collect(),
-            working: Vec::new(),
-            margin: None,
-            source: "how codes are switched on".to_owned(),
-            standing: Disposition::Shown,
-            remedies: Vec::new(),
-            missing: Vec::new(),
-            refused: Vec::new(),
-        });
+        let about =
+            About { before: HoldPoint::Parts, subject: key.clone(), subject_id: root, key: name, place };
+        all.push(Finding::of_own_rule(OwnRule::CodeInForce, message, about));
     }
     all
 }

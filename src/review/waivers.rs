@@ -1,12 +1,13 @@
 //! Waivers, written in the design or in a club's settings: findings that someone answers for. One that is expired, unused,
 //! not bound to the waived value, or names no rule is itself a finding.
 
+use super::finding::About;
 use super::finding::{Finding, Place};
-use super::{Disposition, Options, WaiverUsed, fingerprint};
+use super::{Disposition, Options, WaiverUsed};
 use crate::design::{Design, WAIVER, waiver};
 use crate::quantity::Quantity;
-use crate::rules::{ClubWaiver, HoldPoint, Level, Library, Margin, Verdict};
-use crate::vocabulary::{Date, EntityId, suggest};
+use crate::rules::{ClubWaiver, HoldPoint, Library, Margin, OwnRule};
+use crate::vocabulary::{Date, EntityId};
 
 /// Where a waiver is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -155,33 +156,39 @@ pub(super) fn apply(findings: &mut [Finding], waivers: &[Waiver], options: &Opti
     }
 }
 
-/// What is wrong with a waiver: the name of the complaint and its words.
+/// What is wrong with a waiver: the rule that it breaks, and words.
 fn complaint(
     waiver: &Waiver,
     findings: &[Finding],
     library: &Library,
     options: &Options,
-) -> Option<(&'static str, String)> {
+) -> Option<(OwnRule, String)> {
     let Some(rule) = library.rule(&waiver.rule) else {
-        let near = suggest(&waiver.rule, library.rules.iter().map(|r| r.name.as_str()));
-        let near = near.map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
-        let words = format!("the waiver names `{}`, and no rule has that name{near}", waiver.rule);
-        return Some(("waiver-names-no-rule", words));
+        let why = match (OwnRule::of(&waiver.rule), library.no_rule(&waiver.rule).1) {
+            (Some(_), _) => "which is a rule of the program itself".to_owned(),
+            (None, None) => "and no rule has that name".to_owned(),
+            (None, Some(help)) => format!("and no rule has that name; {help}"),
+        };
+        let words = format!("the waiver names `{}`, {why}", waiver.rule);
+        return Some((OwnRule::WaiverNamesNoRule, words));
     };
     if options.before.is_some_and(|b| rule.before > b) {
         return None;
     }
     let mine: Vec<&Finding> = findings.iter().filter(|f| covers(waiver, f)).collect();
     if mine.is_empty() {
-        return Some(("waiver-unused", format!("the waiver of `{}` covers nothing: remove it", waiver.rule)));
+        return Some((
+            OwnRule::WaiverUnused,
+            format!("the waiver of `{}` covers nothing: remove it", waiver.rule),
+        ));
     }
     if let Some(lacking) = lacks(waiver, options) {
         let words = format!("the waiver of `{}` has no `{lacking}`, which the settings ask for", waiver.rule);
-        return Some(("waiver-incomplete", words));
+        return Some((OwnRule::WaiverIncomplete, words));
     }
     if waiver.until < options.today {
         return Some((
-            "waiver-expired",
+            OwnRule::WaiverExpired,
             format!("the waiver of `{}` ran out on {}", waiver.rule, waiver.until),
         ));
     }
@@ -189,7 +196,7 @@ fn complaint(
         let then = waiver.margin.map(|m| m.exact()).unwrap_or_default();
         let now = outgrown.margin.map_or_else(|| "not known".to_owned(), stated);
         let words = format!("`{}` was waived at a margin of {then}, and it is {now} now", waiver.rule);
-        return Some(("waiver-outgrown", words));
+        return Some((OwnRule::WaiverOutgrown, words));
     }
     let free = mine.iter().filter(|f| bound(waiver, f) == Bound::Not).filter_map(|f| f.margin);
     let narrowest = free.min_by(|a, b| a.size().total_cmp(&b.size()))?;
@@ -199,7 +206,7 @@ fn complaint(
         waiver.rule,
         stated(narrowest)
     );
-    Some(("waiver-unbound", words))
+    Some((OwnRule::WaiverUnbound, words))
 }
 
 /// Findings about the waivers themselves.
@@ -211,71 +218,43 @@ pub(super) fn complaints(
     options: &Options,
 ) -> Vec<Finding> {
     let complain = |waiver: &Waiver| {
-        let (name, words) = complaint(waiver, findings, library, options)?;
+        let (rule, words) = complaint(waiver, findings, library, options)?;
+        let before = HoldPoint::Parts;
         Some(match &waiver.from {
             WaiverFrom::Design(id) => {
-                let slot = if name == "waiver-expired" { waiver::until.slot } else { waiver::rule.slot };
-                let field = if name == "waiver-expired" { "until" } else { "rule" };
+                let (slot, field) = match rule {
+                    OwnRule::WaiverExpired => (waiver::until.slot, "until"),
+                    _ => (waiver::rule.slot, "rule"),
+                };
                 let place = design.store.get(*id).and_then(|e| e.slot(slot).place).map(|span| Place {
                     key: design.store.field_path(*id, slot),
                     span,
                     label: format!("{field}: {}", design.source.slice(span)),
                 });
                 let path = design.store.path(*id);
-                about_records(name, "waivers", words, (path.clone(), path), *id, place)
+                let about = About { before, subject: path.clone(), subject_id: *id, key: path, place };
+                Finding::of_own_rule(rule, words, about)
             }
             WaiverFrom::Settings(at) => {
-                let subject = waiver.subject.as_deref().unwrap_or("");
-                let print = format!("settings\0{}\0{subject}", waiver.rule);
-                let root = design.store.root();
-                let words = format!("{words} ({at})");
-                about_records(name, "waivers", words, (String::new(), print), root, whole(design))
+                let key = format!("settings\0{}\0{}", waiver.rule, waiver.subject.as_deref().unwrap_or(""));
+                Finding::of_own_rule(rule, format!("{words} ({at})"), About::whole(design, key))
             }
         })
     };
     waivers.iter().filter_map(complain).collect()
 }
 
-/// The first key of a design, for what is about the whole of it and written elsewhere.
-pub(super) fn whole(design: &Design) -> Option<Place> {
-    let span = design.store.get(design.store.root())?.key;
-    (!span.is_empty()).then(|| Place {
-        key: String::new(),
-        span,
-        label: format!("{}: the rocket as a whole", design.source.slice(span)),
-    })
-}
-
-/// A finding about what people keep beside a design (waivers, a baseline) and not about the rocket: it never holds.
-/// `subject` is its path, and what its fingerprint is made of.
-pub(super) fn about_records(
-    name: &str,
-    pack: &str,
-    message: String,
-    subject: (String, String),
-    subject_id: EntityId,
-    place: Option<Place>,
-) -> Finding {
-    Finding {
-        rule: name.to_owned(),
-        pack: pack.to_owned(),
-        title: "What is waived or passed over is still there, in force, and no worse than it was".to_owned(),
-        outcome: Verdict::Broken,
-        level: Level::Warning,
-        before: HoldPoint::Parts,
-        fingerprint: fingerprint(name, &subject.1),
-        subject: subject.0,
-        subject_id,
-        message,
-        why: "What is waived or passed over and looked at by nobody hides the next mistake.".to_owned(),
-        places: place.into_iter().collect(),
-        working: Vec::new(),
-        margin: None,
-        source: "how waivers and baselines work".to_owned(),
-        standing: Disposition::Shown,
-        remedies: Vec::new(),
-        missing: Vec::new(),
-        refused: Vec::new(),
+impl About {
+    /// The whole of a design: its first key, for what is written elsewhere.
+    pub(super) fn whole(design: &Design, key: String) -> Self {
+        let root = design.store.root();
+        let span = design.store.get(root).map(|entity| entity.key).filter(|span| !span.is_empty());
+        let place = span.map(|span| Place {
+            key: String::new(),
+            span,
+            label: format!("{}: the rocket as a whole", design.source.slice(span)),
+        });
+        Self { before: HoldPoint::Parts, subject: String::new(), subject_id: root, key, place }
     }
 }
 

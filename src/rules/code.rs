@@ -3,7 +3,7 @@
 use super::active::ActivePack;
 use super::compile::{Compiler, ParsedPack};
 use super::library::{Library, cite, text};
-use super::pack::{ASK, ask, pack};
+use super::pack::{ASK, Moment, ask, pack};
 use crate::design::ROCKET;
 use crate::language::Checked;
 use crate::model::Type;
@@ -34,7 +34,7 @@ pub struct Ask {
     /// What must be so, in a sentence that can be ticked.
     pub ask: String,
     /// When it is asked, by the groups of the field checklist.
-    pub moment: &'static str,
+    pub moment: Moment,
     /// The rockets that it is asked of.
     pub when: Option<Checked>,
     /// Where it comes from.

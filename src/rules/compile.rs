@@ -2,12 +2,12 @@
 
 use std::sync::{Arc, OnceLock};
 
+use super::Remedy;
 use super::active::{Places, Rule};
 use super::library::{cite, text};
 use super::pack::{remedy, rule};
 use super::place::Place;
 use super::trial::{LaterTrials, Trials, read_trials};
-use super::{HoldPoint, Level, Remedy};
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Scope, Template, check, parse};
 use crate::model::{Catalogue, Type};
@@ -211,12 +211,11 @@ impl<'p> Compiler<'p> {
                 }
             },
         };
-        let word = |key| entity.get::<super::pack::RuleEntity, &'static str>(key);
         Some(Rule {
             name: entity.name.to_string(),
             pack: opened.name.clone(),
             title: opened.text(id, rule::title)?,
-            before: HoldPoint::of(word(rule::before)?)?,
+            before: entity.get(rule::before)?,
             entity_type,
             when: match when {
                 Some(when) => Some(when?),
@@ -225,7 +224,7 @@ impl<'p> Compiler<'p> {
             require: require?,
             require_text: opened.text(id, rule::require)?,
             when_text: opened.text(id, rule::when),
-            level: Level::of(word(rule::level)?),
+            level: entity.get(rule::level)?,
             words: words?,
             why: opened.text(id, rule::why)?,
             citation: cite(&opened.store, id, rule::source),

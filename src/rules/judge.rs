@@ -3,40 +3,12 @@
 use std::cmp::Ordering;
 
 use super::active::Rule;
+use super::pack::Verdict;
 use super::variants::{Size, Variants};
 use crate::language::{Comparison, Order, Trace, evaluate};
 use crate::model::{Access, Model, Read, Unknown};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Shape, Value};
-
-/// The outcome of a rule on a subject.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Verdict {
-    /// It is not so.
-    Broken,
-    /// It is so as drawn, but not at the worst case of the stated tolerances.
-    Tight,
-    /// It cannot be told, for want of a value.
-    Unproven,
-    /// It is so.
-    Held,
-    /// The rule is not about this subject.
-    NotApplicable,
-}
-
-impl Verdict {
-    /// Its name in files and reports.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Broken => "broken",
-            Self::Tight => "tight",
-            Self::Unproven => "unproven",
-            Self::Held => "held",
-            Self::NotApplicable => "not applicable",
-        }
-    }
-}
 
 /// How much there is to spare: negative when it is broken.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -10,7 +10,7 @@ use super::compile::{Compiler, ParsedPack, place};
 use super::inspect::constant_problem;
 use super::pack::{DERIVED, LIMIT, RULE, derived, limit, pack};
 use super::trial::LaterTrials;
-use super::{PACK, Settings};
+use super::{OwnRule, PACK, Settings};
 use crate::language::{Constant, LanguageError};
 use crate::model::{Body, Catalogue, DerivedBody, Entry, Environment, catalogue};
 use crate::quantity::Quantity;
@@ -262,6 +262,11 @@ impl Library {
     fn add_rules(&mut self, opened: &Arc<ParsedPack>, names: &mut HashMap<Arc<str>, usize>) {
         for id in opened.store.of_kind(&RULE) {
             let Some(entity) = opened.store.get(id) else { continue };
+            if OwnRule::of(&entity.name).is_some() {
+                let message = format!("`{}` is a rule of the program itself", entity.name);
+                self.take(opened, vec![Problem::at(entity.key, message)]);
+                continue;
+            }
             if let Some(other) = names.get(&entity.name).and_then(|number| self.rules.get(*number)) {
                 let message =
                     format!("a rule named `{}` already stands in pack `{}`", entity.name, other.pack);

@@ -9,12 +9,14 @@ mod digest;
 mod inspect;
 mod judge;
 mod library;
+mod own_rules;
 mod pack;
 mod place;
 mod remedy;
 mod settings;
 mod target;
 mod trial;
+mod trial_run;
 mod variants;
 
 pub use active::{ActiveDerived, ActiveLimit, ActivePack, Places, Rule};
@@ -22,9 +24,10 @@ pub use built_in::{BUILT_IN, BuiltIn};
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
 pub use inspect::{Remark, inspect};
-pub use judge::{Judgement, Margin, Verdict, judge, judge_as_drawn};
+pub use judge::{Judgement, Margin, judge, judge_as_drawn};
 pub use library::{Library, More, citation};
-pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, PACK, REMEDY, RULE, TRIAL};
+pub use own_rules::{AboutOwnRule, OwnRule};
+pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, TRIAL, Verdict};
 pub use place::Place;
 pub use remedy::{Change, Remedy};
 pub use settings::{
@@ -32,5 +35,6 @@ pub use settings::{
     SourceLocation, Spanned, normalize_path,
 };
 pub use target::Target;
-pub use trial::{Expectation, TRIAL_DAY, Trial, TrialResult, run_trials, specimens};
+pub use trial::{TRIAL_DAY, Trial, TrialResult, run_trials, specimens};
+pub use trial_run::TrialRun;
 pub use variants::{Size, Variants};

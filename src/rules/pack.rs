@@ -1,7 +1,5 @@
 //! What a rule file may say.
 
-use std::fmt;
-
 use crate::tables::Citation;
 
 crate::entity_types! {
@@ -30,7 +28,7 @@ crate::entity_types! {
         /// What must be so, in a sentence that can be ticked.
         required ask: Text;
         /// When it is asked, by the groups of the field checklist.
-        required moment: Word(&["before leaving home", "at the table", "at the pad", "after the flight"]);
+        required moment: OneOf(Moment);
         /// The rockets that it is asked of, as a condition on the rocket.
         optional when: Text;
         /// Where it comes from.
@@ -64,7 +62,7 @@ crate::entity_types! {
         /// What a rocket that keeps the rule is like, in a sentence.
         required title: Text;
         /// The step that may not be taken before it is kept.
-        required before: Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
+        required before: OneOf(HoldPoint);
         /// The type of part it is about.
         required r#for: Text;
         /// When it applies.
@@ -72,7 +70,7 @@ crate::entity_types! {
         /// What must be so.
         required require: Text;
         /// How grave it is.
-        required level: Word(&["error", "warning", "note"]);
+        required level: OneOf(Level);
         /// What to say when it is not so, with values in braces.
         required finding: Text;
         /// Why it matters.
@@ -112,91 +110,67 @@ crate::entity_types! {
         /// The day it is, for a rule that asks for `today`.
         optional today: Date;
         /// The outcome.
-        required expect: Word(&["held", "broken", "unproven", "tight", "not applicable"]);
+        required expect: OneOf(Verdict);
     }
 }
 
-/// A step of the build that may not be taken until its rules are kept, in build order.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum HoldPoint {
-    /// Taking stock of the parts.
-    Parts,
-    /// Gluing.
-    Bonding,
-    /// Drilling and cutting.
-    Drilling,
-    /// Wiring.
-    Wiring,
-    /// Loading charges and packing.
-    Loading,
-    /// Flying.
-    Flight,
-}
-
-impl HoldPoint {
-    /// All of them, in build order.
-    pub const ALL: [Self; 6] =
-        [Self::Parts, Self::Bonding, Self::Drilling, Self::Wiring, Self::Loading, Self::Flight];
-
-    /// Its name in files and reports.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Parts => "parts",
-            Self::Bonding => "bonding",
-            Self::Drilling => "drilling",
-            Self::Wiring => "wiring",
-            Self::Loading => "loading",
-            Self::Flight => "flight",
-        }
+crate::words! {
+    /// A step of the build that may not be taken until its rules are kept, in build order.
+    pub enum HoldPoint {
+        /// Taking stock of the parts.
+        Parts = "parts",
+        /// Gluing.
+        Bonding = "bonding",
+        /// Drilling and cutting.
+        Drilling = "drilling",
+        /// Wiring.
+        Wiring = "wiring",
+        /// Loading charges and packing.
+        Loading = "loading",
+        /// Flying.
+        Flight = "flight",
     }
 
-    /// The hold point of a name.
-    #[must_use]
-    pub fn of(name: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|h| h.name() == name)
-    }
-}
-
-impl fmt::Display for HoldPoint {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.name())
-    }
-}
-
-/// How grave a finding is. Only errors hold.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Level {
-    /// The step may not be taken.
-    Error,
-    /// Look at it again.
-    Warning,
-    /// Worth knowing.
-    Note,
-}
-
-impl Level {
-    /// Its name in files and reports.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Error => "error",
-            Self::Warning => "warning",
-            Self::Note => "note",
-        }
+    /// How grave a finding is. Only errors hold.
+    pub enum Level {
+        /// The step may not be taken.
+        Error = "error",
+        /// Look at it again.
+        Warning = "warning",
+        /// Worth knowing.
+        Note = "note",
     }
 
-    pub(super) fn of(name: &str) -> Self {
-        match name {
-            "warning" => Self::Warning,
-            "note" => Self::Note,
-            _ => Self::Error,
-        }
+    /// When a step of the field checklist is taken.
+    pub enum Moment {
+        /// At home.
+        BeforeLeaving = "before leaving home",
+        /// At the field's table, away from the pad.
+        AtTheTable = "at the table",
+        /// On the pad.
+        AtThePad = "at the pad",
+        /// When it has flown.
+        AfterFlight = "after the flight",
+        /// When it does not fly: the way back.
+        IfItDoesNotFly = "if it does not fly",
+    }
+
+    /// The outcome of a rule on a subject.
+    pub enum Verdict {
+        /// It is not so.
+        Broken = "broken",
+        /// It is so as drawn, but not at the worst case of the stated tolerances.
+        Tight = "tight",
+        /// It cannot be told, for want of a value.
+        Unproven = "unproven",
+        /// It is so.
+        Held = "held",
+        /// The rule is not about this subject.
+        NotApplicable = "not applicable",
     }
 }
 
-impl fmt::Display for Level {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.name())
-    }
+impl Verdict {
+    /// Those that are findings: the rule is not kept, or nobody can tell.
+    pub const OF_FINDINGS: [Self; 3] = [Self::Broken, Self::Unproven, Self::Tight];
 }

@@ -53,7 +53,7 @@ crate::entity_types! {
         /// The rule.
         required rule: Text;
         /// How grave it is here.
-        required level: Word(&["error", "warning", "note"]);
+        required level: OneOf(Level);
         /// Why the club departs from the pack.
         required reason: Text;
     }
@@ -292,8 +292,7 @@ impl Settings {
             }
         }
         for id in store.of_kind(&LEVEL_SETTING) {
-            let Some(word) = store.value(id, level_setting::level) else { continue };
-            let level = Level::of(word);
+            let Some(level) = store.value(id, level_setting::level) else { continue };
             let get = |key| text(store, id, key);
             if let (Some(rule), Some(reason)) = (get(level_setting::rule), get(level_setting::reason)) {
                 let at = at(place(id, level_setting::rule.slot));
@@ -442,9 +441,8 @@ impl Library {
             match self.rules.iter_mut().find(|r| r.name == wanted.rule) {
                 Some(rule) => rule.level = wanted.level,
                 None => {
-                    let near = suggest(&wanted.rule, self.rules.iter().map(|r| r.name.as_str()));
-                    let (source, problem) = wanted.at.problem(format!("no rule is named `{}`", wanted.rule));
-                    let help = near.map(|n| format!("did you mean `{n}`?"));
+                    let (words, help) = self.no_rule(&wanted.rule);
+                    let (source, problem) = wanted.at.problem(words);
                     self.problems.push((source, problem.maybe_help(help)));
                 }
             }

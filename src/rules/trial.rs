@@ -8,8 +8,9 @@ use rayon::prelude::*;
 
 use super::Change;
 use super::active::Rule;
-use super::judge::{Verdict, judge};
+use super::judge::judge;
 use super::library::{Library, text};
+use super::pack::Verdict;
 use super::pack::{PACK, RULE, rule, trial};
 use super::variants::Variants;
 use crate::design::Design;
@@ -29,9 +30,6 @@ static SPECIMENS: &[(&str, &str)] = &[
 /// The day of a trial that names none: after everything that the specimens say was done.
 pub const TRIAL_DAY: Date = Date::constant(2026, 6, 1);
 
-/// The outcome a trial expects.
-pub type Expectation = Verdict;
-
 /// A trial of a rule.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trial {
@@ -46,7 +44,7 @@ pub struct Trial {
     /// The day it is, for a rule that asks for `today`; [`TRIAL_DAY`] where the trial names none.
     pub today: Date,
     /// The outcome.
-    pub expect: Expectation,
+    pub expect: Verdict,
     /// Its bytes in the rule file.
     pub place: Span,
 }
@@ -156,14 +154,7 @@ pub(super) fn read_trials(
     let mut trials = Vec::new();
     for id in all.iter() {
         let Some(entity) = store.get(id.any()) else { continue };
-        let expect = match entity.get(trial::expect) {
-            Some("held") => Verdict::Held,
-            Some("broken") => Verdict::Broken,
-            Some("unproven") => Verdict::Unproven,
-            Some("tight") => Verdict::Tight,
-            Some(_) => Verdict::NotApplicable,
-            None => continue,
-        };
+        let Some(expect) = entity.get(trial::expect) else { continue };
         let mut with = Vec::new();
         if let Some(node) = entity.get(trial::with) {
             for entry in tree.entries(node) {

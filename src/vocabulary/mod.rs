@@ -15,6 +15,7 @@ mod schema;
 mod store;
 mod typed;
 mod value;
+mod words;
 
 pub use position::{Edge, Position};
 pub use read::{Reading, Rows, read, read_table, suggest};
@@ -23,6 +24,7 @@ pub use schema::json_schema;
 pub use store::{Entity, EntityId, Slot, State, Stated, Store};
 pub use typed::{AnyKey, Decode, Id, IdOf, Ids, Key, Typed};
 pub use value::{Date, Value};
+pub use words::{Words, possible_value};
 
 use crate::quantity::Dimension;
 
@@ -221,7 +223,8 @@ pub const fn spelled(name: &'static str) -> &'static str {
 /// Declares kinds: one line a field. `expected`, `optional` and `required` say what absence means; `implied` is a part
 /// that is never written and always there. After the shape, `formerly "on"` names the key that the field had before. A
 /// reference is also read the other way round, under the plural of the type that has it: `inverse "parts"` gives another name.
-/// The shape of a field says what Rust makes of it: `Measure(Length, Positive)` is a length, `One(Tube)` the identity of a tube.
+/// The shape of a field says what Rust makes of it: `Measure(Length, Positive)` is a length, `One(Tube)` the identity of a tube,
+/// `OneOf(Level)` a member of an enumeration that [`words!`](crate::words) declares.
 #[macro_export]
 macro_rules! entity_types {
     ($(
@@ -300,6 +303,7 @@ macro_rules! entity_types {
     };
     (@shape Number $sign:ident) => { $crate::vocabulary::Shape::Number($crate::vocabulary::Sign::$sign) };
     (@shape Count $least:literal) => { $crate::vocabulary::Shape::Count($least) };
+    (@shape OneOf $words:ty) => { $crate::vocabulary::Shape::Word(<$words>::WORDS) };
     (@shape Word $words:expr) => { $crate::vocabulary::Shape::Word($words) };
     (@shape $plain:ident) => { $crate::vocabulary::Shape::$plain };
     (@shape $reference:ident $($entity:tt)+) => { $crate::vocabulary::Shape::$reference(&$($entity)+) };
@@ -309,6 +313,7 @@ macro_rules! entity_types {
     (@value Curve $x:ty, $y:ty) => { Vec<($x, $y)> };
     (@value Number $sign:ident) => { f64 };
     (@value Count $least:literal) => { u32 };
+    (@value OneOf $words:ty) => { $words };
     (@value Word $words:expr) => { &'static str };
     (@value Truth) => { bool };
     (@value Text) => { std::sync::Arc<str> };

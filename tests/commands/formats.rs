@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use holdpoint::commands::Format;
+use holdpoint::report::Format;
 use serde_json::Value as Json;
 
 use super::contract::{FILES, WIDE, bench};
@@ -11,7 +11,7 @@ use super::{Bench, Run, swap};
 
 /// The forms of a report, by name.
 pub(super) fn names() -> Vec<&'static str> {
-    Format::ALL.iter().map(|(name, _)| *name).collect()
+    Format::WORDS.to_vec()
 }
 
 /// The forms, and those that a flag changes.

@@ -20,6 +20,7 @@ mod former_names;
 mod hostile;
 mod mend;
 mod new;
+mod own_rules;
 mod packs;
 mod passing;
 mod settings;

@@ -2,7 +2,7 @@
 
 use super::{Bench, DUAL, swap};
 
-const PACK: &str = "\
+pub(super) const PACK: &str = "\
 pack: club
 about: Rules of a club.
 rules:

@@ -2,11 +2,10 @@
 
 use std::process::{Command, Stdio};
 
+use holdpoint::report::Format;
 use serde_json::Value as Json;
 
 use super::{Bench, DUAL, Run};
-
-const FORMS: [&str; 7] = ["text", "concise", "json", "sarif", "junit", "github", "html"];
 
 /// More designs than are read at a time by one thread, of which some cannot be read and some have mistakes.
 fn bench() -> Bench {
@@ -30,7 +29,7 @@ fn review(bench: &Bench, path: &str, form: &str, threads: &str) -> Run {
 #[test]
 fn any_number_of_threads_prints_the_same_bytes() {
     let bench = bench();
-    for form in FORMS {
+    for form in Format::WORDS {
         let one = review(&bench, "d", form, "1");
         assert_eq!(one.code, 2);
         for threads in ["2", "8"] {
@@ -103,7 +102,7 @@ fn a_full_disk_is_told() {
         vec!["review", "--help"],
         vec!["--version"],
     ];
-    runs.extend(FORMS.map(|form| vec!["review", "a.rocket.yaml", "--format", form]));
+    runs.extend(Format::WORDS.iter().map(|form| vec!["review", "a.rocket.yaml", "--format", form]));
     for arguments in runs {
         let full = std::fs::File::options().write(true).open("/dev/full").unwrap();
         let output = Command::new(env!("CARGO_BIN_EXE_holdpoint"))

@@ -1,5 +1,7 @@
 //! Text from a design never becomes markup, and nothing of it reaches a page raw.
 
+use holdpoint::report::PaperForm;
+
 use super::{page_of, printed, select, sound};
 
 const EVIL: &str = "<script>alert(1)</script><img src=x onerror=alert(2)>\\\"'&amp;</style></title>]]>\\e[2J\\u202Eevil\\u2066\\u2028x";
@@ -39,13 +41,13 @@ fn in_names_notes_reasons_and_file_names() {
         let parsed = sound(&page);
         assert!(parsed.select(&select("b, img, script")).next().is_none());
         assert!(page.contains("&lt;script&gt;"), "the text is there, escaped");
-        for form in ["html", "markdown"] {
+        for form in PaperForm::WORDS {
             let (papers, code) =
                 printed(&["packet", "--today", "2026-06-01", "--format", form, path.to_str().unwrap()]);
             assert_eq!(code, 0, "{papers}");
             harmless(&papers);
             assert!(papers.contains("&lt;script&gt;"), "{form}");
-            if form == "html" {
+            if *form == PaperForm::Html.name() {
                 sound(&papers);
             }
         }

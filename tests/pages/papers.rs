@@ -4,7 +4,7 @@ use std::path::Path;
 
 use holdpoint::design::Design;
 use holdpoint::model::Model;
-use holdpoint::report::{Bound, Mismatch};
+use holdpoint::report::{Bound, Mismatch, PaperForm};
 use holdpoint::review::{applicable_packs, digest, steps};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::tables::Tables;
@@ -99,7 +99,7 @@ fn stand_only_for_the_bytes_that_they_were_written_for() {
     let folder = tempfile::TempDir::new().unwrap();
     let text = file(EXAMPLES[0].0);
     let design = write(folder.path(), "a.rocket.yaml", &text);
-    for form in ["html", "markdown"] {
+    for form in PaperForm::WORDS {
         let (written, code) = packet(&["--format", form, &design]);
         assert_eq!(code, 0);
         let papers = write(folder.path(), "papers", &written);

@@ -27,31 +27,15 @@ impl Row {
 /// All rows of a table in `tests/published/data`.
 pub(crate) fn rows(file: &str) -> Vec<Row> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/published/data").join(file);
-    let text = std::fs::read_to_string(&path).unwrap();
-    let mut lines = text.lines().map(cells);
-    let heads = lines.next().unwrap();
-    let rows: Vec<Row> = lines
-        .map(|cells| {
-            assert_eq!(cells.len(), heads.len(), "{file}: {cells:?}");
-            Row(heads.iter().cloned().zip(cells).collect())
-        })
-        .collect();
+    let mut reader = csv::Reader::from_path(&path).unwrap();
+    let heads = reader.headers().unwrap().clone();
+    let row = |record: csv::StringRecord| {
+        Row(heads.iter().map(str::to_owned).zip(record.iter().map(str::to_owned)).collect())
+    };
+    // A row with more or fewer cells than the head is an error.
+    let rows: Vec<Row> = reader.records().map(|record| row(record.unwrap())).collect();
     assert!(!rows.is_empty(), "{file} is empty");
     rows
-}
-
-fn cells(line: &str) -> Vec<String> {
-    let mut cells = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ',' if !quoted => cells.push(String::new()),
-            c => cells.last_mut().unwrap().push(c),
-        }
-    }
-    assert!(!quoted, "a quote is left open: {line}");
-    cells
 }
 
 /// Fails unless the value is within a relative tolerance of what the source says.

@@ -11,7 +11,8 @@ use crate::report::page::{figure, parts_table};
 use crate::report::reading::{Cell, Reading};
 use crate::report::tables::{self, Spec, Table};
 use crate::report::text::{caution, verdict_line};
-use crate::review::{DesignReview, Moment, drill_sheet, steps};
+use crate::review::{DesignReview, drill_sheet, steps};
+use crate::rules::Moment;
 use crate::text::clean_line;
 use crate::vocabulary::Edge;
 

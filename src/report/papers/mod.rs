@@ -17,14 +17,16 @@ use crate::model::Model;
 use crate::review::DesignReview;
 use crate::rules::Library;
 
-/// The form of papers.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum PaperForm {
-    /// A page for a browser or a printer.
-    #[default]
-    Html,
-    /// Markdown, for a repository.
-    Markdown,
+crate::words! {
+    /// The form of papers.
+    #[derive(Default)]
+    pub enum PaperForm {
+        /// A page for a browser or a printer.
+        #[default]
+        Html = "html",
+        /// Markdown, for a repository.
+        Markdown = "markdown",
+    }
 }
 
 /// A piece of the papers.

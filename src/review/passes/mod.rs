@@ -7,17 +7,12 @@ mod values;
 pub use record::{PASS, PASSED_VALUE, PASSES, Pass, Passes};
 pub use values::{PassedValue, values_of};
 
-use super::finding::{Finding, Place};
-use super::{DesignReview, Disposition, fingerprint, places};
+use super::finding::{About, Finding};
+use super::{DesignReview, places};
 use crate::model::Model;
-use crate::rules::{HoldPoint, Level, Library, Verdict};
+use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::clean_line;
-use crate::vocabulary::{Date, EntityId};
-
-/// The rule of a value that changed after its hold point was passed.
-pub const CHANGED: &str = "passed-value-changed";
-/// The rule of a record that is not as it was written.
-const ALTERED: &str = "passed-record-altered";
+use crate::vocabulary::Date;
 
 /// A hold point that was passed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -61,19 +56,17 @@ pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {
 /// A finding for a value that changed, or one for each entity that came or went.
 fn changed(model: &Model<'_>, pass: &Pass, was: &PassedValue, is: &PassedValue) -> Vec<Finding> {
     let when = format!("when {} was passed on {} by {}", pass.point, pass.date, clean_line(&pass.by));
-    let why = "What was built is as it was when the step was passed. Write down what was built; or change what is built, see \
-               that the step is clear, and pass it again.";
     let one = |key: &str, message: String| {
         let place = values::place_of(model, key);
         let subject = place.as_ref().map_or(model.design().store.root(), |(id, _)| *id);
-        finding(
-            model,
-            (CHANGED, "What a passed hold point rests on is as it was"),
-            (pass.point, subject, key),
-            message,
-            place.map(|(_, place)| place),
-            why,
-        )
+        let about = About {
+            before: pass.point,
+            subject: model.design().store.path(subject),
+            subject_id: subject,
+            key: key.to_owned(),
+            place: place.map(|(_, place)| place),
+        };
+        Finding::of_own_rule(OwnRule::PassedValueChanged, message, about)
     };
     if let Some(entity_type) = was.key.strip_prefix(values::EVERY) {
         let entity_type = entity_type.replace('_', " ");
@@ -104,45 +97,12 @@ fn altered(model: &Model<'_>, passes: &Passes, pass: &Pass) -> Finding {
         pass.point,
         clean_line(&passes.name)
     );
-    let place = places::entity_place(model, root);
-    let why = "A record that was edited no longer tells what was looked at. Pass the step again.";
-    finding(
-        model,
-        (ALTERED, "The record of a passed hold point is as it was written"),
-        (pass.point, root, pass.point.name()),
-        message,
-        place,
-        why,
-    )
-}
-
-fn finding(
-    model: &Model<'_>,
-    (rule, title): (&str, &str),
-    (before, subject_id, key): (HoldPoint, EntityId, &str),
-    message: String,
-    place: Option<Place>,
-    why: &str,
-) -> Finding {
-    Finding {
-        rule: rule.to_owned(),
-        pack: "hold points".to_owned(),
-        title: title.to_owned(),
-        outcome: Verdict::Broken,
-        level: Level::Error,
-        before,
-        fingerprint: fingerprint(&format!("{rule} {before}"), key),
-        subject: model.design().store.path(subject_id),
-        subject_id,
-        message,
-        why: why.to_owned(),
-        places: place.into_iter().collect(),
-        working: Vec::new(),
-        margin: None,
-        source: "how hold points work".to_owned(),
-        standing: Disposition::Shown,
-        remedies: Vec::new(),
-        missing: Vec::new(),
-        refused: Vec::new(),
-    }
+    let about = About {
+        before: pass.point,
+        subject: model.design().store.path(root),
+        subject_id: root,
+        key: pass.point.name().to_owned(),
+        place: places::entity_place(model, root),
+    };
+    Finding::of_own_rule(OwnRule::PassedRecordAltered, message, about)
 }

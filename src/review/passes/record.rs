@@ -21,7 +21,7 @@ crate::entity_types! {
     /// A hold point that was passed.
     PASS: PassEntity as pass = "pass" {
         /// The hold point.
-        required hold_point: Word(&["parts", "bonding", "drilling", "wiring", "loading", "flight"]);
+        required hold_point: OneOf(HoldPoint);
         /// The day.
         required date: Date formerly "on";
         /// Who passed it.
@@ -160,7 +160,7 @@ impl Passes {
 }
 
 fn one(store: &Store, id: Id<PassEntity>) -> Option<Pass> {
-    let (word, date) = (store.value(id, pass::hold_point)?, store.value(id, pass::date)?);
+    let (point, date) = (store.value(id, pass::hold_point)?, store.value(id, pass::date)?);
     let values = store.value(id, pass::values)?;
     let values = values
         .iter()
@@ -173,7 +173,7 @@ fn one(store: &Store, id: Id<PassEntity>) -> Option<Pass> {
         })
         .collect::<Option<Vec<_>>>()?;
     Some(Pass {
-        point: HoldPoint::of(word)?,
+        point,
         date,
         by: text(store, id, pass::by)?,
         design: text(store, id, pass::design)?,

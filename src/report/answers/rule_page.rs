@@ -3,11 +3,12 @@
 use std::fmt::Write as _;
 
 use crate::report::caution;
-use crate::rules::{ActivePack, HoldPoint, Level, Library, Rule};
-use crate::text::clean_line;
+use crate::rules::{ActivePack, HoldPoint, Level, Library, OwnRule, Rule};
+use crate::text::{clean, clean_line};
 
 /// The page in Markdown. Words of packs come out as text, never as markup.
-pub(super) fn rule_page(library: &Library) -> String {
+#[must_use]
+pub fn rule_page(library: &Library) -> String {
     let mut page = String::from("# The rules\n\n");
     page.push_str(
         "Every rule in force, by the step that waits for it, with its source. An [index by topic](#by-topic) stands before\n\
@@ -32,10 +33,11 @@ pub(super) fn rule_page(library: &Library) -> String {
     }
     let _ = writeln!(
         page,
-        "\n{} rules in {} packs. An error holds its step, whether the rule is broken or not proven; a warning and a\n\
-         note are only said.",
+        "\n{} rules in {} packs, and {} [of the program itself](#of-the-program-itself). An error holds its step, whether\n\
+         the rule is broken or not proven; a warning and a note are only said.",
         library.rules.len(),
-        library.packs.len()
+        library.packs.len(),
+        OwnRule::ALL.len()
     );
     page.push_str("\n## By topic\n\nEach pack with what it is about, and its rules.\n\n");
     for pack in &library.packs {
@@ -47,11 +49,25 @@ pub(super) fn rule_page(library: &Library) -> String {
             page.push_str(&entry(rule, library));
         }
     }
+    page.push_str(
+        "\n## Of the program itself\n\nRules about what people keep beside a design, and about files that cannot be read. No \
+         pack has them, no waiver\ncovers them, and no settings change their level.\n",
+    );
+    for rule in OwnRule::ALL {
+        let about = rule.about();
+        let before = match about.before {
+            Some(point) => format!("before {point}"),
+            None => "before the step that it is about".to_owned(),
+        };
+        let _ = writeln!(page, "\n### {rule}\n\n**{}.**\n{}\n", about.title, about.why);
+        let _ = writeln!(page, "- level: {}, {before}; group: {}", about.level, about.pack);
+        let _ = writeln!(page, "- source: {}", about.source);
+    }
     page.push_str("\n## Limits\n\nNumbers that the rules of a pack compare with, by name.\n");
     for pack in library.packs.iter().filter(|p| !p.limits.is_empty()) {
         page.push_str(&limits(pack));
     }
-    page
+    clean(&page).into_owned()
 }
 
 /// A pack in the index by topic.

@@ -1,0 +1,20 @@
+//! `holdpoint completions`: what a shell needs to complete this program's arguments.
+
+use clap::{Args, CommandFactory as _};
+
+use super::{Arguments, Invocation, Output};
+
+/// Print what a shell needs to complete this program's arguments
+#[derive(Args, Clone, Debug)]
+pub struct CompletionsOptions {
+    /// The shell
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// The completions of a shell.
+pub(super) fn completions(options: &CompletionsOptions, _invocation: &Invocation<'_>) -> Output {
+    let mut script = Vec::new();
+    clap_complete::generate(options.shell, &mut Arguments::command(), "holdpoint", &mut script);
+    Output { report: String::from_utf8_lossy(&script).into_owned(), ..Output::default() }
+}

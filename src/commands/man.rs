@@ -1,0 +1,37 @@
+//! `holdpoint man`: the manual pages.
+
+use clap::{Args, CommandFactory as _};
+
+use super::{Arguments, Invocation, Output};
+use crate::text::clean_line;
+
+/// Print the manual page of this program, or of one of its commands
+#[derive(Args, Clone, Debug)]
+pub struct ManOptions {
+    /// The command
+    pub command: Option<String>,
+}
+
+/// The manual page of the program or of one command, as roff.
+pub(super) fn man(options: &ManOptions, _invocation: &Invocation<'_>) -> Output {
+    let mut program = Arguments::command();
+    program.build();
+    let page = match &options.command {
+        None => program,
+        Some(name) => match program.find_subcommand(name) {
+            // A page is named by the words that run the command, joined.
+            Some(command) => command.clone().display_name(format!("holdpoint-{}", command.get_name())),
+            None => {
+                let known: Vec<&str> = program.get_subcommands().map(clap::Command::get_name).collect();
+                let words =
+                    format!("no command is named `{}`; they are {}\n", clean_line(name), known.join(", "));
+                return Output::failed(words);
+            }
+        },
+    };
+    let mut roff = Vec::new();
+    match clap_mangen::Man::new(page).render(&mut roff) {
+        Ok(()) => Output { report: String::from_utf8_lossy(&roff).into_owned(), ..Output::default() },
+        Err(error) => Output::failed(format!("{error}\n")),
+    }
+}

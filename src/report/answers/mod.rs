@@ -1,0 +1,21 @@
+//! Answers of commands that are no report of a review: explanations, lists, what was mended, tried, set.
+
+mod checklist;
+mod holds;
+mod mended;
+mod quantity;
+mod rule;
+mod rule_page;
+mod rules;
+mod settings;
+mod trials;
+
+pub use checklist::checklist_text;
+pub use holds::holds_text;
+pub use mended::{difference_text, mended_text};
+pub use quantity::{quantity_json, quantity_text};
+pub use rule::{own_rule_json, own_rule_text, rule_json, rule_text};
+pub use rule_page::rule_page;
+pub use rules::{quantities_text, rules_json, rules_text};
+pub use settings::settings_text;
+pub use trials::trials_text;

@@ -1,0 +1,112 @@
+//! Lists of what is in force: rules, quantities, functions.
+
+use std::fmt::Write as _;
+
+use serde_json::json;
+
+use crate::language::FUNCTIONS;
+use crate::model::Type;
+use crate::rules::{HoldPoint, Library, OwnRule};
+use crate::text::{clean, clean_json, clean_line};
+
+/// The rules by the step that waits for them, in words.
+#[must_use]
+pub fn rules_text(library: &Library) -> String {
+    let mut text = String::new();
+    for point in HoldPoint::ALL {
+        let mine: Vec<_> = library.rules.iter().filter(|r| r.before == point).collect();
+        if mine.is_empty() {
+            continue;
+        }
+        let _ = writeln!(text, "before {point}");
+        for rule in mine {
+            let _ = writeln!(
+                text,
+                "  {:<34} {:<8} {}",
+                clean_line(&rule.name),
+                rule.level,
+                clean_line(&rule.title)
+            );
+            let _ = writeln!(
+                text,
+                "  {:<34} {:<8} source: {}",
+                "",
+                clean_line(&rule.pack),
+                clean_line(&rule.citation)
+            );
+        }
+        text.push('\n');
+    }
+    text.push_str("of the program itself\n");
+    for rule in OwnRule::ALL {
+        let about = rule.about();
+        let _ = writeln!(text, "  {rule:<34} {:<8} {}", about.level, about.title);
+        let _ = writeln!(text, "  {:<34} {:<8} source: {}", "", about.pack, about.source);
+    }
+    let own = OwnRule::ALL.len();
+    let _ = writeln!(
+        text,
+        "\n{} rules in {} packs, and {own} of the program itself",
+        library.rules.len(),
+        library.packs.len()
+    );
+    clean(&text).into_owned()
+}
+
+/// The rules and packs as JSON.
+#[must_use]
+pub fn rules_json(library: &Library) -> String {
+    let rules: Vec<serde_json::Value> = library
+        .rules
+        .iter()
+        .map(|r| {
+            json!({
+                "rule": r.name, "pack": r.pack, "title": r.title, "before": r.before.name(), "level": r.level.name(),
+                "for": r.entity_type.name, "when": r.when_text, "require": r.require_text, "why": r.why.trim(), "source": r.citation, "trials": r.trials().len(),
+            })
+        })
+        .collect();
+    let own = OwnRule::ALL.into_iter().map(|rule| {
+        let about = rule.about();
+        json!({
+            "rule": rule.name(), "pack": about.pack, "title": about.title, "before": about.before.map(HoldPoint::name),
+            "level": about.level.name(), "for": null, "when": null, "require": null, "why": about.why,
+            "source": about.source, "trials": 0,
+        })
+    });
+    let rules: Vec<serde_json::Value> = rules.into_iter().chain(own).collect();
+    let packs: Vec<serde_json::Value> = library
+        .packs
+        .iter()
+        .map(|p| {
+            let limits: Vec<serde_json::Value> = p
+                .limits
+                .iter()
+                .map(|l| json!({ "limit": l.name, "is": l.value.to_string(), "doc": l.doc, "source": l.citation }))
+                .collect();
+            json!({ "pack": p.name, "about": p.about, "limits": limits })
+        })
+        .collect();
+    clean_json(format!("{:#}\n", json!({ "rules": rules, "packs": packs })))
+}
+
+/// The quantities and functions that rules may name.
+#[must_use]
+pub fn quantities_text(library: &Library) -> String {
+    let mut text = String::new();
+    for entity_type in library.catalogue.kinds() {
+        let _ = writeln!(text, "{}: {}", entity_type.name, entity_type.about());
+        for field in entity_type.fields {
+            let _ = writeln!(text, "  {:<26} {} ({})", field.name, field.about(), Type::of(&field.shape));
+        }
+        for entry in library.catalogue.computed(entity_type) {
+            let _ = writeln!(text, "  {:<26} {} ({}, worked out)", entry.name, entry.doc, entry.gives);
+        }
+        text.push('\n');
+    }
+    let _ = writeln!(text, "functions");
+    for function in FUNCTIONS {
+        let _ = writeln!(text, "  {}", function.doc);
+    }
+    clean(&text).into_owned()
+}

@@ -1,0 +1,90 @@
+//! What a run of trials came to.
+
+use std::fmt::Write as _;
+
+use crate::report::{Diagram, Style, remark_text};
+use crate::rules::{Coverage, Level, TrialRun, Verdict};
+use crate::text::clean_line;
+
+/// What a run of trials came to: each mistake under its lines, and the counts.
+#[must_use]
+pub fn trials_text(run: &TrialRun<'_>, style: Style) -> String {
+    let mut text = String::new();
+    for result in run.failed() {
+        let Some(rule) = run.library.rules.get(result.rule) else { continue };
+        let Some(trial) = rule.trials().get(result.trial) else { continue };
+        let message = match &result.outcome {
+            Ok(verdict) => {
+                format!("`{}` came out {verdict}, and the trial expects {}", rule.name, trial.expect)
+            }
+            Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
+        };
+        let label = [(trial.place, "this trial".to_owned())];
+        text.push_str(&Diagram::new(&message, Level::Error, &rule.source, &label, None).draw(style));
+    }
+    for remark in &run.remarks {
+        text.push_str(&remark_text(&remark.source, &remark.problem, remark.level, style));
+    }
+    for (rule, lacking) in &run.untried {
+        let lacking: Vec<&str> = lacking.iter().copied().map(Verdict::name).collect();
+        let message = format!("`{}` has no trial that comes out {}", rule.name, lacking.join(" or "));
+        let label = [(rule.place, "this rule".to_owned())];
+        let help = "a rule is tried on a design that breaks it, one that keeps it and one that lacks a value";
+        text.push_str(&Diagram::new(&message, Level::Error, &rule.source, &label, Some(help)).draw(style));
+    }
+    if let Some(coverage) = &run.coverage {
+        text.push_str(&coverage_text(coverage));
+    }
+    let (trials, failed) = (run.results.len(), run.failed().count());
+    let _ = writeln!(
+        text,
+        "{trials} trials of {} rules: {} as expected, {failed} not; {} rules lack a trial",
+        run.rules.len(),
+        trials - failed,
+        run.untried.len()
+    );
+    let errors = run.errors();
+    if !run.remarks.is_empty() {
+        let warnings = run.remarks.len() - errors;
+        let _ = writeln!(text, "{errors} errors and {warnings} warnings in the packs themselves");
+    }
+    if let Some(coverage) = &run.coverage {
+        let _ = writeln!(
+            text,
+            "{} of {} outcomes of {} conditions were seen: {:.1} %",
+            coverage.seen,
+            coverage.outcomes,
+            coverage.outcomes / 2,
+            coverage.percent()
+        );
+    }
+    text
+}
+
+/// The longest condition that is shown whole, in characters.
+const LONGEST: usize = 120;
+
+/// What no trial has seen: a line a condition, with its place, under the rule or quantity it stands in.
+fn coverage_text(coverage: &Coverage) -> String {
+    let mut text = String::new();
+    let mut owner = "";
+    for lacking in &coverage.lacking {
+        if lacking.owner != owner {
+            owner = &lacking.owner;
+            let _ = writeln!(text, "`{}` has conditions that no trial settles both ways", clean_line(owner));
+        }
+        let never = match (lacking.was_true, lacking.was_false) {
+            (false, false) => "never asked",
+            (false, true) => "never true",
+            _ => "never false",
+        };
+        let at = lacking.source.position(lacking.place.start);
+        let mut condition: String = lacking.condition.chars().take(LONGEST).collect();
+        if condition.len() < lacking.condition.len() {
+            condition.push('…');
+        }
+        let name = clean_line(lacking.source.name());
+        let _ = writeln!(text, "  {name}:{}:{}: {never}: {}", at.line, at.column, clean_line(&condition));
+    }
+    text
+}

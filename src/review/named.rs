@@ -1,0 +1,57 @@
+//! Quantities of a design by name.
+
+use crate::model::{Access, Model, Named, Read};
+
+/// The name of a quantity: the path of its part, and its own.
+#[must_use]
+pub fn name_of(model: &Model<'_>, read: Read) -> String {
+    let path = model.design().store.path(read.entity);
+    let entity_type = model.entity(read.entity).map(|e| e.entity_type);
+    let name = match read.access {
+        Access::Field(slot) => entity_type.and_then(|k| k.field(slot)).map(|f| f.name.to_owned()),
+        Access::Computed(number) => entity_type
+            .and_then(|k| model.catalogue().computed(k).get(usize::from(number)))
+            .map(|e| e.name.clone()),
+    };
+    let name = name.unwrap_or_default();
+    if path.is_empty() { name } else { format!("{path}.{name}") }
+}
+
+/// The names of all quantities of a design.
+#[must_use]
+pub fn all_names(model: &Model<'_>) -> Vec<String> {
+    let mut names = Vec::new();
+    for (id, entity) in model.design().store.all() {
+        for name in model.catalogue().names(entity.entity_type) {
+            let path = model.design().store.path(id);
+            names.push(if path.is_empty() { name } else { format!("{path}.{name}") });
+        }
+    }
+    names
+}
+
+/// The quantities that a name stands for: by path, by the end of a path, or by a bare name.
+#[must_use]
+pub fn quantities_named(model: &Model<'_>, quantity: &str) -> Vec<Read> {
+    let (way, name) = quantity.rsplit_once('.').unwrap_or(("", quantity));
+    let mut found = Vec::new();
+    for (id, entity) in model.design().store.all() {
+        let path = model.design().store.path(id);
+        let fits = way.is_empty() || path == way || path.ends_with(&format!(".{way}"));
+        if !fits {
+            continue;
+        }
+        match model.catalogue().named(entity.entity_type, name) {
+            Some(Named::Field(slot, _)) => found.push(Read { entity: id, access: Access::Field(slot) }),
+            Some(Named::Computed(number, _)) => {
+                found.push(Read { entity: id, access: Access::Computed(number) })
+            }
+            _ => {}
+        }
+    }
+    // A bare name means what is worked out, where something is; else the field.
+    if found.iter().any(|r| matches!(r.access, Access::Computed(_))) {
+        found.retain(|r| matches!(r.access, Access::Computed(_)));
+    }
+    found
+}

@@ -1,0 +1,133 @@
+//! The rules that the program itself has: about what people keep beside a design, and about files that cannot be read.
+
+use super::{HoldPoint, Level, Library};
+use crate::vocabulary::suggest;
+
+/// What is said of a rule that the program itself has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct AboutOwnRule {
+    /// The group that it is listed under, as a rule of a pack is under its pack.
+    pub pack: &'static str,
+    /// How grave it is.
+    pub level: Level,
+    /// The step that waits for it; `None` where that is the step that the finding is about.
+    pub before: Option<HoldPoint>,
+    /// What is so where it is kept, in a sentence.
+    pub title: &'static str,
+    /// Why it matters.
+    pub why: &'static str,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+/// Declares the rules: name, group, level, step, title, why, source.
+macro_rules! own_rules {
+    ($(
+        $(#[doc = $doc:literal])+
+        $rule:ident = $code:literal of $pack:literal, $level:ident $(before $before:ident)? {
+            $title:literal, $why:expr, $source:expr
+        }
+    )+) => {
+        $crate::words! {
+            /// A rule that the program itself has. Its word is its name in reports.
+            pub enum OwnRule {
+                $( $(#[doc = $doc])+ $rule = $code, )+
+            }
+        }
+
+        impl OwnRule {
+            /// What is said of it.
+            #[must_use]
+            pub const fn about(self) -> AboutOwnRule {
+                match self {
+                    $( Self::$rule => AboutOwnRule {
+                        pack: $pack,
+                        level: Level::$level,
+                        before: own_rules!(@before $($before)?),
+                        title: $title,
+                        why: $why,
+                        source: $source,
+                    }, )+
+                }
+            }
+        }
+    };
+    (@before) => { None };
+    (@before $point:ident) => { Some(HoldPoint::$point) };
+}
+
+const NOBODY_LOOKS: &str = "What is waived or passed over and looked at by nobody hides the next mistake.";
+const WAIVERS: &str = "how waivers and baselines work";
+const HOLD_POINTS: &str = "how hold points work";
+
+own_rules! {
+    /// A waiver names a rule that there is not.
+    WaiverNamesNoRule = "waiver-names-no-rule" of "waivers", Warning before Parts {
+        "Every waiver names a rule that is in force",
+        "A waiver of no rule answers for nothing, and what it was meant for stands.", WAIVERS
+    }
+    /// A waiver covers no finding.
+    WaiverUnused = "waiver-unused" of "waivers", Warning before Parts {
+        "Every waiver covers a finding", NOBODY_LOOKS, WAIVERS
+    }
+    /// A waiver lacks what the settings ask for.
+    WaiverIncomplete = "waiver-incomplete" of "waivers", Warning before Parts {
+        "Every waiver says what the club asks of it", NOBODY_LOOKS, WAIVERS
+    }
+    /// The last day of a waiver is over.
+    WaiverExpired = "waiver-expired" of "waivers", Warning before Parts {
+        "Every waiver is within its time", NOBODY_LOOKS, WAIVERS
+    }
+    /// What a waiver covers is worse than it was.
+    WaiverOutgrown = "waiver-outgrown" of "waivers", Warning before Parts {
+        "What is waived is no worse than it was when it was waived", NOBODY_LOOKS, WAIVERS
+    }
+    /// A waiver of something measured states no margin.
+    WaiverUnbound = "waiver-unbound" of "waivers", Warning before Parts {
+        "A waiver of something measured states the margin that was waived",
+        "Without its margin a waiver would cover the finding also when it gets worse.", WAIVERS
+    }
+    /// The baseline knows a finding that is not found any more.
+    BaselineStale = "baseline-stale" of "baseline", Warning before Parts {
+        "What the baseline knows is still found", NOBODY_LOOKS, WAIVERS
+    }
+    /// A name under `codes` is no pack in force.
+    CodeInForce = "code-in-force" of "codes", Error before Parts {
+        "Every code that is named is a pack in force",
+        "A code that is named and not in force is a code by which nothing was judged.", "how codes are switched on"
+    }
+    /// A value changed after the step that rests on it was passed.
+    PassedValueChanged = "passed-value-changed" of "hold points", Error {
+        "What a passed hold point rests on is as it was",
+        "What was built is as it was when the step was passed. Write down what was built; or change what is built, see \
+         that the step is clear, and pass it again.", HOLD_POINTS
+    }
+    /// The record of a passed step is not as it was written.
+    PassedRecordAltered = "passed-record-altered" of "hold points", Error {
+        "The record of a passed hold point is as it was written",
+        "A record that was edited no longer tells what was looked at. Pass the step again.", HOLD_POINTS
+    }
+    /// A file cannot be read.
+    Unreadable = "unreadable" of "files", Error {
+        "Every file that was named can be read and reviewed",
+        "What cannot be read is not reviewed, and silence is not approval.", "how reviews work"
+    }
+}
+
+impl Library {
+    /// The rule in force, or the rule of the program itself, whose name is nearest to a misspelled one.
+    #[must_use]
+    pub fn nearest_rule(&self, name: &str) -> Option<&str> {
+        suggest(name, self.rules.iter().map(|r| r.name.as_str()).chain(OwnRule::WORDS.iter().copied()))
+    }
+
+    /// What to say of a name that is meant for a rule of a pack and is none; with what to try instead.
+    #[must_use]
+    pub fn no_rule(&self, name: &str) -> (String, Option<String>) {
+        if OwnRule::of(name).is_some() {
+            return (format!("`{name}` is a rule of the program itself, and of no pack"), None);
+        }
+        let near = suggest(name, self.rules.iter().map(|r| r.name.as_str()));
+        (format!("no rule is named `{name}`"), near.map(|near| format!("did you mean `{near}`?")))
+    }
+}

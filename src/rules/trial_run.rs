@@ -1,0 +1,66 @@
+//! A run of trials: what came out otherwise, what a rule is not tried on, and what is odd about the packs themselves.
+
+use super::coverage::{Coverage, coverage};
+use super::inspect::{Remark, inspect};
+use super::trial::{TrialResult, run_trials};
+use super::{Level, Library, Rule, Verdict};
+use crate::text::Source;
+
+/// The outcomes that each rule is tried for: a design that breaks it, one that keeps it and one that lacks a value.
+const DUE: [Verdict; 3] = [Verdict::Broken, Verdict::Held, Verdict::Unproven];
+
+/// A run of the trials of some packs.
+#[derive(Debug)]
+pub struct TrialRun<'l> {
+    /// The packs.
+    pub library: &'l Library,
+    /// The rules whose trials were run.
+    pub rules: Vec<&'l Rule>,
+    /// What each trial came to.
+    pub results: Vec<TrialResult>,
+    /// What is odd about the packs.
+    pub remarks: Vec<Remark>,
+    /// The rules that are not tried for every outcome that is due, with those outcomes.
+    pub untried: Vec<(&'l Rule, Vec<Verdict>)>,
+    /// What the conditions of the rules came to, where that was asked for.
+    pub coverage: Option<Coverage>,
+}
+
+impl<'l> TrialRun<'l> {
+    /// Runs the trials of the packs in some files.
+    #[must_use]
+    pub fn of(library: &'l Library, wanted: &dyn Fn(&Source) -> bool, with_coverage: bool) -> Self {
+        let of_wanted = |rule: &Rule| wanted(&rule.source);
+        let (results, coverage) = if with_coverage {
+            let (results, coverage) = coverage(library, &of_wanted);
+            (results, Some(coverage))
+        } else {
+            (run_trials(library, &of_wanted), None)
+        };
+        let rules: Vec<&Rule> = library.rules.iter().filter(|rule| of_wanted(rule)).collect();
+        let lacks = |rule: &Rule, outcome: Verdict| !rule.trials().iter().any(|t| t.expect == outcome);
+        let untried = rules.iter().filter_map(|rule| {
+            let lacking: Vec<Verdict> = DUE.into_iter().filter(|outcome| lacks(rule, *outcome)).collect();
+            (!lacking.is_empty()).then_some((*rule, lacking))
+        });
+        let untried = untried.collect();
+        Self { library, rules, results, remarks: inspect(library, wanted), untried, coverage }
+    }
+
+    /// The trials that came out otherwise than expected.
+    pub fn failed(&self) -> impl Iterator<Item = &TrialResult> {
+        self.results.iter().filter(|result| !result.as_expected)
+    }
+
+    /// How many remarks are errors.
+    #[must_use]
+    pub fn errors(&self) -> usize {
+        self.remarks.iter().filter(|remark| remark.level == Level::Error).count()
+    }
+
+    /// True when something must be mended.
+    #[must_use]
+    pub fn fails(&self) -> bool {
+        self.failed().next().is_some() || !self.untried.is_empty() || self.errors() > 0
+    }
+}
