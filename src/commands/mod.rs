@@ -5,6 +5,7 @@ mod checklist;
 mod compare;
 mod completions;
 mod explain;
+mod failures;
 mod gathering;
 mod git;
 mod man;
@@ -106,6 +107,7 @@ commands! {
     review: Review(ReviewOptions),
     mend: Mend(MendOptions),
     checklist: Checklist(ChecklistOptions),
+    failures: Failures(FailuresOptions),
     packet: Packet(PacketOptions),
     compare: Compare(CompareOptions),
     pass: Pass(PassOptions),

@@ -24,9 +24,9 @@ mod text;
 mod workflow;
 
 pub use answers::{
-    checklist_text, difference_text, holds_text, mended_text, own_rule_json, own_rule_text, quantities_text,
-    quantity_json, quantity_text, rule_json, rule_page, rule_text, rules_json, rules_text, settings_text,
-    trials_text,
+    checklist_text, difference_text, failures_text, holds_text, mended_text, own_rule_json, own_rule_text,
+    quantities_text, quantity_json, quantity_text, rule_json, rule_page, rule_text, rules_json, rules_text,
+    settings_text, trials_text,
 };
 pub use comparison::comparison_text;
 pub use comparison_json::{COMPARE_FORMAT, compare_schema, comparison_json};

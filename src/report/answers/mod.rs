@@ -1,6 +1,7 @@
 //! Answers of commands that are no report of a review: explanations, lists, what was mended, tried, set.
 
 mod checklist;
+mod failures;
 mod holds;
 mod mended;
 mod quantity;
@@ -11,6 +12,7 @@ mod settings;
 mod trials;
 
 pub use checklist::checklist_text;
+pub use failures::failures_text;
 pub use holds::holds_text;
 pub use mended::{difference_text, mended_text};
 pub use quantity::{quantity_json, quantity_text};
