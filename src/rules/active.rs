@@ -3,10 +3,11 @@
 use std::sync::Arc;
 
 use super::code::{Applies, Ask};
-use super::compile::Words;
+use super::pack::{HoldPoint, Level};
 use super::place::Place;
+use super::remedy::Remedy;
 use super::trial::{Trial, Trials};
-use super::{HoldPoint, Level, Remedy};
+use super::words::Words;
 use crate::language::{Checked, Template, evaluate};
 use crate::model::{DerivedBody, EvalContext, Outcome};
 use crate::quantity::Quantity;
@@ -123,6 +124,17 @@ pub struct ActivePack {
     pub source: Arc<Source>,
     /// The bytes of each of its sources that names no work, no practice and no club.
     pub unsourced: Vec<Span>,
+}
+
+impl ActivePack {
+    /// The conditions that say which rockets it is about, and which it asks what of a person.
+    pub(super) fn conditions(&self) -> impl Iterator<Item = &Checked> {
+        let own = match &self.applies {
+            Applies::When { condition, .. } => Some(condition),
+            Applies::Always | Applies::Named => None,
+        };
+        own.into_iter().chain(self.asks.iter().filter_map(|ask| ask.when.as_ref()))
+    }
 }
 
 /// A derived quantity in force.

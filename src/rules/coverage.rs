@@ -6,8 +6,8 @@ use std::sync::Arc;
 use super::active::Rule;
 use super::library::Library;
 use super::place::Place;
-use super::trial::run_with;
-use super::{Change, TrialResult};
+use super::remedy::Change;
+use super::run::{TrialResult, run_with};
 use crate::language::Checked;
 use crate::text::{Source, Span};
 

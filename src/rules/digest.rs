@@ -2,7 +2,7 @@
 
 use sha2::{Digest, Sha256};
 
-use super::Library;
+use super::library::Library;
 
 impl Library {
     /// SHA-256 in hexadecimal of every pack in force: its text, and its limits as they count; and of every table of a club. A changed

@@ -5,10 +5,11 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::active::Rule;
+use super::code::Applies;
+use super::fixed::constant_problem;
 use super::library::Library;
-use super::place::Place;
-use super::{Applies, Change, Level};
-use crate::language::{Checked, Conjunct, Facts, Fixed, fixed_conditions};
+use super::pack::Level;
+use crate::language::{Conjunct, Facts, fixed_conditions};
 use crate::text::{Problem, Source};
 
 /// Something to mend in a pack.
@@ -20,58 +21,6 @@ pub struct Remark {
     pub source: Arc<Source>,
     /// What it is, and where.
     pub problem: Problem,
-}
-
-/// A condition that always comes out the same, as it is constant_problem.
-pub(super) fn constant_problem(fixed: &Fixed, place: &Place) -> Problem {
-    let message = if fixed.truth { "this always comes out true" } else { "this never comes out true" };
-    let help = match (fixed.by_limit, fixed.here) {
-        (true, _) => "the limit decides it as it is set; no design has a say",
-        (false, true) => "what the rule asks before it decides it; no design has a say",
-        (false, false) => "no design can make it come out otherwise",
-    };
-    Problem::at(place.span(&fixed.range), message).help(help)
-}
-
-impl Rule {
-    /// Its expressions, each with its place and the byte of the text there at which it begins.
-    fn expressions(&self) -> Vec<(&Checked, &Place, usize)> {
-        let mut all = Vec::new();
-        if let Some(when) = &self.when {
-            all.push((when, &self.places.when, 0));
-        }
-        all.push((&self.require, &self.places.require, 0));
-        all.extend(self.finding().expressions().map(|(at, value)| (value, &self.places.finding, at)));
-        if let Some(remedy) = self.remedy() {
-            if let Some((_, Change::To(value) | Change::By(value))) = &remedy.set {
-                all.push((value, &self.places.change, 0));
-            }
-            let words = remedy.words.iter().flat_map(|w| w.expressions());
-            all.extend(words.map(|(_, value)| (value, &self.places.change, 0)));
-        }
-        all
-    }
-
-    /// Its conditions that always come out the same, those after `when` where it holds.
-    pub(super) fn fixed(&self) -> Vec<(Fixed, &Place)> {
-        let mut facts = Facts::default();
-        let mut found = Vec::new();
-        if let Some(when) = &self.when {
-            found.extend(fixed_conditions(when, &facts).into_iter().map(|f| (f, &self.places.when)));
-            facts.assume(when, true);
-        }
-        found.extend(fixed_conditions(&self.require, &facts).into_iter().map(|f| (f, &self.places.require)));
-        // What is said is said of a tight rule too, so `require` may have come out either way.
-        for (at, value) in self.finding().expressions() {
-            let moved = |f: Fixed| Fixed { range: f.range.start + at..f.range.end + at, ..f };
-            let fixed = fixed_conditions(value, &facts).into_iter();
-            found.extend(fixed.map(|f| (moved(f), &self.places.finding)));
-        }
-        if let Some((_, Change::To(value) | Change::By(value))) = self.remedy().and_then(|r| r.set.as_ref()) {
-            found.extend(fixed_conditions(value, &facts).into_iter().map(|f| (f, &self.places.change)));
-        }
-        found
-    }
 }
 
 /// What is wrong with the packs from the files that a filter lets through; nothing where they are as they should be.

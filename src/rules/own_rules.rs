@@ -1,7 +1,6 @@
 //! The rules that the program itself has: about what people keep beside a design, and about files that cannot be read.
 
-use super::{HoldPoint, Level, Library};
-use crate::vocabulary::suggest;
+use super::pack::{HoldPoint, Level};
 
 /// What is said of a rule that the program itself has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -111,23 +110,5 @@ own_rules! {
     Unreadable = "unreadable" of "files", Error {
         "Every file that was named can be read and reviewed",
         "What cannot be read is not reviewed, and silence is not approval.", "how reviews work"
-    }
-}
-
-impl Library {
-    /// The rule in force, or the rule of the program itself, whose name is nearest to a misspelled one.
-    #[must_use]
-    pub fn nearest_rule(&self, name: &str) -> Option<&str> {
-        suggest(name, self.rules.iter().map(|r| r.name.as_str()).chain(OwnRule::WORDS.iter().copied()))
-    }
-
-    /// What to say of a name that is meant for a rule of a pack and is none; with what to try instead.
-    #[must_use]
-    pub fn no_rule(&self, name: &str) -> (String, Option<String>) {
-        if OwnRule::of(name).is_some() {
-            return (format!("`{name}` is a rule of the program itself, and of no pack"), None);
-        }
-        let near = suggest(name, self.rules.iter().map(|r| r.name.as_str()));
-        (format!("no rule is named `{name}`"), near.map(|near| format!("did you mean `{near}`?")))
     }
 }

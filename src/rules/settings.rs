@@ -5,13 +5,11 @@
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use super::compile::ParsedPack;
-use super::library::{Library, text};
-use super::{ActiveLimit, Level};
-use crate::language::Constant;
+use super::citation::text;
+use super::pack::Level;
 use crate::quantity::Quantity;
 use crate::text::{Problem, Source, Span, Tree, in_order};
-use crate::vocabulary::{Date, EntityId, Key, Store, read, suggest};
+use crate::vocabulary::{Date, EntityId, Key, Store, read};
 
 crate::entity_types! {
     /// The settings of a club for the designs in the folder of this file and in those below.
@@ -102,7 +100,7 @@ impl SourceLocation {
         format!("{}, line {}", self.source.name(), self.line())
     }
 
-    fn problem(&self, message: String) -> (Arc<Source>, Problem) {
+    pub(super) fn problem(&self, message: String) -> (Arc<Source>, Problem) {
         (Arc::clone(&self.source), Problem::at(self.span, message))
     }
 }
@@ -154,8 +152,8 @@ pub struct LimitSetting {
     pub reason: String,
     /// Where the value stands, and where the names of the pack and the limit do.
     pub at: SourceLocation,
-    pack_at: SourceLocation,
-    limit_at: SourceLocation,
+    pub(super) pack_at: SourceLocation,
+    pub(super) limit_at: SourceLocation,
 }
 
 /// A rule that a club takes more or less gravely.
@@ -379,84 +377,4 @@ impl Settings {
         self.waivers.extend(further.waivers);
         self
     }
-}
-
-impl Library {
-    /// Sets the limits of packs as a club does: each of a limit that there is, and of its dimension.
-    pub(super) fn set_limits(&mut self, opened: &mut [ParsedPack], settings: &Settings) {
-        let mut set: Vec<(&str, &str)> = Vec::new();
-        for wanted in &settings.limits {
-            let Some(pack) = self.packs.iter_mut().find(|p| p.name == wanted.pack) else {
-                let near = suggest(&wanted.pack, self.packs.iter().map(|p| p.name.as_str()));
-                let (source, problem) = wanted.pack_at.problem(format!("no pack is named `{}`", wanted.pack));
-                self.problems
-                    .push((source, problem.maybe_help(near.map(|n| format!("did you mean `{n}`?")))));
-                continue;
-            };
-            let Some(limit) = pack.limits.iter_mut().find(|l| l.name == wanted.limit) else {
-                let near = suggest(&wanted.limit, pack.limits.iter().map(|l| l.name.as_str()));
-                let (source, problem) = wanted
-                    .limit_at
-                    .problem(format!("pack `{}` has no limit `{}`", wanted.pack, wanted.limit));
-                self.problems
-                    .push((source, problem.maybe_help(near.map(|n| format!("did you mean `{n}`?")))));
-                continue;
-            };
-            if limit.value.dimension != wanted.is.dimension {
-                let message = format!(
-                    "`{}` is {}, as in {}; this is {}",
-                    wanted.limit,
-                    limit.value.dimension.in_words(),
-                    limit.value,
-                    wanted.is.dimension.in_words()
-                );
-                self.problems.push(wanted.at.problem(message));
-                continue;
-            }
-            if set.contains(&(&wanted.pack, &wanted.limit)) {
-                self.problems.push(wanted.limit_at.problem(format!("`{}` is set twice", wanted.limit)));
-                continue;
-            }
-            set.push((&wanted.pack, &wanted.limit));
-            set_limit(limit, wanted);
-            let constants = opened.iter_mut().filter(|p| p.name() == wanted.pack).flat_map(|p| &mut p.limits);
-            for constant in constants.filter(|c| c.name == wanted.limit) {
-                *constant = Constant { name: wanted.limit.clone(), value: wanted.is };
-            }
-        }
-    }
-
-    /// Tells of codes that the settings name and that are no packs in force: by them nothing would be judged.
-    pub(super) fn check_codes(&mut self, settings: &Settings) {
-        for code in &settings.codes {
-            if let Some(message) = self.unknown_code(&code.text) {
-                self.problems.push(code.at.problem(message));
-            }
-        }
-    }
-
-    /// Sets the levels of rules as a club does.
-    pub(super) fn set_levels(&mut self, settings: &Settings) {
-        for wanted in &settings.levels {
-            match self.rules.iter_mut().find(|r| r.name == wanted.rule) {
-                Some(rule) => rule.level = wanted.level,
-                None => {
-                    let (words, help) = self.no_rule(&wanted.rule);
-                    let (source, problem) = wanted.at.problem(words);
-                    self.problems.push((source, problem.maybe_help(help)));
-                }
-            }
-        }
-    }
-}
-
-fn set_limit(limit: &mut ActiveLimit, wanted: &LimitSetting) {
-    limit.citation = format!(
-        "set by {}: {}; the pack says {} ({})",
-        wanted.at.in_words(),
-        wanted.reason,
-        limit.value,
-        limit.citation
-    );
-    limit.value = wanted.is;
 }

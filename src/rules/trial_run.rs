@@ -1,9 +1,11 @@
 //! A run of trials: what came out otherwise, what a rule is not tried on, and what is odd about the packs themselves.
 
+use super::active::Rule;
 use super::coverage::{Coverage, coverage};
 use super::inspect::{Remark, inspect};
-use super::trial::{TrialResult, run_trials};
-use super::{Level, Library, Rule, Verdict};
+use super::library::Library;
+use super::pack::{Level, Verdict};
+use super::run::{TrialResult, run_trials};
 use crate::text::Source;
 
 /// The outcomes that each rule is tried for: a design that breaks it, one that keeps it and one that lacks a value.

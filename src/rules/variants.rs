@@ -6,7 +6,7 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::active::Rule;
-use super::judge::{Judgement, judge_as_drawn};
+use super::as_drawn::{Judgement, judge_as_drawn};
 use crate::model::{Change, Model};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Position, State, Value};

@@ -1,0 +1,115 @@
+//! One rule on one subject as it is drawn: the outcome, what decided it, and the margin.
+
+use std::cmp::Ordering;
+
+use super::active::Rule;
+use super::pack::Verdict;
+use crate::language::{Comparison, Order, Trace, evaluate};
+use crate::model::{Model, Unknown};
+use crate::quantity::Quantity;
+use crate::vocabulary::{EntityId, Value};
+
+/// How much there is to spare: negative when it is broken.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Margin {
+    /// Value over limit, less one (or the other way round for an upper limit).
+    Ratio(f64),
+    /// The gap itself, where the limit is zero.
+    Gap(Quantity),
+}
+
+impl Margin {
+    /// For ordering margins: the ratio, or the sign of a gap with its size in SI.
+    #[must_use]
+    pub fn size(self) -> f64 {
+        match self {
+            Self::Ratio(ratio) => ratio,
+            Self::Gap(gap) => gap.si,
+        }
+    }
+
+    /// Which of two margins of one rule is the narrower. A share and a gap have no common measure: a rule that has shares is
+    /// measured by those.
+    fn narrower(self, other: Self) -> Ordering {
+        match (self, other) {
+            (Self::Ratio(_), Self::Gap(_)) => Ordering::Less,
+            (Self::Gap(_), Self::Ratio(_)) => Ordering::Greater,
+            // Gaps of other dimensions have none either: the first one counts.
+            (Self::Gap(a), Self::Gap(b)) if a.dimension != b.dimension => Ordering::Equal,
+            _ => self.size().total_cmp(&other.size()),
+        }
+    }
+
+    fn of(comparison: Comparison) -> Option<Self> {
+        let Comparison { order, left, right, places } = comparison;
+        let (value, limit, upper) = match order {
+            Order::AtLeast | Order::More => (left, right, false),
+            Order::AtMost | Order::Less => (left, right, true),
+            Order::Equal | Order::NotEqual => return None,
+        };
+        // How far a place is from the nose tip says nothing of how far two places are apart.
+        if places
+            || limit.si == 0.0
+            || value.si == 0.0
+            || value.dimension.is_absolute()
+            || (value.si < 0.0) != (limit.si < 0.0)
+        {
+            let gap = if upper { limit.minus(value) } else { value.minus(limit) };
+            return gap.ok().map(Self::Gap);
+        }
+        let ratio = if upper { limit.si / value.si } else { value.si / limit.si };
+        Some(Self::Ratio(ratio - 1.0))
+    }
+}
+
+/// What a rule says of a subject.
+#[derive(Clone, Debug)]
+pub struct Judgement {
+    /// The outcome.
+    pub verdict: Verdict,
+    /// What decided it.
+    pub trace: Trace,
+    /// Why it is unproven.
+    pub gap: Option<Unknown>,
+    /// How much there is to spare, where a comparison decided it.
+    pub margin: Option<Margin>,
+    /// The deciding comparison's left side less its right, in SI: what moves when a deciding value changes.
+    pub slack: Option<f64>,
+}
+
+/// Judges a subject by a rule, tolerances left aside.
+#[must_use]
+pub fn judge_as_drawn(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
+    let plain = |verdict, trace, gap| Judgement { verdict, trace, gap, margin: None, slack: None };
+    let mut applies = Trace::default();
+    if let Some(when) = &rule.when {
+        let evaluation = evaluate(when, model, None, subject);
+        match evaluation.value {
+            Ok(Value::Truth(true)) => applies = evaluation.trace,
+            Ok(_) => return plain(Verdict::NotApplicable, evaluation.trace, None),
+            Err(gap) => return plain(Verdict::Unproven, evaluation.trace, Some(gap)),
+        }
+    }
+    let evaluation = evaluate(&rule.require, model, None, subject);
+    let mut trace = evaluation.trace;
+    let broken = matches!(evaluation.value, Ok(Value::Truth(false)));
+    // Of a broken rule the broken side counts, of a held one the narrowest.
+    let deciding = trace
+        .comparisons
+        .iter()
+        .filter_map(|c| Margin::of(*c).map(|margin| (margin, c.left.si - c.right.si)))
+        .filter(|(margin, _)| !broken || margin.size() <= 0.0)
+        .min_by(|a, b| a.0.narrower(b.0));
+    let (margin, slack) = (deciding.map(|d| d.0), deciding.map(|d| d.1));
+    match evaluation.value {
+        Ok(Value::Truth(true)) => Judgement { verdict: Verdict::Held, trace, gap: None, margin, slack },
+        Ok(_) => {
+            // What made the rule apply is part of why it is broken when the requirement read nothing itself.
+            if trace.reads.is_empty() {
+                trace.reads = applies.reads;
+            }
+            Judgement { verdict: Verdict::Broken, trace, gap: None, margin, slack }
+        }
+        Err(gap) => plain(Verdict::Unproven, trace, Some(gap)),
+    }
+}

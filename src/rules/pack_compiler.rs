@@ -1,0 +1,410 @@
+//! Sources in, a library out: packs read, their limits set, their quantities and rules checked, in this order.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::active::{ActiveDerived, ActiveLimit, ActivePack, DerivedExpr, Places, Rule};
+use super::built_in::BuiltIn;
+use super::citation::{cite, text};
+use super::code::{Applies, Ask};
+use super::compile::Compiler;
+use super::fixed::constant_problem;
+use super::library::{Library, no_rule, unknown_code};
+use super::own_rules::OwnRule;
+use super::pack::{ASK, DERIVED, LIMIT, PACK, RULE, ask, derived, limit, pack, remedy, rule};
+use super::parsed::{ParsedPack, place};
+use super::place::Place;
+use super::settings::{LimitSetting, Settings};
+use super::trial::{LaterTrials, Trials, read_trials};
+use super::words::Words;
+use crate::design::ROCKET;
+use crate::language::{Checked, Constant, LanguageError};
+use crate::model::{Body, Catalogue, DerivedBody, Entry, Type, catalogue};
+use crate::quantity::Quantity;
+use crate::tables::{SOURCE, Tables, source as cited};
+use crate::text::{Problem, Source, Span, Tree, in_order};
+use crate::vocabulary::{Entity, EntityId, Key, State, Typed, read, suggest};
+
+/// What is wrong with the packs, each with its file.
+struct Problems(Vec<(Arc<Source>, Problem)>);
+
+impl Problems {
+    fn take(&mut self, source: &Arc<Source>, problems: impl IntoIterator<Item = Problem>) {
+        self.0.extend(problems.into_iter().map(|problem| (Arc::clone(source), problem)));
+    }
+}
+
+/// A pack that is read, and what needs no expression checked.
+struct Draft {
+    parsed: ParsedPack,
+    limits: Vec<ActiveLimit>,
+    about: String,
+    /// The bytes of its sources that name nothing.
+    unsourced: Vec<Span>,
+}
+
+/// Compiles packs, in order, beside the built-in tables and a club's, with the limits and levels of its settings. Later packs may
+/// use the derived quantities of earlier ones.
+pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Settings) -> Library {
+    let own = Tables::built_in();
+    let tables = if tables.is_empty() { Arc::clone(own) } else { Arc::new(own.with(tables)) };
+    let mut problems = Problems(tables.problems().to_vec());
+    let mut drafts = Vec::new();
+    for source in sources {
+        drafts.extend(open(Arc::new(source), &drafts, &mut problems));
+    }
+    set_limits(&mut drafts, settings, &mut problems);
+    let mut catalogue = catalogue();
+    let mut derived = Vec::new();
+    for draft in &drafts {
+        derived.extend(derive(&draft.parsed, &mut catalogue, &mut problems));
+    }
+    let catalogue = Arc::new(catalogue);
+    let (mut rules, mut names, mut packs) = (Vec::new(), HashMap::new(), Vec::with_capacity(drafts.len()));
+    for Draft { parsed, limits, about, unsourced } in drafts {
+        let parsed = Arc::new(parsed);
+        add_rules(&parsed, &catalogue, settings, &mut rules, &mut names, &mut problems);
+        packs.push(ActivePack {
+            name: parsed.name.clone(),
+            about,
+            limits,
+            applies: applies(&parsed, &catalogue, &mut problems),
+            asks: asks(&parsed, &catalogue, &mut problems),
+            source: Arc::clone(&parsed.source),
+            unsourced,
+        });
+    }
+    for wanted in &settings.levels {
+        if !names.contains_key(wanted.rule.as_str()) {
+            let (words, help) = no_rule(&rules, &wanted.rule);
+            let (source, problem) = wanted.at.problem(words);
+            problems.take(&source, [problem.maybe_help(help)]);
+        }
+    }
+    // By a code that is no pack in force nothing would be judged.
+    for code in &settings.codes {
+        problems.0.extend(unknown_code(&packs, &code.text).map(|message| code.at.problem(message)));
+    }
+    Library { catalogue, tables, packs, derived, rules, problems: problems.0 }
+}
+
+/// Reads a pack; nothing comes of one whose name is taken.
+fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Option<Draft> {
+    let built_in = BuiltIn::of(&source);
+    let tree = match built_in.and_then(BuiltIn::tree) {
+        Some(prepared) => prepared,
+        None => {
+            let parsed = Tree::parse(&source);
+            problems.take(&source, in_order(parsed.problems));
+            parsed.tree?
+        }
+    };
+    let reading = read(&PACK, &source, &tree, None);
+    problems.take(&source, in_order(reading.problems));
+    let store = reading.store;
+    let root = store.get(store.root())?;
+    let name = text(&store, store.root(), pack::pack).unwrap_or_default();
+    if others.iter().any(|other| other.parsed.name == name) {
+        let span = root.slot(pack::pack.slot).place.unwrap_or_default();
+        problems.take(&source, [Problem::at(span, format!("a pack named `{name}` is already in force"))]);
+        return None;
+    }
+    let trials = built_in.map(|_| Arc::new(LaterTrials::of(&source)));
+    let mut opened = ParsedPack { source, tree: Arc::new(tree), store, name, limits: Vec::new(), trials };
+    let mut limits = Vec::new();
+    for id in opened.store.of_kind(&LIMIT) {
+        let Some(entity) = opened.store.get(id) else { continue };
+        let Some(is) = text(&opened.store, id, limit::is) else { continue };
+        match Quantity::read(&is) {
+            Ok(value) => limits.push(ActiveLimit {
+                name: entity.name.to_string(),
+                value,
+                doc: text(&opened.store, id, limit::doc).unwrap_or_default(),
+                citation: cite(&opened.store, id, limit::source),
+                place: entity.key,
+            }),
+            Err(error) => {
+                let node = entity.slot(limit::is.slot).node;
+                let error = LanguageError {
+                    message: error.message,
+                    range: error.range,
+                    help: error.help,
+                    also: None,
+                };
+                problems.take(&opened.source, [place(&opened, node, &error)]);
+            }
+        }
+    }
+    opened.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
+    let about = text(&opened.store, opened.store.root(), pack::about).unwrap_or_default();
+    let names_one = |entity: &Entity| {
+        [cited::title.slot, cited::common_practice.slot, cited::club.slot]
+            .iter()
+            .any(|slot| matches!(entity.slot(*slot).state, State::Known(_)))
+    };
+    let sources = opened.store.of_kind(&SOURCE).filter_map(|id| opened.store.get(id));
+    let unsourced = sources.filter(|source| !names_one(source)).map(|source| source.span).collect();
+    Some(Draft { parsed: opened, limits, about, unsourced })
+}
+
+/// Sets the limits of packs as a club does: each of a limit that there is, and of its dimension.
+fn set_limits(drafts: &mut [Draft], settings: &Settings, Problems(problems): &mut Problems) {
+    let mut set: Vec<(&str, &str)> = Vec::new();
+    for wanted in &settings.limits {
+        let Some(draft) = drafts.iter_mut().find(|d| d.parsed.name == wanted.pack) else {
+            let near = suggest(&wanted.pack, drafts.iter().map(|d| d.parsed.name.as_str()));
+            let (source, problem) = wanted.pack_at.problem(format!("no pack is named `{}`", wanted.pack));
+            problems.push((source, problem.maybe_help(near.map(|n| format!("did you mean `{n}`?")))));
+            continue;
+        };
+        let Some(limit) = draft.limits.iter_mut().find(|l| l.name == wanted.limit) else {
+            let near = suggest(&wanted.limit, draft.limits.iter().map(|l| l.name.as_str()));
+            let (source, problem) =
+                wanted.limit_at.problem(format!("pack `{}` has no limit `{}`", wanted.pack, wanted.limit));
+            problems.push((source, problem.maybe_help(near.map(|n| format!("did you mean `{n}`?")))));
+            continue;
+        };
+        if limit.value.dimension != wanted.is.dimension {
+            let message = format!(
+                "`{}` is {}, as in {}; this is {}",
+                wanted.limit,
+                limit.value.dimension.in_words(),
+                limit.value,
+                wanted.is.dimension.in_words()
+            );
+            problems.push(wanted.at.problem(message));
+            continue;
+        }
+        if set.contains(&(&wanted.pack, &wanted.limit)) {
+            problems.push(wanted.limit_at.problem(format!("`{}` is set twice", wanted.limit)));
+            continue;
+        }
+        set.push((&wanted.pack, &wanted.limit));
+        set_limit(limit, wanted);
+        for constant in draft.parsed.limits.iter_mut().filter(|c| c.name == wanted.limit) {
+            *constant = Constant { name: wanted.limit.clone(), value: wanted.is };
+        }
+    }
+}
+
+fn set_limit(limit: &mut ActiveLimit, wanted: &LimitSetting) {
+    limit.citation = format!(
+        "set by {}: {}; the pack says {} ({})",
+        wanted.at.in_words(),
+        wanted.reason,
+        limit.value,
+        limit.citation
+    );
+    limit.value = wanted.is;
+}
+
+/// Adds the quantities that a pack works out in words to the catalogue.
+fn derive(opened: &ParsedPack, catalogue: &mut Catalogue, problems: &mut Problems) -> Vec<ActiveDerived> {
+    let mut all = Vec::new();
+    for id in opened.store.of_kind(&DERIVED) {
+        let Some(entity) = opened.store.get(id) else { continue };
+        let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
+        let found = compiler.kind_of(id, derived::of).and_then(|entity_type| {
+            Some((entity_type, compiler.checked(id, derived::is, entity_type, None)?))
+        });
+        problems.take(&opened.source, compiler.problems);
+        let Some((entity_type, checked)) = found else { continue };
+        let gives = checked.gives;
+        let body = Arc::new(DerivedExpr(checked));
+        let is = opened.text(id, derived::is).unwrap_or_default();
+        let entry = Entry {
+            name: entity.name.to_string(),
+            doc: opened.text(id, derived::doc).unwrap_or_default(),
+            gives,
+            formula: is.clone(),
+            source: cite(&opened.store, id, derived::source),
+            body: Body::Words(Arc::clone(&body) as Arc<dyn DerivedBody>),
+        };
+        let number = catalogue.computed(entity_type).len();
+        if !catalogue.add(entity_type, entry) {
+            let message = format!("{} already has `{}`", entity_type.with_article(), entity.name);
+            problems.take(&opened.source, [Problem::at(entity.key, message)]);
+            continue;
+        }
+        all.push(ActiveDerived {
+            name: entity.name.to_string(),
+            pack: opened.name.clone(),
+            entity_type,
+            number: u16::try_from(number).unwrap_or(u16::MAX),
+            text: is,
+            body,
+            written: opened.place(id, derived::is.slot),
+            source: Arc::clone(&opened.source),
+            place: entity.key,
+        });
+    }
+    all
+}
+
+/// Adds the rules of a pack, at the levels that a club sets; `names` are those that there are, each with its number.
+fn add_rules(
+    opened: &Arc<ParsedPack>,
+    catalogue: &Arc<Catalogue>,
+    settings: &Settings,
+    rules: &mut Vec<Rule>,
+    names: &mut HashMap<Arc<str>, usize>,
+    told: &mut Problems,
+) {
+    for id in opened.store.of_kind(&RULE) {
+        let Some(entity) = opened.store.get(id) else { continue };
+        if OwnRule::of(&entity.name).is_some() {
+            let message = format!("`{}` is a rule of the program itself", entity.name);
+            told.take(&opened.source, [Problem::at(entity.key, message)]);
+            continue;
+        }
+        if let Some(other) = names.get(&entity.name).and_then(|number| rules.get(*number)) {
+            let message = format!("a rule named `{}` already stands in pack `{}`", entity.name, other.pack);
+            told.take(&opened.source, [Problem::at(entity.key, message)]);
+            continue;
+        }
+        let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
+        let rule = rule_of(&mut compiler, id, (opened, catalogue));
+        let mut problems = compiler.problems;
+        if let Some(mut rule) = rule.filter(|_| problems.is_empty()) {
+            // The project's own tests have looked through the rules of built-in packs.
+            if opened.trials.is_none() {
+                let fixed = rule.fixed().into_iter().filter(|(fixed, _)| !fixed.by_limit);
+                problems.extend(fixed.map(|(fixed, place)| constant_problem(&fixed, place)));
+            }
+            if problems.is_empty() {
+                names.insert(Arc::clone(&entity.name), rules.len());
+                if let Some(set) = settings.levels.iter().rfind(|set| set.rule == rule.name) {
+                    rule.level = set.level;
+                }
+                rules.push(rule);
+            }
+        }
+        told.take(&opened.source, problems);
+    }
+}
+
+/// A rule of the pack.
+fn rule_of(
+    compiler: &mut Compiler<'_>,
+    id: EntityId,
+    shared: (&Arc<ParsedPack>, &Arc<Catalogue>),
+) -> Option<Rule> {
+    let opened = compiler.opened;
+    let entity = opened.store.get(id)?;
+    let entity_type = compiler.kind_of(id, rule::r#for)?;
+    if !compiler.catalogue.is_in_designs(entity_type) {
+        let message =
+            format!("no design holds {}, so this rule is about nothing", entity_type.with_article());
+        let at = entity.slot(rule::r#for.slot).place.unwrap_or(entity.key);
+        let help = "it is a row of a table: write the rule for what refers to it";
+        compiler.problems.push(Problem::at(at, message).help(help));
+    }
+    let has_when = entity.slot(rule::when.slot).state != State::Absent;
+    let when = has_when.then(|| compiler.checked(id, rule::when, entity_type, Some(Type::Truth)));
+    let require = compiler.checked(id, rule::require, entity_type, Some(Type::Truth));
+    let words = if opened.trials.is_some() {
+        Some(Words::later(shared.0, shared.1, id, entity_type))
+    } else {
+        compiler.messages(id, entity_type).map(|messages| Words::now(messages, entity_type))
+    };
+    let places = Places {
+        when: opened.place(id, rule::when.slot),
+        require: opened.place(id, rule::require.slot),
+        finding: opened.place(id, rule::finding.slot),
+        change: entity.get(rule::remedy).map_or_else(Place::default, |remedy| {
+            let to = opened.node(remedy.any(), remedy::to.slot).is_some();
+            opened.place(remedy.any(), if to { remedy::to.slot } else { remedy::by.slot })
+        }),
+    };
+    let trials = match &opened.trials {
+        Some(later) => Trials::Later(Arc::clone(later)),
+        None => match read_trials(&opened.store, &opened.tree, &opened.source, id) {
+            Ok(trials) => Trials::Read(trials),
+            Err(problem) => {
+                compiler.problems.push(problem);
+                Trials::Read(Vec::new())
+            }
+        },
+    };
+    Some(Rule {
+        name: entity.name.to_string(),
+        pack: opened.name.clone(),
+        title: opened.text(id, rule::title)?,
+        before: entity.get(rule::before)?,
+        entity_type,
+        when: match when {
+            Some(when) => Some(when?),
+            None => None,
+        },
+        require: require?,
+        require_text: opened.text(id, rule::require)?,
+        when_text: opened.text(id, rule::when),
+        level: entity.get(rule::level)?,
+        words: words?,
+        why: opened.text(id, rule::why)?,
+        citation: cite(&opened.store, id, rule::source),
+        trials,
+        source: Arc::clone(&opened.source),
+        place: entity.key,
+        places,
+    })
+}
+
+/// The rockets that a pack is about. One whose condition is wrong is judged for every rocket: that errs to the safe side, and
+/// the mistake is told besides.
+fn applies(opened: &ParsedPack, catalogue: &Catalogue, told: &mut Problems) -> Applies {
+    let root = opened.store.root();
+    let Some(entity) = opened.store.get(root) else { return Applies::Always };
+    let named = entity.get(pack::only_when_named) == Some(true);
+    let Some(words) = text(&opened.store, root, pack::applies_when) else {
+        return if named { Applies::Named } else { Applies::Always };
+    };
+    if named {
+        let place = entity.slot(pack::only_when_named.slot).place.unwrap_or_default();
+        let problem =
+            Problem::at(place, "a pack is judged either when a condition is true or only when it is named")
+                .help("leave one of `applies_when` and `only_when_named` out");
+        told.take(&opened.source, [problem]);
+    }
+    match condition(opened, root, pack::applies_when, catalogue, told) {
+        Some(condition) => Applies::When { condition, words },
+        None => Applies::Always,
+    }
+}
+
+/// What a pack asks of a person.
+fn asks(opened: &ParsedPack, catalogue: &Catalogue, told: &mut Problems) -> Vec<Ask> {
+    let mut asks = Vec::new();
+    for id in opened.store.of_kind(&ASK) {
+        let Some(entity) = opened.store.get(id) else { continue };
+        let Some(moment) = entity.get(ask::moment) else { continue };
+        let Some(words) = text(&opened.store, id, ask::ask) else { continue };
+        let when = match entity.slot(ask::when.slot).state {
+            State::Absent => None,
+            // A clause whose condition is wrong is asked of everyone; the mistake is told besides.
+            _ => condition(opened, id, ask::when, catalogue, told),
+        };
+        asks.push(Ask {
+            name: entity.name.to_string(),
+            ask: words,
+            moment,
+            when,
+            citation: cite(&opened.store, id, ask::source),
+        });
+    }
+    asks
+}
+
+/// Checks a condition on the rocket.
+fn condition<E: Typed>(
+    opened: &ParsedPack,
+    id: EntityId,
+    key: Key<E, Arc<str>>,
+    catalogue: &Catalogue,
+    told: &mut Problems,
+) -> Option<Checked> {
+    let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
+    let checked = compiler.checked(id, key, &ROCKET, Some(Type::Truth));
+    told.take(&opened.source, compiler.problems);
+    checked
+}

@@ -1,0 +1,194 @@
+//! Trials run.
+
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+
+use rayon::prelude::*;
+
+use super::active::Rule;
+use super::judge::judge;
+use super::library::Library;
+use super::pack::Verdict;
+use super::remedy::Change;
+use super::trial::{Trial, specimens};
+use super::variants::Variants;
+use crate::design::Design;
+use crate::language::evaluate;
+use crate::model::{CoverageRecorder, Model};
+use crate::text::{NodeId, Source, Tree, apply, insert_key, remove_entry, replace_value};
+use crate::vocabulary::suggest;
+
+/// What came of a trial.
+#[derive(Clone, Debug)]
+pub struct TrialResult {
+    /// The rule's number in the library.
+    pub rule: usize,
+    /// The trial's number in the rule.
+    pub trial: usize,
+    /// The outcome, or why the trial could not be run.
+    pub outcome: Result<Verdict, String>,
+    /// Whether it is the one expected.
+    pub as_expected: bool,
+}
+
+/// The text of a specimen with a trial's changes made.
+fn changed(trial: &Trial) -> Result<String, String> {
+    let (_, start) =
+        specimens().iter().find(|(name, _)| *name == trial.specimen).ok_or("no such specimen")?;
+    let mut text = (*start).to_owned();
+    for path in &trial.without {
+        text = edited(&text, path, None)?;
+    }
+    for (path, value) in &trial.with {
+        text = edited(&text, path, Some(value))?;
+    }
+    Ok(text)
+}
+
+/// The key of a map that a misspelled one may have meant, as the end of a message.
+fn nearest(tree: &Tree, map: NodeId, key: &str) -> String {
+    let keys = tree.entries(map).iter().filter_map(|e| tree.scalar(e.key)).map(|s| s.value.as_ref());
+    suggest(key, keys).map(|near| format!("; did you mean `{near}`?")).unwrap_or_default()
+}
+
+/// The text with one value written or removed.
+fn edited(text: &str, path: &str, value: Option<&str>) -> Result<String, String> {
+    let source = Source::new("specimen", text);
+    let tree = Tree::parse(&source).tree.ok_or("the specimen is not YAML")?;
+    let keys: Vec<&str> = path.split('.').collect();
+    let (last, way) = keys.split_last().ok_or("an empty path")?;
+    // A path may leave out the group an entity stands in: `av_bay.vents` for `sections.av_bay.vents`.
+    let mut map = tree.root();
+    if let Some(first) = keys.first()
+        && tree.get(map, first).is_none()
+    {
+        let groups = ["sections", "joints", "recovery", "wiring"];
+        let found =
+            groups.iter().filter_map(|g| tree.get(map, g)).find(|e| tree.get(e.value, first).is_some());
+        if let Some(entry) = found {
+            map = entry.value;
+        }
+    }
+    for key in way {
+        map = tree
+            .get(map, key)
+            .map(|e| e.value)
+            .ok_or_else(|| format!("`{path}`: the specimen has no `{key}`{}", nearest(&tree, map, key)))?;
+    }
+    let edit = match (tree.get(map, last), value) {
+        (Some(entry), Some(value)) => replace_value(&source, &tree, entry.value, value, false),
+        (None, Some(value)) => insert_key(&source, &tree, map, last, value, false),
+        (Some(_), None) => remove_entry(&source, &tree, map, last, false),
+        (None, None) => {
+            return Err(format!(
+                "`{path}`: the specimen has no `{last}` to remove{}",
+                nearest(&tree, map, last)
+            ));
+        }
+    };
+    edit.and_then(|edit| apply(text, &[edit])).map_err(|e| format!("`{path}`: {e}"))
+}
+
+/// What conditions came to, by their keys.
+#[derive(Debug, Default)]
+pub(super) struct Seen(RefCell<BTreeSet<(usize, bool)>>);
+
+impl Seen {
+    pub(super) fn into_inner(self) -> BTreeSet<(usize, bool)> {
+        self.0.into_inner()
+    }
+}
+
+impl CoverageRecorder for Seen {
+    fn record(&self, condition: usize, truth: bool) {
+        self.0.borrow_mut().insert((condition, truth));
+    }
+}
+
+/// The outcome of a rule on a whole design, or on the entity that a trial names: the gravest of those it gives.
+fn outcome_on(
+    rule: &Rule,
+    library: &Library,
+    design: &Design,
+    trial: &Trial,
+    witness: Option<&dyn CoverageRecorder>,
+) -> Result<Verdict, String> {
+    let model = Model::new(design, library.environment(trial.today)).seen_by(witness);
+    let variants = Variants::of(&model);
+    let mut worst: Option<Verdict> = None;
+    let mut asked = false;
+    for subject in design.store.of_kind(rule.entity_type) {
+        let path = design.store.path(subject);
+        if trial.subject.as_deref().is_some_and(|name| path != name && !path.ends_with(&format!(".{name}"))) {
+            continue;
+        }
+        asked = true;
+        let verdict = judge(rule, &variants, subject).verdict;
+        if verdict == Verdict::Broken && witness.is_some() {
+            // What is said and offered of a broken rule has conditions of its own.
+            let _ = rule.finding().fill(&model, subject);
+            if let Some((_, Change::To(value) | Change::By(value))) =
+                rule.remedy().and_then(|r| r.set.as_ref())
+            {
+                let _ = evaluate(value, &model, None, subject);
+            }
+        }
+        worst = Some(worst.map_or(verdict, |w| w.min(verdict)));
+    }
+    match (worst, trial.subject.as_deref()) {
+        (None, Some(name)) if !asked => {
+            let paths: Vec<String> =
+                design.store.of_kind(rule.entity_type).map(|id| design.store.path(id)).collect();
+            let names = paths.iter().map(|path| path.rsplit('.').next().unwrap_or(path));
+            let near = suggest(name, names.chain(paths.iter().map(String::as_str)));
+            let near = near.map(|near| format!("; did you mean `{near}`?")).unwrap_or_default();
+            Err(format!("the specimen has no {} `{name}`{near}", rule.entity_type.name))
+        }
+        (worst, _) => Ok(worst.unwrap_or(Verdict::NotApplicable)),
+    }
+}
+
+/// Runs one trial of a rule, and tells a witness what the conditions of its expressions came to.
+fn run_one(
+    rule: &Rule,
+    trial: &Trial,
+    library: &Library,
+    witness: Option<&dyn CoverageRecorder>,
+) -> Result<Verdict, String> {
+    let design =
+        Design::read(Source::new(format!("specimen {}", trial.specimen), changed(trial)?), &library.tables);
+    if let Some(problem) = design.problems.first() {
+        let place = problem.span.map(|s| design.source.slice(s).to_owned()).unwrap_or_default();
+        return Err(format!("the changed specimen cannot be read: {} (`{place}`)", problem.message));
+    }
+    outcome_on(rule, library, &design, trial, witness)
+}
+
+/// The trials of the rules that a filter lets through: the numbers of the rule and of the trial.
+fn chosen(library: &Library, filter: &dyn Fn(&Rule) -> bool) -> Vec<(usize, usize)> {
+    let rules = library.rules.iter().enumerate().filter(|(_, r)| filter(r));
+    rules.flat_map(|(number, rule)| (0..rule.trials().len()).map(move |at| (number, at))).collect()
+}
+
+/// Runs the trials of the rules that a filter lets through, on all cores and in order.
+#[must_use]
+pub fn run_trials(library: &Library, filter: &dyn Fn(&Rule) -> bool) -> Vec<TrialResult> {
+    run_with(library, filter, false).into_iter().map(|(result, _)| result).collect()
+}
+
+/// The same, and what each condition came to.
+pub(super) fn run_with(
+    library: &Library,
+    filter: &dyn Fn(&Rule) -> bool,
+    watched: bool,
+) -> Vec<(TrialResult, Seen)> {
+    let run = |&(number, at): &(usize, usize)| {
+        let rule = library.rules.get(number)?;
+        let trial = rule.trials().get(at)?;
+        let seen = Seen::default();
+        let outcome = run_one(rule, trial, library, watched.then_some(&seen as &dyn CoverageRecorder));
+        let as_expected = outcome.as_ref() == Ok(&trial.expect);
+        Some((TrialResult { rule: number, trial: at, outcome, as_expected }, seen))
+    };
+    chosen(library, filter).par_iter().filter_map(run).collect()
+}
