@@ -11,6 +11,7 @@ use std::process::ExitCode;
 #[allow(dead_code, unreachable_pub, missing_docs, reason = "the library uses the rest of it")]
 mod text {
     mod explain;
+    mod node;
     mod parser;
     pub(crate) mod prepare;
     mod prepared;

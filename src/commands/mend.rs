@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::review::designs;
+use super::inputs::designs;
 use super::settings::{ActiveSettings, SettingsCache};
 use super::writing::replace;
 use super::{Invocation, Output, open};

@@ -5,7 +5,6 @@ use std::str::FromStr;
 
 use super::Output;
 use super::gathering::{Gathering, Printed};
-use super::review::ReviewOptions;
 use super::writing::{is_written_whole, write_whole};
 use crate::report::{Format, ReportOptions, Style};
 use crate::text::clean_line;
@@ -46,18 +45,20 @@ impl FromStr for OutputFile {
 }
 
 /// The reports of a run, none of them begun: the printed one first, then those that go to files.
-pub(super) fn gatherings<'o>(options: &ReviewOptions, style: Style, base: &Path) -> Vec<Gathering<'o>> {
-    let ReviewOptions { show_waived, fail_on, .. } = *options;
-    let shown = ReportOptions { style, base, show_waived, fail_on };
-    let plain = ReportOptions { style: Style { colour: false, ..style }, ..shown };
-    let printed = options.format.report(shown);
-    let files = options.outputs.iter().map(|file| file.format.report(plain));
+pub(super) fn gatherings<'o>(
+    printed: Format,
+    files: &[OutputFile],
+    shown: ReportOptions<'_>,
+) -> Vec<Gathering<'o>> {
+    let plain = ReportOptions { style: Style { colour: false, ..shown.style }, ..shown };
+    let printed = printed.report(shown);
+    let files = files.iter().map(|file| file.format.report(plain));
     std::iter::once(printed).chain(files).map(Gathering::new).collect()
 }
 
 /// True when the printed report may begin before the files are written: none of them can be the same pipe.
-pub(super) fn may_print_at_once(options: &ReviewOptions) -> bool {
-    options.outputs.iter().all(|file| is_written_whole(&file.path))
+pub(super) fn may_print_at_once(files: &[OutputFile]) -> bool {
+    files.iter().all(|file| is_written_whole(&file.path))
 }
 
 /// Writes the reports. A file that cannot be written is complained of, and makes the exit code 2: whoever waits for it
@@ -65,7 +66,7 @@ pub(super) fn may_print_at_once(options: &ReviewOptions) -> bool {
 pub(super) fn write_reports(
     reports: Vec<Gathering<'_>>,
     designs: &[PathBuf],
-    options: &ReviewOptions,
+    files: &[OutputFile],
     base: &Path,
     printed: Option<&mut Printed>,
     output: &mut Output,
@@ -73,7 +74,7 @@ pub(super) fn write_reports(
     let mut reports = reports.into_iter();
     let first = reports.next();
     let mut written: Vec<PathBuf> = Vec::new();
-    for (file, report) in options.outputs.iter().zip(reports) {
+    for (file, report) in files.iter().zip(reports) {
         let place = std::fs::canonicalize(&file.path).unwrap_or_else(|_| base.join(&file.path));
         let is_design = designs.iter().any(|d| std::fs::canonicalize(d).is_ok_and(|d| d == place));
         let outcome = if is_design {

@@ -3,12 +3,10 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::pass::hold_to_records;
-use super::settings::SettingsCache;
+use super::records::reviewed;
 use super::{Invocation, Output, open};
-use crate::design::Design;
 use crate::report::{Bound, PaperForm, Style, holds_text, papers, problem_text};
-use crate::review::{DesignReview, Options, review};
+use crate::review::DesignReview;
 use crate::rules::Library;
 use crate::text::clean_line;
 use crate::vocabulary::Date;
@@ -57,46 +55,6 @@ pub(super) fn packet(options: &PacketOptions, invocation: &Invocation<'_>) -> Ou
         }
     }
     output
-}
-
-/// A design with its review, and the rules it was reviewed by. Where one cannot be had the output says so.
-pub(super) fn reviewed(
-    path: &Path,
-    rules: &[PathBuf],
-    today: Date,
-    style: Style,
-    output: &mut Output,
-) -> Option<(Library, DesignReview)> {
-    let mut problems = Vec::new();
-    let mut settings_cache = SettingsCache::new(rules);
-    let number = settings_cache.number(path, &mut problems);
-    let force = settings_cache.get(number)?;
-    let design = match open(path) {
-        Ok(source) => Some(Design::read(source, &force.library.tables)),
-        Err(placed) => {
-            problems.push(placed);
-            None
-        }
-    };
-    for (source, problem) in &problems {
-        output.complaints.push_str(&problem_text(source, problem, style));
-    }
-    for (design, problem) in design.iter().flat_map(|d| d.problems.iter().map(move |p| (d, p))) {
-        output.complaints.push_str(&problem_text(&design.source, problem, style));
-    }
-    let Some(design) = design.filter(|d| problems.is_empty() && d.problems.is_empty() && d.is_readable())
-    else {
-        output.code = 2;
-        return None;
-    };
-    let how = Options { try_remedies: false, ..Options::on(today) };
-    let mut reviewed = review(design, &force.library, &force.options(path, &how));
-    hold_to_records(std::slice::from_mut(&mut reviewed), &[&force.library], &mut problems);
-    if problems.is_empty() {
-        return Some((force.library.clone(), reviewed));
-    }
-    output.complain(&problems, style);
-    None
 }
 
 fn verify(path: &Path, reviewed: &DesignReview, library: &Library, style: Style, output: &mut Output) {

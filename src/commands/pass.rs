@@ -1,17 +1,16 @@
 //! `holdpoint pass`: a hold point passed, and the record of it beside the design.
 
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::path::PathBuf;
 
 use clap::Args;
 
-use super::packet::reviewed;
-use super::{Invocation, Output, Placed, open, writing};
+use super::records::{read_record, record_of, reviewed};
+use super::{Invocation, Output, writing};
 use crate::model::Model;
 use crate::report::holds_text;
-use crate::review::{DesignReview, Pass, Passes, hold_to, values_of};
-use crate::rules::{HoldPoint, Library, OwnRule};
+use crate::review::{Pass, Passes, values_of};
+use crate::rules::{HoldPoint, OwnRule};
 use crate::text::clean_line;
 use crate::vocabulary::Date;
 
@@ -40,45 +39,6 @@ pub struct PassOptions {
     /// The day it is (year-month-day); today where not said
     #[arg(long, value_name = "DATE")]
     pub today: Option<Date>,
-}
-
-/// The record beside a design: `name.passed.yaml` for `name.rocket.yaml`.
-pub(super) fn record_of(design: &Path) -> PathBuf {
-    let name = design.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    let stem = name.strip_suffix(".yaml").unwrap_or(&name);
-    let stem = stem.strip_suffix(".rocket").unwrap_or(stem);
-    design.with_file_name(format!("{stem}.passed.yaml"))
-}
-
-/// The record of a design, where there is one.
-fn read_record(design: &Path) -> Result<Option<(Passes, String)>, Vec<Placed>> {
-    let path = record_of(design);
-    if !path.exists() {
-        return Ok(None);
-    }
-    let source = open(&path).map_err(|placed| vec![placed])?;
-    match Passes::read(&source) {
-        Ok(passes) => Ok(Some((passes, source.text().to_owned()))),
-        Err(problems) => {
-            let source = Arc::new(source);
-            Err(problems.into_iter().map(|p| (Arc::clone(&source), p)).collect())
-        }
-    }
-}
-
-/// Holds each design to the record beside it. A record that cannot be read is a problem of its own.
-pub(super) fn hold_to_records(
-    designs: &mut [DesignReview],
-    libraries: &[&Library],
-    problems: &mut Vec<Placed>,
-) {
-    for (one, library) in designs.iter_mut().zip(libraries) {
-        match read_record(Path::new(one.design.source.name())) {
-            Ok(None) => {}
-            Ok(Some((passes, _))) => hold_to(one, &passes, library),
-            Err(found) => problems.extend(found),
-        }
-    }
 }
 
 /// Passes a hold point: writes who, when and every value that its rules read beside the design. Refused while it holds, or

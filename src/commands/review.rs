@@ -9,15 +9,16 @@ use rayon::prelude::*;
 
 use super::baseline::{BaselineFile, Held, Taken};
 use super::gathering::{Gathering, Printed};
+use super::inputs::{designs, read_one};
 use super::outputs::{OutputFile, gatherings, may_print_at_once, write_reports};
-use super::pass::hold_to_records;
 use super::progress::bar;
+use super::records::hold_to_records;
 use super::settings::{SettingsCache, show};
-use super::{Invocation, Output, Placed, is_built_in, of_path, open, read_source, rule_files};
+use super::{Invocation, Output, Placed};
 use crate::design::Design;
-use crate::report::{Format, List, Part, Style};
+use crate::report::{Format, List, Part, ReportOptions, Style};
 use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from};
-use crate::rules::{HoldPoint, Level, Library, More, Settings, Spanned, normalize_path};
+use crate::rules::{HoldPoint, Level};
 use crate::tables::Tables;
 use crate::text::{Problem, Source};
 use crate::vocabulary::Date;
@@ -71,87 +72,6 @@ pub struct ReviewOptions {
     pub margins: bool,
 }
 
-/// The packs in force: the built-in ones and those of some paths.
-pub(super) fn library(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Library {
-    library_set(paths, None, problems)
-}
-
-/// The packs in force where a club has settings: the built-in ones, those of some paths, and the club's.
-pub(super) fn library_set(
-    paths: &[PathBuf],
-    settings: Option<&Settings>,
-    problems: &mut Vec<Placed>,
-) -> Library {
-    let mut more = More::default();
-    let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Spanned::path).collect();
-    let mut seen = std::collections::BTreeSet::new();
-    for path in paths.iter().chain(&of_settings) {
-        let files = rule_files(path);
-        if files.is_empty() {
-            problems.push(of_path(path, Problem::of_file("no rule files here")));
-        }
-        for (files, sources) in [(files.packs, &mut more.packs), (files.tables, &mut more.tables)] {
-            // A file that is named twice is one file.
-            for file in files.into_iter().filter(|f| seen.insert(normalize_path(f))) {
-                match open(&file) {
-                    Ok(source) if is_built_in(&source) => {}
-                    Ok(source) => sources.push(source),
-                    Err(problem) => problems.push(problem),
-                }
-            }
-        }
-    }
-    let library = match settings {
-        Some(settings) => Library::load_set(more, settings),
-        None => Library::load(more),
-    };
-    problems.extend(library.problems.iter().cloned());
-    library
-}
-
-fn is_design(path: &Path) -> bool {
-    let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    name == "rocket.yaml" || name.ends_with(".rocket.yaml")
-}
-
-/// The design files of the paths, and what could not be found. Links are not followed inside folders.
-pub(super) fn designs(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Vec<PathBuf> {
-    let mut found: Vec<PathBuf> = Vec::new();
-    for path in paths {
-        if !path.is_dir() {
-            found.push(path.clone());
-            continue;
-        }
-        let mut inside = Vec::new();
-        for entry in ignore::WalkBuilder::new(path).hidden(true).build() {
-            match entry {
-                // A link that leads nowhere is kept too: reading it says so, where skipping it would say nothing.
-                Ok(entry) if is_design(entry.path()) && !entry.path().is_dir() => {
-                    inside.push(entry.into_path())
-                }
-                Ok(_) => {}
-                Err(error) => problems.push(of_path(path, Problem::of_file(error.to_string()))),
-            }
-        }
-        if inside.is_empty() {
-            let message = "no designs here: a design is `rocket.yaml` or ends in `.rocket.yaml`";
-            problems.push(of_path(path, Problem::of_file(message)));
-        }
-        inside.sort();
-        found.extend(inside);
-    }
-    let mut seen = std::collections::BTreeSet::new();
-    found.retain(|path| seen.insert(path.clone()));
-    found
-}
-
-fn read_one(path: &Path) -> Result<Source, Placed> {
-    if path.as_os_str() == "-" {
-        return read_source("standard input", std::io::stdin().lock());
-    }
-    open(path)
-}
-
 /// So many designs a thread are read at a time, so that their order is settled and few are held.
 const AT_A_TIME: usize = 8;
 
@@ -188,9 +108,12 @@ pub(super) fn review(options: &ReviewOptions, invocation: &mut Invocation<'_>) -
     let file = options.baseline.clone().map(|path| BaselineFile { path, write: options.write_baseline });
     let baseline = file.as_ref().map(Held::read);
     let is_written = baseline.as_ref().is_some_and(Held::is_written);
-    let mut reports = gatherings(options, style, &base);
+    let shown =
+        ReportOptions { style, base: &base, show_waived: options.show_waived, fail_on: options.fail_on };
+    let all = || gatherings(options.format, &options.outputs, shown);
+    let mut reports = all();
     let mut printed = Some(&mut *invocation.out);
-    if !is_written && may_print_at_once(options) {
+    if !is_written && may_print_at_once(&options.outputs) {
         printed = reports.first_mut().and_then(|report| printed.take().and_then(|out| report.onto(out)));
     }
     // Whether the bar and the report would come to the same terminal at the same time.
@@ -202,7 +125,7 @@ pub(super) fn review(options: &ReviewOptions, invocation: &mut Invocation<'_>) -
         how,
         baseline,
         // Until all is read, nobody knows whether the baseline will be written: both reports are made.
-        unheld: if is_written { gatherings(options, style, &base) } else { Vec::new() },
+        unheld: if is_written { all() } else { Vec::new() },
         reports,
         place: 0,
         fails: false,
@@ -388,7 +311,7 @@ impl Run<'_, '_> {
             }
         }
         output.code = if self.place == 0 || any_problem { 2 } else { u8::from(self.fails) };
-        write_reports(self.reports, files, self.options, base, printed, &mut output);
+        write_reports(self.reports, files, &self.options.outputs, base, printed, &mut output);
         output
     }
 }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::review::library;
+use super::inputs::library;
 use super::{Invocation, Output};
 use crate::report::{AnswerFormat, quantities_text, rule_page, rules_json, rules_text};
 

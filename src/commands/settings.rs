@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::review::library_set;
+use super::inputs::library_set;
 use super::{Output, Placed, open};
 use crate::report::{Style, settings_text};
 use crate::review::{Options, Waiver};

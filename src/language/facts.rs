@@ -3,10 +3,10 @@
 use std::ops::Range;
 
 use super::check::{Bound, Checked, Node};
-use super::interval::{Interval, interval};
-use super::tree::Order;
-use crate::model::Type;
-use crate::vocabulary::{Need, Value};
+use super::interval::Interval;
+use super::tree::{Arithmetic, Fold, Order};
+use crate::model::{Access, Type};
+use crate::vocabulary::{Need, Shape, Sign, Value};
 
 /// A condition whose outcome cannot vary.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -215,5 +215,71 @@ fn look(checked: &Checked, facts: &Facts, found: &mut Vec<Fixed>) {
                 found.push(Fixed { range: checked.range.clone(), truth, here, by_limit });
             }
         }
+    }
+}
+
+/// The values of a quantity, as far as the expression and what is known of its parts tell.
+pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
+    let own = match &checked.node {
+        Node::Constant(Value::Quantity(quantity)) => return Interval::point(quantity.si),
+        Node::Limit(limit) => return Interval { by_limit: true, ..Interval::point(limit.value.si) },
+        Node::Read { of, access: Access::Field(slot), .. } => match of.gives {
+            Type::Entity(entity_type) => match entity_type.field(*slot).map(|f| &f.shape) {
+                Some(Shape::Measure(dimension, sign)) if !dimension.is_absolute() => Interval::of(*sign),
+                Some(Shape::Number(sign)) => Interval::of(*sign),
+                Some(Shape::Count(least)) => Interval { whole: true, ..Interval::from(f64::from(*least)) },
+                _ => Interval::ALL,
+            },
+            _ => Interval::ALL,
+        },
+        Node::Count(_) => Interval { whole: true, ..Interval::from(0.0) },
+        Node::Fold(Fold::Sum, value, _) => {
+            if interval(value, facts).not_negative() {
+                Interval::from(0.0)
+            } else {
+                Interval::ALL
+            }
+        }
+        Node::Fold(_, value, _) => interval(value, facts),
+        Node::Negate(inner) => interval(inner, facts).negated(),
+        Node::Arithmetic(which, left, right) => {
+            let (a, b) = (interval(left, facts), interval(right, facts));
+            match which {
+                Arithmetic::Add => a.plus(b),
+                Arithmetic::Subtract => a.plus(b.negated()),
+                Arithmetic::Multiply => a.times(b),
+                Arithmetic::Divide => a.over(b),
+            }
+        }
+        Node::Power(base, exponent) => {
+            let inside = interval(base, facts);
+            if inside.positive() {
+                Interval { by_limit: inside.by_limit, ..Interval::of(Sign::Positive) }
+            } else if exponent % 2 == 0 {
+                Interval::from(0.0)
+            } else {
+                Interval::ALL
+            }
+        }
+        Node::If(_, yes, no) => interval(yes, facts).or(interval(no, facts)),
+        Node::Default(value, other) => interval(value, facts).or(interval(other, facts)),
+        Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
+            ("abs" | "sqrt" | "pressure_at" | "density_at", _) => Interval::from(0.0),
+            ("drill_at_least" | "drill_at_most" | "tap_drill", _) => Interval::of(Sign::Positive),
+            ("larger", [a, b]) => {
+                let (a, b) = (interval(a, facts), interval(b, facts));
+                let floor = Interval::ALL.and(Interval { high: f64::INFINITY, below: false, ..a });
+                Interval {
+                    by_limit: a.by_limit || b.by_limit,
+                    ..floor.and(Interval { high: f64::INFINITY, below: false, ..b })
+                }
+            }
+            _ => Interval::ALL,
+        },
+        _ => Interval::ALL,
+    };
+    match facts.quantity(checked) {
+        Some(known) => own.and(known),
+        None => own,
     }
 }

@@ -1,8 +1,7 @@
 //! What a requirement asks, piece by piece, and whether one requirement asks for all that another does.
 
 use super::check::{Checked, Node};
-use super::facts::Facts;
-use super::interval::interval;
+use super::facts::{Facts, interval};
 use super::tree::{Arithmetic, Order};
 use crate::model::Type;
 

@@ -1,22 +1,19 @@
 //! Which values a quantity can have, whatever a design says: from signs of fields, whole counts and fixed numbers.
 
-use super::check::{Checked, Node};
-use super::facts::Facts;
-use super::tree::{Arithmetic, Fold, Order};
-use crate::model::{Access, Type};
-use crate::vocabulary::{Shape, Sign, Value};
+use super::tree::Order;
+use crate::vocabulary::Sign;
 
 /// The values between two bounds, in SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Interval {
-    low: f64,
+    pub(super) low: f64,
     /// Whether the low bound itself is left out.
-    above: bool,
-    high: f64,
+    pub(super) above: bool,
+    pub(super) high: f64,
     /// Whether the high bound itself is left out.
-    below: bool,
+    pub(super) below: bool,
     /// Whether only whole numbers occur.
-    whole: bool,
+    pub(super) whole: bool,
     /// Whether a limit of the pack had a say, which a club may set otherwise.
     pub(super) by_limit: bool,
 }
@@ -31,15 +28,15 @@ impl Interval {
         by_limit: false,
     };
 
-    fn point(si: f64) -> Self {
+    pub(super) fn point(si: f64) -> Self {
         Self { low: si, high: si, ..Self::ALL }
     }
 
-    fn from(low: f64) -> Self {
+    pub(super) fn from(low: f64) -> Self {
         Self { low, ..Self::ALL }
     }
 
-    fn of(sign: Sign) -> Self {
+    pub(super) fn of(sign: Sign) -> Self {
         match sign {
             Sign::Positive => Self { above: true, ..Self::from(0.0) },
             Sign::NotNegative => Self::from(0.0),
@@ -47,7 +44,7 @@ impl Interval {
         }
     }
 
-    fn positive(self) -> bool {
+    pub(super) fn positive(self) -> bool {
         self.low > 0.0 || (self.low == 0.0 && self.above)
     }
 
@@ -66,7 +63,7 @@ impl Interval {
     }
 
     /// What lies in either, and between them.
-    fn or(self, other: Self) -> Self {
+    pub(super) fn or(self, other: Self) -> Self {
         let (low, above) = match self.low.total_cmp(&other.low) {
             std::cmp::Ordering::Less => (self.low, self.above),
             std::cmp::Ordering::Greater => (other.low, other.above),
@@ -87,11 +84,11 @@ impl Interval {
         }
     }
 
-    fn negated(self) -> Self {
+    pub(super) fn negated(self) -> Self {
         Self { low: -self.high, above: self.below, high: -self.low, below: self.above, ..self }
     }
 
-    fn plus(self, other: Self) -> Self {
+    pub(super) fn plus(self, other: Self) -> Self {
         Self {
             low: self.low + other.low,
             above: self.above || other.above,
@@ -102,7 +99,7 @@ impl Interval {
         }
     }
 
-    fn times(self, other: Self) -> Self {
+    pub(super) fn times(self, other: Self) -> Self {
         // Nothing times anything is nothing, however large.
         let product = |a: f64, b: f64| if a == 0.0 || b == 0.0 { 0.0 } else { a * b };
         let corners = [
@@ -117,7 +114,7 @@ impl Interval {
         Self { low, above, high, by_limit: self.by_limit || other.by_limit, ..Self::ALL }
     }
 
-    fn over(self, other: Self) -> Self {
+    pub(super) fn over(self, other: Self) -> Self {
         if !other.positive() {
             return Self { by_limit: self.by_limit || other.by_limit, ..Self::ALL };
         }
@@ -175,71 +172,5 @@ impl Interval {
     /// Whether nothing below zero occurs.
     pub(super) fn not_negative(self) -> bool {
         self.low >= 0.0
-    }
-}
-
-/// The values of a quantity, as far as the expression and what is known of its parts tell.
-pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
-    let own = match &checked.node {
-        Node::Constant(Value::Quantity(quantity)) => return Interval::point(quantity.si),
-        Node::Limit(limit) => return Interval { by_limit: true, ..Interval::point(limit.value.si) },
-        Node::Read { of, access: Access::Field(slot), .. } => match of.gives {
-            Type::Entity(entity_type) => match entity_type.field(*slot).map(|f| &f.shape) {
-                Some(Shape::Measure(dimension, sign)) if !dimension.is_absolute() => Interval::of(*sign),
-                Some(Shape::Number(sign)) => Interval::of(*sign),
-                Some(Shape::Count(least)) => Interval { whole: true, ..Interval::from(f64::from(*least)) },
-                _ => Interval::ALL,
-            },
-            _ => Interval::ALL,
-        },
-        Node::Count(_) => Interval { whole: true, ..Interval::from(0.0) },
-        Node::Fold(Fold::Sum, value, _) => {
-            if interval(value, facts).not_negative() {
-                Interval::from(0.0)
-            } else {
-                Interval::ALL
-            }
-        }
-        Node::Fold(_, value, _) => interval(value, facts),
-        Node::Negate(inner) => interval(inner, facts).negated(),
-        Node::Arithmetic(which, left, right) => {
-            let (a, b) = (interval(left, facts), interval(right, facts));
-            match which {
-                Arithmetic::Add => a.plus(b),
-                Arithmetic::Subtract => a.plus(b.negated()),
-                Arithmetic::Multiply => a.times(b),
-                Arithmetic::Divide => a.over(b),
-            }
-        }
-        Node::Power(base, exponent) => {
-            let inside = interval(base, facts);
-            if inside.positive() {
-                Interval { by_limit: inside.by_limit, ..Interval::of(Sign::Positive) }
-            } else if exponent % 2 == 0 {
-                Interval::from(0.0)
-            } else {
-                Interval::ALL
-            }
-        }
-        Node::If(_, yes, no) => interval(yes, facts).or(interval(no, facts)),
-        Node::Default(value, other) => interval(value, facts).or(interval(other, facts)),
-        Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
-            ("abs" | "sqrt" | "pressure_at" | "density_at", _) => Interval::from(0.0),
-            ("drill_at_least" | "drill_at_most" | "tap_drill", _) => Interval::of(Sign::Positive),
-            ("larger", [a, b]) => {
-                let (a, b) = (interval(a, facts), interval(b, facts));
-                let floor = Interval::ALL.and(Interval { high: f64::INFINITY, below: false, ..a });
-                Interval {
-                    by_limit: a.by_limit || b.by_limit,
-                    ..floor.and(Interval { high: f64::INFINITY, below: false, ..b })
-                }
-            }
-            _ => Interval::ALL,
-        },
-        _ => Interval::ALL,
-    };
-    match facts.quantity(checked) {
-        Some(known) => own.and(known),
-        None => own,
     }
 }

@@ -3,8 +3,7 @@
 //! Parts are made on any thread and put in order by whoever gathers them, so that no more than a few designs are held at
 //! once. What hangs on the whole (totals, numbers of rules, titles) is gathered from small notes that parts bring along.
 
-use super::junit::Tally;
-use super::sarif::LogNote;
+use super::note::Note;
 use crate::review::DesignReview;
 use crate::rules::Library;
 use crate::text::{Problem, Source};
@@ -44,22 +43,6 @@ pub struct Part {
     pub(super) text: String,
     /// What the rest of the report has to know of it.
     pub(super) note: Note,
-}
-
-/// What a part brings for elsewhere in the report.
-#[derive(Debug, Default)]
-pub(super) enum Note {
-    /// Nothing.
-    #[default]
-    None,
-    /// A line of the list of designs.
-    Line(String),
-    /// The name of a design, and its line in the list of designs.
-    Named(String, String),
-    /// Counts of cases.
-    Tally(Tally),
-    /// The rules and the file of the results.
-    Log(LogNote),
 }
 
 impl Part {

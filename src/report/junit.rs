@@ -6,22 +6,14 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::caution;
+use super::caution::caution;
 use super::contract::Clearance;
-use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
+use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
+use super::note::{Note, Tally};
 use crate::review::{DesignReview, Disposition, FailOn, Finding};
 use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{Problem, Source, clean, clean_line};
-
-/// What stands in one suite.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Tally {
-    tests: usize,
-    failures: usize,
-    errors: usize,
-    skipped: usize,
-}
 
 impl Tally {
     fn add(&mut self, other: &Self) {

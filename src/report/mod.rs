@@ -1,6 +1,7 @@
 //! Reports: one file a form. Each makes a part of a design by itself, and a frame for the parts.
 
 mod answers;
+mod caution;
 mod comparison;
 mod comparison_json;
 mod concise;
@@ -13,6 +14,7 @@ mod format;
 mod json;
 mod junit;
 mod location;
+mod note;
 mod page;
 mod papers;
 mod plot;
@@ -28,6 +30,7 @@ pub use answers::{
     quantities_text, quantity_json, quantity_text, rule_json, rule_page, rule_text, rules_json, rules_text,
     settings_text, trials_text,
 };
+pub use caution::caution;
 pub use comparison::comparison_text;
 pub use comparison_json::{COMPARE_FORMAT, compare_schema, comparison_json};
 pub use concise::Concise;
@@ -40,5 +43,5 @@ pub(crate) use location::from_base;
 pub use page::Page;
 pub use papers::{Bound, Mismatch, PaperForm, papers};
 pub use sarif::Sarif;
-pub use text::{Text, caution};
+pub use text::Text;
 pub use workflow::Workflow;

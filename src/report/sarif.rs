@@ -10,10 +10,11 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use super::caution;
+use super::caution::caution;
 use super::contract::Clearance;
-use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
+use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::location::{from_base, uri};
+use super::note::{Location, LogNote, Note};
 use super::pretty::Pretty;
 use crate::review::{DesignReview, Disposition, Finding, Remedy, Tried};
 use crate::rules::{Level, Library, Margin, OwnRule};
@@ -25,26 +26,6 @@ const SCHEMA: &str =
 
 /// A mark in a result, for a number that is known at the end: of a rule (`r`) or of a file (`f`).
 const MARK: char = '\u{1}';
-
-/// What the results of a part refer to, by numbers of the part's own until the whole log is known.
-#[derive(Debug)]
-pub(super) struct LogNote {
-    /// The rules, each with its description for the driver's list.
-    rules: Vec<(String, String)>,
-    /// Where the file is.
-    location: Location,
-    /// The digest of the file, of a design that was read.
-    digest: Option<String>,
-    /// The line of the design in the list of designs.
-    line: String,
-}
-
-/// Where a file is.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-struct Location {
-    uri: String,
-    in_base: bool,
-}
 
 impl Location {
     fn keys(&self, p: &mut Pretty) {

@@ -2,19 +2,13 @@
 
 use std::fmt::Write as _;
 
-use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
+use super::caution::caution;
+use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
+use super::note::Note;
 use super::{Diagram, Style, problem_text};
 use crate::review::{DesignReview, Disposition, Finding, MarginLine, Tried};
 use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
-
-/// What every report says at its end.
-#[must_use]
-pub fn caution() -> &'static str {
-    "This is a second pair of eyes, not permission. Safety codes, local law, the field's range safety officer and the\n\
-     certifying body decide. Black powder, igniters and motors are handled only by those who are licensed and trained\n\
-     for it. Disarm before you work on the rocket.\n"
-}
 
 /// A review as text.
 #[derive(Clone, Debug, Default)]

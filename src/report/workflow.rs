@@ -7,10 +7,11 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::caution;
+use super::caution::caution;
 use super::contract::Clearance;
-use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
+use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
+use super::note::Note;
 use crate::review::{DesignReview, Disposition, Finding, Tried};
 use crate::rules::{Level, Library};
 use crate::text::{Problem, Source, Span, clean, clean_line, shorten};

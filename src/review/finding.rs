@@ -6,18 +6,9 @@ use crate::rules::{HoldPoint, Judgement, Level, Margin, OwnRule, Rule, Verdict};
 use crate::text::{Edit, Span};
 use crate::vocabulary::{EntityId, State, Value};
 
-use super::{Disposition, fingerprint, places};
-
-/// A place in the file that decided a finding.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Place {
-    /// The path of the key.
-    pub key: String,
-    /// The bytes.
-    pub span: Span,
-    /// What the bytes say in the finding; the text of the bytes is part of it.
-    pub label: String,
-}
+use super::disposition::{Disposition, WaiverUsed};
+use super::fingerprint;
+use super::places::{self, Place};
 
 /// One line of working.
 #[derive(Clone, Debug, PartialEq)]
@@ -115,6 +106,29 @@ pub struct Finding {
     pub missing: Vec<MissingValue>,
     /// Why values that are there make no sense together, when unproven for that.
     pub refused: Vec<String>,
+}
+
+impl Finding {
+    /// True when a report draws it.
+    #[must_use]
+    pub fn is_shown(&self) -> bool {
+        self.standing == Disposition::Shown
+    }
+
+    /// The waiver that covers it.
+    #[must_use]
+    pub const fn waiver(&self) -> Option<&WaiverUsed> {
+        match &self.standing {
+            Disposition::Waived(waiver) => Some(waiver),
+            _ => None,
+        }
+    }
+
+    /// True when the step may not be taken because of it.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.level == Level::Error && self.waiver().is_none()
+    }
 }
 
 /// What a finding of one of the program's own rules is about.

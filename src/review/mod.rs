@@ -1,5 +1,6 @@
 //! Rules over a model: outcomes, findings with their places, remedies that were tried, hold points.
 
+mod accounts;
 mod baseline;
 mod checklist;
 mod compare;
@@ -20,17 +21,19 @@ use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
+pub use accounts::{DispositionCounts, FailOn, show_from};
 pub use baseline::{BASELINE_FORMAT, Baseline};
 pub use checklist::{ChecklistStep, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
-pub use disposition::{Disposition, DispositionCounts, FailOn, Standing, WaiverUsed, show_from};
+pub use disposition::{Disposition, Standing, WaiverUsed};
 pub use drill_sheet::{DrillLine, drill_sheet};
-pub use finding::{Finding, MissingValue, Place, Remedy, Tried, Working};
+pub use finding::{Finding, MissingValue, Remedy, Tried, Working};
 pub use incremental::{IncrementalReview, review, review_all};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use named::{all_names, name_of, quantities_named};
 pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
+pub use places::Place;
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::design::Design;

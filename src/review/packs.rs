@@ -1,6 +1,7 @@
 //! Which packs a design is judged by, and why not by the others; what a code asks that no design file can settle.
 
-use super::finding::{About, Finding, Place};
+use super::finding::{About, Finding};
+use super::places::Place;
 use crate::design::{Design, rocket};
 use crate::language::{Checked, evaluate};
 use crate::model::{Model, Unknown};

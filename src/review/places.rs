@@ -1,11 +1,21 @@
 //! From what was read to the bytes it was written in.
 
-use super::finding::Place;
 use super::{is_field, leaves};
 use crate::model::{Access, Model, Read};
 use crate::rules::{Judgement, Rule, Size, Variants, Verdict};
 use crate::text::Span;
 use crate::vocabulary::{EntityId, State, Value};
+
+/// A place in the file that decided a finding.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The path of the key.
+    pub key: String,
+    /// The bytes.
+    pub span: Span,
+    /// What the bytes say in the finding; the text of the bytes is part of it.
+    pub label: String,
+}
 
 /// More places than this make a finding harder to read, not easier.
 const MOST_PLACES: usize = 6;

@@ -2,7 +2,8 @@
 //! not bound to the waived value, or names no rule is itself a finding.
 
 use super::finding::About;
-use super::finding::{Finding, Place};
+use super::finding::Finding;
+use super::places::Place;
 use super::{Disposition, Options, WaiverUsed};
 use crate::design::{Design, WAIVER, waiver};
 use crate::quantity::Quantity;

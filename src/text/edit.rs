@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::tree::{NodeKind, ScalarStyle};
+use super::node::{NodeKind, ScalarStyle};
 use super::{Edit, NodeId, Source, Span, Tree};
 
 /// Why an edit cannot be made.

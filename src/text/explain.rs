@@ -2,7 +2,7 @@
 
 use granit_parser::{ErrorKind, ScanError};
 
-use super::parser::DEEPEST;
+use super::node::DEEPEST;
 use super::{Problem, Span};
 
 /// The parser's error in words a builder understands.

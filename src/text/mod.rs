@@ -4,6 +4,7 @@
 
 mod edit;
 mod explain;
+mod node;
 mod parser;
 #[cfg(test)]
 mod prepare;
@@ -14,6 +15,7 @@ mod span;
 mod tree;
 
 pub use edit::{EditError, apply, insert_key, remove_entry, replace_scalar, replace_value, scalar_text};
+pub use node::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
 #[cfg(test)]
 pub(crate) use prepare::without_trials;
 pub(crate) use sanitise::is_hostile;
@@ -21,4 +23,4 @@ pub use sanitise::{clean, clean_json, clean_line, clean_same_length, no_commands
 pub use source::{Edit, Problem, Source, TextPosition};
 pub(crate) use source::{LARGEST_FILE, in_order, too_large};
 pub use span::Span;
-pub use tree::{Entry, Node, NodeId, NodeKind, Origin, Parsed, Scalar, ScalarStyle, Tree};
+pub use tree::{Parsed, Tree};

@@ -4,11 +4,9 @@ use std::borrow::Cow;
 
 use granit_parser::{Event, Parser, StructureStyle, options};
 
-use super::tree::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
+use super::node::{DEEPEST, Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
 use super::{Problem, Span};
 
-/// Deeper than any rocket, shallow enough for every stack.
-pub(super) const DEEPEST: usize = 64;
 /// A node takes about a hundred bytes; this keeps a hostile file to a few tens of megabytes.
 const MOST_NODES: usize = 200_000;
 /// So many bytes of a design make a node.

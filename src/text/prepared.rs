@@ -16,7 +16,8 @@
 use std::borrow::Cow;
 
 use super::Span;
-use super::tree::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle, Tree};
+use super::node::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
+use super::tree::Tree;
 
 /// The kind of a node in the two lowest bits of its tag.
 pub(super) const SCALAR: u8 = 0;

@@ -13,13 +13,15 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 pub(super) use shown::{figure, parts_table, table};
 
+use super::caution::caution;
 use super::concise::problem_line;
 use super::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use super::failures;
-use super::form::{DESIGNS, List, Note, PROBLEMS, Part, ReportForm, Totals};
+use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
+use super::note::Note;
 use super::reading::{Cell, Reading};
 use super::tables::{self, Table};
-use super::text::{caution, margin_text, verdict_line};
+use super::text::{margin_text, verdict_line};
 use crate::model::Model;
 use crate::review::{DesignReview, MarginLine};
 use crate::rules::{HoldPoint, Level, Library, Verdict};

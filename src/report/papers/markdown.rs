@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 
 use super::{Block, Bound};
+use crate::report::caution::caution;
 use crate::report::tables::Table;
-use crate::report::text::caution;
 use crate::text::clean_line;
 
 pub(super) fn document(title: &str, blocks: &[Block], bound: &Bound) -> String {

@@ -1,0 +1,88 @@
+//! What commands read: the packs in force, and the designs of some paths.
+
+use std::path::{Path, PathBuf};
+
+use super::{Placed, is_built_in, of_path, open, read_source, rule_files};
+use crate::rules::{Library, More, Settings, Spanned, normalize_path};
+use crate::text::{Problem, Source};
+
+/// The packs in force: the built-in ones and those of some paths.
+pub(super) fn library(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Library {
+    library_set(paths, None, problems)
+}
+
+/// The packs in force where a club has settings: the built-in ones, those of some paths, and the club's.
+pub(super) fn library_set(
+    paths: &[PathBuf],
+    settings: Option<&Settings>,
+    problems: &mut Vec<Placed>,
+) -> Library {
+    let mut more = More::default();
+    let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Spanned::path).collect();
+    let mut seen = std::collections::BTreeSet::new();
+    for path in paths.iter().chain(&of_settings) {
+        let files = rule_files(path);
+        if files.is_empty() {
+            problems.push(of_path(path, Problem::of_file("no rule files here")));
+        }
+        for (files, sources) in [(files.packs, &mut more.packs), (files.tables, &mut more.tables)] {
+            // A file that is named twice is one file.
+            for file in files.into_iter().filter(|f| seen.insert(normalize_path(f))) {
+                match open(&file) {
+                    Ok(source) if is_built_in(&source) => {}
+                    Ok(source) => sources.push(source),
+                    Err(problem) => problems.push(problem),
+                }
+            }
+        }
+    }
+    let library = match settings {
+        Some(settings) => Library::load_set(more, settings),
+        None => Library::load(more),
+    };
+    problems.extend(library.problems.iter().cloned());
+    library
+}
+
+fn is_design(path: &Path) -> bool {
+    let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    name == "rocket.yaml" || name.ends_with(".rocket.yaml")
+}
+
+/// The design files of the paths, and what could not be found. Links are not followed inside folders.
+pub(super) fn designs(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Vec<PathBuf> {
+    let mut found: Vec<PathBuf> = Vec::new();
+    for path in paths {
+        if !path.is_dir() {
+            found.push(path.clone());
+            continue;
+        }
+        let mut inside = Vec::new();
+        for entry in ignore::WalkBuilder::new(path).hidden(true).build() {
+            match entry {
+                // A link that leads nowhere is kept too: reading it says so, where skipping it would say nothing.
+                Ok(entry) if is_design(entry.path()) && !entry.path().is_dir() => {
+                    inside.push(entry.into_path())
+                }
+                Ok(_) => {}
+                Err(error) => problems.push(of_path(path, Problem::of_file(error.to_string()))),
+            }
+        }
+        if inside.is_empty() {
+            let message = "no designs here: a design is `rocket.yaml` or ends in `.rocket.yaml`";
+            problems.push(of_path(path, Problem::of_file(message)));
+        }
+        inside.sort();
+        found.extend(inside);
+    }
+    let mut seen = std::collections::BTreeSet::new();
+    found.retain(|path| seen.insert(path.clone()));
+    found
+}
+
+pub(super) fn read_one(path: &Path) -> Result<Source, Placed> {
+    if path.as_os_str() == "-" {
+        return read_source("standard input", std::io::stdin().lock());
+    }
+    open(path)
+}

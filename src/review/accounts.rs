@@ -1,0 +1,118 @@
+//! The accounts of a report, so that nothing is lost between what was found and what is shown; and what makes a review fail.
+
+use std::sync::LazyLock;
+
+use clap::ValueEnum;
+use clap::builder::PossibleValue;
+
+use super::disposition::Disposition;
+use super::{DesignReview, Finding};
+use crate::rules::Level;
+use crate::vocabulary::possible_value;
+
+/// How many findings stand where. The parts always make up the total.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct DispositionCounts {
+    /// Drawn.
+    pub shown: usize,
+    /// Covered by a waiver.
+    pub waived: usize,
+    /// Known from the baseline.
+    pub baselined: usize,
+    /// Less grave than what the reader asked to see.
+    pub below: usize,
+    /// All that was found.
+    pub total: usize,
+}
+
+impl DispositionCounts {
+    /// The accounts of some findings.
+    pub fn of<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Self {
+        let mut accounts = Self::default();
+        for finding in findings {
+            accounts.total += 1;
+            match finding.standing {
+                Disposition::Shown => accounts.shown += 1,
+                Disposition::Waived(_) => accounts.waived += 1,
+                Disposition::Baselined => accounts.baselined += 1,
+                Disposition::Below => accounts.below += 1,
+            }
+        }
+        accounts
+    }
+
+    /// In words, as each report for people ends: `5 findings: 3 shown, 1 waived, 0 in the baseline, 1 below the level shown`.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        format!(
+            "{} finding{}: {} shown, {} waived, {} in the baseline, {} below the level shown",
+            self.total,
+            if self.total == 1 { "" } else { "s" },
+            self.shown,
+            self.waived,
+            self.baselined,
+            self.below
+        )
+    }
+}
+
+/// What makes a review fail: exit code 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FailOn {
+    /// A finding of this level, or a graver one.
+    Level(Level),
+    /// Nothing that is found in a design; what could not be reviewed still does.
+    Never,
+}
+
+impl Default for FailOn {
+    fn default() -> Self {
+        Self::Level(Level::Error)
+    }
+}
+
+/// Every way, in the order of the levels.
+static ALL: LazyLock<Vec<FailOn>> =
+    LazyLock::new(|| Level::ALL.into_iter().map(FailOn::Level).chain([FailOn::Never]).collect());
+
+impl ValueEnum for FailOn {
+    fn value_variants<'a>() -> &'a [Self] {
+        &ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(match self {
+            Self::Level(level) => possible_value(*level),
+            Self::Never => PossibleValue::new("never").help("Only what could not be reviewed"),
+        })
+    }
+}
+
+impl FailOn {
+    /// True when a finding makes the review fail: it is shown and grave enough.
+    #[must_use]
+    pub fn fails(self, finding: &Finding) -> bool {
+        match self {
+            Self::Level(level) => finding.is_shown() && finding.level <= level,
+            Self::Never => false,
+        }
+    }
+
+    /// The level to show when the reader asked for one: what fails is never hidden.
+    #[must_use]
+    pub fn shows(self, asked: Level) -> Level {
+        match self {
+            Self::Level(level) => asked.max(level),
+            Self::Never => asked,
+        }
+    }
+}
+
+/// Puts what is less grave than a level below what is shown.
+pub fn show_from(designs: &mut [DesignReview], level: Level) {
+    for finding in designs.iter_mut().flat_map(|d| &mut d.findings) {
+        if finding.is_shown() && finding.level > level {
+            finding.standing = Disposition::Below;
+        }
+    }
+}
