@@ -277,12 +277,12 @@ pub(super) fn areas(ctx: &EvalContext<'_>, canopies: &[Id<Parachute>]) -> Outcom
     all
 }
 
+/// Sections that hang together.
+type Group = Vec<Id<Section>>;
+
 /// The sections on the two sides of a joint, were it to come apart: on the fore side and on the aft side, cords counted as holding.
 /// `None` where a cord ties the sides past it.
-pub(super) fn sides(
-    ctx: &EvalContext<'_>,
-    id: Id<Joint>,
-) -> Outcome<Option<(Vec<Id<Section>>, Vec<Id<Section>>)>> {
+pub(super) fn sides(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Option<(Group, Group)>> {
     let (fore, aft) = ends(ctx, id)?;
     let order: Vec<Id<Section>> = sections(ctx)?.iter().collect();
     let group = groups(ctx, &order, Some(id))?;

@@ -1,6 +1,7 @@
 //! Keys that are not those of a type: former names, what is not covered yet, and misspelled ones.
 
-use super::read::{Reader, listed, suggest};
+use super::read::Reader;
+use super::suggest::{listed, suggest};
 use super::{EntityType, Field, Need};
 use crate::text::{Edit, NodeId, Problem, Span};
 

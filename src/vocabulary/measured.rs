@@ -2,8 +2,10 @@
 
 use std::sync::Arc;
 
-use super::read::{Reader, listed, suggest};
-use super::store::{Entity, EntityId, Slot, State, Stated};
+use super::identity::EntityId;
+use super::read::Reader;
+use super::store::{Entity, Slot, State, Stated};
+use super::suggest::{listed, suggest};
 use super::{EntityType, Field, Shape, Value};
 use crate::quantity::Tolerance;
 use crate::text::{NodeId, Origin, Problem, Span};

@@ -5,23 +5,29 @@
 //! rules and its JSON Schema. Designs, rule packs and tables are all read this way.
 
 mod curve;
+mod identity;
 mod keys;
 mod measured;
 mod position;
 mod read;
 mod references;
+mod rows;
 mod scalar;
 mod schema;
 mod store;
+mod suggest;
 mod typed;
 mod value;
 mod words;
 
+pub use identity::EntityId;
 pub use position::{Edge, Position};
-pub use read::{Reading, Rows, read, read_table, suggest};
+pub use read::{Reading, read, read_table};
+pub use rows::Rows;
 pub(crate) use scalar::read_scalar;
 pub use schema::json_schema;
-pub use store::{Entity, EntityId, Slot, State, Stated, Store};
+pub use store::{Entity, Slot, State, Stated, Store};
+pub use suggest::suggest;
 pub use typed::{AnyKey, Decode, Id, IdOf, Ids, Key, Typed};
 pub use value::{Date, Value};
 pub use words::{Words, possible_value};

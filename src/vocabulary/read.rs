@@ -2,20 +2,15 @@
 
 use std::sync::Arc;
 
+use super::identity::EntityId;
+use super::rows::Rows;
 use super::scalar::{due, read_measure, read_scalar};
-use super::store::{Entity, EntityId, Slot, State, Store};
+use super::store::{Entity, Slot, State, Store};
+use super::suggest::suggest;
 use super::value::Value;
 use super::{EntityType, Field, Need, Shape, Sign};
 use crate::quantity::{Dimension, Measure, ReadError, Tolerance};
 use crate::text::{NodeId, Origin, Problem, Source, Span, Tree};
-
-/// Finds rows of the trade's tables by name.
-pub trait Rows {
-    /// The row of a table by its name or another spelling of it.
-    fn find(&self, table: &'static EntityType, name: &str) -> Option<EntityId>;
-    /// The names of the rows of a table.
-    fn names(&self, table: &'static EntityType) -> Vec<String>;
-}
 
 /// What came of reading a tree.
 #[derive(Clone, Debug, Default)]
@@ -86,40 +81,6 @@ fn read_as(
     reader.entity(entity_type, root, Arc::from(entity_type.name), key, None, 0, false);
     reader.resolve_references();
     Reading { store: reader.store, problems: reader.problems }
-}
-
-/// No key, word or name of the trade is longer, in bytes.
-const LONGEST_NAME: usize = 80;
-
-/// The candidate nearest to a misspelled word, when one is near; the first of equals.
-#[must_use]
-pub fn suggest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    // The comparison takes time with the product of the lengths, and no name is this long.
-    if word.len() > LONGEST_NAME {
-        return None;
-    }
-    let lower = word.to_lowercase().replace([' ', '-'], "_");
-    let mut best: Option<(usize, &str)> = None;
-    for candidate in candidates {
-        let other = candidate.to_lowercase().replace([' ', '-'], "_");
-        let mut distance = strsim::damerau_levenshtein(&lower, &other);
-        if distance > 1
-            && lower.len() > 3
-            && (other.starts_with(&lower) || lower.starts_with(&other))
-            && other.len() > 3
-        {
-            distance = 1;
-        }
-        let limit = (lower.chars().count().max(other.chars().count()) / 3).max(1);
-        if distance <= limit && best.is_none_or(|(d, _)| distance < d) {
-            best = Some((distance, candidate));
-        }
-    }
-    best.map(|(_, candidate)| candidate)
-}
-
-pub(super) fn listed(words: &[&str]) -> String {
-    words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(", ")
 }
 
 impl Reader<'_> {

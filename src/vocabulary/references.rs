@@ -1,8 +1,10 @@
 //! Names that refer to other entities of the same file, bound once all of them are known.
 
 use super::EntityType;
-use super::read::{Reader, listed, suggest};
-use super::store::{EntityId, State};
+use super::identity::EntityId;
+use super::read::Reader;
+use super::store::State;
+use super::suggest::{listed, suggest};
 use super::value::Value;
 use crate::text::Problem;
 

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use super::read::{Rows, listed, suggest};
+use super::rows::Rows;
+use super::suggest::{listed, suggest};
 use super::value::{Date, Value};
 use super::{Position, Shape, Sign};
 use crate::quantity::{Dimension, Measure, Quantity, ReadError, Tolerance};
