@@ -323,7 +323,7 @@ crate::entity_types! {
         optional trailing_edge: Curve(Length, Length);
         /// Thickness.
         expected thickness: Measure(Length, Positive);
-        /// How their edges are shaped: `tapered` is round in front and thin behind; square where not said.
+        /// How their edges are shaped: `tapered` is round in front and thin behind. Where not said they add no drag, so that height, speed and drift are rather too large than too small.
         optional edges: Word(&["square", "rounded", "tapered"]);
         /// Shear modulus of the sheet they are cut from, where it is known better than by its material: by its lay-up or by a test.
         optional shear_modulus: Measure(Pressure, Positive);
