@@ -5,7 +5,7 @@
 use divan::{Bencher, black_box};
 use holdpoint::engineering::ascent::{self, Accuracy, Course, Rail, Rocket, Site};
 use holdpoint::engineering::build_up::BuildUp;
-use holdpoint::engineering::drag::{Airframe, Fins, INTERFERENCE};
+use holdpoint::engineering::drag::{Airframe, Edges, Fins, INTERFERENCE};
 use holdpoint::engineering::drag_law::{DragLaw, DragTable, SteadyDrag};
 use holdpoint::engineering::lag::{self, Waypoint};
 use holdpoint::engineering::thrust::ThrustCurve;
@@ -87,7 +87,13 @@ fn airframe() -> Airframe {
         skin: Area::from_si(0.44),
         base: m(0.078),
         roughness: m(20e-6),
-        fins: Fins { count: 4, mean_chord: m(0.11), span: m(0.085), thickness: m(0.0032) },
+        fins: Fins {
+            count: 4,
+            mean_chord: m(0.11),
+            span: m(0.085),
+            thickness: m(0.0032),
+            edges: Edges::Tapered,
+        },
         buttons: Area::from_si(1e-4),
         interference: INTERFERENCE,
     }

@@ -1,7 +1,7 @@
 //! Sections and what they are built of: tubes, couplers, bulkheads, rings, fins, joints.
 
 use super::{Altimeter, Bond, Holes, InHand, MotorMount, Protuberance, Recorder};
-use crate::quantity::{Angle, Force, Length, Mass, Volume};
+use crate::quantity::{Angle, Force, Length, Mass, Pressure, Volume};
 use crate::tables::{Material, Thread};
 
 crate::entity_types! {
@@ -49,7 +49,7 @@ crate::entity_types! {
         optional protuberances: Many(Protuberance);
         /// The whole section's mass, without motor and parachutes.
         expected mass: Measure(Mass, Positive);
-        /// Where the section balances by itself, without motor and parachutes; worked out from its parts where not said.
+        /// Where the section balances by itself, without motor and parachutes, from the ends of the whole section; worked out from its parts where not said.
         optional balance: Position;
     }
 
@@ -323,6 +323,12 @@ crate::entity_types! {
         optional trailing_edge: Curve(Length, Length);
         /// Thickness.
         expected thickness: Measure(Length, Positive);
+        /// How their edges are shaped: `tapered` is round in front and thin behind. Where not said they add no drag, so that height, speed and drift are rather too large than too small.
+        optional edges: Word(&["square", "rounded", "tapered"]);
+        /// Shear modulus of the sheet they are cut from, where it is known better than by its material: by its lay-up or by a test.
+        optional shear_modulus: Measure(Pressure, Positive);
+        /// Where that modulus comes from.
+        optional shear_modulus_by: Text;
         /// Where the aft end of the root is on the body.
         expected aft_end: Position;
         /// The clock angle of the first; 0° where not said, so that the others count from it.
@@ -349,8 +355,10 @@ crate::entity_types! {
         optional measured: Measured(InHand);
     }
 
-    /// A rail button or guide.
+    /// A rail button, a guide, or the lug of a launch rod.
     RAIL_BUTTON: RailButton as rail_button = "rail_button" {
+        /// What it is; a button or guide of a rail where not said. A launch lug is a short tube on a rod.
+        optional kind: Word(&["button", "guide", "launch lug"]);
         /// Where its centre is.
         expected at: Position;
         /// What its screw goes into, or that it is bonded to the outside of the wall.
@@ -403,7 +411,7 @@ crate::entity_types! {
         expected thread: Row(Thread);
         /// What they are made of.
         expected material: Row(Material);
-        /// Where along the outer tube they go through it and what slides into it.
+        /// Where along the outer tube they go through it and what slides into it; or `of coupler`, `of shoulder`.
         expected at: Position;
         /// What their threads go into in the inner tube.
         optional into: Word(&["tapped hole", "plain hole"]);
@@ -431,7 +439,7 @@ crate::entity_types! {
         optional thread: Row(Thread);
         /// What the screws or rivets are made of.
         optional material: Row(Material);
-        /// Where along the joint they go through both tubes.
+        /// Where along the outer tube they go through both tubes; or `of coupler`, `of shoulder`.
         optional at: Position;
         /// What the screws or rivets go into in the inner tube.
         optional into: Word(&["tapped hole", "nut", "insert", "plain hole"]);
@@ -445,6 +453,8 @@ crate::entity_types! {
         implied holes: One(Holes);
         /// How the joint is glued, where it is: one of `bonds`.
         optional glued: Refers(Bond) inverse "parts";
+        /// Whether its holes in paper or wood are hardened with thin glue.
+        optional hardened: Truth;
         /// The pull along the rocket at which the whole joint lets go, where it was tested.
         optional breaks_at: Measure(Force, Positive);
     }

@@ -83,6 +83,8 @@ crate::entity_types! {
         expected plugged: Truth;
         /// The delay of its ejection charge, as set.
         optional delay: Measure(Time, NotNegative);
+        /// Mass of powder of its ejection charge.
+        optional ejection_charge: Measure(Mass, Positive);
         /// Total impulse.
         expected total_impulse: Measure(Impulse, Positive);
         /// Average thrust.

@@ -109,8 +109,12 @@ crate::entity_types! {
         expected joint: Refers(Joint);
         /// Mass of powder.
         expected powder: Measure(Mass, Positive);
-        /// Free volume that it fills: the bay less what is packed in it.
+        /// Free volume that it fills, the room less what is packed in it; worked out where both are written.
         expected free_volume: Measure(Volume, Positive);
+        /// The room that it opens, empty.
+        optional room: Measure(Volume, Positive);
+        /// What parachutes, cords and protectors take of that room.
+        optional packed: Measure(Volume, NotNegative);
         /// The charge it stands behind, when it is a backup.
         optional backs_up: Refers(Charge) inverse "backups";
         /// The last day on which its powder, its holder or its igniter was changed for another sort.

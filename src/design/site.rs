@@ -2,6 +2,7 @@
 
 use super::{Charge, Joint, Pad};
 use crate::quantity::{Angle, Length, Mass, Speed, Temperature};
+use crate::tables::Thread;
 
 crate::entity_types! {
     /// Where and how the rocket is to fly.
@@ -48,12 +49,14 @@ crate::entity_types! {
         expected date: Date formerly "on";
         /// The joint.
         expected joint: Refers(Joint);
-        /// The charge whose holder and place it was fired from.
+        /// The charge whose holder and place it was fired from; `none` where it was the motor's own, or as much powder in its place.
         expected charge: Refers(Charge);
         /// Mass of powder fired.
         expected powder: Measure(Mass, Positive);
         /// How many shear pins were in; 0 for none.
         expected pins: Count(0);
+        /// The thread of those pins; that of the joint's pins where not said.
+        optional pin_thread: Row(Thread);
         /// Whether parachutes, cords and protectors were packed, and the sections as heavy, as for flight.
         expected packed_as_flown: Truth;
         /// What happened.

@@ -7,7 +7,7 @@ use std::f64::consts::{LN_10, PI};
 use std::sync::LazyLock;
 
 use super::Unworkable;
-use super::drag::{self, Airframe, LOWEST_REYNOLDS, Motor};
+use super::drag::{self, Airframe, Edges, LOWEST_REYNOLDS, Motor};
 use super::drag_law::{DragLaw, Flow};
 use crate::quantity::Length;
 
@@ -91,6 +91,11 @@ pub struct BuildUp {
     /// Form factor × both faces / reference area.
     fins: f64,
     fins_rough: f64,
+    /// Their edges, and count × span × thickness / reference area; 0 where they are tapered.
+    edges: Edges,
+    edge_area: f64,
+    /// 2 × mean chord / thickness.
+    faces_to_edge: f64,
     /// The fins' mean chord over the body's length.
     chord: f64,
     /// 0.029 × (d_base/d)³: over the root of the body's coefficient, the base drag.
@@ -114,6 +119,8 @@ impl BuildUp {
         let (l, d) = (airframe.length.si(), airframe.diameter.si());
         let reference = PI / 4.0 * d * d;
         let set = airframe.fins;
+        let blunt = set.count != 0 && set.edges != Edges::Tapered;
+        let edge = f64::from(set.count) * set.span.si() * set.thickness.si() / reference;
         let (chord, fins, fins_rough) = if set.count == 0 {
             (1.0, 0.0, 0.0)
         } else {
@@ -130,6 +137,9 @@ impl BuildUp {
             body_rough: drag::rough_friction(airframe.length, airframe.roughness)?,
             fins,
             fins_rough,
+            edges: set.edges,
+            edge_area: if blunt { edge } else { 0.0 },
+            faces_to_edge: if blunt { 2.0 * set.mean_chord.si() / set.thickness.si() } else { 1.0 },
             chord,
             base: 0.029 * (airframe.base.si() / d).powi(3),
             left: drag::base_left_burning(motor, airframe.base)?,
@@ -156,7 +166,14 @@ impl BuildUp {
             FAST.at(u).unwrap_or_else(|| u.powf(-0.58))
         };
         let body = smooth(reynolds).max(self.body_rough) * compressed * self.body;
-        let fins = smooth(reynolds * self.chord).max(self.fins_rough) * compressed * self.fins;
+        let plate = smooth(reynolds * self.chord).max(self.fins_rough) * compressed;
+        let fins = plate * self.fins;
+        let edges = if self.edge_area > 0.0 {
+            let front = drag::leading_edge(self.edges, mach).unwrap_or(f64::NAN);
+            self.edge_area * (front + 0.135 / (self.faces_to_edge * plate).cbrt())
+        } else {
+            0.0
+        };
         let base = self.base / body.sqrt() * if burning { self.left } else { 1.0 };
         let rise = if mach <= drag::RISE_BEGINS {
             1.0
@@ -165,7 +182,7 @@ impl BuildUp {
         } else {
             (drag::RISE * drag::RISE_PEAKS / mach).max(1.0)
         };
-        ((body + fins) * self.interference + base + self.buttons) * rise
+        ((body + fins) * self.interference + edges + base + self.buttons) * rise
     }
 }
 

@@ -50,6 +50,18 @@ impl Checked {
         }
     }
 
+    /// Whether it compares nothing and calls only this function.
+    #[must_use]
+    pub fn asks_only(&self, function: &str) -> bool {
+        let (mut called, mut other) = (false, false);
+        self.visit(&mut |part| match &part.node {
+            Node::Call(one, _) if one.name == function => called = true,
+            Node::Call(..) | Node::Compare(..) | Node::OneOf(..) | Node::Matches(..) => other = true,
+            _ => {}
+        });
+        called && !other
+    }
+
     /// Calls a function with this expression and every one inside it.
     pub fn visit<'c>(&'c self, see: &mut dyn FnMut(&'c Self)) {
         see(self);

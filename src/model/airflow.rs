@@ -46,7 +46,7 @@ computed! {
         };
     /// The drag coefficient while coasting at Mach 0.3 at the field, on the reference area.
     DRAG_COEFFICIENT: "drag_coefficient" of Rocket gives f64,
-        "as stated in `drag`; else friction and form of body and fins + base + interference + buttons",
+        "as stated in `drag`; else friction and form of body and fins + edges of the fins + base + interference + buttons",
         "the build-up of S. F. Hoerner, Fluid-Dynamic Drag (from memory)", coefficient;
 }
 
@@ -226,6 +226,16 @@ fn fins_of(ctx: &EvalContext<'_>) -> Outcome<drag::Fins> {
             );
         }
     };
+    // Not written, they add nothing: the rocket then flies no higher and no faster than is worked out.
+    let edges = if ctx.has(set, fins::edges)? {
+        match ctx.get(set, fins::edges)? {
+            "square" => drag::Edges::Square,
+            "rounded" => drag::Edges::Rounded,
+            _ => drag::Edges::Tapered,
+        }
+    } else {
+        drag::Edges::Tapered
+    };
     let (shape, (thickness, count)) =
         both(planform(ctx, set), both(ctx.get(set, fins::thickness), ctx.get(set, fins::count)))?;
     Ok(drag::Fins {
@@ -233,6 +243,7 @@ fn fins_of(ctx: &EvalContext<'_>) -> Outcome<drag::Fins> {
         mean_chord: (shape.root_chord + shape.tip_chord) * 0.5,
         span: shape.span,
         thickness,
+        edges,
     })
 }
 
@@ -279,6 +290,11 @@ fn coefficient(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
         for (name, formula, value) in [
             ("body", "friction × form factor × skin / reference area", parts.body),
             ("fins", "friction × form factor × both faces / reference area", parts.fins),
+            (
+                "edges of the fins",
+                "(leading edge by its shape and Mach number + 0.135 / (friction of both faces on the edge's area)^(1/3)) × count × span × thickness / reference area",
+                parts.edges,
+            ),
             ("base", "0.029 / √body, on the base", parts.base),
             ("interference", "5 % of body and fins", parts.interference),
             (

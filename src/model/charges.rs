@@ -6,23 +6,40 @@ use super::joints::{computed, force_on};
 use super::{AnyComputed, EvalContext, Outcome, both};
 use crate::design::{Charge, charge};
 use crate::engineering;
-use crate::quantity::{Force, Pressure};
+use crate::quantity::{Force, Pressure, Styled, Volume};
 use crate::vocabulary::Id;
 
 computed! {
+    /// The free volume that it fills.
+    FILLS: "fills" of Charge gives Styled<Volume>, "`free_volume`, else `room` − `packed`", "", fills;
     /// The rise of pressure that the charge gives in its free volume.
     PRESSURE: "pressure" of Charge gives Pressure,
         "mass × R × T / free volume, R = 22.16 ft·lbf/(lb·°R), T = 3307 °R (effective constants)",
         "common practice; an ideal gas, and a ground test decides", |ctx, id| {
             // The volume first: powder is weighed in grams everywhere, and the pressure is wanted in the author's units.
-            let (free, powder) = both(ctx.get(id, charge::free_volume), ctx.get(id, charge::powder))?;
+            let (free, powder) = both(ctx.query(id, &FILLS), ctx.get(id, charge::powder))?;
             ctx.or_refuse(engineering::charge::pressure_rise(powder, free))
         };
     /// The force of that pressure on the bore of the joint.
     FORCE: "force" of Charge gives Force, "pressure × π/4 × socket diameter²", "statics", force;
 }
 
-pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&PRESSURE, &FORCE];
+pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&FILLS, &PRESSURE, &FORCE];
+
+fn fills(ctx: &EvalContext<'_>, id: Id<Charge>) -> Outcome<Styled<Volume>> {
+    if ctx.has(id, charge::free_volume) != Ok(true)
+        && ctx.has(id, charge::room)?
+        && ctx.has(id, charge::packed)?
+    {
+        let (room, packed) = both(ctx.quantity(id, charge::room), ctx.get(id, charge::packed))?;
+        let left = room.value() - packed;
+        if left.si() <= 0.0 {
+            return Err(ctx.refuse("what is packed takes more than the room"));
+        }
+        return Ok(left.into());
+    }
+    ctx.quantity(id, charge::free_volume)
+}
 
 fn force(ctx: &EvalContext<'_>, id: Id<Charge>) -> Outcome<Force> {
     let (pressure, joint) = both(ctx.query(id, &PRESSURE), ctx.get(id, charge::joint))?;

@@ -33,7 +33,11 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&FLUTTER_SPEED, &FLUTTER_MARG
 
 /// The flutter speed and the airspeed where the one comes nearest to the other.
 fn worst(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<(Speed, Speed)> {
-    let modulus = ctx.get(ctx.get(id, fins::material)?, material::shear_modulus);
+    let modulus = if ctx.has(id, fins::shear_modulus)? {
+        ctx.get(id, fins::shear_modulus)
+    } else {
+        ctx.get(ctx.get(id, fins::material)?, material::shear_modulus)
+    };
     let flight = flown(ctx, ctx.rocket());
     let (Planform { root_chord, tip_chord, span, .. }, (thickness, (shear_modulus, flight))) =
         both(planform(ctx, id), both(ctx.get(id, fins::thickness), both(modulus, flight)))?;
@@ -53,6 +57,6 @@ fn worst(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<(Speed, Speed)> {
     ctx.step("A", "span² / area of one fin", Quantity::number(aspect));
     ctx.step("t/c", "thickness / root chord", Quantity::number(thickness.si() / root_chord.si()));
     ctx.step("λ", "tip chord / root chord", Quantity::number(tip_chord.si() / root_chord.si()));
-    ctx.step("G", "shear modulus of the material, low end", shear_modulus);
+    ctx.step("G", "shear modulus as written, else of the material, low end", shear_modulus);
     Ok((speed, airspeed))
 }

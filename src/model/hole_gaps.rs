@@ -39,7 +39,7 @@ computed! {
     NEAREST: "nearest" of Holes gives Id<Holes>, "those with the least wall between", "", |ctx, id| {
         Ok(nearest(ctx, id)?.other)
     };
-    /// How far their edge is from the nearest bulkhead, lid or ring inside; below zero where they run into one.
+    /// How far their edge is from the nearest bulkhead, lid or ring inside; below zero where they run into one; the rocket's length where there is none.
     FROM_DISCS: "from_discs" of Holes gives Length,
         "least gap along the rocket to a disc of this section or its neighbours − half the diameter", "", from_discs;
     /// How far their edge is from the nearest end of a wall that they go through.
@@ -183,8 +183,10 @@ fn from_discs(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
             least = both(least, gap).map(|(so_far, gap)| Some(so_far.map_or(gap, |s: f64| s.min(gap))));
         }
     }
-    let least = least?.ok_or_else(|| ctx.refuse("no bulkhead, lid or ring is near"))?;
-    Ok(metres(least - size.si() / 2.0))
+    match least? {
+        Some(least) => Ok(metres(least - size.si() / 2.0)),
+        None => ctx.query(ctx.rocket(), &super::stations::LENGTH),
+    }
 }
 
 /// The walls that holes go through.

@@ -47,7 +47,9 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
     if ctx.has(id, section::balance)? {
         let position = ctx.get(id, section::balance)?;
         ctx.see(position.distance);
-        let ends = extent(ctx, id)?;
+        // Here the tape is laid along the whole section, as it is balanced.
+        let part = position.of.as_deref().unwrap_or("section");
+        let ends = super::stations::base(ctx, id, Some(part))?;
         let distance = position.distance.si;
         let station = match position.edge {
             Edge::Fore => ends.fore + distance,

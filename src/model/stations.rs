@@ -2,6 +2,7 @@
 //!
 //! Sections follow each other by their outside lengths. A part inside one is placed by its tape measure.
 
+use super::joints::Plug;
 use super::{AnyComputed, Computed, EvalContext, Outcome};
 use crate::design::{
     BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount, NoseCone,
@@ -114,8 +115,8 @@ pub(super) static LENGTH: Computed<Rocket, Styled<Length>> = Computed {
 
 static DISTURBANCE: Computed<Vent, Styled<Length>> = Computed {
     name: "distance_from_disturbance",
-    doc: "How far the holes are from the nearest part that disturbs the air along the body: the base of the nose cone, \
-          the ends of a transition or boat-tail, a rail button.",
+    doc: "How far the holes are along the body from what disturbs the air there: the tip of the nose cone (of a cone or an \
+          unknown shape its base, where the skin has a corner), the ends of a transition or boat-tail.",
     words: &[],
     formula: "least of |station of the holes − station of the disturbance|",
     source: "",
@@ -147,7 +148,10 @@ fn disturbance(ctx: &EvalContext<'_>, id: Id<Vent>) -> Outcome<Styled<Length>> {
     };
     for section in sections(ctx)?.iter() {
         if let Some(nose) = ctx.part(section, section::nose_cone)? {
-            consider(extent(ctx, nose)?.aft);
+            let ends = extent(ctx, nose)?;
+            // Curved outlines run into the body without a corner.
+            let corner = matches!(ctx.get(nose, nose_cone::shape)?, "cone" | "other");
+            consider(if corner { ends.aft } else { ends.fore });
         }
         if let Some(part) = ctx.part(section, section::transition)? {
             let ends = extent(ctx, part)?;
@@ -158,9 +162,6 @@ fn disturbance(ctx: &EvalContext<'_>, id: Id<Vent>) -> Outcome<Styled<Length>> {
             let ends = extent(ctx, part)?;
             consider(ends.fore);
             consider(ends.aft);
-        }
-        for button in ctx.entities(section, section::rail_buttons)?.iter() {
-            consider(extent(ctx, button)?.fore);
         }
     }
     nearest.map(|n| length(ctx, n)).ok_or_else(|| ctx.refuse("nothing on the body disturbs the air"))
@@ -305,11 +306,22 @@ fn placed<E>(
     place(ctx, id, key, own, base(ctx, section, of.as_deref())?)
 }
 
-/// Pins or screws, which are placed along the tube of their joint.
+/// Pins or screws, which are placed along the tube of their joint, or along what slides into it where they say so.
 fn in_joint<E>(ctx: &EvalContext<'_>, id: Id<E>, key: Key<E, Position>) -> Outcome<Extent> {
     let joint = ctx.parent_as::<Joint>(id).ok_or_else(|| ctx.refuse("the pins stand in no joint"))?;
-    let socket = super::joints::meeting(ctx, joint)?.socket;
-    place(ctx, id, key, 0.0, extent(ctx, socket)?)
+    let meeting = super::joints::meeting(ctx, joint)?;
+    let part = match (ctx.get(id, key)?.of.as_deref(), meeting.plug) {
+        (None | Some("tube"), _) => meeting.socket.any(),
+        (Some("coupler"), Plug::Coupler(plug)) => plug.any(),
+        (Some("shoulder"), Plug::Shoulder(plug)) => plug.any(),
+        (Some(name), plug) => {
+            let plug = if matches!(plug, Plug::Coupler(_)) { "coupler" } else { "shoulder" };
+            return Err(ctx.refuse(format!(
+                "`of {name}`: pins and screws of a joint are placed along its outer tube, or `of {plug}`"
+            )));
+        }
+    };
+    place(ctx, id, key, 0.0, extent(ctx, part)?)
 }
 
 fn after_nose(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<f64> {
@@ -350,6 +362,9 @@ fn coupler_extent(ctx: &EvalContext<'_>, section: Id<Section>, id: Id<Coupler>) 
     let band_fore = after_nose(ctx, section)?;
     if ctx.has(band, switch_band::at) == Ok(true) {
         // The band's place on the coupler, with the coupler taken to begin at zero.
+        if let Some(name) = ctx.get(band, switch_band::at)?.of.filter(|name| &**name != "coupler") {
+            return Err(ctx.refuse(format!("`of {name}`: a switch band is placed along its coupler")));
+        }
         let on = place(ctx, band, switch_band::at, width, span_of(0.0, own))?;
         return Ok(span_of(band_fore - on.fore, own));
     }
@@ -398,12 +413,22 @@ fn place<E>(
 }
 
 /// The part of a section that a tape is laid along: the named one, or the main body.
-fn base(ctx: &EvalContext<'_>, section: Id<Section>, part: Option<&str>) -> Outcome<Extent> {
+pub(super) fn base(ctx: &EvalContext<'_>, section: Id<Section>, part: Option<&str>) -> Outcome<Extent> {
     /// The parts that a tape may be laid along, by their names.
-    const PARTS: [&str; 8] =
-        ["tube", "coupler", "switch_band", "nose_cone", "transition", "boat_tail", "shoulder", "motor_tube"];
+    const PARTS: [&str; 9] = [
+        "tube",
+        "coupler",
+        "switch_band",
+        "nose_cone",
+        "transition",
+        "boat_tail",
+        "shoulder",
+        "motor_tube",
+        "section",
+    ];
     let Some(name) = part else { return main_body(ctx, section) };
     let found = match name {
+        "section" => return extent(ctx, section),
         "shoulder" => {
             let nose = ctx.part(section, section::nose_cone)?;
             let nose = nose.ok_or_else(|| ctx.refuse("`of shoulder`: the section has no nose cone"))?;

@@ -3,7 +3,7 @@
 use crate::sheet::close;
 use holdpoint::engineering::ascent::{self, Accuracy, Course, Rail, Rocket, Site};
 use holdpoint::engineering::build_up::{BuildUp, SLOWEST};
-use holdpoint::engineering::drag::{self, Airframe, Fins, Motor};
+use holdpoint::engineering::drag::{self, Airframe, Edges, Fins, Motor};
 use holdpoint::engineering::drag_law::{DragLaw, Flow};
 use holdpoint::engineering::thrust::ThrustCurve;
 use holdpoint::quantity::{Angle, Area, Force, Length, Mass, Speed, TemperatureDifference, Time};
@@ -44,13 +44,18 @@ impl Case {
                 (Time::from_si(burn * part), Force::from_si(thrust))
             })
             .collect();
+        let edges = match count {
+            3 => Edges::Square,
+            4 => Edges::Rounded,
+            _ => Edges::Tapered,
+        };
         let airframe = Airframe {
             length: m(length),
             diameter: m(d),
             skin: Area::from_si(3.0 * d * length),
             base: m(base * d),
             roughness: m(rough * 1e-6),
-            fins: Fins { count, mean_chord: m(1.4 * d), span: m(1.1 * d), thickness: m(0.0032) },
+            fins: Fins { count, mean_chord: m(1.4 * d), span: m(1.1 * d), thickness: m(0.0032), edges },
             buttons: Area::from_si(1e-4),
             interference: drag::INTERFERENCE,
         };

@@ -2,7 +2,7 @@
 
 use crate::sheet::{close, rows};
 use holdpoint::engineering::atmosphere;
-use holdpoint::engineering::drag::{self, Airframe, Fins, Motor};
+use holdpoint::engineering::drag::{self, Airframe, Edges, Fins, Motor};
 use holdpoint::quantity::{Area, Length};
 use std::f64::consts::PI;
 
@@ -85,7 +85,13 @@ fn example() -> Airframe {
         skin: nose + tube,
         base: m(d),
         roughness: m(0.0),
-        fins: Fins { count: 4, mean_chord: m(0.175), span: m(0.12), thickness: m(0.0032) },
+        fins: Fins {
+            count: 4,
+            mean_chord: m(0.175),
+            span: m(0.12),
+            thickness: m(0.0032),
+            edges: Edges::Tapered,
+        },
         buttons: Area::from_si(0.0),
         interference: 0.0,
     }
@@ -119,7 +125,8 @@ fn build_ups_agree_with_the_worked_examples() {
 fn a_smaller_rocket_agrees_too() {
     let d = 0.054;
     let skin = drag::skin(m(0.0), m(d), m(0.2)).unwrap() + drag::skin(m(d), m(d), m(0.8)).unwrap();
-    let fins = Fins { count: 3, mean_chord: m(0.09), span: m(0.06), thickness: m(0.0016) };
+    let fins =
+        Fins { count: 3, mean_chord: m(0.09), span: m(0.06), thickness: m(0.0016), edges: Edges::Tapered };
     let rocket = Airframe { length: m(1.0), diameter: m(d), skin, base: m(d), fins, ..example() };
     let air = atmosphere::at(m(0.0)).unwrap();
     let reynolds = air.density.si() * 50.0 / air.viscosity;
@@ -177,4 +184,28 @@ fn refuses_what_makes_no_sense() {
     let on = |mach, reynolds, motor| drag::coefficient(&example(), mach, reynolds, motor).is_err();
     assert!(on(-0.1, 1e7, Motor::Off) && on(6.0, 1e7, Motor::Off) && on(0.3, 0.0, Motor::Off));
     assert!(on(0.3, 1e7, Motor::Burning { diameter: m(0.2) }));
+}
+
+/// Edges of fins: stagnation pressure by NACA Report 1135's isentropic relation, round edges by Barrowman (1967), blunt trailing edges
+/// by Hoerner, ch. 3.
+#[test]
+fn edges_of_fins_drag_by_the_published_figures() {
+    let front = |edges, mach| drag::leading_edge(edges, mach).unwrap();
+    close("square, Mach 0.5", front(Edges::Square, 0.5) / 0.85, 1.064_07, 1e-4);
+    close("square, Mach 0.8", front(Edges::Square, 0.8) / 0.85, 1.170_4, 1e-3);
+    close("round, Mach 0.5", front(Edges::Rounded, 0.5), 0.127_456, 1e-4);
+    close("round, Mach 0.8", front(Edges::Rounded, 0.8), 0.531_165, 1e-4);
+    close("round, still", front(Edges::Rounded, 0.0), 0.0, 1e-12);
+    // Both faces of C_f on the edge's area are 0.5 where 2 c/t is 100 and the plate's friction 0.005.
+    let behind = |edges| drag::trailing_edge(edges, 0.005, m(0.2), m(0.004)).unwrap();
+    close("blunt", behind(Edges::Square), 0.170, 1e-2);
+    close("rounded is as blunt", behind(Edges::Rounded), behind(Edges::Square), 1e-12);
+    close("thin", behind(Edges::Tapered), 0.0, 1e-12);
+    // The whole is the sum of its parts, and square edges drag most.
+    let of = |edges| {
+        let fins = Fins { edges, ..example().fins };
+        drag::coefficient(&Airframe { fins, ..example() }, 0.3, 1e7, Motor::Off).unwrap()
+    };
+    close("added", of(Edges::Square).total, of(Edges::Tapered).total + of(Edges::Square).edges, 1e-9);
+    assert!(of(Edges::Square).edges > of(Edges::Rounded).edges && of(Edges::Rounded).edges > 0.0);
 }
