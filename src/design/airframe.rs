@@ -183,6 +183,8 @@ crate::entity_types! {
         optional material: Row(Material);
         /// What the recovery harness is fastened to.
         optional attach: One(Attachment);
+        /// The pull at its middle that it bore in a test without a mark; it takes the place of the sum.
+        optional proof_load: Measure(Force, Positive);
         /// How it is glued in: one of `bonds`; `none` where it is screwed.
         expected glued: Refers(Bond) inverse "parts";
         /// What was measured of it, which then counts.
@@ -203,6 +205,8 @@ crate::entity_types! {
         optional material: Row(Material);
         /// What the recovery harness is fastened to.
         optional attach: One(Attachment);
+        /// The pull at its middle that it bore in a test without a mark; it takes the place of the sum.
+        optional proof_load: Measure(Force, Positive);
         /// Holes for wires, with how each is sealed from the charge's pressure.
         expected pass_throughs: Many(PassThrough);
         /// Terminals on its outside, where igniters are connected.
@@ -243,6 +247,10 @@ crate::entity_types! {
         optional engagement: Measure(Length, Positive);
         /// A washer or backing plate under the nut.
         optional backing: Word(&["washer", "plate", "nothing"]);
+        /// Diameter of that washer, or the shorter side of that plate; four diameters of the thread where not said.
+        optional backing_diameter: Measure(Length, Positive);
+        /// What its thread goes into, where it is not a nut.
+        optional into: Word(&["nut", "insert", "tapped metal", "wood"]);
         /// What it is made of; plain steel where not said.
         optional material: Row(Material);
         /// The load at which it breaks, by its maker or by a test.

@@ -2,7 +2,7 @@
 
 use super::{Charge, Lid, PassThrough, SwitchAccess, Terminal, Vent};
 use crate::quantity::{Current, ElectricCharge, Length, Resistance, Time, Voltage};
-use crate::tables::{ConnectorFamily, Wire};
+use crate::tables::{Cell, ConnectorFamily, Wire};
 
 crate::entity_types! {
     /// An altimeter that fires charges.
@@ -19,6 +19,10 @@ crate::entity_types! {
         expected standby_current: Measure(Current, Positive);
         /// The current that it sends through an igniter to test the circuit.
         optional test_current: Measure(Current, Positive);
+        /// The most current that one of its outputs gives, where its maker says that it limits it.
+        optional output_current: Measure(Current, Positive);
+        /// How long it goes on by its own store while its battery gives too little, by its maker.
+        optional holds_up: Measure(Time, Positive);
         /// The lowest battery voltage its maker allows.
         expected least_voltage: Measure(Voltage, Positive);
         /// The highest battery voltage its maker allows.
@@ -59,12 +63,12 @@ crate::entity_types! {
     BATTERY: Battery as battery = "battery" {
         /// Nominal voltage.
         expected voltage: Measure(Voltage, Positive);
-        /// Its own resistance.
+        /// Its own resistance; that of its cells by their kind and capacity where not said.
         optional internal_resistance: Measure(Resistance, NotNegative);
         /// Capacity.
         expected capacity: Measure(ElectricCharge, Positive);
         /// What its cells are.
-        optional cells: Word(&["alkaline", "lithium polymer", "lithium-ion", "nickel-metal hydride"]);
+        optional cells: Row(Cell);
         /// Whether a case keeps it from sharp edges, and its outside says that it is a fire hazard.
         optional guarded: Truth;
         /// The connector on its leads.
@@ -134,9 +138,9 @@ crate::entity_types! {
     /// An electric igniter.
     IGNITER: Igniter as igniter = "igniter" {
         /// Resistance of its bridge.
-        optional resistance: Measure(Resistance, Positive);
+        expected resistance: Measure(Resistance, Positive);
         /// Current that surely fires it.
-        optional all_fire: Measure(Current, Positive);
+        expected all_fire: Measure(Current, Positive);
         /// Current that surely does not fire it.
         optional no_fire: Measure(Current, Positive);
         /// How many are wired in the charge.

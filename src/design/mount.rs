@@ -37,6 +37,8 @@ crate::entity_types! {
         optional material: Row(Material);
         /// Whether it carries the motor's thrust into the body.
         optional takes_thrust: Truth;
+        /// The push of the motor tube against it that it bore in a test without a mark; it takes the place of the sum.
+        optional proof_load: Measure(Force, Positive);
         /// What the recovery harness is fastened to.
         optional attach: One(Attachment);
         /// What was measured of it, which then counts.
@@ -83,7 +85,7 @@ crate::entity_types! {
         expected plugged: Truth;
         /// The delay of its ejection charge, as set.
         optional delay: Measure(Time, NotNegative);
-        /// Mass of powder of its ejection charge.
+        /// The powder of its own ejection charge; what is usual for its diameter where not said.
         optional ejection_charge: Measure(Mass, Positive);
         /// Total impulse.
         expected total_impulse: Measure(Impulse, Positive);

@@ -24,6 +24,7 @@ pub mod nose;
 pub mod parachute;
 pub mod pins;
 pub mod planform;
+pub mod plate;
 pub mod stability;
 pub mod thrust;
 pub mod venting;

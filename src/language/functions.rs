@@ -3,7 +3,7 @@
 use std::f64::consts::TAU;
 
 use crate::design::{Joint, Parachute, connector};
-use crate::engineering::{atmosphere, parachute};
+use crate::engineering::{atmosphere, parachute, plate};
 use crate::model::{Access, EvalContext, Model, Outcome, Read, Type, Unknown};
 use crate::quantity::{Dimension as D, Length, Quantity, System};
 use crate::tables::{
@@ -377,6 +377,17 @@ pub static FUNCTIONS: &[Function] = &[
         call: |_, values| {
             let left = parachute::reduction(quantity(values, 0).si, parachute::SOLID_CANOPY);
             left.map(|x| Value::Quantity(Quantity::number(x))).map_err(unworkable)
+        },
+    },
+    Function {
+        name: "hub_factor",
+        doc: "hub_factor(plate, washer): the greatest bending stress of a round plate of this diameter, held along its edge so that it may turn there and pulled at a stiff washer in its middle, in pulls over squares of its thickness",
+        parameters: &[Parameter::Quantity(D::LENGTH), Parameter::Quantity(D::LENGTH)],
+        gives: |_| Some(Type::Quantity(D::NUMBER)),
+        call: |_, values| {
+            let size = |at| Length::from_si(quantity(values, at).si);
+            let factor = plate::hub_factor(size(0), size(1), plate::Edge::SimplySupported);
+            factor.map(|x| Value::Quantity(Quantity::number(x))).map_err(unworkable)
         },
     },
     Function {

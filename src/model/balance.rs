@@ -24,6 +24,10 @@ computed! {
     PRESSURE: "centre_of_pressure" of Rocket gives Length,
         "as stated; else Σ slope × station / Σ slope over nose cone, transitions, boat-tails and fins",
         "J. S. and J. A. Barrowman, The Theoretical Prediction of the Center of Pressure, 1966", pressure;
+    /// Where it acts by the method used here, whatever is stated.
+    COMPUTED_PRESSURE: "computed_centre_of_pressure" of Rocket gives Length,
+        "Σ slope × station / Σ slope over nose cone, transitions, boat-tails and fins",
+        "J. S. and J. A. Barrowman, The Theoretical Prediction of the Center of Pressure, 1966", computed_pressure;
     /// Where the finished rocket balances with its motor in, aft from the nose tip.
     BALANCE: "balance_station" of Rocket gives Length,
         "as measured, from the nose tip or from the aft end of the rocket", "", balance;
@@ -66,6 +70,7 @@ fn static_margin(ctx: &EvalContext<'_>, id: Id<Rocket>, pressure: Length, balanc
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &CALIBRE,
     &PRESSURE,
+    &COMPUTED_PRESSURE,
     &BALANCE,
     &STABILITY,
     &BALANCE_RAIL_EXIT,
@@ -97,9 +102,13 @@ pub(super) fn outline(ctx: &EvalContext<'_>, word: &str) -> Outcome<Shape> {
 }
 
 fn pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
-    if let Some(stated) = stated_pressure(ctx, root)? {
-        return Ok(stated);
+    match stated_pressure(ctx, root)? {
+        Some(stated) => Ok(stated),
+        None => computed_pressure(ctx, root),
     }
+}
+
+fn computed_pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     let total = ctx.or_refuse(stability::total(&contributions(ctx, root, 0.0)?))?;
     ctx.step("sum of the slopes", "for each radian", Quantity::number(total.slope));
     Ok(total.centre)

@@ -12,7 +12,7 @@ use crate::quantity::{
     Time, Voltage, Volume,
 };
 use crate::tables::{
-    ADHESIVE, CLEARANCE_DRILL, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE,
+    ADHESIVE, CELL, CLEARANCE_DRILL, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE,
 };
 use crate::vocabulary::{Decode, EntityId, EntityType, Field, Id, Shape, Typed, Value};
 
@@ -234,8 +234,14 @@ impl Entry {
     /// Whether it is a place along the rocket, measured aft from the nose tip. The name says so.
     #[must_use]
     pub fn is_place(&self) -> bool {
-        const OTHERS: [&str; 4] =
-            ["centre_of_pressure", "balance_of_parts", "balance_at_rail_exit", "balance_at_burnout"];
+        const OTHERS: [&str; 6] = [
+            "centre_of_pressure",
+            "computed_centre_of_pressure",
+            "balance_of_parts",
+            "balance_without_motor",
+            "balance_at_rail_exit",
+            "balance_at_burnout",
+        ];
         self.gives == Type::Quantity(Dimension::LENGTH)
             && (self.name.ends_with("_station") || OTHERS.contains(&self.name.as_str()))
     }
@@ -284,6 +290,7 @@ impl Catalogue {
             &FINISH,
             &WIRE,
             &ADHESIVE,
+            &CELL,
         ] {
             catalogue.visit(table);
         }

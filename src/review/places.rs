@@ -92,9 +92,19 @@ pub(super) fn deciding(
             found.push(*read);
         }
     }
-    let mut moving: Vec<(Read, f64)> = Vec::new();
+    // References lead to the values that are compared.
+    if found.len() > MOST_PLACES {
+        found.sort_by_key(|read| matches!(model.read(*read), Ok(Value::Entity(entity)) if !entity.is_row()));
+    }
+    // What the rule names is the subject itself and parts of it: their values come first, and what they are made of counts.
+    let root = model.design().store.root();
+    let own = |entity: EntityId| subject != root && is_within(model, entity, subject);
+    let named = |entity: EntityId| {
+        own(entity) && (entity == subject || judgement.trace.reads.iter().any(|read| read.entity == entity))
+    };
+    let mut moving: Vec<Moving> = Vec::new();
     for read in leaves(model, judgement) {
-        if found.contains(&read) || moving.iter().any(|(known, _)| *known == read) {
+        if found.contains(&read) || moving.iter().any(|known| known.read == read) {
             continue;
         }
         let moved = match (slack, nudged(model, read)) {
@@ -104,19 +114,60 @@ pub(super) fn deciding(
                 (moved > 1e-9 * slack.abs().max(1e-9)).then_some(moved)
             }
             // A word or a reference on the way decides nothing that the numbers beside it do not show; a list of angles
-            // is numbers itself.
-            (Some(_), None) => matches!(model.read(read), Ok(Value::Quantities(_))).then_some(f64::INFINITY),
+            // is numbers itself, the row of a table holds numbers, and a part that is said to be absent has none.
+            (Some(_), None) => {
+                let counts = matches!(model.read(read), Ok(Value::Quantities(_)))
+                    || (named(read.entity) && (is_row(model, read) || is_none(model, read)));
+                counts.then_some(f64::INFINITY)
+            }
             (None, _) => Some(f64::INFINITY),
         };
-        moving.extend(moved.map(|moved| (read, moved)));
+        moving.extend(moved.map(|moved| Moving { read, moved, own: own(read.entity) }));
     }
     if found.len() + moving.len() > MOST_PLACES && slack.is_some() {
-        moving.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let most = moving.first().map_or(0.0, |(_, moved)| *moved);
-        moving.retain(|(_, moved)| *moved >= LEAST_SHARE * most);
+        moving.sort_by(|a, b| b.own.cmp(&a.own).then(b.moved.total_cmp(&a.moved)));
+        let most = |own: bool| {
+            let finite = moving.iter().filter(|one| one.own == own && one.moved.is_finite());
+            finite.map(|one| one.moved).fold(0.0, f64::max)
+        };
+        let least = [most(false), most(true)].map(|most| LEAST_SHARE * most);
+        moving.retain(|one| one.moved >= least[usize::from(one.own)]);
     }
-    found.extend(moving.into_iter().map(|(read, _)| read));
+    found.extend(moving.into_iter().map(|one| one.read));
     found
+}
+
+/// A field that moves a margin.
+struct Moving {
+    read: Read,
+    /// How far, by a nudge of it; infinite where it cannot be nudged.
+    moved: f64,
+    /// Whether it is the subject's or a part's of it.
+    own: bool,
+}
+
+/// Whether an entity is another one or a part of it.
+fn is_within(model: &Model<'_>, mut entity: EntityId, whole: EntityId) -> bool {
+    loop {
+        if entity == whole {
+            return true;
+        }
+        match model.entity(entity).and_then(|entity| entity.parent) {
+            Some(parent) => entity = parent,
+            None => return false,
+        }
+    }
+}
+
+/// Whether a field names the row of a table.
+fn is_row(model: &Model<'_>, read: Read) -> bool {
+    matches!(model.read(read), Ok(Value::Entity(row)) if row.is_row())
+}
+
+/// Whether a field says that there is none.
+fn is_none(model: &Model<'_>, read: Read) -> bool {
+    let Access::Field(slot) = read.access else { return false };
+    model.entity(read.entity).is_some_and(|entity| matches!(entity.slot(slot).state, State::None))
 }
 
 /// A field's value a little larger than it is; a curve's ordinates alike.

@@ -73,7 +73,9 @@ pub struct Judgement {
     pub gap: Option<Unknown>,
     /// How much there is to spare, where a comparison decided it.
     pub margin: Option<Margin>,
-    /// The deciding comparison's left side less its right, in SI: what moves when a deciding value changes.
+    /// How far apart the sides of the deciding comparison are: what moves when a deciding value changes. For a margin that is a
+    /// share, the logarithm of left over right, so that a value counts alike on the side that is far too small; else left
+    /// less right, in SI.
     pub slack: Option<f64>,
 }
 
@@ -97,7 +99,7 @@ pub fn judge_as_drawn(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judg
     let deciding = trace
         .comparisons
         .iter()
-        .filter_map(|c| Margin::of(*c).map(|margin| (margin, c.left.si - c.right.si)))
+        .filter_map(|c| Margin::of(*c).map(|margin| (margin, slack(margin, c.left.si, c.right.si))))
         .filter(|(margin, _)| !broken || margin.size() <= 0.0)
         .min_by(|a, b| a.0.narrower(b.0));
     let (margin, slack) = (deciding.map(|d| d.0), deciding.map(|d| d.1));
@@ -111,5 +113,13 @@ pub fn judge_as_drawn(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judg
             Judgement { verdict: Verdict::Broken, trace, gap: None, margin, slack }
         }
         Err(gap) => plain(Verdict::Unproven, trace, Some(gap)),
+    }
+}
+
+/// How far apart two sides are that are compared.
+fn slack(margin: Margin, left: f64, right: f64) -> f64 {
+    match margin {
+        Margin::Ratio(_) if left > 0.0 && right > 0.0 => (left / right).ln(),
+        _ => left - right,
     }
 }

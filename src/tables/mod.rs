@@ -1,9 +1,9 @@
 //! Tables of the trade: threads, drills, tap and clearance drills, materials, connector families, wires,
-//! adhesives, finishes. Data in `rules/tables/`, a source for each group.
+//! adhesives, finishes, cells. Data in `rules/tables/`, a source for each group.
 
 mod rows;
 
-use crate::quantity::{Area, Density, Length, Pressure, Temperature, Time};
+use crate::quantity::{Area, Density, Length, Pressure, Resistance, Temperature, Time, Voltage};
 use crate::vocabulary::EntityType;
 
 pub use rows::{DrillSize, Tables};
@@ -97,6 +97,12 @@ crate::entity_types! {
         expected tensile_strength: Measure(Pressure, Positive);
         /// Pressure with which a screw in a hole crushes it, the low end.
         expected bearing_strength: Measure(Pressure, Positive);
+        /// Bending strength of sheet in its weaker direction, the low end; of a metal what it bears without staying bent.
+        expected bending_strength: Measure(Pressure, Positive);
+        /// The heat at which it goes soft, the low end.
+        expected softens_at: Measure(Temperature, Any);
+        /// Whether fins of high-power rockets are made of it.
+        expected for_fins: Truth;
         /// Shear stress at which its surface gives way under glue, the low end.
         expected glue_line_strength: Measure(Pressure, Positive);
         /// The least difference of diameters with which a plug slides in a tube of it, damp and warm days counted.
@@ -161,6 +167,22 @@ crate::entity_types! {
         expected separable: Truth;
         /// The open contacts it is made of, where families of other names have the same: they go on one another.
         optional contacts_of: Text;
+        /// Other spellings.
+        optional also: Texts;
+    }
+
+    /// A kind of cell that batteries are made of.
+    CELL: Cell as cell = "cell" {
+        /// Its nominal voltage.
+        expected nominal: Measure(Voltage, Positive);
+        /// Its voltage when it is full and nothing is drawn.
+        expected full: Measure(Voltage, Positive);
+        /// The part of its resistance that does not go with its size.
+        expected least_resistance: Measure(Resistance, NotNegative);
+        /// The part of its resistance that goes with its size: of a cell of 1 A·h, when it is fresh and warm.
+        expected resistance_at_one_amp_hour: Measure(Resistance, NotNegative);
+        /// Whether a pack of them burns when it is pierced.
+        expected burns_when_pierced: Truth;
         /// Other spellings.
         optional also: Texts;
     }
@@ -237,4 +259,5 @@ tables! {
     finishes Finish "finishes"
     wires Wire "wires"
     adhesives Adhesive "adhesives"
+    cells Cell "cells"
 }
