@@ -133,6 +133,8 @@ crate::entity_types! {
         expected altimeter_half: Word(&["plug", "socket"]);
         /// What else keeps it from its neighbours: a key position, a blocked contact.
         optional keying: Text;
+        /// Whether both halves say which circuit they belong to, and it lies on its altimeter's own side of the sled.
+        optional labelled: Truth;
     }
 
     /// An electric igniter.

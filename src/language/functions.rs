@@ -120,6 +120,9 @@ fn unworkable(reason: impl std::fmt::Display) -> Unknown {
     Unknown::refused(reason.to_string(), [])
 }
 
+/// Two places this near are the same: a millionth of a millimetre.
+const SAME_PLACE: f64 = 1e-9;
+
 /// Two sizes this near are the same drill: a tenth of a thousandth of an inch.
 const SAME_DRILL: f64 = 2.6e-6;
 
@@ -191,6 +194,8 @@ fn clearance(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let (b_fore, b_aft) = (calling.station(b, "fore_station")?, calling.station(b, "aft_station")?);
     // Apart: the gap. Overlapping: how far, as a negative length.
     let gap = (b_fore - a_aft).max(a_fore - b_aft);
+    // What is left of two places that are the same, after sums, is no gap.
+    let gap = if gap.abs() < SAME_PLACE { 0.0 } else { gap };
     let mut result = Quantity::from(Length::from_si(gap));
     let first = calling.reads.borrow().first().copied();
     if let Some(Ok(Value::Quantity(quantity))) = first.map(|r| calling.model.read(r)) {

@@ -54,14 +54,14 @@ impl FlightResult {
         self.course.climb(apart).unwrap_or_default()
     }
 
-    fn windy(&self) -> Result<Ascent, Unworkable> {
-        match self.site.wind.si() {
+    fn windy(&self, wind: Speed) -> Result<Ascent, Unworkable> {
+        match wind.si() {
             0.0 => Ok(*self.calm()),
-            _ => ascent::fly_to(&self.rocket(), &self.rail, &self.site, self.accuracy),
+            _ => ascent::fly_to(&self.rocket(), &self.rail, &Site { wind, ..self.site }, self.accuracy),
         }
     }
 
-    /// The place and the day.
+    /// The place and the day, in still air.
     #[must_use]
     pub fn site(&self) -> &Site {
         &self.site
@@ -289,11 +289,9 @@ fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Lengt
 }
 
 fn site(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Site> {
-    let (elevation, (temperature_offset, wind)) = both(
-        ctx.get(place, flight::site_elevation),
-        both(ctx.query(place, &OFFSET), ctx.get(place, flight::wind)),
-    )?;
-    Ok(Site { elevation, temperature_offset, wind })
+    let (elevation, temperature_offset) =
+        both(ctx.get(place, flight::site_elevation), ctx.query(place, &OFFSET))?;
+    Ok(Site { elevation, temperature_offset, wind: Speed::from_si(0.0) })
 }
 
 fn rail(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -> Outcome<Rail> {
@@ -353,8 +351,13 @@ fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Ascent>> {
     ctx.working_of(root, &WINDY)
 }
 
-static WINDY: Artifact<Rocket, Ascent> =
-    Artifact { compute: |ctx, root| ctx.or_refuse(flown(ctx, root)?.windy()) };
+static WINDY: Artifact<Rocket, Ascent> = Artifact {
+    compute: |ctx, root| {
+        let wind = place(ctx, root).and_then(|place| ctx.get(place, flight::wind));
+        let (flown, wind) = both(flown(ctx, root), wind)?;
+        ctx.or_refuse(flown.windy(wind))
+    },
+};
 
 /// A peak of the ascent, with when and where it is.
 fn peak<T>(ctx: &EvalContext<'_>, peak: Peak<T>) -> Outcome<T> {

@@ -1,8 +1,9 @@
 //! Findings.
 
-use crate::language::{label_of, value_text};
+use crate::language::value_text;
 use crate::model::{Access, Model, Read, Type};
-use crate::rules::{HoldPoint, Judgement, Level, Margin, OwnRule, Rule, Verdict};
+use crate::quantity::Quantity;
+use crate::rules::{HoldPoint, Judgement, Level, Margin, OwnRule, Rule, Size, Variants, Verdict};
 use crate::text::{Edit, Span};
 use crate::vocabulary::{EntityId, State, Value};
 
@@ -206,11 +207,10 @@ pub(super) fn make(
             unproven(&rule.title, &missing, &refused)
         }
         Verdict::Tight => {
-            let whose = label_of(model, subject);
-            format!(
-                "{whose} is right as drawn, but not at the worst of the stated tolerances: {}",
-                rule.title
-            )
+            let at_worst = Variants::of(model).variant(&judgement.worst);
+            let says = rule.finding().fill(&at_worst, subject);
+            let sizes = sizes_in_words(model, &judgement.worst);
+            format!("right as drawn, but not at the worst of the stated tolerances, {sizes}: {says}")
         }
         _ => rule.finding().fill(model, subject),
     };
@@ -236,6 +236,22 @@ pub(super) fn make(
         missing,
         refused,
     }
+}
+
+/// Sizes within their stated tolerances in words: `with tube.inner_diameter at 3.87 in`.
+fn sizes_in_words(model: &Model<'_>, sizes: &[Size]) -> String {
+    let store = &model.design().store;
+    let each = sizes.iter().take(3).map(|size| {
+        let written = match model.field(size.entity, size.slot) {
+            Ok(Value::Quantity(quantity)) => Some(quantity),
+            Ok(Value::Position(position)) => Some(position.distance),
+            _ => None,
+        };
+        let value = written.map(|written| Quantity { si: size.si, ..written }.to_string());
+        format!("`{}` at {}", store.field_path(size.entity, size.slot), value.unwrap_or_default())
+    });
+    let more = if sizes.len() > 3 { format!(" and {} more", sizes.len() - 3) } else { String::new() };
+    format!("with {}{more}", each.collect::<Vec<_>>().join(", "))
 }
 
 fn unproven(title: &str, missing: &[MissingValue], refused: &[String]) -> String {

@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 
 use super::active::Rule;
 use super::pack::Verdict;
+use super::variants::Size;
 use crate::language::{Comparison, Order, Trace, evaluate};
 use crate::model::{Model, Unknown};
 use crate::quantity::Quantity;
@@ -77,12 +78,15 @@ pub struct Judgement {
     /// share, the logarithm of left over right, so that a value counts alike on the side that is far too small; else left
     /// less right, in SI.
     pub slack: Option<f64>,
+    /// Of a tight one, the sizes within the stated tolerances at which it is broken, as few as will do it.
+    pub worst: Vec<Size>,
 }
 
 /// Judges a subject by a rule, tolerances left aside.
 #[must_use]
 pub fn judge_as_drawn(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
-    let plain = |verdict, trace, gap| Judgement { verdict, trace, gap, margin: None, slack: None };
+    let plain =
+        |verdict, trace, gap| Judgement { verdict, trace, gap, margin: None, slack: None, worst: Vec::new() };
     let mut applies = Trace::default();
     if let Some(when) = &rule.when {
         let evaluation = evaluate(when, model, None, subject);
@@ -104,13 +108,15 @@ pub fn judge_as_drawn(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judg
         .min_by(|a, b| a.0.narrower(b.0));
     let (margin, slack) = (deciding.map(|d| d.0), deciding.map(|d| d.1));
     match evaluation.value {
-        Ok(Value::Truth(true)) => Judgement { verdict: Verdict::Held, trace, gap: None, margin, slack },
+        Ok(Value::Truth(true)) => {
+            Judgement { verdict: Verdict::Held, trace, gap: None, margin, slack, worst: Vec::new() }
+        }
         Ok(_) => {
             // What made the rule apply is part of why it is broken when the requirement read nothing itself.
             if trace.reads.is_empty() {
                 trace.reads = applies.reads;
             }
-            Judgement { verdict: Verdict::Broken, trace, gap: None, margin, slack }
+            Judgement { verdict: Verdict::Broken, trace, gap: None, margin, slack, worst: Vec::new() }
         }
         Err(gap) => plain(Verdict::Unproven, trace, Some(gap)),
     }

@@ -15,9 +15,10 @@ pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgeme
     let (mut judgement, read) = model.watched(|| judge_as_drawn(rule, model, subject));
     if judgement.verdict == Verdict::Held
         && read.meets(model.tolerances())
-        && !tolerances_hold(rule, variants, subject, &judgement.trace)
+        && let Some(worst) = failing_corner(rule, variants, subject, &judgement.trace)
     {
         judgement.verdict = Verdict::Tight;
+        judgement.worst = worst;
     }
     judgement
 }
@@ -25,11 +26,17 @@ pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgeme
 /// With more tolerances than this, the corners are too many to try one by one.
 const MOST_CORNERS: usize = 8;
 
-/// Whether a rule that holds as drawn still holds at every corner of the stated tolerances of what it reads.
-fn tolerances_hold(rule: &Rule, variants: &Variants<'_>, subject: EntityId, trace: &Trace) -> bool {
+/// A corner of the stated tolerances of what a rule reads at which it does not hold: a single size where one is enough. None where it holds at
+/// every corner.
+fn failing_corner(
+    rule: &Rule,
+    variants: &Variants<'_>,
+    subject: EntityId,
+    trace: &Trace,
+) -> Option<Vec<Size>> {
     // A hole that may come out larger is still drilled with the drill that is written.
     if rule.require.asks_only("is_drill_size") {
-        return true;
+        return None;
     }
     let model = variants.base();
     let mut sizes: Vec<(Size, Size)> = Vec::new();
@@ -42,31 +49,30 @@ fn tolerances_hold(rule: &Rule, variants: &Variants<'_>, subject: EntityId, trac
             }
         }
     }
-    if sizes.is_empty() {
-        return true;
-    }
     let holds = |sizes: &[Size]| {
         let judgement = variants.judged(rule, sizes, subject);
         (judgement.verdict == Verdict::Held, judgement.margin.map_or(f64::MAX, Margin::size))
     };
-    if sizes.len() <= MOST_CORNERS {
-        return (0..1_usize << sizes.len()).all(|corner| {
-            let pick = |(i, (low, high)): (usize, &(Size, Size))| {
-                if corner >> i & 1 == 0 { *low } else { *high }
-            };
-            holds(&sizes.iter().enumerate().map(pick).collect::<Vec<Size>>()).0
-        });
-    }
-    // Each to its worse side by itself, then all of those together.
+    // Each to either side by itself, and the worse side of each.
     let mut worst = Vec::new();
     for (low, high) in &sizes {
         let ((low_holds, low_margin), (high_holds, high_margin)) = (holds(&[*low]), holds(&[*high]));
-        if !low_holds || !high_holds {
-            return false;
+        if !low_holds {
+            return Some(vec![*low]);
+        }
+        if !high_holds {
+            return Some(vec![*high]);
         }
         worst.push(if low_margin < high_margin { *low } else { *high });
     }
-    holds(&worst).0
+    if sizes.len() > MOST_CORNERS {
+        return (!holds(&worst).0).then_some(worst);
+    }
+    (0..1_usize << sizes.len()).find_map(|corner| {
+        let pick = |(i, (low, high)): (usize, &(Size, Size))| if corner >> i & 1 == 0 { *low } else { *high };
+        let corner: Vec<Size> = sizes.iter().enumerate().map(pick).collect();
+        (!corner.is_empty() && !holds(&corner).0).then_some(corner)
+    })
 }
 
 /// The smallest and largest value of a field within its stated tolerance.

@@ -57,7 +57,9 @@ impl<'m> Variants<'m> {
         judgement
     }
 
-    fn variant(&self, sizes: &[Size]) -> Rc<Model<'m>> {
+    /// The model with some values at another size.
+    #[must_use]
+    pub fn variant(&self, sizes: &[Size]) -> Rc<Model<'m>> {
         let key: Sizes = sizes.iter().map(|size| (size.entity, size.slot, size.si.to_bits())).collect();
         let mut made = self.made.borrow_mut();
         let changed = || self.base.with_changes(sizes.iter().filter_map(|size| self.change(*size)).collect());

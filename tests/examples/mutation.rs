@@ -19,6 +19,10 @@ const FREE: &[(&str, &str)] = &[
     ("finish", "a rough rocket flies lower, and this one has height to spare both ways"),
     ("joints.apogee_joint.shear_pins.into", "tapped or plain, either is drilled with a drill that is sold"),
     ("joints.bay_joint.held_by.into", "nut, insert or thread, each is drilled with a drill that is sold"),
+    (
+        "joints.bay_joint.held_by.thread",
+        "four screws of any thread bear what hangs beyond them and what the pins let through",
+    ),
     ("joints.main_joint.shear_pins.into", "tapped or plain, either is drilled with a drill that is sold"),
     (
         "sections.booster.vents.relief.clock",
@@ -127,8 +131,8 @@ fn pushed(design: &Design, entity: &Entity, slot: u16, now: &str) -> Vec<String>
         Shape::Measures(..) => {
             let items: Vec<&str> = now.trim_matches(['[', ']']).split(',').map(str::trim).collect();
             let all = |by| items.iter().filter_map(|i| scaled(i, by)).collect::<Vec<_>>().join(", ");
-            // An angle of nothing becomes 60°.
-            vec![list(&all(0.01)), list(&all(1.7)), list(&all(60.0))]
+            // An angle of nothing becomes 45° and 60°.
+            vec![list(&all(0.01)), list(&all(1.7)), list(&all(45.0)), list(&all(60.0))]
         }
         Shape::Curve(..) => {
             let pairs: Vec<(&str, &str)> =

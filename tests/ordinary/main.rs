@@ -5,13 +5,19 @@ use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::process::Command;
 
-/// What the review remarks of a rocket that is in good order, and why that is fair.
+/// What the review remarks of a rocket that is in good order: rocket, rule, part (none for the whole rocket), and why that is fair.
 const REMARKS: &[(&str, &str, &str, &str)] = &[
     (
         "crane",
         "landing-energy-of-piece",
         "booster",
         "a heavy booster that lands at 4 m/s, which no field here forbids",
+    ),
+    (
+        "curlew",
+        "altimeter-stays-up-while-firing",
+        "only",
+        "a 9 V block sags while it fires; its altimeter stays up by its capacitor, of which no key tells",
     ),
     (
         "dunlin",
@@ -22,13 +28,13 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
     (
         "dunlin",
         "descent-not-too-long",
-        "rocket",
+        "",
         "a single parachute from 1.3 km takes its time, and the drift holds",
     ),
     (
         "dunlin",
         "strong-wind-aloft-within-field",
-        "rocket",
+        "",
         "true of a high flight under one parachute: ask for the wind aloft",
     ),
     ("gadwall", "pins-share-the-load", "apogee_joint", "two pins are usual at 54 mm"),
@@ -37,7 +43,7 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
     (
         "garganey",
         "descent-not-too-long",
-        "rocket",
+        "",
         "a single parachute from 1.25 km takes its time, and the drift holds",
     ),
     (
@@ -49,13 +55,13 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
     (
         "redshank",
         "descent-not-too-long",
-        "rocket",
+        "",
         "a single parachute from 1.4 km takes its time, and the drift holds",
     ),
     (
         "redshank",
         "strong-wind-aloft-within-field",
-        "rocket",
+        "",
         "true of a high flight under one parachute: ask for the wind aloft",
     ),
     ("ruff", "pins-share-the-load", "apogee_joint", "two pins are usual in so narrow a rocket"),
@@ -110,8 +116,8 @@ fn ordinary_rockets_are_clear_but_for_remarks_that_are_fair() {
 #[test]
 fn every_remark_is_of_a_rocket_and_has_its_reason() {
     let names: BTreeSet<String> = rockets().iter().map(|path| stem(path)).collect();
-    for (of, rule, about, reason) in REMARKS {
+    for (of, rule, _, reason) in REMARKS {
         assert!(names.contains(*of), "{of}");
-        assert!(!rule.is_empty() && !about.is_empty() && reason.len() > 20, "{of}: {rule}");
+        assert!(!rule.is_empty() && reason.len() > 20, "{of}: {rule}");
     }
 }
