@@ -130,8 +130,8 @@ pub(super) fn deciding(
             let finite = moving.iter().filter(|one| one.own == own && one.moved.is_finite());
             finite.map(|one| one.moved).fold(0.0, f64::max)
         };
-        let least = [most(false), most(true)].map(|most| LEAST_SHARE * most);
-        moving.retain(|one| one.moved >= least[usize::from(one.own)]);
+        let (least, least_own) = (LEAST_SHARE * most(false), LEAST_SHARE * most(true));
+        moving.retain(|one| one.moved >= if one.own { least_own } else { least });
     }
     found.extend(moving.into_iter().map(|one| one.read));
     found

@@ -32,10 +32,14 @@ const FREE: &[(&str, &str)] = &[
         "sections.payload.vents.relief.clock",
         "a relief hole far from all others may be anywhere around the body",
     ),
-    ("recovery.harnesses.aft_cord.ends", "a knot halves the cord, and the half still bears three openings"),
-    ("recovery.harnesses.fore_cord.ends", "a knot halves the cord, and the half still bears three openings"),
-    ("sections.av_bay.lids.aft.material", "how a lid bends is not worked out"),
-    ("sections.av_bay.lids.fore.material", "how a lid bends is not worked out"),
+    (
+        "joints.bay_joint.held_by.thread",
+        "only the payload tube hangs on these screws, and four of any thread bear it",
+    ),
+    (
+        "sections.av_bay.vents.statics.clock",
+        "even steps clear the switches, the rods and the rail but for a few angles",
+    ),
     ("sections.av_bay.lids.aft.terminals.drogue_1.kind", "any kind will do that is kept from working loose"),
     ("sections.av_bay.lids.aft.terminals.drogue_2.kind", "any kind will do that is kept from working loose"),
     ("sections.av_bay.lids.fore.terminals.main_1.kind", "any kind will do that is kept from working loose"),
@@ -47,14 +51,6 @@ const FREE: &[(&str, &str)] = &[
     (
         "sections.nose.bulkheads.nose_plate.glued",
         "the other bond would hold it too, and `none` says that it is screwed",
-    ),
-    (
-        "wiring.batteries.pack_one.cells",
-        "lithium asks for most, and other cells of this voltage and capacity will do",
-    ),
-    (
-        "wiring.batteries.pack_two.cells",
-        "lithium asks for most, and other cells of this voltage and capacity will do",
     ),
     ("wiring.switches.arm_one.kind", "any kind will do that locks, is reached and tells its state"),
     ("wiring.switches.arm_two.kind", "any kind will do that locks, is reached and tells its state"),

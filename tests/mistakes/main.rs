@@ -31,7 +31,7 @@ struct Mistakes {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Mistake {
-    /// The rocket: one of `rockets/` beside this file, or of `examples/`.
+    /// The rocket: one of `tests/ordinary/` or of `examples/`.
     rocket: String,
     /// What the mistake is.
     name: String,
@@ -86,9 +86,9 @@ fn mistakes(file: &str) -> Vec<Mistake> {
 
 fn text_of(rocket: &str) -> String {
     let file = format!("{rocket}.rocket.yaml");
-    let own = folder().join("rockets").join(&file);
+    let ordinary = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/ordinary").join(&file);
     let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(&file);
-    std::fs::read_to_string(if own.exists() { own } else { example }).unwrap()
+    std::fs::read_to_string(if ordinary.exists() { ordinary } else { example }).unwrap()
 }
 
 fn reviewed(library: &Library, text: &str) -> DesignReview {

@@ -24,6 +24,7 @@ mod materials;
 mod motors;
 mod parachute;
 mod pins;
+mod plates;
 mod properties;
 mod rule_table;
 mod sheet;

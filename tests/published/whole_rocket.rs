@@ -179,3 +179,51 @@ sections: {bay: {coupler: {length: 200 mm, inner_diameter: 50 mm}, filled: 500 c
 ";
     assert!(refused(full, "bay.air_volume").contains("more room than there is"));
 }
+
+/// A block of 9 V behind 3 Ω, leads of 0.2 Ω and a match of 1.5 Ω: 1.91489 A, and 3.25532 V are left. Source: Ohm's law evaluated apart from
+/// this program; 3 Ω for such a block after Horowitz and Hill, The Art of Electronics, 2nd edition, page 9, quoted second-hand. The table of cells
+/// is within 10 % of it for a block of 550 mA·h.
+#[test]
+fn voltage_that_is_left_while_a_match_fires() {
+    let design = |battery: &str| {
+        format!(
+            "holdpoint: 1
+sections:
+  bay: {{altimeters: {{one: {{battery: block}}}}}}
+recovery: {{charges: {{first: {{}}}}}}
+wiring:
+  batteries: {{block: {{voltage: 9 V, {battery}}}}}
+  circuits: {{line: {{altimeter: one, fires: first, wire: 0.5 mm², wire_length: 2.900065 m, igniter: {{count: 1, resistance: 1.5 ohm}}}}}}
+"
+        )
+    };
+    let si = |design: &str, quantity: &str| explained(design, quantity)["si"]["value"].as_f64().unwrap();
+    let measured = design("internal_resistance: 3 ohm");
+    let drawn = si(&measured, "line.drawn");
+    assert!((drawn / 1.914_89 - 1.0).abs() < 1e-4, "{drawn}");
+    let left = si(&measured, "line.voltage_left");
+    assert!((left / 3.255_32 - 1.0).abs() < 1e-4, "{left}");
+    let inside = si(&design("cells: alkaline, capacity: 550 mAh"), "block.resistance");
+    assert!((inside / 3.0 - 1.0).abs() < 0.1, "{inside}");
+    // Two full lithium cells: 4.20 V each.
+    let full = si(
+        &measured.replace("9 V, internal", "7.4 V, cells: lithium polymer, internal"),
+        "block.voltage_when_full",
+    );
+    assert!((full / 8.4 - 1.0).abs() < 1e-9, "{full}");
+}
+
+/// At Mach 2 in air of 15 °C the air along a turbulent skin is at 220.65 °C, that is 205.65 K warmer, and this goes with the square of the Mach
+/// number (recovery factor 0.8921, the cube root of 0.71, evaluated apart from this program); a thick poor conductor comes 0.570767 of the way in a
+/// second (semi-infinite solid, Carslaw and Jaeger, from memory).
+#[test]
+fn heat_of_the_air_along_a_fast_skin() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/jack-snipe.rocket.yaml");
+    let design =
+        std::fs::read_to_string(path).unwrap().replace("temperature: 17 degC", "temperature: 15 degC");
+    let mach = explained(&design, "top_mach")["value"].as_f64().unwrap();
+    let skin = explained(&design, "skin_temperature")["si"]["value"].as_f64().unwrap();
+    assert!(mach > 1.0, "{mach}");
+    let expected = 288.15 + 0.570_767 * 205.65 * mach * mach / 4.0;
+    assert!((skin - expected).abs() < 0.2, "{skin} against {expected}");
+}
