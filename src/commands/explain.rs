@@ -12,7 +12,7 @@ use crate::report::{
     AnswerFormat, Style, caution, own_rule_json, own_rule_text, problem_text, quantity_json, quantity_text,
     rule_json, rule_text,
 };
-use crate::review::{all_names, name_of, quantities_named};
+use crate::review::{all_names, quantities_named};
 use crate::rules::{Library, OwnRule};
 use crate::text::clean_line;
 use crate::vocabulary::{Date, suggest};
@@ -103,7 +103,7 @@ fn explain_quantity(
     };
     if options.format.is_json() {
         if !others.is_empty() {
-            let names: Vec<String> = found.iter().map(|r| name_of(&model, *r)).collect();
+            let names: Vec<String> = found.iter().map(|r| model.read_name(*r)).collect();
             output.complaints.push_str(&format!(
                 "`{}` is several quantities: say which of {}\n",
                 clean_line(quantity),

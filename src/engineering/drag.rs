@@ -262,16 +262,15 @@ pub struct Drag {
 /// Range: all flow turbulent, zero angle, up to Mach 0.8; an estimate beyond. Errors: a size out of range, fins without any size, a base
 /// wider than the body, a motor wider than the base, a Mach or Reynolds number out of range. Source: the parts' own.
 pub fn coefficient(airframe: &Airframe, mach: f64, reynolds: f64, motor: Motor) -> Result<Drag, Unworkable> {
-    let l = above_zero("the length of the body", airframe.length.si())?;
     let d = above_zero("the reference diameter", airframe.diameter.si())?;
     let reference = PI / 4.0 * d * d;
     let wetted = above_zero("the skin of the body", airframe.skin.si())?;
-    let body =
-        friction(reynolds, airframe.length, airframe.roughness, mach)? * body_form_factor(l / d)? * wetted
-            / reference;
-
-    let chordwise = reynolds * airframe.fins.mean_chord.si() / l;
-    let fins = fins(airframe, mach, chordwise)? / reference;
+    let of = factors(airframe, mach, reynolds)?;
+    let body = of.body_friction * of.body_form * wetted / reference;
+    let set = airframe.fins;
+    let faces = 2.0 * f64::from(set.count) * set.span.si() * set.mean_chord.si();
+    let fins = faces * of.fin_friction * of.fin_form / reference;
+    let chordwise = reynolds * airframe.fins.mean_chord.si() / airframe.length.si();
     let edges = edges(airframe, mach, chordwise)? / reference;
 
     let base_ratio = above_zero("the diameter of the base", airframe.base.si())? / d;
@@ -293,17 +292,36 @@ pub fn coefficient(airframe: &Airframe, mach: f64, reynolds: f64, motor: Motor) 
     Ok(Drag { total, body, fins, edges, base, interference, buttons, rise, estimated: mach > RISE_BEGINS })
 }
 
-/// Drag area of the fins at the Reynolds number of their mean chord; zero for a rocket without fins.
-fn fins(airframe: &Airframe, mach: f64, reynolds: f64) -> Result<f64, Unworkable> {
+/// The factors of the friction of body and fins.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Factors {
+    /// Friction coefficient of the body.
+    pub body_friction: f64,
+    /// Form factor of the body.
+    pub body_form: f64,
+    /// Friction coefficient of the fins at the Reynolds number of their mean chord; zero for a rocket without fins.
+    pub fin_friction: f64,
+    /// Form factor of the fins.
+    pub fin_form: f64,
+}
+
+/// The factors of [`coefficient`] at a Mach number and a Reynolds number on the body's length.
+///
+/// Errors: a size, a Mach or a Reynolds number out of range. Source: [`friction`], [`body_form_factor`], [`fin_form_factor`].
+pub fn factors(airframe: &Airframe, mach: f64, reynolds: f64) -> Result<Factors, Unworkable> {
+    let l = above_zero("the length of the body", airframe.length.si())?;
+    let d = above_zero("the reference diameter", airframe.diameter.si())?;
+    let body_friction = friction(reynolds, airframe.length, airframe.roughness, mach)?;
+    let mut found = Factors { body_friction, body_form: body_form_factor(l / d)?, ..Factors::default() };
     let set = airframe.fins;
-    if set.count == 0 {
-        return Ok(0.0);
+    if set.count > 0 {
+        let c = above_zero("the mean chord of the fins", set.mean_chord.si())?;
+        above_zero("the span of the fins", set.span.si())?;
+        let t = above_zero("the thickness of the fins", set.thickness.si())?;
+        found.fin_friction = friction(reynolds * c / l, set.mean_chord, airframe.roughness, mach)?;
+        found.fin_form = fin_form_factor(t / c)?;
     }
-    let c = above_zero("the mean chord of the fins", set.mean_chord.si())?;
-    let s = above_zero("the span of the fins", set.span.si())?;
-    let t = above_zero("the thickness of the fins", set.thickness.si())?;
-    let plate = friction(reynolds, set.mean_chord, airframe.roughness, mach)?;
-    Ok(2.0 * f64::from(set.count) * s * c * plate * fin_form_factor(t / c)?)
+    Ok(found)
 }
 
 /// Drag area of the edges of the fins; zero for a rocket without fins.

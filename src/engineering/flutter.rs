@@ -34,6 +34,14 @@ pub struct Plate {
     pub shear_modulus: Pressure,
 }
 
+impl Plate {
+    /// Aspect ratio A = b²/S of the exposed fin, S = b (c_r + c_t)/2.
+    #[must_use]
+    pub fn aspect_ratio(&self) -> f64 {
+        2.0 * self.span.si() / (self.root_chord.si() + self.tip_chord.si())
+    }
+}
+
 /// Flutter speed V_f = a √(G/(2.6738 p A³/((t/c)³ (A + 2)) (λ + 1)/2)), with the speed of sound a and the pressure p of the air around, aspect
 /// ratio A = b²/S of one exposed fin of area S = b (c_r + c_t)/2, thickness ratio t/c on the root chord, and taper λ = c_t/c_r.
 ///
@@ -42,7 +50,7 @@ pub struct Plate {
 pub fn speed(fin: &Plate, air: &Air) -> Result<Speed, Unworkable> {
     let root = above_zero("the root chord", fin.root_chord.si())?;
     let tip = zero_or_more("the tip chord", fin.tip_chord.si())?;
-    let b = above_zero("the span of the fin", fin.span.si())?;
+    above_zero("the span of the fin", fin.span.si())?;
     let t = above_zero("the thickness of the fin", fin.thickness.si())?;
     let g = above_zero("the shear modulus of the fin", fin.shear_modulus.si())?;
     let p = above_zero("the air pressure", air.pressure.si())?;
@@ -52,7 +60,7 @@ pub fn speed(fin: &Plate, air: &Air) -> Result<Speed, Unworkable> {
             "the flutter formula holds for fins whose tip chord is not longer than the root chord",
         ));
     }
-    let aspect = 2.0 * b / (root + tip);
+    let aspect = fin.aspect_ratio();
     let stiffness = (t / root).powi(3) * (aspect + 2.0) / aspect.powi(3);
     let taper = f64::midpoint(tip / root, 1.0);
     finite("the flutter speed", a * (g * stiffness / (COEFFICIENT * p * taper)).sqrt()).map(Speed::from_si)

@@ -82,6 +82,15 @@ pub struct FinSet {
     pub body_diameter: Length,
 }
 
+impl FinSet {
+    /// Length L_F of the line from the middle of the root chord to the middle of the tip chord.
+    #[must_use]
+    pub fn mid_chord(&self) -> Length {
+        let back = self.sweep.si() + (self.tip_chord.si() - self.root_chord.si()) / 2.0;
+        Length::from_si(self.span.si().hypot(back))
+    }
+}
+
 /// Interference factor K of a fin set with its body: 1 + R/(S + R) for three and four fins, 1 + R/(2 (S + R)) for six.
 ///
 /// Errors: any other count, for which the method has no published factor; a span that is not above zero, a diameter below zero.
@@ -120,7 +129,7 @@ pub fn fins(set: &FinSet, reference: Length, mach: f64) -> Result<Contribution, 
     }
     let beta = (1.0 - mach * mach).sqrt();
     let chords = root + tip;
-    let middle = s.hypot(sweep + (tip - root) / 2.0);
+    let middle = set.mid_chord().si();
     let aspect = beta * 2.0 * middle / chords;
     let one = 8.0 * (s / d).powi(2) / (1.0 + aspect.hypot(1.0));
     let slope = finite("the slope of the fins", k * f64::from(set.count) / 2.0 * one)?;

@@ -120,6 +120,14 @@ impl ThrustCurve {
         Force::from_si(self.impulse / self.burnout)
     }
 
+    /// The thrust at a time since ignition; nothing after burnout.
+    #[must_use]
+    pub fn at(&self, time: Time) -> Force {
+        let t = time.si();
+        let line = self.lines.iter().find(|line| (line.start..line.end).contains(&t));
+        Force::from_si(line.map_or(0.0, |line| line.thrust(t)))
+    }
+
     /// The share of the impulse delivered, and so of the propellant burnt, up to a time since ignition.
     #[must_use]
     pub fn share_until(&self, time: Time) -> f64 {

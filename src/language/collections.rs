@@ -8,7 +8,7 @@ use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Value};
 
 impl Evaluator<'_> {
-    fn bind(&mut self, variable: u8, member: EntityId) {
+    pub(super) fn bind(&mut self, variable: u8, member: EntityId) {
         if let Some(place) = self.variables.get_mut(usize::from(variable)) {
             *place = member;
         }

@@ -85,11 +85,20 @@ pub fn evaluate(
     ctx: Option<&EvalContext<'_>>,
     subject: EntityId,
 ) -> Evaluation {
-    // Most expressions read a handful of values: a list that begins with room for them need not grow.
-    let trace = Trace { reads: Vec::with_capacity(8), ..Trace::default() };
-    let mut evaluator = Evaluator { model, ctx, subject, variables: [subject; 8], trace, steps: 0 };
+    let mut evaluator = evaluator(model, ctx, subject);
     let value = evaluator.value(checked);
     Evaluation { value, trace: evaluator.trace }
+}
+
+/// What evaluates for a subject.
+pub(super) fn evaluator<'m>(
+    model: &'m Model<'m>,
+    ctx: Option<&'m EvalContext<'m>>,
+    subject: EntityId,
+) -> Evaluator<'m> {
+    // Most expressions read a handful of values: a list that begins with room for them need not grow.
+    let trace = Trace { reads: Vec::with_capacity(8), ..Trace::default() };
+    Evaluator { model, ctx, subject, variables: [subject; 8], trace, steps: 0 }
 }
 
 pub(super) fn unworkable(error: &ArithmeticError) -> Unknown {

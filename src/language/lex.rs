@@ -150,7 +150,7 @@ fn number(text: &str, offset: usize) -> Result<(Quantity, usize), LanguageError>
     while !candidate.is_empty() {
         if let Some(found) = unit(candidate) {
             length += gap + candidate.len();
-            let style = Style { unit: found.id, form, system: found.system };
+            let style = Style { unit: found.id, form, system: found.system, far: false };
             return Ok((
                 Quantity::new(value * found.factor + found.offset, found.dimension).with_style(style),
                 length,

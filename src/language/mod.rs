@@ -15,6 +15,7 @@ mod names;
 mod normalized;
 mod operators;
 mod parse;
+mod tell;
 mod template;
 mod tree;
 mod walk;
@@ -27,6 +28,7 @@ pub use facts::{Facts, Fixed, fixed_conditions};
 pub use functions::{FUNCTIONS, Function, drill_asked_for};
 pub use implied::Conjunct;
 pub use parse::parse;
+pub use tell::tell;
 pub use template::{Template, label_of, value_text};
 pub use tree::{Node, Order, Tree, Word};
 

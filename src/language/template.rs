@@ -99,10 +99,12 @@ pub fn value_text(model: &Model<'_>, value: &Value) -> String {
         Value::Text(text) => text.to_string(),
         Value::Texts(texts) => texts.join(", "),
         Value::Word(word) => (*word).to_owned(),
-        Value::Quantity(quantity) => quantity.to_string(),
-        Value::Quantities(all) => all.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
+        Value::Quantity(quantity) => model.shown(*quantity).to_string(),
+        Value::Quantities(all) => {
+            all.iter().map(|one| model.shown(*one).to_string()).collect::<Vec<_>>().join(", ")
+        }
         Value::Date(date) => date.to_string(),
-        Value::Position(position) => position.distance.to_string(),
+        Value::Position(position) => model.shown(position.distance).to_string(),
         Value::Entity(id) => label_of(model, *id),
         Value::Entities(all) => all.iter().map(|id| label_of(model, *id)).collect::<Vec<_>>().join(", "),
         Value::Curve(points) => format!("{} points", points.len()),
@@ -131,7 +133,9 @@ pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
     }
     let holder = entity.parent.filter(|p| model.entity(*p).is_some_and(|e| e.parent.is_some()));
     let words = if own {
-        format!("{} `{}`", entity.entity_type.name.replace('_', " "), entity.name)
+        let kind = entity.entity_type.name.replace('_', " ");
+        // A parachute that is named `parachute` is the parachute.
+        if kind == *entity.name { format!("the {kind}") } else { format!("{kind} `{}`", entity.name) }
     } else {
         // `held_by` and `attach` read well as keys, and badly as entities.
         let words = if matches!(entity.entity_type.name, "fastening" | "attachment") {

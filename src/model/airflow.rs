@@ -1,93 +1,118 @@
 //! What the air meets: skin, base, roughness, and the drag coefficient that comes of them.
 
-use std::borrow::Cow;
 use std::f64::consts::FRAC_PI_4;
 
 use super::balance::{CALIBRE, outline};
 use super::joints::computed;
-use super::planform::planform;
+use super::planform::{planform, planform_lines};
 use super::stations::sections;
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
-    NoseCone, Protuberance, RailButton, Rocket, boat_tail, drag as stated, fins, flight, motor, nose_cone,
-    protuberance, rail_button, rocket, section, switch_band, transition, tube,
+    NoseCone, Protuberance, RailButton, Rocket, Section, boat_tail, drag as stated, fins, flight, motor,
+    nose_cone, protuberance, rail_button, rocket, section, switch_band, transition, tube,
 };
 use crate::engineering::atmosphere::{self, Air};
 use crate::engineering::build_up::{BuildUp, SLOWEST};
 use crate::engineering::drag::{self, Airframe, INTERFERENCE};
 use crate::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
 use crate::engineering::nose::Nose;
-use crate::quantity::{Area, Length, Quantity, Styled};
+use crate::quantity::{Area, Dimension, Length, Quantity, Styled};
 use crate::tables::finish;
-use crate::vocabulary::{Id, Key};
+use crate::vocabulary::{EntityId, Id, Key};
 
 /// The Mach number at which the drag coefficient is shown: slow enough for no rise, fast enough to matter.
 const SHOWN_AT: f64 = 0.3;
 
 computed! {
     /// The area that drag coefficients refer to: the circle of one calibre.
-    REFERENCE_AREA: "reference_area" of Rocket gives Area, "π/4 × calibre²", "", |ctx, id| {
+    REFERENCE_AREA: "reference_area" of Rocket gives Area, Formula::expression("π / 4 × {calibre}²"), "", |ctx, id| {
         let across = ctx.query(id, &CALIBRE)?;
         Ok(across * across * FRAC_PI_4)
     };
     /// The skin of the body that the air rubs along; fins and base not counted.
     SKIN: "skin" of Rocket gives Area,
-        "Σ skin of nose cone, tubes, switch bands, transitions and boat-tails", "geometry", skin;
+        Formula::expression("skins of nose cone, tubes, switch bands, transitions and boat-tails, added up"), "geometry", skin;
     /// The diameter of the base: of the aft end of the last section.
     BASE: "base_diameter" of Rocket gives Styled<Length>,
-        "aft diameter of the boat-tail or transition of the last section, else its outside diameter", "", base;
+        Formula::choice("{body_diameter}, of the last section"), "", base;
     /// Height of the roughness of the outside.
     ROUGHNESS: "surface_roughness" of Rocket gives Styled<Length>,
-        "`roughness` where it is stated, else that of the finish", "", |ctx, id| {
+        Formula::choice("{roughness}, of the finish"), "", |ctx, id| {
             if ctx.has(id, rocket::roughness)? {
+                ctx.tell(|| Formula::choice("{roughness}, as stated"));
                 return ctx.quantity(id, rocket::roughness);
             }
             ctx.quantity(ctx.get(id, rocket::finish)?, finish::roughness)
         };
     /// The drag coefficient while coasting at Mach 0.3 at the field, on the reference area.
     DRAG_COEFFICIENT: "drag_coefficient" of Rocket gives f64,
-        "as stated in `drag`; else friction and form of body and fins + edges of the fins + base + interference + buttons",
+        Formula::expression("{body} + {fins} + {edges of the fins} + {base} + {interference} + {buttons}"),
         "the build-up of S. F. Hoerner, Fluid-Dynamic Drag (from memory)", coefficient;
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] =
     &[&REFERENCE_AREA, &SKIN, &BASE, &ROUGHNESS, &DRAG_COEFFICIENT];
 
-fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
+fn skin(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Area> {
     let mut total: Outcome<f64> = Ok(0.0);
-    let mut add = |name: Cow<'static, str>, one: Outcome<Area>| {
-        if let Ok(area) = &one {
-            ctx.step(name, "skin", *area);
+    let mut terms = Vec::new();
+    let mut add = |part: EntityId, one: Outcome<Area>, formula: &dyn Fn() -> Formula| {
+        if let Ok(area) = &one
+            && ctx.is_telling()
+        {
+            let section = ctx.holder::<Section>(part).map(|section| ctx.name(section)).unwrap_or_default();
+            let name = format!("{} of {section}", ctx.name(part).replace('_', " "));
+            ctx.step(name.clone(), formula, *area);
+            terms.push(format!("{{{name}}}"));
         }
         let so_far = std::mem::replace(&mut total, Ok(0.0));
         total = both(so_far, one).map(|(t, a)| t + a.si());
     };
+    let cylinder =
+        |across: String, long: String| Formula::Expression(format!("π × {across} × {long}").into());
+    let tapered = |fore: String, aft: String, long: String| {
+        Formula::Expression(format!("π / 2 × ({fore} + {aft}) × √({long}² + (({fore} − {aft}) / 2)²)").into())
+    };
     for section in sections(ctx)?.iter() {
-        let name = ctx.name(section);
         if let Some(cone) = ctx.part(section, section::nose_cone)? {
             let nose = nose(ctx, cone);
-            add("nose cone".into(), nose.and_then(|nose| ctx.or_refuse(nose.skin())));
+            add(cone.any(), nose.and_then(|nose| ctx.or_refuse(nose.skin())), &|| {
+                Formula::method("integrated along its outline")
+            });
         }
         if let Some(body) = ctx.part(section, section::tube)? {
-            add(format!("tube of {name}").into(), straight(ctx, body, tube::outer_diameter, tube::length));
+            add(body.any(), straight(ctx, body, tube::outer_diameter, tube::length), &|| {
+                cylinder(ctx.field_line(body, tube::outer_diameter), ctx.field_line(body, tube::length))
+            });
         } else if let Some(band) = ctx.part(section, section::switch_band)? {
             // A band is cut from body tube; where its diameter is not written, it is the rocket's.
-            let across = if ctx.has(band, switch_band::outer_diameter)? {
+            let own = ctx.has(band, switch_band::outer_diameter)?;
+            let across = if own {
                 ctx.get(band, switch_band::outer_diameter)
             } else {
                 ctx.query(ctx.rocket(), &CALIBRE)
             };
             let one = both(across, ctx.get(band, switch_band::length));
-            add(format!("band of {name}").into(), one.and_then(|(d, l)| ctx.or_refuse(drag::skin(d, d, l))));
+            add(band.any(), one.and_then(|(d, l)| ctx.or_refuse(drag::skin(d, d, l))), &|| {
+                let across = if own {
+                    ctx.field_line(band, switch_band::outer_diameter)
+                } else {
+                    ctx.line(root, CALIBRE.name)
+                };
+                cylinder(across, ctx.field_line(band, switch_band::length))
+            });
         }
         if let Some(part) = ctx.part(section, section::transition)? {
             let ends =
                 both(ctx.get(part, transition::fore_diameter), ctx.get(part, transition::aft_diameter));
             let one = both(ends, ctx.get(part, transition::length));
-            add(
-                format!("transition of {name}").into(),
-                one.and_then(|((f, a), l)| ctx.or_refuse(drag::skin(f, a, l))),
-            );
+            add(part.any(), one.and_then(|((f, a), l)| ctx.or_refuse(drag::skin(f, a, l))), &|| {
+                tapered(
+                    ctx.field_line(part, transition::fore_diameter),
+                    ctx.field_line(part, transition::aft_diameter),
+                    ctx.field_line(part, transition::length),
+                )
+            });
         }
         if let Some(tail) = ctx.part(section, section::boat_tail)? {
             let ends = both(
@@ -95,12 +120,16 @@ fn skin(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Area> {
                 ctx.get(tail, boat_tail::aft_diameter),
             );
             let one = both(ends, ctx.get(tail, boat_tail::length));
-            add(
-                format!("boat-tail of {name}").into(),
-                one.and_then(|((f, a), l)| ctx.or_refuse(drag::skin(f, a, l))),
-            );
+            add(tail.any(), one.and_then(|((f, a), l)| ctx.or_refuse(drag::skin(f, a, l))), &|| {
+                tapered(
+                    ctx.line(section, super::stations::BODY_DIAMETER.name),
+                    ctx.field_line(tail, boat_tail::aft_diameter),
+                    ctx.field_line(tail, boat_tail::length),
+                )
+            });
         }
     }
+    ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
     total.map(Area::from_si)
 }
 
@@ -127,9 +156,11 @@ fn base(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Styled<Length>> {
         return Err(ctx.refuse("the rocket has no sections"));
     };
     if let Some(tail) = ctx.part(last, section::boat_tail)? {
+        ctx.tell(|| Formula::choice("{aft_diameter}, of the boat-tail of the last section"));
         return ctx.quantity(tail, boat_tail::aft_diameter);
     }
     if let Some(part) = ctx.part(last, section::transition)? {
+        ctx.tell(|| Formula::choice("{aft_diameter}, of the transition of the last section"));
         return ctx.quantity(part, transition::aft_diameter);
     }
     ctx.query_quantity(last, &super::stations::BODY_DIAMETER)
@@ -153,12 +184,17 @@ pub(super) struct Built {
 }
 
 impl Built {
-    fn at(&self, flow: &Flow) -> Result<drag::Drag, crate::engineering::Unworkable> {
+    /// Reynolds number of the body.
+    fn reynolds(&self, flow: &Flow) -> f64 {
         let air = &flow.air;
         let reynolds = air.density.si() * flow.airspeed.si() * self.airframe.length.si() / air.viscosity;
+        reynolds.max(SLOWEST)
+    }
+
+    fn at(&self, flow: &Flow) -> Result<drag::Drag, crate::engineering::Unworkable> {
         let motor =
             if flow.burning { drag::Motor::Burning { diameter: self.motor } } else { drag::Motor::Off };
-        drag::coefficient(&self.airframe, flow.mach, reynolds.max(SLOWEST), motor)
+        drag::coefficient(&self.airframe, flow.mach, self.reynolds(flow), motor)
     }
 }
 
@@ -250,19 +286,31 @@ fn fins_of(ctx: &EvalContext<'_>) -> Outcome<drag::Fins> {
 /// Frontal area of the buttons whose size is written down, and of whatever else stands out.
 fn buttons(ctx: &EvalContext<'_>) -> Outcome<Area> {
     let mut total = Area::from_si(0.0);
-    let mut add = |width: Outcome<Length>, height: Outcome<Length>| -> Outcome<()> {
+    let mut terms = Vec::new();
+    let mut add = |width: Outcome<Length>, height: Outcome<Length>, part: EntityId| -> Outcome<()> {
+        if ctx.is_telling() {
+            terms.push(format!("{} × {}", ctx.line(part, "width"), ctx.line(part, "height")));
+        }
         let (width, height) = both(width, height)?;
         total = total + width * height;
         Ok(())
     };
     for button in ctx.every::<RailButton>() {
         if ctx.has(button, rail_button::width)? && ctx.has(button, rail_button::height)? {
-            add(ctx.get(button, rail_button::width), ctx.get(button, rail_button::height))?;
+            add(ctx.get(button, rail_button::width), ctx.get(button, rail_button::height), button.any())?;
         }
     }
-    for protuberance_id in ctx.every::<Protuberance>() {
-        add(ctx.get(protuberance_id, protuberance::width), ctx.get(protuberance_id, protuberance::height))?;
+    for part in ctx.every::<Protuberance>() {
+        add(ctx.get(part, protuberance::width), ctx.get(part, protuberance::height), part.any())?;
     }
+    ctx.step(
+        "frontal area of what stands out",
+        || match *terms {
+            [] => Formula::fixed("nothing whose size is written down"),
+            _ => Formula::Expression(terms.join(" + ").into()),
+        },
+        total,
+    );
     Ok(total)
 }
 
@@ -284,27 +332,134 @@ fn coefficient(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
     let (law, air) = both(law(ctx, root), air_at_field(ctx, root))?;
     let airspeed = air.speed_of_sound * SHOWN_AT;
     let flow = Flow { air, airspeed, mach: SHOWN_AT, burning: false };
-    if let Law::BuildUp(built) = &law {
-        let parts = ctx.or_refuse(built.at(&flow))?;
-        ctx.step("airspeed", "0.3 × speed of sound at the field", airspeed);
-        for (name, formula, value) in [
-            ("body", "friction × form factor × skin / reference area", parts.body),
-            ("fins", "friction × form factor × both faces / reference area", parts.fins),
-            (
-                "edges of the fins",
-                "(leading edge by its shape and Mach number + 0.135 / (friction of both faces on the edge's area)^(1/3)) × count × span × thickness / reference area",
-                parts.edges,
-            ),
-            ("base", "0.029 / √body, on the base", parts.base),
-            ("interference", "5 % of body and fins", parts.interference),
-            (
-                "buttons",
-                "frontal area of those whose size is written down, and of other parts that stand out / reference area",
-                parts.buttons,
-            ),
-        ] {
-            ctx.step(name, formula, Quantity::number(value));
+    if ctx.is_telling() {
+        match &law {
+            Law::Steady(_) => ctx.tell(|| Formula::choice("{coefficient}, as stated under `drag`")),
+            Law::Table(_) => ctx.tell(|| Formula::method("read off the stated curve at Mach 0.3")),
+            Law::BuildUp(built) => tell_build_up(ctx, built, &flow)?,
         }
     }
     Ok(law.coefficient(&flow))
+}
+
+/// The parts of the build-up, each with what it is the product of.
+fn tell_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome<()> {
+    let parts = ctx.or_refuse(built.at(flow))?;
+    let of = ctx.or_refuse(drag::factors(&built.airframe, flow.mach, built.reynolds(flow)))?;
+    let expression = |text: &'static str| move || Formula::expression(text);
+    let number = Quantity::number;
+    ctx.step("speed of sound", || Formula::method("ideal gas at `temperature`"), flow.air.speed_of_sound);
+    ctx.step("airspeed", expression("0.3 × {speed of sound}"), flow.airspeed);
+    ctx.step(
+        "density of the air",
+        || Formula::method("ideal gas at `temperature` and the standard pressure of `site_elevation`"),
+        flow.air.density,
+    );
+    let viscosity = Quantity::new(
+        flow.air.viscosity,
+        Dimension::PRESSURE.times(Dimension::TIME).unwrap_or(Dimension::NUMBER),
+    );
+    ctx.step("viscosity of the air", || Formula::method("Sutherland's formula at `temperature`"), viscosity);
+    ctx.step(
+        "Re, Reynolds number of the body",
+        expression("{density of the air} × {airspeed} × {length} / {viscosity of the air}"),
+        number(built.reynolds(flow)),
+    );
+    ctx.step(
+        "friction of the body",
+        expression("greatest of (0.455 / log({Re})^2.58, 0.032 × ({surface_roughness} / {length})^0.2) × (1 − 0.1 × 0.3²)"),
+        number(of.body_friction),
+    );
+    ctx.step(
+        "form factor of the body",
+        expression("1 + 1.5 / ({length} / {calibre})^1.5 + 7 / ({length} / {calibre})³"),
+        number(of.body_form),
+    );
+    ctx.step(
+        "body",
+        expression("{friction of the body} × {form factor of the body} × {skin} / (π / 4 × {calibre}²)"),
+        number(parts.body),
+    );
+    let sections = sections(ctx)?;
+    let sets = sections.iter().filter_map(|section| ctx.part(section, section::fins).ok().flatten());
+    for set in sets {
+        let [root, tip, span, _] = planform_lines(ctx, set);
+        let (thick, count) = (ctx.field_line(set, fins::thickness), ctx.field_line(set, fins::count));
+        ctx.step(
+            "mean chord of the fins",
+            || Formula::Expression(format!("({root} + {tip}) / 2").into()),
+            built.airframe.fins.mean_chord,
+        );
+        ctx.step(
+            "friction of the fins",
+            expression(
+                "greatest of (0.455 / log({Re} × {mean chord of the fins} / {length})^2.58, 0.032 × ({surface_roughness} / {mean chord of the fins})^0.2) × (1 − 0.1 × 0.3²)",
+            ),
+            number(of.fin_friction),
+        );
+        ctx.step(
+            "form factor of the fins",
+            || {
+                let ratio = format!("{thick} / {{mean chord of the fins}}");
+                Formula::Expression(format!("1 + 2 × {ratio} + 60 × ({ratio})^4").into())
+            },
+            number(of.fin_form),
+        );
+        ctx.step(
+            "fins",
+            || {
+                let faces = format!("2 × {count} × {span} × {{mean chord of the fins}}");
+                let text = format!(
+                    "{{friction of the fins}} × {{form factor of the fins}} × {faces} / (π / 4 × {{calibre}}²)"
+                );
+                Formula::Expression(text.into())
+            },
+            number(parts.fins),
+        );
+    }
+    tell_edges(ctx, built, &parts, of.fin_friction);
+    ctx.step("base", expression("0.029 / √({body}) × ({base_diameter} / {calibre})³"), number(parts.base));
+    ctx.step("interference", expression("0.05 × ({body} + {fins})"), number(parts.interference));
+    ctx.step(
+        "buttons",
+        expression("{frontal area of what stands out} / (π / 4 × {calibre}²)"),
+        number(parts.buttons),
+    );
+    Ok(())
+}
+
+/// The drag of the edges of the fins, by their shape.
+fn tell_edges(ctx: &EvalContext<'_>, built: &Built, parts: &drag::Drag, friction: f64) {
+    let of = built.airframe.fins;
+    let leading = match of.edges {
+        drag::Edges::Tapered => {
+            let none = || {
+                Formula::fixed(
+                    "round in front and thin behind, or not written: nothing beyond friction and form",
+                )
+            };
+            ctx.step("edges of the fins", none, Quantity::number(parts.edges));
+            return;
+        }
+        drag::Edges::Rounded => "1 / (1 − 0.3²)^0.417 − 1",
+        drag::Edges::Square => "0.85 × (1 + 0.3² / 4 + 0.3^4 / 40)",
+    };
+    let front = drag::leading_edge(of.edges, SHOWN_AT).unwrap_or(f64::NAN);
+    let expression = |text: String| move || Formula::Expression(text.into());
+    ctx.step("leading edge", expression(leading.to_owned()), Quantity::number(front));
+    let all = super::stations::told_sections(ctx);
+    let set = all.into_iter().find_map(|section| ctx.part(section, section::fins).ok().flatten());
+    let Some(set) = set else { return };
+    let [_, _, span, _] = planform_lines(ctx, set);
+    let (thick, count) = (ctx.field_line(set, fins::thickness), ctx.field_line(set, fins::count));
+    let behind = drag::trailing_edge(of.edges, friction, of.mean_chord, of.thickness).unwrap_or(f64::NAN);
+    let faces = format!("2 × {{friction of the fins}} × {{mean chord of the fins}} / {thick}");
+    ctx.step("trailing edge", expression(format!("0.135 / ({faces})^0.3333333")), Quantity::number(behind));
+    ctx.step(
+        "edges of the fins",
+        expression(format!(
+            "({{leading edge}} + {{trailing edge}}) × {count} × {span} × {thick} / (π / 4 × {{calibre}}²)"
+        )),
+        Quantity::number(parts.edges),
+    );
 }

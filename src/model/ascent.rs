@@ -7,7 +7,7 @@ use super::joints::computed;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::memo::Artifact;
 use super::stations::{LENGTH, extent};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Flight, Motor, RailButton, Rocket, flight, motor, rocket};
 use crate::engineering::Unworkable;
 use crate::engineering::ascent::{self, Accuracy, Ascent, Course, Moment, Peak, Rail, Site};
@@ -16,8 +16,8 @@ use crate::engineering::drag_law::{DragLaw, Flow};
 use crate::engineering::motors;
 use crate::engineering::thrust::ThrustCurve;
 use crate::quantity::{
-    Acceleration, Angle, Area, Force, Impulse, Length, Mass, Pressure, Quantity, Speed,
-    TemperatureDifference, Time,
+    Acceleration, Angle, Area, Density, Dimension, Force, Impulse, Length, Mass, Pressure, Quantity, Speed,
+    Temperature, TemperatureDifference, Time,
 };
 use crate::vocabulary::Id;
 use std::rc::Rc;
@@ -67,6 +67,11 @@ impl FlightResult {
         &self.site
     }
 
+    /// Share of the impulse that is delivered when the upper button leaves the rail.
+    pub(super) fn share_at_rail_exit(&self) -> f64 {
+        self.thrust.share_until(self.calm().rail_exit.time)
+    }
+
     /// Mass when the upper button leaves the rail.
     pub(super) fn mass_at_rail_exit(&self) -> Mass {
         self.dry_mass + self.propellant * (1.0 - self.thrust.share_until(self.calm().rail_exit.time))
@@ -86,128 +91,137 @@ impl FlightResult {
 computed! {
     /// Total impulse by the thrust curve; refused where it and the stated one differ by more than 2 %.
     CURVE_IMPULSE: "curve_impulse" of Motor gives Impulse,
-        "area under the straight lines between the points", "common practice of published thrust curves", |ctx, id| {
+        Formula::method("area under the straight lines between the points"), "common practice of published thrust curves", |ctx, id| {
             let curve = thrust_curve(ctx, id)?;
             Ok(curve.impulse())
         };
     /// Burnout, the last point of the thrust curve, since ignition.
-    CURVE_BURN: "curve_burn_time" of Motor gives Time, "time of the last point", "", |ctx, id| {
+    CURVE_BURN: "curve_burn_time" of Motor gives Time, Formula::method("time of the last point of the curve"), "", |ctx, id| {
         Ok(thrust_curve(ctx, id)?.burnout())
     };
     /// The highest thrust of the curve.
-    CURVE_PEAK: "curve_peak_thrust" of Motor gives Force, "greatest of the points", "", |ctx, id| {
+    CURVE_PEAK: "curve_peak_thrust" of Motor gives Force, Formula::method("greatest thrust of the points of the curve"), "", |ctx, id| {
         Ok(thrust_curve(ctx, id)?.peak())
     };
     /// Impulse over burn time by the curve.
-    CURVE_AVERAGE: "curve_average_thrust" of Motor gives Force, "curve impulse / time of the last point", "", |ctx, id| {
+    CURVE_AVERAGE: "curve_average_thrust" of Motor gives Force, Formula::expression("{curve_impulse} / {curve_burn_time}"), "", |ctx, id| {
+        ctx.offer(id, CURVE_IMPULSE.name);
+        ctx.offer(id, CURVE_BURN.name);
         Ok(thrust_curve(ctx, id)?.average())
     };
     /// The level of certification that its total impulse asks of the flyer; 0 where it asks none.
     CERTIFICATION: "certification_level" of Motor gives f64,
-        "1 for H and I, 2 for J to L, 3 for M to O", "certification rules of the hobby's national associations", |ctx, id| {
+        Formula::method("by the class of `total_impulse`: 1 for H and I, 2 for J to L, 3 for M to O"), "certification rules of the hobby's national associations", |ctx, id| {
             let impulse = ctx.get(id, motor::total_impulse)?;
             let level = ctx.or_refuse(motors::certification_level(impulse))?;
             Ok(f64::from(level.unwrap_or(0)))
         };
     /// The class of the motor by its total impulse, a letter.
     CLASS: "impulse_class" of Motor gives Arc<str>,
-        "A up to 2.5 N·s, each letter up to twice the one before", "table of motor classes after NFPA 1125 (from memory)", |ctx, id| {
+        Formula::condition("A up to 2.5 N·s, each letter up to twice the one before"), "table of motor classes after NFPA 1125 (from memory)", |ctx, id| {
             let impulse = ctx.get(id, motor::total_impulse)?;
             Ok(ctx.or_refuse(motors::class(impulse))?.into())
         };
     /// How far the rocket slides until its upper button leaves the rail.
     RAIL_TRAVEL: "rail_travel" of Rocket gives Length,
-        "rail − height of the aft end above its foot − (length of the rocket − station of the upper button)", "geometry",
+        Formula::expression("rail − height of the aft end above its foot − (length of the rocket − station of the upper button)"), "geometry",
         |ctx, id| travel(ctx, id, false);
     /// Whether the motor lifts the rocket off the rail and up to a highest point; the flight behind every quantity of the ascent.
     CLIMBS: "climbs" of Rocket gives bool,
-        "m dv/dt = thrust − drag − weight along the rail, then along the velocity through the air, step by step to the highest point",
+        Formula::condition("integrated: m dv/dt = thrust − drag − weight along the rail, then along the velocity through the air, step by step to the highest point"),
         "Newton's second law; U.S. Standard Atmosphere, 1976; integrated by Dormand and Prince's method of order 5", climbs;
     /// Speed when the upper button leaves the rail.
     RAIL_EXIT_SPEED: "rail_exit_speed" of Rocket gives Speed,
-        "speed of the ascent after the rail travel", "", |ctx, id| {
+        Formula::method("integrated: speed of the ascent after `rail_travel`; `by hand` lies within 3 %"), "", |ctx, id| {
             let flown = flown(ctx, id)?;
             hand_rail(ctx, id, &flown)?;
             Ok(flown.calm().rail_exit.speed)
         };
     /// Thrust over weight when the upper button leaves the rail.
     RAIL_EXIT_RATIO: "rail_exit_thrust_to_weight" of Rocket gives f64,
-        "thrust / (mass × standard gravity) after the rail travel", "definition", |ctx, id| {
-            Ok(flown(ctx, id)?.calm().rail_exit.thrust_to_weight)
+        Formula::expression("{thrust} / ({mass} × g)"), "definition", |ctx, id| {
+            let flown = flown(ctx, id)?;
+            let exit = flown.calm().rail_exit;
+            ctx.step("mass", || Formula::method("ready to fly, less the propellant burnt by the thrust curve when the upper button leaves the rail"), flown.mass_at_rail_exit());
+            ctx.step("thrust", || Formula::method("read off the thrust curve when the upper button leaves the rail"), flown.thrust.at(exit.time));
+            Ok(exit.thrust_to_weight)
         };
     /// The angle at which the air meets the rocket as it leaves the rail in the stated wind.
     RAIL_EXIT_ANGLE: "rail_exit_angle" of Rocket gives Angle,
-        "atan(wind / rail exit speed), the wind square to the rail", "geometry", |ctx, id| {
+        Formula::expression("atan({wind} / {rail_exit_speed})"), "geometry", |ctx, id| {
             let place = place(ctx, id)?;
             let (speed, wind) = both(ctx.query(id, &RAIL_EXIT_SPEED), ctx.get(place, flight::wind))?;
             Ok(Angle::from_si(wind.si().atan2(speed.si())))
         };
     /// Top speed over the ground.
-    TOP_SPEED: "top_speed" of Rocket gives Speed, "greatest speed of the ascent", "", |ctx, id| {
+    TOP_SPEED: "top_speed" of Rocket gives Speed, Formula::method("integrated: greatest speed of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().top_speed)
     };
     /// Top Mach number.
-    TOP_MACH: "top_mach" of Rocket gives f64, "greatest airspeed / speed of sound of the ascent", "", |ctx, id| {
+    TOP_MACH: "top_mach" of Rocket gives f64, Formula::method("integrated: greatest airspeed / speed of sound of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().top_mach)
     };
     /// Peak size of the acceleration until burnout.
-    PEAK_ACCELERATION: "peak_acceleration" of Rocket gives Acceleration, "greatest |dv/dt| until burnout", "", |ctx, id| {
+    PEAK_ACCELERATION: "peak_acceleration" of Rocket gives Acceleration, Formula::method("integrated: greatest |dv/dt| until burnout; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().peak_acceleration)
     };
     /// Peak dynamic pressure.
-    PEAK_DYNAMIC_PRESSURE: "peak_dynamic_pressure" of Rocket gives Pressure, "greatest ½ × density × airspeed²", "", |ctx, id| {
+    PEAK_DYNAMIC_PRESSURE: "peak_dynamic_pressure" of Rocket gives Pressure, Formula::method("integrated: greatest density × airspeed² / 2 of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().peak_dynamic_pressure)
     };
     /// The hardest push of drag on the rocket after burnout, as an acceleration; gravity, which pulls on every part alike, is not in it.
-    DECELERATION: "drag_deceleration" of Rocket gives Acceleration, "greatest drag / mass after burnout", "", |ctx, id| {
+    DECELERATION: "drag_deceleration" of Rocket gives Acceleration, Formula::method("integrated: greatest drag / mass after burnout; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().peak_felt_deceleration)
     };
     /// Speed at burnout.
-    BURNOUT_SPEED: "burnout_speed" of Rocket gives Speed, "speed of the ascent at burnout", "", |ctx, id| {
+    BURNOUT_SPEED: "burnout_speed" of Rocket gives Speed, Formula::method("integrated: speed of the ascent at burnout; `apogee` has the check by hand"), "", |ctx, id| {
         Ok(flown(ctx, id)?.calm().burnout.speed)
     };
     /// Height above the field at burnout.
-    BURNOUT_HEIGHT: "burnout_height" of Rocket gives Length, "height of the ascent at burnout", "", |ctx, id| {
+    BURNOUT_HEIGHT: "burnout_height" of Rocket gives Length, Formula::method("integrated: height of the ascent at burnout; `apogee` has the check by hand"), "", |ctx, id| {
         Ok(flown(ctx, id)?.calm().burnout.height)
     };
     /// The highest point above the field, in still air.
-    APOGEE: "apogee" of Rocket gives Length, "height of the ascent where it stops climbing", "", |ctx, id| {
+    APOGEE: "apogee" of Rocket gives Length, Formula::method("integrated: height of the ascent where it stops climbing; `by hand` lies within 10 %"), "", |ctx, id| {
         let flown = flown(ctx, id)?;
         by_hand(ctx, id, &flown)?;
         Ok(flown.calm().apogee.height)
     };
     /// The highest point above the field if the rocket turns into the stated wind at once: no rocket of this drag flies lower in it.
     LOWEST_APOGEE: "lowest_apogee" of Rocket gives Length,
-        "height of the ascent with the stated wind at every height", "", |ctx, id| {
+        Formula::method("integrated: height of the ascent with the stated wind at every height; `apogee` has the check by hand"), "", |ctx, id| {
             Ok(windy(ctx, id)?.apogee.height)
         };
     /// Time from ignition to the highest point.
-    APOGEE_TIME: "apogee_time" of Rocket gives Time, "time of the ascent where it stops climbing", "", |ctx, id| {
+    APOGEE_TIME: "apogee_time" of Rocket gives Time, Formula::method("integrated: time of the ascent where it stops climbing; `apogee` has the check by hand"), "", |ctx, id| {
         Ok(flown(ctx, id)?.calm().apogee.time)
     };
     /// Time from burnout to the highest point: the best delay of a motor's own charge.
-    COAST_TIME: "coast_time" of Rocket gives Time, "time of the highest point − time of burnout", "", |ctx, id| {
+    COAST_TIME: "coast_time" of Rocket gives Time, Formula::expression("{highest point} − {burnout}"), "", |ctx, id| {
         let flown = flown(ctx, id)?;
-        ctx.step("highest point", "since ignition", flown.calm().apogee.time);
-        ctx.step("burnout", "since ignition", flown.calm().burnout.time);
+        ctx.step("highest point", || Formula::method("integrated: time since ignition"), flown.calm().apogee.time);
+        ctx.step("burnout", || Formula::method("last point of the thrust curve, since ignition"), flown.calm().burnout.time);
         Ok(flown.calm().coast())
     };
     /// Speed over the ground at the highest point when the rocket has turned into the stated wind; the drogue opens at no less.
     SPEED_AT_APOGEE: "speed_at_apogee" of Rocket gives Speed,
-        "level speed through the air at the highest point of the ascent in the stated wind", "", |ctx, id| {
+        Formula::method("integrated: level speed through the air at the highest point of the ascent in the stated wind; `apogee` has the check by hand"), "", |ctx, id| {
             Ok(windy(ctx, id)?.apogee.airspeed)
         };
     /// How far upwind the highest point may lie when the rocket turns into the stated wind.
     APOGEE_UPWIND: "apogee_upwind" of Rocket gives Length,
-        "distance over the ground of the ascent in the stated wind", "", |ctx, id| {
+        Formula::method("integrated: distance over the ground of the ascent in the stated wind; `apogee` has the check by hand"), "", |ctx, id| {
             Ok(windy(ctx, id)?.apogee.drift)
         };
     /// How far the temperature at the field is from that of the standard day at its height.
     OFFSET: "temperature_offset" of Flight gives TemperatureDifference,
-        "temperature at the field − standard temperature at its height", "U.S. Standard Atmosphere, 1976", |ctx, id| {
+        Formula::expression("{temperature} − {standard temperature}"), "U.S. Standard Atmosphere, 1976", |ctx, id| {
             let (elevation, temperature) = both(
                 ctx.get(id, flight::site_elevation), ctx.get(id, flight::temperature))?;
-            ctx.or_refuse(ascent::temperature_offset(temperature, elevation))
+            let offset = ctx.or_refuse(ascent::temperature_offset(temperature, elevation))?;
+            let standard = Temperature::from_si(temperature.si() - offset.si());
+            ctx.step("standard temperature", || Formula::method("standard atmosphere at `site_elevation`"), standard);
+            Ok(offset)
         };
 }
 
@@ -265,8 +279,12 @@ fn thrust_curve(ctx: &EvalContext<'_>, id: Id<Motor>) -> Outcome<ThrustCurve> {
 fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Length> {
     let place = place(ctx, root)?;
     let mut station: Option<Outcome<f64>> = None;
+    let mut lines = Vec::new();
     for button in ctx.every::<RailButton>() {
         let here = extent(ctx, button).map(|e| e.fore);
+        if ctx.is_telling() {
+            lines.push(ctx.line(button, "fore_station"));
+        }
         station = Some(match station {
             None => here,
             Some(so_far) => both(so_far, here).map(|(a, b)| if lower { a.max(b) } else { a.min(b) }),
@@ -277,14 +295,16 @@ fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Lengt
     });
     let sizes = both(ctx.get(place, flight::rail), ctx.query(root, &LENGTH));
     let (station, (rail, overall)) = both(station, sizes)?;
-    let stop = if ctx.has(place, flight::rail_stop)? {
-        ctx.get(place, flight::rail_stop)?
-    } else {
-        Length::from_si(0.0)
-    };
-    if !lower {
-        ctx.step("station of the upper button", "aft from the nose tip", Length::from_si(station));
-    }
+    let stands_off = ctx.has(place, flight::rail_stop)?;
+    let stop = if stands_off { ctx.get(place, flight::rail_stop)? } else { Length::from_si(0.0) };
+    ctx.tell(|| {
+        let stop = if stands_off { " − {rail_stop}" } else { "" };
+        let upper = match lines.as_slice() {
+            [one] => one.clone(),
+            _ => format!("least of ({})", lines.join(", ")),
+        };
+        Formula::Expression(format!("{{rail}}{stop} − ({} − {upper})", ctx.line(root, LENGTH.name)).into())
+    });
     ctx.or_refuse(ascent::rail_travel(rail, stop, overall, Length::from_si(station)))
 }
 
@@ -296,7 +316,7 @@ fn site(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Site> {
 
 fn rail(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -> Outcome<Rail> {
     let upper = ctx.query(root, &RAIL_TRAVEL)?;
-    let lower = travel(ctx, root, true).ok().filter(|lower| *lower >= upper);
+    let lower = ctx.quietly(|| travel(ctx, root, true)).ok().filter(|lower| *lower >= upper);
     let angle = if ctx.has(place, flight::rail_angle)? {
         ctx.get(place, flight::rail_angle)?
     } else {
@@ -327,15 +347,23 @@ fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<FlightResult> {
 fn climbs(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<bool> {
     let flown = ctx.working_of(root, &ASCENT)?;
     let calm = flown.calm();
-    ctx.step("mass at burnout", "ready to fly − propellant", flown.dry_mass);
-    ctx.step("impulse of the curve", "area under its straight lines", flown.thrust.impulse());
-    ctx.step("off the rail: time", "since ignition", calm.rail_exit.time);
-    ctx.step("off the rail: speed", "over the ground", calm.rail_exit.speed);
-    ctx.step("burnout: time", "since ignition", calm.burnout.time);
-    ctx.step("burnout: speed", "over the ground", calm.burnout.speed);
-    ctx.step("burnout: height", "above the field", calm.burnout.height);
-    ctx.step("highest point: time", "since ignition", calm.apogee.time);
-    ctx.step("highest point: height", "above the field", calm.apogee.height);
+    ctx.step(
+        "mass at burnout",
+        || Formula::choice("{mass_in_descent}, ready to fly less the propellant"),
+        flown.dry_mass,
+    );
+    ctx.step(
+        "impulse of the curve",
+        || Formula::choice("{curve_impulse}, and not the stated one"),
+        flown.thrust.impulse(),
+    );
+    ctx.step("off the rail: time", || Formula::method("integrated: since ignition"), calm.rail_exit.time);
+    ctx.step("off the rail: speed", || Formula::method("integrated: over the ground"), calm.rail_exit.speed);
+    ctx.step("burnout: time", || Formula::method("integrated: since ignition"), calm.burnout.time);
+    ctx.step("burnout: speed", || Formula::method("integrated: over the ground"), calm.burnout.speed);
+    ctx.step("burnout: height", || Formula::method("integrated: above the field"), calm.burnout.height);
+    ctx.step("highest point: time", || Formula::method("integrated: since ignition"), calm.apogee.time);
+    ctx.step("highest point: height", || Formula::method("integrated: above the field"), calm.apogee.height);
     Ok(true)
 }
 
@@ -361,8 +389,8 @@ static WINDY: Artifact<Rocket, Ascent> = Artifact {
 
 /// A peak of the ascent, with when and where it is.
 fn peak<T>(ctx: &EvalContext<'_>, peak: Peak<T>) -> Outcome<T> {
-    ctx.step("when", "since ignition", peak.time);
-    ctx.step("where", "above the field", peak.height);
+    ctx.step("when", || Formula::method("integrated: since ignition"), peak.time);
+    ctx.step("where", || Formula::method("integrated: above the field"), peak.height);
     Ok(peak.value)
 }
 
@@ -372,10 +400,25 @@ fn hand_rail(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> O
     let exit = flown.calm().rail_exit;
     let push = flown.thrust.impulse() * flown.thrust.share_until(exit.time);
     let along = crate::engineering::STANDARD_GRAVITY * flown.rail.angle.si().cos();
-    ctx.step("time on the rail", "of the ascent", exit.time);
-    ctx.step("impulse by then", "area under the thrust curve", push);
+    ctx.step("time on the rail", || Formula::method("integrated: since ignition"), exit.time);
+    ctx.step("impulse by then", || Formula::method("area under the thrust curve until then"), push);
     let check = Speed::from_si((push.si() / mass.si() - along * exit.time.si()).max(0.0));
-    ctx.step("by hand", "impulse by then / mass at ignition − g × time, no drag", check);
+    ctx.step(
+        "by hand",
+        || {
+            let leans = if flown.rail.angle.si() == 0.0 { "" } else { " × cos({rail_angle})" };
+            if flown.rail.angle.si() != 0.0
+                && let Ok(place) = place(ctx, root)
+            {
+                let _ = ctx.get(place, flight::rail_angle);
+            }
+            Formula::Expression(
+                format!("{{impulse by then}} / {{mass_at_ignition}} − g{leans} × {{time on the rail}}")
+                    .into(),
+            )
+        },
+        check,
+    );
     Ok(())
 }
 
@@ -393,24 +436,80 @@ fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> Out
         coasting: flown.dry_mass,
         drag,
     };
-    let heights = ctx.or_refuse(constant_thrust::fly(&flight))?;
-    ctx.step("average thrust F", "impulse of the curve / burn time", flight.thrust);
-    ctx.step("burn time t", "last point of the curve", flight.burn);
-    ctx.step("mean mass in the burn m", "mass at burnout + propellant / 2", flight.burning);
-    ctx.step("mass in the coast M", "ready to fly − propellant", flight.coasting);
-    ctx.step("density of the air", "at the field", air.density);
-    ctx.step("drag coefficient", "coasting, at half the top Mach number", Quantity::number(coefficient));
-    ctx.step("k, in kg/m", "density × drag coefficient × reference area / 2", Quantity::number(drag));
+    ctx.or_refuse(constant_thrust::fly(&flight))?;
+    if ctx.is_telling() {
+        tell_by_hand(ctx, root, &flight, coefficient, air.density)?;
+    }
+    Ok(())
+}
+
+/// The sums of the height by hand, each from the lines before.
+fn tell_by_hand(
+    ctx: &EvalContext<'_>,
+    root: Id<Rocket>,
+    flight: &constant_thrust::Flight,
+    coefficient: f64,
+    density: Density,
+) -> Outcome<()> {
+    let heights = ctx.or_refuse(constant_thrust::fly(flight))?;
+    let motor = engine(ctx, root)?;
+    for name in [CURVE_IMPULSE.name, CURVE_BURN.name] {
+        ctx.offer(motor, name);
+    }
+    ctx.offer(root, MASS_IN_DESCENT.name);
+    ctx.offer(root, REFERENCE_AREA.name);
+    let _ = ctx.get(motor, motor::propellant_mass);
+    let expression = |text: &'static str| move || Formula::expression(text);
+    ctx.step("F, average thrust", expression("{curve_impulse} / {curve_burn_time}"), flight.thrust);
     ctx.step(
-        "by hand: speed at burnout v",
-        "√((F − m g)/k) × tanh((t/m) √(k (F − m g)))",
+        "t, burn time",
+        || Formula::choice("{curve_burn_time}, the last point of the curve"),
+        flight.burn,
+    );
+    ctx.step(
+        "m, mean mass in the burn",
+        expression("{mass_in_descent} + {propellant_mass} / 2"),
+        flight.burning,
+    );
+    ctx.step(
+        "M, mass in the coast",
+        || Formula::choice("{mass_in_descent}, without propellant"),
+        flight.coasting,
+    );
+    ctx.step(
+        "ρ, density of the air",
+        || Formula::method("ideal gas at `temperature` and the standard pressure of `site_elevation`"),
+        density,
+    );
+    ctx.step(
+        "Cd, drag coefficient",
+        || Formula::method("of the ascent, coasting at half the top Mach number"),
+        Quantity::number(coefficient),
+    );
+    let per_square = Dimension::MASS.over(Dimension::LENGTH).unwrap_or(Dimension::NUMBER);
+    ctx.step(
+        "k, drag over speed²",
+        expression("{ρ} × {Cd} × {reference_area} / 2"),
+        Quantity::new(flight.drag, per_square),
+    );
+    ctx.step(
+        "v, speed at burnout",
+        expression("√(({F} − {m} × g) / {k}) × tanh({t} / {m} × √({k} × ({F} − {m} × g)))"),
         heights.burnout_speed,
     );
-    ctx.step("by hand: height at burnout", "(m/k) × ln cosh((t/m) √(k (F − m g)))", heights.burnout_height);
-    ctx.step("by hand: height of the coast", "(M/2k) × ln(1 + k v²/(M g))", heights.coasted);
     ctx.step(
-        "by hand: highest point",
-        "height at burnout + height of the coast; steady thrust and still, equally dense air [Topics in Advanced Model Rocketry, ch. 4]",
+        "height at burnout",
+        expression("{m} / {k} × ln(cosh({t} / {m} × √({k} × ({F} − {m} × g))))"),
+        heights.burnout_height,
+    );
+    ctx.step(
+        "height of the coast",
+        expression("{M} / (2 × {k}) × ln(1 + {k} × {v}² / ({M} × g))"),
+        heights.coasted,
+    );
+    ctx.step(
+        "by hand",
+        expression("{height at burnout} + {height of the coast}"),
         heights.burnout_height + heights.coasted,
     );
     Ok(())

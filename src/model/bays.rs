@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_4;
 
 use super::joints::{body_diameter, computed};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Section, Vent, coupler, lid, rods, section, tube};
 use crate::engineering::venting;
 use crate::quantity::{Area, Length, Volume};
@@ -13,16 +13,16 @@ use crate::vocabulary::Id;
 computed! {
     /// The air inside the section: its coupler where it is an altimeter bay, else its tube, less what is known to fill it.
     AIR_VOLUME: "air_volume" of Section gives Volume,
-        "π/4 × inner diameter² × length − recessed lids − rods − what is stated as filled", "geometry", air_volume;
+        Formula::expression("{inside volume}"), "geometry", air_volume;
     /// The vent area that the rule of one quarter-inch hole for each hundred cubic inches asks for.
     VENT_AREA_BY_RULE: "vent_area_by_rule" of Section gives Area,
-        "π/4 × (1/4 in)² × air volume / 100 in³", "common practice", |ctx, id| {
+        Formula::expression("π / 4 × (1/4 in)² × {air_volume} / 100 in³"), "common practice", |ctx, id| {
             let air = ctx.query(id, &AIR_VOLUME)?;
             ctx.or_refuse(venting::area_by_rule(air))
         };
     /// How many outside diameters away the nearest disturbance of the air is.
     VENT_DIAMETER: "body_diameter" of Vent gives Length,
-        "outside diameter of the section", "", |ctx, id| {
+        Formula::choice("{body_diameter}, of the section"), "", |ctx, id| {
             let section = ctx.holder::<Section>(id).ok_or_else(|| ctx.refuse("the holes are in no section"))?;
             body_diameter(ctx, section)
         };
@@ -40,12 +40,20 @@ fn air_volume(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Volume> {
     };
     let bore = inner * inner * FRAC_PI_4;
     let mut air = bore * long;
-    ctx.step("inside volume", "π/4 × inner diameter² × length", air);
+    let mut told = vec!["{inside volume}"];
+    ctx.step("inside volume", || Formula::expression("π / 4 × {inner_diameter}² × {length}"), air);
     if tube.is_none() {
         for one in ctx.entities(id, section::lids)?.iter() {
             if ctx.has(one, lid::recess)? {
                 let taken = bore * ctx.get(one, lid::recess)?;
-                ctx.step("lid", "π/4 × inner diameter² × recess", taken);
+                if ctx.is_telling() {
+                    let recess = ctx.field_line(one, lid::recess);
+                    let formula = format!("π / 4 × {{inner_diameter}}² × {recess}");
+                    let fore = ctx.name(one) == "fore";
+                    told.push(if fore { "{fore lid}" } else { "{aft lid}" });
+                    let name = if fore { "fore lid" } else { "aft lid" };
+                    ctx.step(name, || Formula::Expression(formula.into()), taken);
+                }
                 air = air - taken;
             }
         }
@@ -56,13 +64,16 @@ fn air_volume(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Volume> {
             let across = ctx.get(row, thread::major_diameter)?;
             let count = f64::from(ctx.get(rods, rods::count)?);
             let taken = across * across * FRAC_PI_4 * long * count;
-            ctx.step("rods", "count × π/4 × major diameter² × length", taken);
+            ctx.step("rods", || Formula::expression("{count} × π / 4 × {major_diameter}² × {length}"), taken);
+            told.push("{rods}");
             air = air - taken;
         }
     }
     if ctx.has(id, section::filled)? {
         air = air - ctx.get(id, section::filled)?;
+        told.push("{filled}");
     }
+    ctx.tell(|| Formula::Expression(told.join(" − ").into()));
     if air.si() <= 0.0 {
         return Err(ctx.refuse("what fills the section takes more room than there is"));
     }

@@ -1,7 +1,7 @@
 //! Glued joints: their areas, the stress they bear, and the force.
 
 use super::joints::{Plug, computed, meeting};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Bond, Bulkhead, Coupler, Joint, MotorMount, NoseCone, Retainer, Section, Tube, bond, bulkhead, coupler,
     motor_mount, nose_cone, retainer, ring, section, shoulder, tube,
@@ -15,30 +15,33 @@ use crate::vocabulary::{Id, Key};
 /// Source: low end of 3 to 6 MPa, from memory.
 const UNNAMED_SURFACE: Pressure = Pressure::from_si(3.0e6);
 
+/// What a joint bears whose glue has this area and bears this stress.
+const GLUED: Formula = Formula::expression("{bonded area} × {shear strength}");
+
 computed! {
     /// The tube that the motor slides into: the mount's own, or the body tube where the mount has none.
-    MOTOR_TUBE: "motor_tube" of MotorMount gives Id<Tube>, "the tube of the mount, else of its section", "",
+    MOTOR_TUBE: "motor_tube" of MotorMount gives Id<Tube>, Formula::condition("the tube of the mount, else of its section"), "",
         mount_tube;
     /// The area of glue between the rings and the motor tube.
     MOUNT_AREA: "bond_area" of MotorMount gives Area,
-        "Σ π × tube outer diameter × (ring thickness + 2 × fillet radius, where fillets are written)", "geometry", mount_area;
+        Formula::expression("areas of the rings along the motor tube, fillets added where they are written"), "geometry", mount_area;
     /// The force along the rocket that the glue between rings and motor tube bears.
     MOUNT_BEARS: "bond_bears" of MotorMount gives Force,
-        "bond area × the least shear strength of adhesive and surfaces", "average shear, as ASTM D1002 defines it", mount_bears;
+        Formula::expression("{bond_area} × {shear strength}"), "average shear, as ASTM D1002 defines it", mount_bears;
     /// The force along the rocket that the glue around the bulkhead bears.
     BULKHEAD_BEARS: "bond_bears" of Bulkhead gives Force,
-        "π × diameter × (thickness + 2 × fillet radius, where fillets are written) × the least shear strength of adhesive and surfaces",
+        GLUED,
         "average shear, as ASTM D1002 defines it", bulkhead_bears;
     /// The diameter of the circle along which the bulkhead is glued.
     GLUED_ALONG: "glued_along" of Bulkhead gives Styled<Length>,
-        "its own diameter where written, else the inner diameter of what it is glued into", "geometry", glued_along;
+        Formula::choice("{outer_diameter}, its own"), "geometry", glued_along;
     /// The force along the rocket that the glue between the coupler and its tube bears.
     COUPLER_BEARS: "bond_bears" of Coupler gives Force,
-        "π × outer diameter × length inside × the least shear strength of adhesive and surfaces",
+        GLUED,
         "average shear, as ASTM D1002 defines it", coupler_bears;
     /// The force along the rocket that the glue between the retainer and the motor tube bears.
     RETAINER_BEARS: "bond_bears" of Retainer gives Force,
-        "π × tube outer diameter × engagement × the least shear strength of adhesive and surfaces",
+        GLUED,
         "average shear, as ASTM D1002 defines it", retainer_bears;
 }
 
@@ -60,23 +63,39 @@ impl<E> Surface for (Id<E>, Key<E, Id<Material>>) {
 /// The shear stress that a bond bears on these surfaces: what its own test showed, else the least of adhesive and surfaces.
 pub(super) fn strength(ctx: &EvalContext<'_>, id: Id<Bond>, surfaces: &[&dyn Surface]) -> Outcome<Pressure> {
     if ctx.has(id, bond::proven)? {
-        return ctx.get(id, bond::proven);
+        let proven = ctx.get(id, bond::proven)?;
+        ctx.step("shear strength", || Formula::choice("{proven}, as its own test showed"), proven);
+        return Ok(proven);
     }
-    let mut least = ctx.get(ctx.get(id, bond::adhesive)?, adhesive::shear_strength)?;
+    let glue = ctx.get(id, bond::adhesive)?;
+    let mut least = ctx.get(glue, adhesive::shear_strength)?;
+    let mut told = Vec::new();
+    if ctx.is_telling() {
+        told.push(ctx.field_line(glue, adhesive::shear_strength));
+    }
     for surface in surfaces {
         let surface = if let Some(row) = surface.made_of(ctx)? {
+            if ctx.is_telling() {
+                told.push(ctx.field_line(row, material::glue_line_strength));
+            }
             // What no table knows, a test of one's own does.
             ctx.get(row, material::glue_line_strength)
                 .map_err(|gap| gap.and(ctx.missing(id, bond::proven)))?
         } else {
             ctx.fixed("a surface of which nothing is said", "as paper or plywood", UNNAMED_SURFACE.into());
+            told.push("{a surface of which nothing is said}".to_owned());
             UNNAMED_SURFACE
         };
         if surface < least {
             least = surface;
         }
     }
-    ctx.step("shear strength", "least of adhesive and surfaces", least);
+    told.dedup();
+    ctx.step(
+        "shear strength",
+        || Formula::Expression(format!("least of ({})", told.join(", ")).into()),
+        least,
+    );
     Ok(least)
 }
 
@@ -84,10 +103,19 @@ pub(super) fn strength(ctx: &EvalContext<'_>, id: Id<Bond>, surfaces: &[&dyn Sur
 fn fillets(ctx: &EvalContext<'_>, id: Id<Bond>) -> Outcome<Length> {
     if ctx.has(id, bond::fillet_radius)? {
         let radius = ctx.get(id, bond::fillet_radius)?;
-        ctx.fixed("fillets", "2 × fillet radius", (radius * 2.0).into());
         return Ok(radius * 2.0);
     }
     Ok(Length::from_si(0.0))
+}
+
+/// The width of glue along an edge so thick, as formulas have it.
+fn told_width(ctx: &EvalContext<'_>, thickness: &str, glued: Outcome<Id<Bond>>) -> String {
+    match glued {
+        Ok(bond) if ctx.has(bond, bond::fillet_radius) == Ok(true) => {
+            format!("({thickness} + 2 × {})", ctx.field_line(bond, bond::fillet_radius))
+        }
+        _ => thickness.to_owned(),
+    }
 }
 
 /// The tube that the motor slides into: the mount's own, else the body tube around it.
@@ -113,6 +141,18 @@ fn mount_area(ctx: &EvalContext<'_>, id: Id<MotorMount>) -> Outcome<Area> {
             Ok(((across, added), sum + area.si()))
         });
     }
+    ctx.tell(|| {
+        let rings = ctx
+            .entities(id, motor_mount::rings)
+            .map(|all| all.iter().collect())
+            .unwrap_or_else(|_| Vec::new());
+        let around = ctx.field_line(tube, tube::outer_diameter);
+        let width = |thick: String| told_width(ctx, &thick, ctx.get(id, motor_mount::glued));
+        let terms = rings
+            .iter()
+            .map(|one| format!("π × {around} × {}", width(ctx.field_line(*one, ring::thickness))));
+        Formula::Expression(terms.collect::<Vec<_>>().join(" + ").into())
+    });
     let (_, sum) = total?;
     if sum <= 0.0 {
         return Err(ctx.refuse("the mount has no rings"));
@@ -181,8 +221,14 @@ fn glued_along(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Styled<Length
         return ctx.quantity(id, bulkhead::outer_diameter);
     }
     let nose = match around(ctx, id)? {
-        Around::Tube(tube) => return ctx.quantity(tube, tube::inner_diameter),
-        Around::Coupler(coupler) => return ctx.quantity(coupler, coupler::inner_diameter),
+        Around::Tube(tube) => {
+            ctx.tell(|| Formula::choice("{inner_diameter}, of the tube that it is glued into"));
+            return ctx.quantity(tube, tube::inner_diameter);
+        }
+        Around::Coupler(coupler) => {
+            ctx.tell(|| Formula::choice("{inner_diameter}, of the coupler that it is glued into"));
+            return ctx.quantity(coupler, coupler::inner_diameter);
+        }
         Around::Nose(nose) => nose,
     };
     let inside = ctx.part(nose, nose_cone::shoulder)?;
@@ -200,6 +246,7 @@ fn glued_along(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Styled<Length
     if bore.si() <= 0.0 {
         return Err(ctx.refuse("the wall of the shoulder leaves no room inside"));
     }
+    ctx.tell(|| Formula::expression("{outer_diameter} − 2 × {wall}"));
     Ok(bore.into())
 }
 
@@ -209,10 +256,17 @@ fn bulkhead_bears(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Force> {
     let stress = both(glued.clone(), surface)
         .and_then(|(bond, around)| strength(ctx, bond, &[&(id, bulkhead::material), &around]));
     let sizes = both(ctx.query(id, &GLUED_ALONG), ctx.get(id, bulkhead::thickness));
-    let added = glued.and_then(|bond| fillets(ctx, bond));
+    let added = glued.clone().and_then(|bond| fillets(ctx, bond));
     let ((across, thick), (stress, added)) = both(sizes, both(stress, added))?;
     let area = ctx.or_refuse(glue::ring_area(1, thick + added, across))?;
-    ctx.step("bonded area", "π × diameter × thickness, fillets added where written", area);
+    ctx.step(
+        "bonded area",
+        || {
+            let width = told_width(ctx, &ctx.field_line(id, bulkhead::thickness), glued);
+            Formula::Expression(format!("π × {} × {width}", ctx.line(id, GLUED_ALONG.name)).into())
+        },
+        area,
+    );
     Ok(stress * area)
 }
 
@@ -230,9 +284,9 @@ fn coupler_bears(ctx: &EvalContext<'_>, id: Id<Coupler>) -> Outcome<Force> {
     );
     let ((across, (long, out)), stress) = both(sizes, stress)?;
     let inside = long - out;
-    ctx.step("length inside", "length − what stands out", inside);
+    ctx.step("length inside", || Formula::expression("{length} − {stands_out}"), inside);
     let area = ctx.or_refuse(glue::ring_area(1, inside, across))?;
-    ctx.step("bonded area", "π × outer diameter × length inside", area);
+    ctx.step("bonded area", || Formula::expression("π × {outer_diameter} × {length inside}"), area);
     Ok(stress * area)
 }
 
@@ -244,7 +298,7 @@ fn retainer_bears(ctx: &EvalContext<'_>, id: Id<Retainer>) -> Outcome<Force> {
     let sizes = both(ctx.get(tube, tube::outer_diameter), ctx.get(id, retainer::engagement));
     let ((across, long), stress) = both(sizes, stress)?;
     let area = ctx.or_refuse(glue::ring_area(1, long, across))?;
-    ctx.step("bonded area", "π × tube outer diameter × engagement", area);
+    ctx.step("bonded area", || Formula::expression("π × {outer_diameter} × {engagement}"), area);
     Ok(stress * area)
 }
 
@@ -262,6 +316,7 @@ pub(super) fn glued_joint(ctx: &EvalContext<'_>, joint: Id<Joint>, bond: Id<Bond
     );
     let (stress, (across, long)) = both(stress, sizes)?;
     let area = ctx.or_refuse(glue::ring_area(1, long, across))?;
-    ctx.step("bonded area", "π × outer diameter × insertion", area);
+    ctx.step("bonded area", || Formula::expression("π × {outer_diameter} × {insertion}"), area);
+    ctx.tell(|| GLUED);
     Ok(stress * area)
 }

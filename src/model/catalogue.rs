@@ -5,7 +5,7 @@ use std::fmt;
 use std::sync::Arc;
 
 use super::inverse::{Reference, inverses};
-use super::{EvalContext, Outcome, Type};
+use super::{EvalContext, Formula, Outcome, Type};
 use crate::quantity::{
     Acceleration, Angle, Area, Current, Density, Dimension, Dimensional, ElectricCharge, Energy, Force,
     Impulse, Length, Mass, Pressure, Quantity, Resistance, Speed, Styled, Temperature, TemperatureDifference,
@@ -110,9 +110,9 @@ impl<K: Typed> Computable for Id<K> {
 /// A quantity that Rust works out: of which entity type it is, and what it is in Rust, the compiler knows.
 ///
 /// ```
-/// use holdpoint::{design::{Tube, tube}, model::Computed, quantity::Length};
+/// use holdpoint::{design::{Tube, tube}, model::{Computed, Formula}, quantity::Length};
 /// static LENGTH: Computed<Tube, Length> = Computed {
-///     name: "outside_length", doc: "", formula: "", source: "", words: &[],
+///     name: "outside_length", doc: "", formula: Formula::expression("{length}"), source: "", words: &[],
 ///     compute: |ctx, id| ctx.get(id, tube::length),
 /// };
 /// ```
@@ -120,9 +120,9 @@ impl<K: Typed> Computable for Id<K> {
 /// What the function returns is what is declared:
 ///
 /// ```compile_fail,E0308
-/// use holdpoint::{design::{Tube, tube}, model::Computed, quantity::Mass};
+/// use holdpoint::{design::{Tube, tube}, model::{Computed, Formula}, quantity::Mass};
 /// static MASS: Computed<Tube, Mass> = Computed {
-///     name: "all_of_its_mass", doc: "", formula: "", source: "", words: &[],
+///     name: "all_of_its_mass", doc: "", formula: Formula::expression("{length}"), source: "", words: &[],
 ///     compute: |ctx, id| ctx.get(id, tube::length),
 /// };
 /// ```
@@ -133,7 +133,7 @@ pub struct Computed<E: 'static, T: 'static> {
     /// What it means.
     pub doc: &'static str,
     /// How it is worked out, in words and symbols.
-    pub formula: &'static str,
+    pub formula: Formula,
     /// Where the formula comes from; empty for plain geometry.
     pub source: &'static str,
     /// Of a word, the words that it is one of; else empty.
@@ -153,7 +153,7 @@ pub trait AnyComputed: fmt::Debug + Sync {
     /// What it is.
     fn gives(&self) -> Type;
     /// How it is worked out, in words and symbols.
-    fn formula(&self) -> &'static str;
+    fn formula(&self) -> &Formula;
     /// Where the formula comes from; empty for plain geometry.
     fn source(&self) -> &'static str;
     /// Works it out for an entity of its kind.
@@ -180,8 +180,8 @@ impl<E: Typed + fmt::Debug, T: Computable + fmt::Debug> AnyComputed for Computed
         T::gives(self.words)
     }
 
-    fn formula(&self) -> &'static str {
-        self.formula
+    fn formula(&self) -> &Formula {
+        &self.formula
     }
 
     fn source(&self) -> &'static str {
@@ -213,6 +213,23 @@ pub enum Body {
     Inverse(Vec<Reference>),
 }
 
+/// The lengths that are heights and distances of the flight.
+const FAR: [&str; 13] = [
+    "apogee",
+    "lowest_apogee",
+    "burnout_height",
+    "apogee_upwind",
+    "drift",
+    "main_height",
+    "lowest_main_height",
+    "climb_lag",
+    "apogee_lag",
+    "rail_travel",
+    "opening_height",
+    "longest_drift",
+    "landing_distance",
+];
+
 /// A computed quantity of the catalogue.
 #[derive(Clone, Debug)]
 pub struct Entry {
@@ -223,9 +240,11 @@ pub struct Entry {
     /// What it is.
     pub gives: Type,
     /// How it is worked out, for a reader.
-    pub formula: String,
+    pub formula: Formula,
     /// Where that comes from.
     pub source: String,
+    /// Whether it is a height or a distance of the flight, and no size of a part.
+    pub far: bool,
     /// How it is worked out.
     pub body: Body,
 }
@@ -302,8 +321,9 @@ impl Catalogue {
                 name: one.name().to_owned(),
                 doc: one.doc().trim().to_owned(),
                 gives: one.gives(),
-                formula: one.formula().to_owned(),
+                formula: one.formula().clone(),
                 source: one.source().to_owned(),
+                far: FAR.contains(&one.name()),
                 body: Body::Rust(one),
             });
         }

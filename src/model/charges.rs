@@ -3,25 +3,32 @@
 //! A figure here is a starting point for tests on the ground, made only by those who are licensed and trained for it.
 
 use super::joints::{computed, force_on};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Charge, charge};
 use crate::engineering;
-use crate::quantity::{Force, Pressure, Styled, Volume};
+use crate::quantity::{Dimension, Force, Pressure, Quantity, Styled, Volume};
 use crate::vocabulary::Id;
 
 computed! {
     /// The free volume that it fills.
-    FILLS: "fills" of Charge gives Styled<Volume>, "`free_volume`, else `room` − `packed`", "", fills;
+    FILLS: "fills" of Charge gives Styled<Volume>, Formula::choice("{free_volume}, as it is written"), "", fills;
     /// The rise of pressure that the charge gives in its free volume.
     PRESSURE: "pressure" of Charge gives Pressure,
-        "mass × R × T / free volume, R = 22.16 ft·lbf/(lb·°R), T = 3307 °R (effective constants)",
+        Formula::expression("{powder} × {R T} / {fills}"),
         "common practice; an ideal gas, and a ground test decides", |ctx, id| {
             // The volume first: powder is weighed in grams everywhere, and the pressure is wanted in the author's units.
             let (free, powder) = both(ctx.query(id, &FILLS), ctx.get(id, charge::powder))?;
+            let gas = engineering::charge::POWDER_GAS_CONSTANT * engineering::charge::POWDER_TEMPERATURE;
+            let per_mass = Dimension::SPEED.power(2).unwrap_or(Dimension::NUMBER);
+            ctx.fixed(
+                "R T",
+                "effective constants of burnt powder: 22.16 ft·lbf/(lb·°R) × 3307 °R",
+                Quantity::new(gas, per_mass),
+            );
             ctx.or_refuse(engineering::charge::pressure_rise(powder, free))
         };
     /// The force of that pressure on the bore of the joint.
-    FORCE: "force" of Charge gives Force, "pressure × π/4 × socket diameter²", "statics", force;
+    FORCE: "force" of Charge gives Force, Formula::expression("{pressure} × π / 4 × {socket_diameter}²"), "statics", force;
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&FILLS, &PRESSURE, &FORCE];
@@ -36,6 +43,7 @@ fn fills(ctx: &EvalContext<'_>, id: Id<Charge>) -> Outcome<Styled<Volume>> {
         if left.si() <= 0.0 {
             return Err(ctx.refuse("what is packed takes more than the room"));
         }
+        ctx.tell(|| Formula::expression("{room} − {packed}"));
         return Ok(left.into());
     }
     ctx.quantity(id, charge::free_volume)

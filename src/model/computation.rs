@@ -4,9 +4,10 @@ use std::borrow::Cow;
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-use super::{Access, Footprint, Model, Outcome, Read, Unknown};
+use super::context::Telling;
+use super::{Access, Body, Footprint, Formula, Model, Outcome, Read, Unknown};
 use crate::quantity::Quantity;
-use crate::vocabulary::Value;
+use crate::vocabulary::{EntityId, Value};
 
 /// A step on the way to a computed quantity.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,12 +15,25 @@ pub struct Step {
     /// What it is.
     pub name: Cow<'static, str>,
     /// How it was worked out.
-    pub formula: Cow<'static, str>,
+    pub formula: Formula,
     /// What it came to.
     pub value: Quantity,
 }
 
-/// A computed quantity with its working.
+/// The working of a computed quantity: what a reader is told of how it came about.
+#[derive(Clone, Debug)]
+pub struct Told {
+    /// What it rests on, in the order it was asked for.
+    pub reads: Vec<Read>,
+    /// What its formulas may name besides: printed where one of them does.
+    pub offered: Vec<Read>,
+    /// Steps on the way.
+    pub steps: Vec<Step>,
+    /// How it came about.
+    pub formula: Formula,
+}
+
+/// A computed quantity, and what it was worked out from.
 #[derive(Clone, Debug)]
 pub struct Computation {
     /// The fields that it rests on.
@@ -28,8 +42,6 @@ pub struct Computation {
     pub value: Outcome<Value>,
     /// The quantities it was worked out from, in the order they were asked for.
     pub reads: Vec<Read>,
-    /// Steps on the way.
-    pub steps: Vec<Step>,
     /// The fields as written at the bottom of what it reads, once they were asked for.
     pub(super) leaves: OnceCell<Rc<[Read]>>,
 }
@@ -38,11 +50,56 @@ impl Computation {
     /// What comes to nothing but a reason why it is not known.
     pub(super) fn unknown(gap: Unknown) -> Self {
         let footprint = Footprint::default();
-        Self { footprint, value: Err(gap), reads: Vec::new(), steps: Vec::new(), leaves: OnceCell::new() }
+        Self { footprint, value: Err(gap), reads: Vec::new(), leaves: OnceCell::new() }
     }
 }
 
 impl Model<'_> {
+    /// The working of a computed quantity. Nothing of it is kept with the value: it is worked out once more, and this time each
+    /// step is told.
+    #[must_use]
+    pub fn told(&self, read: Read) -> Option<Told> {
+        let Access::Computed(number) = read.access else { return None };
+        let entry =
+            self.catalogue().computed(self.entity(read.entity)?.entity_type).get(usize::from(number))?;
+        let ctx = self.telling_context();
+        // What it comes to is known already; an error on the way only ends the telling.
+        let _ = match &entry.body {
+            Body::Rust(computed) => computed.compute(&ctx, read.entity),
+            Body::Words(words) => words.work_out(&ctx, read.entity),
+            Body::Inverse(references) => super::inverse::referring(&ctx, references, read.entity),
+        };
+        let reads = ctx.reads.into_inner();
+        let Telling { steps, offered, formula, .. } = ctx.telling?.into_inner();
+        Some(Told { reads, offered, steps, formula: formula.unwrap_or_else(|| entry.formula.clone()) })
+    }
+
+    /// The name under which a field or a quantity of an entity is printed in a working.
+    #[must_use]
+    pub fn line_name(&self, entity: EntityId, name: &str) -> String {
+        let path = if entity.is_row() {
+            let row = self.entity(entity);
+            row.map(|row| format!("{} {}", row.entity_type.name.replace('_', " "), row.name))
+                .unwrap_or_default()
+        } else {
+            self.design().store.path(entity)
+        };
+        if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") }
+    }
+
+    /// The name under which what was read is printed.
+    #[must_use]
+    pub fn read_name(&self, read: Read) -> String {
+        let entity_type = self.entity(read.entity).map(|e| e.entity_type);
+        let name = match read.access {
+            Access::Field(slot) => entity_type.and_then(|k| k.field(slot)).map(|f| f.name),
+            Access::Computed(number) => entity_type
+                .and_then(|k| self.catalogue().computed(k).get(usize::from(number)))
+                .map(|e| e.name.as_str()),
+        };
+        self.line_name(read.entity, name.unwrap_or_default())
+    }
+
     /// The fields as written that a quantity rests on, in the order they were asked for.
     #[must_use]
     pub fn leaves(&self, read: Read) -> Rc<[Read]> {

@@ -6,7 +6,7 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::memo::{Artifact, Kept};
-use super::{Access, Computable, Computed, Model, Outcome, Read, Step, Unknown};
+use super::{Access, Computable, Computed, Formula, Model, Named, Outcome, Read, Step, Unknown};
 use crate::design::Rocket;
 use crate::engineering::Unworkable;
 use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
@@ -17,9 +17,22 @@ use crate::vocabulary::{Decode, EntityId, Id, Ids, Key, Typed, Value};
 pub struct EvalContext<'m> {
     pub(super) model: &'m Model<'m>,
     pub(super) reads: RefCell<Vec<Read>>,
-    pub(super) steps: RefCell<Vec<Step>>,
+    /// What is told of the way, where a working is asked for.
+    pub(super) telling: Option<RefCell<Telling>>,
     /// How many values in customary units and how many in metric ones were asked for.
     pub(super) seen: Cell<(u32, u32)>,
+}
+
+/// What is told of how a quantity comes about.
+#[derive(Debug, Default)]
+pub(super) struct Telling {
+    pub(super) steps: Vec<Step>,
+    pub(super) offered: Vec<Read>,
+    pub(super) formula: Option<Formula>,
+    /// The formulas of the fore and the aft end of a part.
+    pub(super) ends: Option<[Formula; 2]>,
+    /// More than zero while what is asked for is told elsewhere.
+    quiet: u32,
 }
 
 impl<'m> EvalContext<'m> {
@@ -73,6 +86,9 @@ impl<'m> EvalContext<'m> {
 
     /// Records that a quantity was asked for.
     pub fn note(&self, read: Read, value: &Outcome<Value>) {
+        if self.is_quiet() {
+            return;
+        }
         let mut reads = self.reads.borrow_mut();
         if !reads.contains(&read) {
             reads.push(read);
@@ -224,7 +240,6 @@ impl<'m> EvalContext<'m> {
                 reads.push(*read);
             }
         }
-        self.steps.borrow_mut().extend(kept.steps.iter().cloned());
         let (customary, metric) = self.seen.get();
         self.seen.set((customary + kept.seen.0, metric + kept.seen.1));
         drop(reads);
@@ -259,24 +274,127 @@ impl<'m> EvalContext<'m> {
         self.seen.set(counted(self.seen.get(), quantity.style.system));
     }
 
-    /// Records a step on the way.
+    /// Whether a working is asked for, so that texts are worth building.
+    #[must_use]
+    pub fn is_telling(&self) -> bool {
+        self.telling.as_ref().is_some_and(|telling| telling.borrow().quiet == 0)
+    }
+
+    fn is_quiet(&self) -> bool {
+        self.telling.as_ref().is_some_and(|telling| telling.borrow().quiet > 0)
+    }
+
+    /// Does something that is told elsewhere: what it asks for and its steps are no part of this working.
+    pub fn quietly<T>(&self, work: impl FnOnce() -> T) -> T {
+        let Some(telling) = &self.telling else { return work() };
+        telling.borrow_mut().quiet += 1;
+        let done = work();
+        telling.borrow_mut().quiet -= 1;
+        done
+    }
+
+    /// Tells how the quantity came about this time, where that is not always the same.
+    pub fn tell(&self, formula: impl FnOnce() -> Formula) {
+        if let Some(telling) = self.telling.as_ref().filter(|_| self.is_telling()) {
+            let formula = formula();
+            telling.borrow_mut().formula = Some(formula);
+        }
+    }
+
+    /// How the quantity came about, as told so far.
+    pub(super) fn told(&self) -> Formula {
+        let told = self.telling.as_ref().and_then(|telling| telling.borrow().formula.clone());
+        told.unwrap_or(Formula::expression(""))
+    }
+
+    /// Tells how the two ends of a part came about.
+    pub(super) fn tell_ends(&self, ends: impl FnOnce() -> [Formula; 2]) {
+        if let Some(telling) = self.telling.as_ref().filter(|_| self.is_telling()) {
+            let ends = ends();
+            telling.borrow_mut().ends = Some(ends);
+        }
+    }
+
+    /// How one end of a part came about, as told before.
+    pub(super) fn told_end(&self, aft: bool) -> Formula {
+        let ends = self.telling.as_ref().and_then(|telling| telling.borrow().ends.clone());
+        ends.map_or(Formula::expression(""), |[fore, after]| if aft { after } else { fore })
+    }
+
+    /// How one end of a part came about, as just told.
+    pub(super) fn tell_end(&self, aft: bool) {
+        let ends = self.telling.as_ref().and_then(|telling| telling.borrow().ends.clone());
+        if let Some([fore, after]) = ends {
+            self.tell(|| if aft { after } else { fore });
+        }
+    }
+
+    /// Lets formulas of this working name another computed quantity.
+    pub fn offer(&self, entity: impl Into<EntityId>, name: &str) {
+        let Some(telling) = self.telling.as_ref().filter(|_| self.is_telling()) else { return };
+        let id = entity.into();
+        let entity_type = self.model.entity(id).map(|entity| entity.entity_type);
+        if let Some(Named::Computed(number, _)) =
+            entity_type.and_then(|k| self.model.catalogue().named(k, name))
+        {
+            telling.borrow_mut().offered.push(Read { entity: id, access: Access::Computed(number) });
+        }
+    }
+
+    /// Lets formulas of this working name another computed quantity, and gives its name in braces; nothing where no working is
+    /// asked for.
+    pub(super) fn offered(&self, entity: impl Into<EntityId>, name: &str) -> String {
+        if !self.is_telling() {
+            return String::new();
+        }
+        let id = entity.into();
+        self.offer(id, name);
+        self.line(id, name)
+    }
+
+    /// The name, in braces, under which a field or a quantity of an entity is printed.
+    #[must_use]
+    pub fn line(&self, entity: impl Into<EntityId>, name: &str) -> String {
+        format!("{{{}}}", self.model.line_name(entity.into(), name))
+    }
+
+    /// The name, in braces, under which a field is printed.
+    #[must_use]
+    pub fn field_line<E: Typed, T>(&self, entity: Id<E>, key: Key<E, T>) -> String {
+        self.line(entity, E::TYPE.field(key.slot).map_or("", |field| field.name))
+    }
+
+    /// Records a step on the way, where a working is asked for.
     pub fn step(
         &self,
         name: impl Into<Cow<'static, str>>,
-        formula: impl Into<Cow<'static, str>>,
+        formula: impl FnOnce() -> Formula,
         value: impl Into<Quantity>,
     ) {
+        let Some(telling) = self.telling.as_ref().filter(|_| self.is_telling()) else { return };
+        let name = name.into();
+        if telling.borrow().steps.iter().any(|step| step.name == name) {
+            return;
+        }
         let mut value: Quantity = value.into();
         if value.style == Style::default() {
             value.style.system = self.system();
         }
-        self.steps.borrow_mut().push(Step { name: name.into(), formula: formula.into(), value });
+        let formula = formula();
+        telling.borrow_mut().steps.push(Step { name, formula, value });
     }
 
-    /// Records a number that is fixed beforehand, once.
+    /// Whether a step of a name was told.
+    pub(super) fn has_told(&self, name: &str) -> bool {
+        self.telling
+            .as_ref()
+            .is_some_and(|telling| telling.borrow().steps.iter().any(|step| step.name == name))
+    }
+
+    /// Records a number that is fixed beforehand.
     pub fn fixed(&self, name: &str, what: &'static str, value: Quantity) {
-        if !self.steps.borrow().iter().any(|s| s.name == name) {
-            self.step(name.to_owned(), what, value);
+        if self.is_telling() {
+            self.step(name.to_owned(), || Formula::fixed(what), value);
         }
     }
 

@@ -4,8 +4,8 @@ use super::airflow::air_at_field;
 use super::ascent::{APOGEE, APOGEE_UPWIND, OFFSET};
 use super::joints::{computed, ends};
 use super::stations::sections;
-use super::trains::{self, Train, areas, opens_low, surely, trains};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::trains::{self, Train, area_lines, areas, opens_low, surely, surely_line, trains};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Altimeter, Circuit, Harness, Joint, Parachute, Rocket, Section, altimeter, circuit, flight, harness,
     joint, known_fall, parachute, recovery, rocket,
@@ -18,104 +18,120 @@ use crate::vocabulary::Id;
 const KNACKE: &str =
     "T. W. Knacke, Parachute Recovery Systems Design Manual, NWC TP 6575; U.S. Standard Atmosphere, 1976";
 
+/// The air at the field on the day.
+const DAY_AT_FIELD: Formula =
+    Formula::method("ideal gas at `temperature` and the standard pressure of `site_elevation`");
+/// The air at a height above it.
+const DAY_AT_HEIGHT: Formula = Formula::method(
+    "ideal gas at the standard pressure of that height, warmer than the standard day by `temperature_offset`",
+);
+
 computed! {
     /// Drag coefficient times its area.
     DRAG_AREA: "drag_area" of Parachute gives Area,
-        "drag coefficient × its reference area, or the circle of the canopy's diameter", "", drag_area;
+        Formula::expression("{drag_coefficient} × π / 4 × {diameter}²"), "", drag_area;
     /// How fast what hangs from it comes down at the field's height once it is open, with all that is open by then.
     DESCENT_RATE: "descent_rate" of Parachute gives Speed,
-        "√(2 × mass under it × g / (density at the field on the day × drag area of what is open))", KNACKE, descent_rate;
+        Formula::expression("√(2 × mass under it × g / (density at the field on the day × drag area of what is open))"), KNACKE, descent_rate;
     /// What hangs from it.
     MASS_UNDER: "mass_under" of Parachute gives Mass,
-        "mass that comes down, of all sections that are tied together with it", "", |ctx, id| {
+        Formula::expression("mass that comes down, of all sections that are tied together with it"), "", |ctx, id| {
             let all = trains(ctx)?;
             trains::under(ctx, &all, id)?.mass(ctx, &all)
         };
     /// Whether it opens at a height on the way down: let out by the main channel of an altimeter, or held shut by a release.
-    OPENS_LOW: "opens_low" of Parachute gives bool, "opens at main, or has a release", "", opens_low;
+    OPENS_LOW: "opens_low" of Parachute gives bool, Formula::condition("opens at main, or has a release"), "", opens_low;
     /// The height above the field at which it opens.
     OPENING_HEIGHT: "opening_height" of Parachute gives Length,
-        "height of its release; else the greatest main height of the altimeters where it opens at main, and apogee where it does not",
+        Formula::expression("height of its release; else the greatest main height of the altimeters where it opens at main, and apogee where it does not"),
         "", trains::opening_height;
     /// How fast what hangs from it falls before it opens, the drag of the sections not counted where something else is open.
     SPEED_BEFORE: "speed_before" of Parachute gives Speed,
-        "rate of descent under what is open by then; where nothing is, as it fell on an earlier flight, else a fall from the highest point against the least drag of the body",
+        Formula::expression("rate of descent under what is open by then; where nothing is, as it fell on an earlier flight, else a fall from the highest point against the least drag of the body"),
         KNACKE, speed_before;
     /// Drag area of all that is open when the section lands.
     LANDING_DRAG_AREA: "landing_drag_area" of Section gives Area,
-        "drag area of the largest parachute above it, or 0.9 × their sum where that is more (safe side)", "", |ctx, id| {
+        Formula::expression("drag area of the largest parachute above it, or 0.9 × their sum where that is more (safe side)"), "", |ctx, id| {
             let all = trains(ctx)?;
             let train = carried(ctx, trains::with_section(ctx, &all, id)?)?;
+            ctx.tell(|| Formula::Expression(surely_line(ctx, &train.canopies).into()));
             surely(ctx, &train.canopies)
         };
     /// How fast the section lands.
     SECTION_LANDING_SPEED: "landing_speed" of Section gives Speed,
-        "√(2 × mass that comes down with it × g / (density at the field on the day × drag area at landing))", KNACKE,
+        Formula::expression("√(2 × mass that comes down with it × g / (density at the field on the day × drag area at landing))"), KNACKE,
         |ctx, id| {
             let all = trains(ctx)?;
             let train = trains::with_section(ctx, &all, id)?;
             let (mass, area) = both(train.mass(ctx, &all), ctx.query(id, &LANDING_DRAG_AREA))?;
+            tell_at_field(ctx, Train::mass_line(&all), || ctx.line(id, LANDING_DRAG_AREA.name));
             at_field(ctx, mass, area)
         };
     /// How fast the rocket lands; where it comes down in several trains, the fastest of them.
-    LANDING_SPEED: "landing_speed" of Rocket gives Speed, "greatest landing speed of its sections", "", |ctx, _| {
+    LANDING_SPEED: "landing_speed" of Rocket gives Speed, Formula::expression("greatest landing speed of its sections"), "", |ctx, _| {
         let all = trains(ctx)?;
+        ctx.tell(|| {
+            let first = all.iter().filter_map(|train| train.sections.first());
+            let lines: Vec<String> = first.map(|one| ctx.offered(*one, SECTION_LANDING_SPEED.name)).collect();
+            Formula::Expression(format!("greatest of ({})", lines.join(", ")).into())
+        });
         greatest(ctx, &all, |train| match train.sections.first() {
             Some(first) => ctx.query(*first, &SECTION_LANDING_SPEED),
             None => Err(ctx.refuse("no section comes down")),
         })
     };
     /// Whether the section comes down under a parachute.
-    CARRIED: "carried" of Section gives bool, "some parachute hangs on a cord that ties it", "", |ctx, id| {
+    CARRIED: "carried" of Section gives bool, Formula::condition("some parachute hangs on a cord that ties it"), "", |ctx, id| {
         ties_known(ctx)?;
         let all = trains(ctx)?;
         Ok(!trains::with_section(ctx, &all, id)?.canopies.is_empty())
     };
     /// The height above the field at which the main is let out first: the highest that an altimeter is set to.
-    MAIN_HEIGHT: "main_height" of Rocket gives Styled<Length>, "greatest main height of the altimeters", "", |ctx, id| main_height(ctx, id, true);
+    MAIN_HEIGHT: "main_height" of Rocket gives Styled<Length>, Formula::expression("greatest main height of the altimeters"), "", |ctx, id| main_height(ctx, id, true);
     /// The height above the field at which the main is let out last: the lowest that an altimeter is set to.
-    LOWEST_MAIN_HEIGHT: "lowest_main_height" of Rocket gives Styled<Length>, "least main height of the altimeters", "", |ctx, id| main_height(ctx, id, false);
+    LOWEST_MAIN_HEIGHT: "lowest_main_height" of Rocket gives Styled<Length>, Formula::expression("least main height of the altimeters"), "", |ctx, id| main_height(ctx, id, false);
     /// Time from the highest point to the ground.
     DESCENT_TIME: "descent_time" of Rocket gives Time,
-        "∫ dh / rate of descent under what is open at each height, the density following the height", KNACKE, |ctx, id| {
+        Formula::method("integrated: ∫ dh / rate of descent under what is open at each height, the density following the height; `by hand` lies within 1 %"), KNACKE, |ctx, id| {
             let day = day(ctx, id, Wind::Steady(Speed::from_si(0.0)))?;
             let all = trains(ctx)?;
             greatest(ctx, &all, |train| {
                 let falls = falls(ctx, train, &all, &day, Slowing::Canopies)?;
-                if falls.len() > 1 {
-                    for (stretch, fall) in &falls {
-                        ctx.step(format!("down to {:.0} m", stretch.to.si()), "∫ dh / rate under what is open there", fall.time);
-                    }
+                if ctx.is_telling() {
+                    tell_falls(ctx, train, &falls, &day, (&all, Slowing::Canopies))?;
                 }
                 Ok(falls.iter().fold(Time::from_si(0.0), |sum, (_, fall)| sum + fall.time))
             })
         };
     /// How far the wind carries the rocket from where it opens, the stated wind at every height.
-    DRIFT: "drift" of Rocket gives Length, "wind × time of descent",
+    DRIFT: "drift" of Rocket gives Length, Formula::expression("{wind} × {descent_time}"),
         "kinematics", |ctx, id| {
             let (wind, time) = both(ctx.get(place(ctx, id)?, flight::wind), ctx.query(id, &DESCENT_TIME))?;
             ctx.or_refuse(descent::drift(wind, time))
         };
     /// How far the wind may carry it where it grows with height as over open ground, and the sections fall flat and brake too.
     LONGEST_DRIFT: "longest_drift" of Rocket gives Length,
-        "∫ wind × (height / 10 m)^(1/7) dh / rate of descent, the drag of sections that fall flat across the air counted above the last opening",
+        Formula::method("integrated: ∫ wind × (height / 10 m)^(1/7) dh / rate of descent, the drag of sections that fall flat across the air counted above the last opening; `by hand` lies within 3 %"),
         "seventh-root profile, Glossary of Meteorology, American Meteorological Society; tables of drag coefficients of cylinders and plates", |ctx, id| {
             let wind = ctx.get(place(ctx, id)?, flight::wind)?;
             let day = day(ctx, id, Wind::OpenGround(wind))?;
             let all = trains(ctx)?;
             greatest(ctx, &all, |train| {
                 let falls = falls(ctx, train, &all, &day, Slowing::Sections)?;
+                if ctx.is_telling() {
+                    tell_falls(ctx, train, &falls, &day, (&all, Slowing::Sections))?;
+                }
                 Ok(falls.iter().fold(Length::from_si(0.0), |sum, (_, fall)| sum + fall.drift))
             })
         };
     /// How far from the pad it lands when the rail leans into the wind and the rocket turns into it, and the wind carries it back.
-    LANDING_DISTANCE: "landing_distance" of Rocket gives Length, "|distance of the highest point upwind − drift|", "kinematics",
+    LANDING_DISTANCE: "landing_distance" of Rocket gives Length, Formula::expression("|{apogee_upwind} − {drift}|"), "kinematics",
         |ctx, id| {
             let (out, back) = both(ctx.query(id, &APOGEE_UPWIND), ctx.query(id, &DRIFT))?;
             Ok(Length::from_si((out.si() - back.si()).abs()))
         };
     /// Whether a cord ties what is before the joint to what is behind it.
-    TIED: "tied" of Joint gives bool, "a harness between the pieces on its two sides, or past both", "", |ctx, id| {
+    TIED: "tied" of Joint gives bool, Formula::condition("a harness between the pieces on its two sides, or past both"), "", |ctx, id| {
         let (fore, aft) = ends(ctx, id)?;
         let all = trains(ctx)?;
         let tied = trains::with_section(ctx, &all, fore)?.sections.contains(&aft);
@@ -125,18 +141,18 @@ computed! {
         Ok(tied)
     };
     /// The foremost section of the piece that this section lands in: what is joined by joints that never part stays together.
-    PIECE: "piece" of Section gives Id<Section>, "sections joined by joints that never part", "", |ctx, id| {
+    PIECE: "piece" of Section gives Id<Section>, Formula::condition("sections joined by joints that never part"), "", |ctx, id| {
         let piece = piece(ctx, id)?;
         piece.first().copied().ok_or_else(|| ctx.refuse("the section is not one of the rocket's"))
     };
     /// Mass of the piece that this section lands in, the burnt motor in it; parachutes are not counted, they hang above.
     LANDING_MASS: "landing_mass" of Section gives Mass,
-        "Σ mass of the sections of the piece, with the motor less its propellant in the one that carries it", "", |ctx, id| {
+        Formula::expression("Σ mass of the sections of the piece, with the motor less its propellant in the one that carries it"), "", |ctx, id| {
             let piece = piece(ctx, id)?;
             trains::mass_of(ctx, &piece)
         };
     /// Energy with which the piece that this section is in lands.
-    LANDING_ENERGY: "landing_energy" of Section gives Energy, "½ × landing mass × landing speed²", "mechanics", |ctx, id| {
+    LANDING_ENERGY: "landing_energy" of Section gives Energy, Formula::expression("{landing_mass} × {landing_speed}² / 2"), "mechanics", |ctx, id| {
         let (mass, speed) = both(ctx.query(id, &LANDING_MASS), ctx.query(id, &SECTION_LANDING_SPEED))?;
         ctx.or_refuse(descent::landing_energy(mass, speed))
     };
@@ -169,6 +185,7 @@ fn drag_area(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Area> {
     let coefficient = ctx.get(id, parachute::drag_coefficient);
     if ctx.has(id, parachute::reference_area)? {
         let (coefficient, area) = both(coefficient, ctx.get(id, parachute::reference_area))?;
+        ctx.tell(|| Formula::expression("{drag_coefficient} × {reference_area}"));
         return Ok(area * coefficient);
     }
     let (coefficient, across) = both(coefficient, ctx.get(id, parachute::diameter))?;
@@ -189,22 +206,33 @@ pub(super) fn day(ctx: &EvalContext<'_>, root: Id<Rocket>, wind: Wind) -> Outcom
 /// The rate of descent in the air at the field.
 pub(super) fn at_field(ctx: &EvalContext<'_>, mass: Mass, area: Area) -> Outcome<Speed> {
     let air = air_at_field(ctx, ctx.rocket())?;
-    ctx.step("density at the field", "standard pressure there / (R × temperature of the day)", air.density);
+    ctx.step("density at the field", || DAY_AT_FIELD, air.density);
     ctx.or_refuse(descent::descent_rate(mass, area, air.density))
+}
+
+/// Tells how it came about, the mass and the drag area by their lines.
+fn tell_at_field(ctx: &EvalContext<'_>, mass: &str, area: impl FnOnce() -> String) {
+    ctx.tell(|| {
+        let area = area();
+        Formula::Expression(format!("√(2 × {mass} × g / ({{density at the field}} × {area}))").into())
+    });
 }
 
 fn descent_rate(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     let all = trains(ctx)?;
     let train = trains::under(ctx, &all, id)?;
+    let mut open_then = vec![id];
     let area = if train.canopies.len() > 1 {
         let openings = train.openings(ctx)?;
         let own = openings.iter().find(|(canopy, _)| *canopy == id).map(|(_, height)| *height);
         let open = openings.iter().filter(|(_, height)| own.is_some_and(|own| *height >= own));
-        surely(ctx, &open.map(|(canopy, _)| *canopy).collect::<Vec<_>>())
+        open_then = open.map(|(canopy, _)| *canopy).collect();
+        surely(ctx, &open_then)
     } else {
         ctx.query(id, &DRAG_AREA)
     };
     let (mass, area) = both(train.mass(ctx, &all), area)?;
+    tell_at_field(ctx, Train::mass_line(&all), || surely_line(ctx, &open_then));
     at_field(ctx, mass, area)
 }
 
@@ -233,11 +261,21 @@ fn greatest<T: Copy + PartialOrd>(
     each: impl Fn(&Train) -> Outcome<T>,
 ) -> Outcome<T> {
     let mut found: Outcome<Option<T>> = Ok(None);
+    let mut longest = None;
+    // Of several trains only the one that counts is told.
+    let told_later = ctx.is_telling() && all.len() > 1;
     for train in all {
-        found = both(found, each(train)).map(|(so_far, one)| match so_far {
+        let one = if told_later { ctx.quietly(|| each(train)) } else { each(train) };
+        found = both(found, one).map(|(so_far, one)| match so_far {
             Some(most) if most >= one => Some(most),
-            _ => Some(one),
+            _ => {
+                longest = Some(train);
+                Some(one)
+            }
         });
+    }
+    if let Some(train) = longest.filter(|_| told_later) {
+        each(train)?;
     }
     found?.ok_or_else(|| ctx.refuse("no section comes down"))
 }
@@ -249,6 +287,7 @@ fn as_it_fell(ctx: &EvalContext<'_>, mass: Mass) -> Outcome<Option<Area>> {
     let recovery = recovery.ok_or_else(|| ctx.refuse("the rocket has no recovery system"))?;
     let Some(known) = ctx.part(recovery, recovery::descends_at)? else { return Ok(None) };
     let (rate, air) = both(ctx.get(known, known_fall::rate), air_at_field(ctx, root))?;
+    ctx.step("density at the field", || DAY_AT_FIELD, air.density);
     ctx.or_refuse(descent::drag_area_for(mass, rate, air.density)).map(Some)
 }
 
@@ -260,22 +299,128 @@ fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     let (height, day) =
         both(ctx.query(id, &OPENING_HEIGHT), day(ctx, root, Wind::Steady(Speed::from_si(0.0))))?;
     let before: Vec<_> = openings.iter().filter(|(_, h)| *h > height).map(|(canopy, _)| *canopy).collect();
-    if let Some(area) = as_it_fell(ctx, mass)? {
+    let mass_line = Train::mass_line(&all);
+    let known = as_it_fell(ctx, mass)?;
+    if ctx.is_telling() {
+        ctx.step("density there", || DAY_AT_HEIGHT, ctx.or_refuse(day.density(height))?);
+    }
+    if let Some(area) = known {
+        ctx.tell(|| Formula::expression("{rate} × √({density at the field} / {density there})"));
         return ctx.or_refuse(fall::rate(mass, area, height, &day));
     }
+    let under = |area: &str| {
+        Formula::Expression(format!("√(2 × {mass_line} × g / ({{density there}} × {area}))").into())
+    };
     if before.is_empty() {
         let (top, (least, _)) = both(ctx.query(root, &APOGEE), train.body(ctx))?;
+        if ctx.is_telling() {
+            let steady = ctx.or_refuse(fall::rate(mass, least, height, &day))?;
+            ctx.step("steady speed", || under("{drag area of the body}"), steady);
+        }
+        ctx.tell(|| {
+            if height == top {
+                return Formula::fixed("it opens at the highest point, before it falls");
+            }
+            let opens = ctx.line(id, OPENING_HEIGHT.name);
+            let share = format!("1 − exp(−2 × g × ({{apogee}} − {opens}) / {{steady speed}}²)");
+            Formula::Expression(format!("{{steady speed}} × √({share})").into())
+        });
         return ctx.or_refuse(fall::speed_after(mass, least, top - height, height, &day));
     }
     let area = surely(ctx, &before)?;
+    ctx.tell(|| under(&surely_line(ctx, &before)));
     ctx.or_refuse(fall::rate(mass, area, height, &day))
+}
+
+/// Tells of each stretch of a train's way down, and what it comes to by hand: at the rate and the density half-way.
+fn tell_falls(
+    ctx: &EvalContext<'_>,
+    train: &Train,
+    falls: &[(Stretch, fall::Fall)],
+    day: &Day,
+    (all, slowing): (&[Train], Slowing),
+) -> Outcome<()> {
+    let openings = train.openings(ctx)?;
+    let mass_line = Train::mass_line(all);
+    let height_line = |height: Length| {
+        let opens = openings.iter().find(|(_, h)| h.si() == height.si());
+        opens.map_or_else(|| "{apogee}".to_owned(), |(canopy, _)| ctx.line(*canopy, OPENING_HEIGHT.name))
+    };
+    let mut open: Vec<Id<Parachute>> = Vec::new();
+    let (mut sum, mut by_hand) = (Vec::new(), 0.0);
+    for (number, (stretch, fall)) in falls.iter().enumerate() {
+        open.extend(
+            openings
+                .iter()
+                .filter(|(c, h)| *h >= stretch.from && !open.contains(c))
+                .map(|(c, _)| *c)
+                .collect::<Vec<_>>(),
+        );
+        let last = number + 1 == falls.len();
+        let which = if falls.len() == 1 { String::new() } else { format!("stretch {}: ", number + 1) };
+        let half_way = stretch.from - (stretch.from - stretch.to) * 0.5;
+        ctx.step(format!("{which}time"), || Formula::method("integrated: ∫ dh / rate of descent"), fall.time);
+        let density = format!("{which}density half-way");
+        ctx.step(density.clone(), || DAY_AT_HEIGHT, ctx.or_refuse(day.density(half_way))?);
+        let mut areas = area_lines(ctx, &open);
+        if open.is_empty() || (slowing == Slowing::Sections && !last) {
+            areas.push("{drag area of the flat body}".to_owned());
+        }
+        let text = if as_it_fell(ctx, stretch.mass)?.is_some() && !last {
+            format!("{{rate}} × √({{density at the field}} / {{{density}}})")
+        } else {
+            let area = match areas.as_slice() {
+                [one] => one.clone(),
+                _ => format!("({})", areas.join(" + ")),
+            };
+            format!("√(2 × {mass_line} × g / ({{{density}}} × {area}))")
+        };
+        let rate = ctx.or_refuse(fall::rate(stretch.mass, stretch.drag_area, half_way, day))?;
+        let rate_step = format!("{which}rate half-way");
+        ctx.step(rate_step.clone(), || Formula::Expression(text.into()), rate);
+        let (from, to) = (height_line(stretch.from), height_line(stretch.to));
+        let time = (stretch.from - stretch.to).si() / rate.si();
+        let high = if last { from.clone() } else { format!("({from} − {to})") };
+        match day.wind {
+            Wind::Steady(_) => {
+                sum.push(format!("{high} / {{{rate_step}}}"));
+                by_hand += time;
+            }
+            Wind::OpenGround(wind) => {
+                let powers = |z: Length| (z.si() / fall::MAST).powf(8.0 / 7.0);
+                let mean = wind * (7.0 / 8.0 * fall::MAST * (powers(stretch.from) - powers(stretch.to)))
+                    / (stretch.from - stretch.to).si();
+                let step = format!("{which}mean wind");
+                let down = if last { String::new() } else { format!(" − ({to} / 10 m)^1.142857") };
+                let text = format!("{{wind}} × 7 / 8 × 10 m × (({from} / 10 m)^1.142857{down}) / {high}");
+                ctx.step(step.clone(), || Formula::Expression(text.into()), mean);
+                sum.push(format!("{{{step}}} × {high} / {{{rate_step}}}"));
+                by_hand += mean.si() * time;
+            }
+        }
+    }
+    let total = || Formula::Expression(sum.join(" + ").into());
+    match day.wind {
+        Wind::Steady(_) => ctx.step("by hand", total, Time::from_si(by_hand)),
+        Wind::OpenGround(_) => ctx.step("by hand", total, Length::from_si(by_hand)),
+    }
+    // The formulas of what was asked for on the way are not this one's.
+    ctx.tell(|| match day.wind {
+        Wind::Steady(_) => DESCENT_TIME.formula.clone(),
+        Wind::OpenGround(_) => LONGEST_DRIFT.formula.clone(),
+    });
+    Ok(())
 }
 
 fn main_height(ctx: &EvalContext<'_>, _: Id<Rocket>, highest: bool) -> Outcome<Styled<Length>> {
     let mut found: Option<Styled<Length>> = None;
+    let mut lines = Vec::new();
     for one in ctx.every::<Altimeter>() {
         if ctx.has(one, altimeter::main_height).unwrap_or(true) {
             let height = ctx.quantity(one, altimeter::main_height)?;
+            if ctx.is_telling() {
+                lines.push(ctx.field_line(one, altimeter::main_height));
+            }
             let better = found.is_none_or(|so_far| {
                 let (new, old) = (height.value(), so_far.value());
                 if highest { new > old } else { new < old }
@@ -287,6 +432,10 @@ fn main_height(ctx: &EvalContext<'_>, _: Id<Rocket>, highest: bool) -> Outcome<S
             return Err(ctx.missing(one, altimeter::main_height));
         }
     }
+    ctx.tell(|| {
+        let word = if highest { "greatest" } else { "least" };
+        Formula::Expression(format!("{word} of ({})", lines.join(", ")).into())
+    });
     found.ok_or_else(|| ctx.refuse("no altimeter lets out a main"))
 }
 

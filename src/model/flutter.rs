@@ -3,8 +3,8 @@
 use super::airflow::standard_air;
 use super::ascent::flown;
 use super::joints::computed;
-use super::planform::planform;
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::planform::{planform, planform_lines};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Fins, fins};
 use crate::engineering::flutter::{self, Plate};
 use crate::engineering::planform::Planform;
@@ -12,19 +12,23 @@ use crate::quantity::{Quantity, Speed};
 use crate::tables::material;
 use crate::vocabulary::Id;
 
+const FLUTTER: Formula =
+    Formula::expression("{a} × √({G} / (2.6738 × {p} × {A}³ / ({t/c}³ × ({A} + 2)) × ({λ} + 1) / 2))");
+
 computed! {
     /// The airspeed at which the fins flutter, where the ascent comes nearest to it.
     FLUTTER_SPEED: "flutter_speed" of Fins gives Speed,
-        "a √(G / (2.6738 p A³ / ((t/c)³ (A + 2)) × (λ + 1)/2)), A = span² / fin area, λ = tip chord / root chord, t/c on the root chord",
+        FLUTTER,
         "NACA Technical Note 4197 (1958), equation 18, with 39.3 psi and (λ + 1)/2 (from memory)", |ctx, id| {
             let (speed, _) = worst(ctx, id)?;
             Ok(speed)
         };
     /// Flutter speed over airspeed where that is least on the ascent: 1 is flutter.
     FLUTTER_MARGIN: "flutter_ratio" of Fins gives f64,
-        "flutter speed / airspeed at the highest dynamic pressure, where the ratio is least: it goes with 1/√(½ × density × airspeed²)",
+        Formula::expression("{flutter speed} / {airspeed}"),
         "the same", |ctx, id| {
             let (speed, airspeed) = worst(ctx, id)?;
+            ctx.step("flutter speed", || FLUTTER, speed);
             Ok(speed.si() / airspeed.si())
         };
 }
@@ -48,15 +52,38 @@ fn worst(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<(Speed, Speed)> {
     let airspeed = Speed::from_si((2.0 * peak.value.si() / air.density.si()).sqrt());
     let plate = Plate { root_chord, tip_chord, span, thickness, shear_modulus };
     let speed = ctx.or_refuse(flutter::speed(&plate, &air))?;
-    let aspect = 2.0 * span.si() / (root_chord.si() + tip_chord.si());
-    ctx.step("height above the field", "where the dynamic pressure is highest", peak.height);
-    ctx.step("highest dynamic pressure q", "of the ascent", peak.value);
-    ctx.step("pressure p", "standard atmosphere", air.pressure);
-    ctx.step("speed of sound a", "standard atmosphere", air.speed_of_sound);
-    ctx.step("airspeed there", "√(2 q / standard density)", airspeed);
-    ctx.step("A", "span² / area of one fin", Quantity::number(aspect));
-    ctx.step("t/c", "thickness / root chord", Quantity::number(thickness.si() / root_chord.si()));
-    ctx.step("λ", "tip chord / root chord", Quantity::number(tip_chord.si() / root_chord.si()));
-    ctx.step("G", "shear modulus as written, else of the material, low end", shear_modulus);
+    if ctx.is_telling() {
+        let [root, tip, span, _] = planform_lines(ctx, id);
+        let standard = || Formula::method("standard atmosphere at that height");
+        let over = |a: &str, b: &str| Formula::Expression(format!("{a} / {b}").into());
+        let number = Quantity::number;
+        ctx.step(
+            "height above the field",
+            || {
+                Formula::method(
+                    "integrated: where the dynamic pressure of the ascent is highest, and the ratio least",
+                )
+            },
+            peak.height,
+        );
+        ctx.step("q, highest dynamic pressure", || Formula::method("integrated: of the ascent"), peak.value);
+        ctx.step("ρ, standard density", standard, air.density);
+        ctx.step("p, standard pressure", standard, air.pressure);
+        ctx.step("a, speed of sound", standard, air.speed_of_sound);
+        ctx.step("airspeed", || Formula::expression("√(2 × {q} / {ρ})"), airspeed);
+        let chords = format!("2 × {span} / ({root} + {tip})");
+        ctx.step(
+            "A, span² / area of one fin",
+            || Formula::Expression(chords.into()),
+            number(plate.aspect_ratio()),
+        );
+        let thickness_ratio = number(thickness.si() / root_chord.si());
+        ctx.step("t/c", || over(&ctx.field_line(id, fins::thickness), &root), thickness_ratio);
+        ctx.step("λ", || over(&tip, &root), number(tip_chord.si() / root_chord.si()));
+        let written = ctx.has(id, fins::shear_modulus) == Ok(true);
+        let what =
+            if written { "{shear_modulus}, as written" } else { "{shear_modulus}, of the material, low end" };
+        ctx.step("G", || Formula::choice(what), shear_modulus);
+    }
     Ok((speed, airspeed))
 }

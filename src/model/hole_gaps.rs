@@ -10,7 +10,7 @@ use super::holes::{
 };
 use super::joints::{computed, ends, meeting};
 use super::stations::{Extent, extent, sections};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Fins, Holes, Protuberance, RailButton, Rods, Section, fin_slots, fins, motor_mount, protuberance,
     rail_button, rods, section, tube,
@@ -28,52 +28,59 @@ const CALM_BEHIND_HEADS: f64 = 4.0;
 computed! {
     /// The whole wall left between these holes and the nearest others, or between two of them, in diameters of the larger hole.
     SPACING: "spacing" of Holes gives f64,
-        "least of (distance between centres along the wall − half of either diameter) / larger diameter; holes more than ten diameters apart along the body are not asked for their angles",
-        "plane geometry on the unrolled wall", |ctx, id| Ok(nearest(ctx, id)?.diameters);
+        Formula::expression("wall between the nearest two / diameter of the larger"),
+        "plane geometry on the unrolled wall", |ctx, id| {
+            let found = nearest(ctx, id)?;
+            ctx.tell(|| Formula::Expression(format!("({}) / {}", found.told.wall, found.told.larger).into()));
+            Ok(found.diameters)
+        };
     /// The whole wall left between these holes and the nearest others, or between two of them.
     WALL_LEFT: "wall_left" of Holes gives Length,
-        "least of distance between centres along the wall − half of either diameter", "plane geometry on the unrolled wall", |ctx, id| {
-            Ok(metres(nearest(ctx, id)?.wall))
+        Formula::expression("distance between the nearest two − half of either diameter"), "plane geometry on the unrolled wall", |ctx, id| {
+            let found = nearest(ctx, id)?;
+            ctx.tell(|| Formula::Expression(found.told.wall.into()));
+            Ok(metres(found.wall))
         };
     /// The holes that are nearest to these; themselves where their own fellows are.
-    NEAREST: "nearest" of Holes gives Id<Holes>, "those with the least wall between", "", |ctx, id| {
+    NEAREST: "nearest" of Holes gives Id<Holes>, Formula::condition("those with the least wall between"), "", |ctx, id| {
         Ok(nearest(ctx, id)?.other)
     };
     /// How far their edge is from the nearest bulkhead, lid or ring inside; below zero where they run into one; the rocket's length where there is none.
     FROM_DISCS: "from_discs" of Holes gives Length,
-        "least gap along the rocket to a disc of this section or its neighbours − half the diameter", "", from_discs;
+        Formula::expression("distance to the nearest disc − half the diameter"), "", from_discs;
     /// How far their edge is from the nearest end of a wall that they go through.
     FROM_EDGES: "from_edges" of Holes gives Length,
-        "least distance along the rocket to an end of the tubes − half the diameter", "", from_edges;
+        Formula::expression("distance to the nearest end of a wall − half the diameter"), "", from_edges;
     /// Whether they lie between the ends of a fin's root.
-    BESIDE_FINS: "beside_fins" of Holes gives bool, "station against the stations of the fins", "", |ctx, id| {
+    BESIDE_FINS: "beside_fins" of Holes gives bool, Formula::condition("station against the stations of the fins"), "", |ctx, id| {
         Ok(fins_beside(ctx, id)?.is_some())
     };
     /// How far around the body their edge is from the nearest fin or slot.
     FROM_FINS: "from_fins" of Holes gives Length,
-        "arc between hole and fin − half the diameter − half the fin or slot", "", from_fins;
+        Formula::expression("arc between hole and fin − half the diameter − half the fin or slot"), "", from_fins;
     /// How far around the body their edge is from the line of the rail buttons, along which the rail lies.
-    FROM_RAIL: "from_rail" of Holes gives Length, "arc between hole and button − half the diameter", "", from_rail;
+    FROM_RAIL: "from_rail" of Holes gives Length, Formula::expression("arc between hole and button − half the diameter"), "", from_rail;
     /// How far around the body their edge is from the line of anything that stands out ahead of them; half way around where nothing does.
     FROM_UPSTREAM: "from_upstream" of Holes gives Length,
-        "arc to the nearest rail button, fin or other part ahead, and to heads of pins and screws less than four body diameters ahead, less half the widths of both",
+        Formula::expression("arc to the nearest part ahead, less half the widths of both"),
         "", from_upstream;
     /// Whether they lie along the rods of an altimeter bay.
-    BESIDE_RODS: "beside_rods" of Holes gives bool, "station against the ends of the bay's coupler", "", |ctx, id| {
+    BESIDE_RODS: "beside_rods" of Holes gives bool, Formula::condition("station against the ends of the bay's coupler"), "", |ctx, id| {
         Ok(rods_beside(ctx, id)?.is_some())
     };
     /// How far around the body their edge is from the line of the nearest rod.
-    FROM_RODS: "from_rods" of Holes gives Length, "arc between hole and rod − half the diameters of both", "", from_rods;
+    FROM_RODS: "from_rods" of Holes gives Length, Formula::expression("arc between hole and rod − half the diameters of both"), "", from_rods;
     /// Whether a tube that they go through has a seam along a line.
-    BESIDE_SEAM: "beside_seam" of Holes gives bool, "`seam` of the tubes at their station", "", |ctx, id| {
+    BESIDE_SEAM: "beside_seam" of Holes gives bool, Formula::condition("`seam` of the tubes at their station"), "", |ctx, id| {
         Ok(!seams(ctx, id)?.is_empty())
     };
     /// How far around the body their edge is from the nearest seam of a tube that they go through.
-    FROM_SEAM: "from_seam" of Holes gives Length, "arc between hole and seam − half its diameter", "", |ctx, id| {
+    FROM_SEAM: "from_seam" of Holes gives Length, Formula::expression("arc between hole and seam − half its diameter"), "", |ctx, id| {
         let lines = seams(ctx, id)?;
         if lines.is_empty() {
             return Err(ctx.refuse("no tube at these holes has a seam"));
         }
+        tell_arc(ctx, id, &lines, "of the seams", "");
         Ok(metres(arc_to(ctx, id, &lines)?))
     };
 }
@@ -114,6 +121,18 @@ struct Nearest {
     wall: f64,
     diameters: f64,
     other: Id<Holes>,
+    told: ToldGap,
+}
+
+/// How the wall between two holes came about; empty where no working is asked for.
+#[derive(Default)]
+struct ToldGap {
+    /// The angle between them, and how it came about.
+    angle: Option<(f64, Formula)>,
+    /// The distance between their centres, and how it came about.
+    distance: Option<(f64, String)>,
+    wall: String,
+    larger: String,
 }
 
 fn nearest(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Nearest> {
@@ -137,8 +156,18 @@ fn nearest(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Nearest> {
             angles(ctx, mine).map(|all| gaps(&all).fold(TAU, f64::min))
         };
         consider(gap.map(|gap| {
-            let wall = gap.min(TAU - gap) * radius - own;
-            Nearest { wall, diameters: wall / own, other: id }
+            let way = gap.min(TAU - gap);
+            let wall = way * radius - own;
+            let mut told = ToldGap::default();
+            if ctx.is_telling() {
+                told.angle = Some((
+                    way,
+                    Formula::method("least angle between two of `clock`, evenly spaced where they are so"),
+                ));
+                told.larger = ctx.line(id, DIAMETER.name);
+                told.wall = format!("{{angle between}} × {} / 2 − {}", ctx.line(id, BODY.name), told.larger);
+            }
+            Nearest { wall, diameters: wall / own, other: id, told }
         }));
     }
     for other in all(ctx)? {
@@ -155,23 +184,55 @@ fn nearest(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Nearest> {
         consider(sizes.and_then(|(size, there)| {
             let size = size.si();
             let (along, larger) = ((there.fore - here).abs(), size.max(own));
+            let mut told = ToldGap::default();
+            let mut way = None;
             let distance = if along >= FAR_ALONG * larger {
                 along
             } else {
                 let (a, b) = both(angles(ctx, mine), angles(ctx, theirs))?;
-                along.hypot(least_between(&a, &b) * radius)
+                let between = least_between(&a, &b);
+                way = Some(between);
+                along.hypot(between * radius)
             };
             let wall = distance - f64::midpoint(own, size);
-            Ok(Nearest { wall, diameters: wall / larger, other })
+            if ctx.is_telling() {
+                let [first, second] = [other, id].map(|holes| ctx.line(holes, "fore_station"));
+                let apart = match way {
+                    Some(_) => format!(
+                        "√(({first} − {second})² + ({{angle between}} × {} / 2)²)",
+                        ctx.line(id, BODY.name)
+                    ),
+                    None => format!("|{first} − {second}|"),
+                };
+                let least = || {
+                    Formula::method(
+                        "least angle between a hole of the one and one of the other, by their `clock`",
+                    )
+                };
+                told.angle = way.map(|way| (way, least()));
+                told.distance = Some((distance, apart));
+                let [theirs, mine] = [other, id].map(|holes| ctx.line(holes, DIAMETER.name));
+                told.wall = format!("{{distance between centres}} − ({mine} + {theirs}) / 2");
+                told.larger = if size > own { theirs } else { mine };
+            }
+            Ok(Nearest { wall, diameters: wall / larger, other, told })
         }));
     }
-    found?.ok_or_else(|| ctx.refuse("there is no other hole near by"))
+    let found = found?.ok_or_else(|| ctx.refuse("there is no other hole near by"))?;
+    if let Some((angle, formula)) = &found.told.angle {
+        ctx.step("angle between", || formula.clone(), Angle::from_si(*angle));
+    }
+    if let Some((distance, text)) = &found.told.distance {
+        ctx.step("distance between centres", || Formula::Expression(text.clone().into()), metres(*distance));
+    }
+    Ok(found)
 }
 
 fn from_discs(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     let mine = owner(ctx, id)?;
     let (size, here) = both(ctx.query(id, &DIAMETER), extent(ctx, id))?;
     let mut least: Outcome<Option<f64>> = Ok(None);
+    let mut nearest = String::new();
     for section in near_sections(ctx, mine)? {
         let mut discs: Vec<EntityId> = ctx.entities(section, section::bulkheads)?.any().to_vec();
         discs.extend_from_slice(ctx.entities(section, section::lids)?.any());
@@ -180,12 +241,31 @@ fn from_discs(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
         }
         for disc in discs {
             let gap = extent(ctx, disc).map(|disc| (disc.fore - here.fore).max(here.fore - disc.aft));
+            if ctx.is_telling()
+                && let (Ok(so_far), Ok(gap), Ok(ends)) = (&least, &gap, extent(ctx, disc))
+                && so_far.is_none_or(|so_far| *gap < so_far)
+            {
+                let holes = ctx.line(id, "fore_station");
+                nearest = if ends.fore - here.fore >= here.fore - ends.aft {
+                    format!("{} − {holes}", ctx.line(disc, "fore_station"))
+                } else {
+                    format!("{holes} − {}", ctx.line(disc, "aft_station"))
+                };
+            }
             least = both(least, gap).map(|(so_far, gap)| Some(so_far.map_or(gap, |s: f64| s.min(gap))));
         }
     }
     match least? {
-        Some(least) => Ok(metres(least - size.si() / 2.0)),
-        None => ctx.query(ctx.rocket(), &super::stations::LENGTH),
+        Some(least) => {
+            ctx.tell(|| {
+                Formula::Expression(format!("{nearest} − {} / 2", ctx.line(id, DIAMETER.name)).into())
+            });
+            Ok(metres(least - size.si() / 2.0))
+        }
+        None => {
+            ctx.tell(|| Formula::choice("{length}, as there is no bulkhead, lid or ring near"));
+            ctx.query(ctx.rocket(), &super::stations::LENGTH)
+        }
     }
 }
 
@@ -215,10 +295,20 @@ fn from_edges(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     let mine = owner(ctx, id)?;
     let (size, here) = both(ctx.query(id, &DIAMETER), extent(ctx, id))?;
     let mut least = f64::INFINITY;
-    for wall in walls(ctx, mine)? {
-        let wall = extent(ctx, wall)?;
+    let mut terms = Vec::new();
+    for part in walls(ctx, mine)? {
+        let wall = extent(ctx, part)?;
         least = least.min(here.fore - wall.fore).min(wall.aft - here.fore);
+        if ctx.is_telling() {
+            let holes = ctx.line(id, "fore_station");
+            terms.push(format!("{holes} − {}", ctx.line(part, "fore_station")));
+            terms.push(format!("{} − {holes}", ctx.line(part, "aft_station")));
+        }
     }
+    ctx.tell(|| {
+        let size = ctx.line(id, DIAMETER.name);
+        Formula::Expression(format!("least of ({}) − {size} / 2", terms.join(", ")).into())
+    });
     Ok(metres(least - size.si() / 2.0))
 }
 
@@ -245,16 +335,36 @@ fn arc_to(ctx: &EvalContext<'_>, id: Id<Holes>, lines: &[f64]) -> Outcome<f64> {
     Ok(least_between(&angles, lines) * radius.si() / 2.0 - size.si() / 2.0)
 }
 
+/// Tells the arc to the nearest of several lines along the body, less half the width of what stands there.
+fn tell_arc(ctx: &EvalContext<'_>, id: Id<Holes>, lines: &[f64], of: &str, across: &str) {
+    if !ctx.is_telling() {
+        return;
+    }
+    let Ok(angles) = owner(ctx, id).and_then(|mine| angles(ctx, mine)) else { return };
+    let how = format!("least angle between a hole and one {of}, by their `clock`");
+    ctx.step("angle between", || Formula::Method(how.into()), Angle::from_si(least_between(&angles, lines)));
+    ctx.tell(|| {
+        let (around, size) = (ctx.line(id, BODY.name), ctx.line(id, DIAMETER.name));
+        let across = if across.is_empty() { String::new() } else { format!(" − {across} / 2") };
+        Formula::Expression(format!("{{angle between}} × {around} / 2 − {size} / 2{across}").into())
+    });
+}
+
 fn from_fins(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     let Some(set) = fins_beside(ctx, id)? else {
         return Err(ctx.refuse("no fin stands beside these holes"));
     };
     let section = outer_section(ctx, owner(ctx, id)?)?;
     let mut across = ctx.get(set, fins::thickness)?.si();
+    let mut told = if ctx.is_telling() { ctx.field_line(set, fins::thickness) } else { String::new() };
     if let Some(slots) = ctx.part(section, section::fin_slots)? {
         across = across.max(ctx.get(slots, fin_slots::width)?.si());
+        if ctx.is_telling() {
+            told = format!("greatest of ({told}, {})", ctx.field_line(slots, fin_slots::width));
+        }
     }
     let lines = fin_angles(ctx, set)?;
+    tell_arc(ctx, id, &lines, "of the fins", &told);
     Ok(metres(arc_to(ctx, id, &lines)? - across / 2.0))
 }
 
@@ -266,6 +376,7 @@ fn from_rail(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     if lines.is_empty() {
         return Err(ctx.refuse("no rail buttons are described"));
     }
+    tell_arc(ctx, id, &lines, "of the rail buttons", "");
     Ok(metres(arc_to(ctx, id, &lines)?))
 }
 
@@ -273,43 +384,67 @@ fn from_upstream(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     let here = extent(ctx, id)?.fore;
     let around = ctx.query(id, &BODY)?.si();
     let mut least: Outcome<f64> = Ok(PI * around / 2.0);
-    let mut consider = |one: Outcome<f64>| {
+    let mut nearest: Option<(Vec<f64>, String)> = None;
+    let mut consider = |one: Outcome<(Vec<f64>, f64)>, width: &dyn Fn() -> String| {
         let so_far = std::mem::replace(&mut least, Ok(0.0));
-        least = both(so_far, one).map(|(a, b)| a.min(b));
+        let arc = match &one {
+            Ok((lines, across)) => arc_to(ctx, id, lines).map(|arc| arc - across / 2.0),
+            Err(gap) => Err(gap.clone()),
+        };
+        if ctx.is_telling()
+            && let (Ok(so_far), Ok(arc), Ok((lines, across))) = (&so_far, &arc, one)
+            && arc < so_far
+        {
+            nearest = Some((lines, if across == 0.0 { String::new() } else { width() }));
+        }
+        least = both(so_far, arc).map(|(a, b)| a.min(b));
     };
-    let mut single = |fore: f64, line: &dyn Fn() -> Outcome<Angle>, across: &dyn Fn() -> Outcome<f64>| {
+    let mut single = |fore: f64,
+                      line: &dyn Fn() -> Outcome<Angle>,
+                      across: &dyn Fn() -> Outcome<f64>,
+                      width: &dyn Fn() -> String| {
         if fore < here {
             let line = line();
             let across = across()?;
-            consider(line.and_then(|line| Ok(arc_to(ctx, id, &[line.si()])? - across / 2.0)));
+            consider(line.map(|line| (vec![line.si()], across)), width);
         }
         Ok(())
     };
     for button in ctx.every::<RailButton>() {
         let fore = extent(ctx, button)?.fore;
-        single(fore, &|| ctx.get(button, rail_button::clock), &|| {
-            // What is not said to be wide is at least a line.
-            if ctx.has(button, rail_button::width)? {
-                ctx.get(button, rail_button::width).map(Length::si)
-            } else {
-                Ok(0.0)
-            }
-        })?;
+        single(
+            fore,
+            &|| ctx.get(button, rail_button::clock),
+            &|| {
+                // What is not said to be wide is at least a line.
+                if ctx.has(button, rail_button::width)? {
+                    ctx.get(button, rail_button::width).map(Length::si)
+                } else {
+                    Ok(0.0)
+                }
+            },
+            &|| ctx.field_line(button, rail_button::width),
+        )?;
     }
     for id in ctx.every::<Protuberance>() {
         let fore = extent(ctx, id)?.fore;
-        single(fore, &|| ctx.get(id, protuberance::clock), &|| {
-            if ctx.has(id, protuberance::width)? {
-                ctx.get(id, protuberance::width).map(Length::si)
-            } else {
-                Ok(0.0)
-            }
-        })?;
+        single(
+            fore,
+            &|| ctx.get(id, protuberance::clock),
+            &|| {
+                if ctx.has(id, protuberance::width)? {
+                    ctx.get(id, protuberance::width).map(Length::si)
+                } else {
+                    Ok(0.0)
+                }
+            },
+            &|| ctx.field_line(id, protuberance::width),
+        )?;
     }
     for set in ctx.every::<Fins>() {
         if extent(ctx, set)?.fore < here {
             let arc = both(fin_angles(ctx, set), ctx.get(set, fins::thickness));
-            consider(arc.and_then(|(lines, thick)| Ok(arc_to(ctx, id, &lines)? - thick.si() / 2.0)));
+            consider(arc.map(|(lines, thick)| (lines, thick.si())), &|| ctx.field_line(set, fins::thickness));
         }
     }
     for other in all(ctx)? {
@@ -320,8 +455,12 @@ fn from_upstream(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
         let ahead = here - extent(ctx, other)?.fore;
         if ahead > 0.0 && ahead < CALM_BEHIND_HEADS * around {
             let arc = both(angles(ctx, theirs), ctx.query(other, &DIAMETER));
-            consider(arc.and_then(|(lines, size)| Ok(arc_to(ctx, id, &lines)? - size.si() / 2.0)));
+            consider(arc.map(|(lines, size)| (lines, size.si())), &|| ctx.line(other, DIAMETER.name));
         }
+    }
+    match nearest {
+        Some((lines, width)) => tell_arc(ctx, id, &lines, "of what stands out ahead", &width),
+        None => ctx.tell(|| Formula::Expression(format!("π × {} / 2", ctx.line(id, BODY.name)).into())),
     }
     Ok(metres(least?))
 }
@@ -364,6 +503,10 @@ fn from_rods(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     };
     let count = ctx.get(set, rods::count)?;
     let lines = angles_of_rods(ctx, set, count)?;
-    let across = ctx.get(ctx.get(set, rods::thread)?, thread::major_diameter)?.si();
+    let row = ctx.get(set, rods::thread)?;
+    let across = ctx.get(row, thread::major_diameter)?.si();
+    if ctx.is_telling() {
+        tell_arc(ctx, id, &lines, "of the rods", &ctx.field_line(row, thread::major_diameter));
+    }
     Ok(metres(arc_to(ctx, id, &lines)? - across / 2.0))
 }

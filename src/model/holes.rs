@@ -5,7 +5,7 @@
 use std::f64::consts::{PI, TAU};
 
 use super::joints::{body_diameter, computed, meeting};
-use super::{AnyComputed, EvalContext, Outcome};
+use super::{AnyComputed, EvalContext, Formula, Outcome};
 use crate::design::{
     Altimeter, Fastening, Holes, Joint, RailButton, Rods, Section, ShearPins, Switch, SwitchAccess, Vent,
     altimeter, fastening, rail_button, rods, shear_pins, switch_access, vent,
@@ -22,56 +22,56 @@ const EVEN_WITHIN_DEGREES: f64 = 10.0;
 
 computed! {
     /// What the holes are for.
-    PURPOSE: "purpose" of Holes gives &'static str = PURPOSES, "the part that they come with", "", |ctx, id| {
+    PURPOSE: "purpose" of Holes gives &'static str = PURPOSES, Formula::condition("the part that they come with"), "", |ctx, id| {
         Ok(owner(ctx, id)?.purpose())
     };
     /// Whether there is anything to drill: a joint held by glue or friction has no holes, nor has a guide bonded to the skin.
-    DRILLED: "drilled" of Holes gives bool, "screws and rivets want holes; glue and friction want none", "", |ctx, id| {
+    DRILLED: "drilled" of Holes gives bool, Formula::condition("screws and rivets want holes; glue and friction want none"), "", |ctx, id| {
         drilled(ctx, owner(ctx, id)?)
     };
     /// How many there are.
-    COUNT: "count" of Holes gives u32, "as many as pins, screws or vents", "", |ctx, id| {
+    COUNT: "count" of Holes gives u32, Formula::choice("{count}, of pins, screws or vents"), "", |ctx, id| {
         count(ctx, owner(ctx, id)?)
     };
     /// The section whose outside they go through.
-    SECTION_OF: "section" of Holes gives Id<Section>, "the section of the outer tube", "", |ctx, id| {
+    SECTION_OF: "section" of Holes gives Id<Section>, Formula::condition("the section of the outer tube"), "", |ctx, id| {
         outer_section(ctx, owner(ctx, id)?)
     };
     /// The thread of the screw or pin that goes in.
-    THREAD_OF: "thread" of Holes gives Id<Thread>, "as written", "", |ctx, id| {
+    THREAD_OF: "thread" of Holes gives Id<Thread>, Formula::condition("as written"), "", |ctx, id| {
         let thread = owner(ctx, id)?.thread(ctx);
         thread.unwrap_or_else(|| Err(ctx.refuse("nothing is screwed into these holes")))
     };
     /// Whether a thread is cut into the inner tube, the ring or the block.
-    TAPPED: "tapped" of Holes gives bool, "`into` is a tapped hole, a ring, a bulkhead or a block", "", |ctx, id| {
+    TAPPED: "tapped" of Holes gives bool, Formula::condition("`into` is a tapped hole, a ring, a bulkhead or a block"), "", |ctx, id| {
         tapped(ctx, owner(ctx, id)?)
     };
     /// Whether their drill is stated, and not taken from the thread.
-    DRILL_STATED: "drill_stated" of Holes gives bool, "as written", "", |ctx, id| {
+    DRILL_STATED: "drill_stated" of Holes gives bool, Formula::condition("as written"), "", |ctx, id| {
         owner(ctx, id)?.states_drill(ctx)
     };
     /// The size of the holes in the outer wall.
     DIAMETER: "diameter" of Holes gives Styled<Length>,
-        "as stated, else the close-fitting clearance drill of the thread", "rules/tables/clearance_drills.yaml", |ctx, id| {
+        Formula::choice("{drill}, as stated"), "rules/tables/clearance_drills.yaml", |ctx, id| {
             outer_drill(ctx, owner(ctx, id)?)
         };
     /// The size of the holes in the inner tube, the ring or the block.
     INNER_DIAMETER: "inner_diameter" of Holes gives Styled<Length>,
-        "as stated in `drill`, else the tap drill where a thread is cut and the clearance drill where not",
+        Formula::choice("{drill}, as stated"),
         "rules/tables/tap_drills.yaml, rules/tables/clearance_drills.yaml", |ctx, id| {
             inner_drill(ctx, owner(ctx, id)?)
         };
     /// The outside diameter of the body there.
-    BODY: "body_diameter" of Holes gives Length, "outside diameter of the section", "", |ctx, id| {
+    BODY: "body_diameter" of Holes gives Length, Formula::choice("{body_diameter}, of the section"), "", |ctx, id| {
         let section = outer_section(ctx, owner(ctx, id)?)?;
         body_diameter(ctx, section)
     };
     /// The clock angle of each hole, read from aft, clockwise from the first fin.
-    CLOCK: "clock" of Holes gives Vec<Angle>, "as written; the first and even steps where they are spaced evenly", "", |ctx, id| {
+    CLOCK: "clock" of Holes gives Vec<Angle>, Formula::condition("as written; the first and even steps where they are spaced evenly"), "", |ctx, id| {
         Ok(angles(ctx, owner(ctx, id)?)?.into_iter().map(Angle::from_si).collect())
     };
     /// Whether the holes are spaced evenly around the body, each gap within ten degrees of the next.
-    EVENLY_SPACED: "evenly_spaced" of Holes gives bool, "the gaps between the angles in `clock`, or the word in `spaced`", "", |ctx, id| {
+    EVENLY_SPACED: "evenly_spaced" of Holes gives bool, Formula::condition("the gaps between the angles in `clock`, or the word in `spaced`"), "", |ctx, id| {
         evenly(ctx, owner(ctx, id)?)
     };
 }
@@ -135,6 +135,10 @@ impl Owner {
 
     /// The drill, or the diameter itself where nothing is screwed in.
     fn drill(self, ctx: &EvalContext<'_>) -> Outcome<Styled<Length>> {
+        ctx.tell(|| {
+            let drilled = !matches!(self, Self::Vents(_) | Self::Access(_));
+            Formula::choice(if drilled { "{drill}, as stated" } else { "{diameter}, as stated" })
+        });
         match self {
             Self::Pins(id) => ctx.quantity(id, shear_pins::drill),
             Self::Screws(id) => ctx.quantity(id, fastening::drill),
@@ -254,7 +258,10 @@ pub(super) fn count(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<u32> {
         Owner::Pins(id) => ctx.get(id, shear_pins::count),
         Owner::Screws(id) => ctx.get(id, fastening::count),
         Owner::Vents(id) => ctx.get(id, vent::count),
-        Owner::Button(_) | Owner::Access(_) => Ok(1),
+        Owner::Button(_) | Owner::Access(_) => {
+            ctx.tell(|| Formula::fixed("a single hole"));
+            Ok(1)
+        }
     }
 }
 
@@ -275,7 +282,14 @@ fn drill_of(ctx: &EvalContext<'_>, thread: Id<Thread>, tap: bool) -> Outcome<Sty
         tables.row(&name).and_then(|row| tables.styled(row, clearance_drill::diameter))
     };
     let size = size.ok_or_else(|| ctx.refuse(format!("no drill is listed for {name}")))?;
-    ctx.fixed(if tap { "tap drill" } else { "clearance drill" }, "by the thread", size.quantity());
+    ctx.fixed(
+        if tap { "tap drill" } else { "clearance drill" },
+        "the drill that the tables name",
+        size.quantity(),
+    );
+    ctx.tell(|| {
+        Formula::choice(if tap { "{tap drill}, by the thread" } else { "{clearance drill}, by the thread" })
+    });
     Ok(size)
 }
 

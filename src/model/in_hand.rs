@@ -3,42 +3,42 @@
 use std::sync::Arc;
 
 use super::joints::computed;
-use super::{Access, AnyComputed, EvalContext, Outcome, Read};
+use super::{Access, AnyComputed, EvalContext, Formula, Outcome, Read};
 use crate::design::InHand;
 use crate::quantity::{Dimension, Dimensional, Length, Mass, Styled};
 use crate::vocabulary::{Decode, EntityId, Id, Shape, Value};
 
 computed! {
     /// Whether a size of the part was measured.
-    SIZED: "sized" of InHand gives bool, "as written", "", |ctx, id| any(ctx, id, Dimension::LENGTH);
+    SIZED: "sized" of InHand gives bool, Formula::condition("as written"), "", |ctx, id| any(ctx, id, Dimension::LENGTH);
     /// Whether the part was weighed.
-    WEIGHED: "weighed" of InHand gives bool, "as written", "", |ctx, id| any(ctx, id, Dimension::MASS);
+    WEIGHED: "weighed" of InHand gives bool, Formula::condition("as written"), "", |ctx, id| any(ctx, id, Dimension::MASS);
     /// The size that lies farthest, as a share of what is stated, from what is stated.
-    FARTHEST: "farthest_size" of InHand gives Arc<str>, "the key with the greatest |measured / stated − 1|", "", |ctx, id| {
+    FARTHEST: "farthest_size" of InHand gives Arc<str>, Formula::condition("the key with the greatest |measured / stated − 1|"), "", |ctx, id| {
         Ok(farthest::<Length>(ctx, id)?.name.replace('_', " ").into())
     };
     /// That size as measured.
-    MEASURED_SIZE: "measured_size" of InHand gives Styled<Length>, "as measured", "", |ctx, id| {
+    MEASURED_SIZE: "measured_size" of InHand gives Styled<Length>, Formula::choice("{measured}, the size that lies farthest from what is stated"), "", |ctx, id| {
         Ok(farthest::<Length>(ctx, id)?.measured)
     };
     /// That size as stated.
-    STATED_SIZE: "stated_size" of InHand gives Styled<Length>, "as stated", "", |ctx, id| {
+    STATED_SIZE: "stated_size" of InHand gives Styled<Length>, Formula::choice("{stated}, beside what was measured"), "", |ctx, id| {
         Ok(farthest::<Length>(ctx, id)?.stated)
     };
     /// How far that size lies from what is stated, as a share of it.
-    SIZE_OFF: "size_off" of InHand gives f64, "|measured / stated − 1|", "", |ctx, id| {
+    SIZE_OFF: "size_off" of InHand gives f64, Formula::expression("|{measured} / {stated} − 1|"), "", |ctx, id| {
         Ok(farthest::<Length>(ctx, id)?.off())
     };
     /// Its mass as measured.
-    MEASURED_MASS: "measured_mass" of InHand gives Styled<Mass>, "as measured", "", |ctx, id| {
+    MEASURED_MASS: "measured_mass" of InHand gives Styled<Mass>, Formula::choice("{measured}, the mass that lies farthest from what is stated"), "", |ctx, id| {
         Ok(farthest::<Mass>(ctx, id)?.measured)
     };
     /// Its mass as stated.
-    STATED_MASS: "stated_mass" of InHand gives Styled<Mass>, "as stated", "", |ctx, id| {
+    STATED_MASS: "stated_mass" of InHand gives Styled<Mass>, Formula::choice("{stated}, beside what was measured"), "", |ctx, id| {
         Ok(farthest::<Mass>(ctx, id)?.stated)
     };
     /// How far its mass lies from what is stated, as a share of it.
-    MASS_OFF: "mass_off" of InHand gives f64, "|measured / stated − 1|", "", |ctx, id| {
+    MASS_OFF: "mass_off" of InHand gives f64, Formula::expression("|{measured} / {stated} − 1|"), "", |ctx, id| {
         Ok(farthest::<Mass>(ctx, id)?.off())
     };
 }
@@ -106,6 +106,14 @@ fn farthest<T: Dimensional>(ctx: &EvalContext<'_>, id: Id<InHand>) -> Outcome<Pa
     let found = found.ok_or_else(|| ctx.refuse("nothing is stated beside what was measured"))?;
     let read = Read { entity: part(ctx, id)?, access: Access::Field(found.slot) };
     ctx.note(read, &Ok(Value::Quantity(found.measured.quantity())));
-    ctx.step(format!("stated {}", found.name.replace('_', " ")), "by catalogue or drawing", found.stated);
+    if ctx.is_telling() {
+        let measured = ctx.line(read.entity, found.name);
+        ctx.step(
+            "measured",
+            || Formula::Choice(format!("{measured}, by calliper or scales").into()),
+            found.measured,
+        );
+        ctx.step("stated", || Formula::fixed("by catalogue or drawing"), found.stated);
+    }
     Ok(found)
 }

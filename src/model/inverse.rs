@@ -1,7 +1,7 @@
 //! References the other way round: of each entity, the entities that refer to it.
 
 use super::catalogue::{Body, Entry};
-use super::{Access, EvalContext, Model, Outcome, Read, Type, both};
+use super::{Access, EvalContext, Formula, Model, Outcome, Read, Type, both};
 use crate::vocabulary::{EntityId, EntityType, PART, Shape, Value};
 
 /// A field that refers to other entities.
@@ -49,7 +49,8 @@ fn entry(name: String, references: Vec<Reference>) -> Entry {
         name,
         doc: formula.replacen("every", "Every", 1) + ".",
         gives: Type::Entities(member),
-        formula: formula.replace('`', ""),
+        formula: Formula::Condition(formula.replace('`', "").into()),
+        far: false,
         source: String::new(),
         body: Body::Inverse(references),
     }

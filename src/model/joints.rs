@@ -1,7 +1,7 @@
 //! Joints: which part slides into which, how far, and what pulls at them.
 
 use super::stations::{BODY_DIAMETER, Extent, extent, sections};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Charge, Coupler, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, joint, nose_cone,
     parachute, recovery, rocket, section, shoulder, transition, tube,
@@ -40,7 +40,7 @@ impl Plug {
 }
 
 macro_rules! computed {
-    ($( $(#[doc = $doc:literal])+ $id:ident: $name:literal of $entity:ident gives $gives:ty $(= $words:ident)?, $formula:literal, $source:expr, $compute:expr; )*) => {
+    ($( $(#[doc = $doc:literal])+ $id:ident: $name:literal of $entity:ident gives $gives:ty $(= $words:ident)?, $formula:expr, $source:expr, $compute:expr; )*) => {
         $(
             $(#[doc = $doc])+
             pub(super) static $id: $crate::model::Computed<$entity, $gives> = $crate::model::Computed {
@@ -60,47 +60,47 @@ pub(super) use computed;
 
 computed! {
     /// The section before the joint.
-    FORE: "fore" of Joint gives Id<Section>, "the first of `between`", "", |ctx, id| end(ctx, id, true);
+    FORE: "fore" of Joint gives Id<Section>, Formula::condition("the first of `between`"), "", |ctx, id| end(ctx, id, true);
     /// The section behind the joint.
-    AFT: "aft" of Joint gives Id<Section>, "the second of `between`", "", |ctx, id| end(ctx, id, false);
+    AFT: "aft" of Joint gives Id<Section>, Formula::condition("the second of `between`"), "", |ctx, id| end(ctx, id, false);
     /// How far the inner part slides into the outer.
     INSERTION: "insertion" of Joint gives Length,
-        "length of the shoulder, or of the coupler beyond its switch band or tube", "", insertion;
+        Formula::expression("{aft_station} − {fore_station}"), "", insertion;
     /// The tube that takes what slides in.
-    SOCKET: "socket" of Joint gives Id<Tube>, "the tube of the section that is reached into", "",
+    SOCKET: "socket" of Joint gives Id<Tube>, Formula::condition("the tube of the section that is reached into"), "",
         |ctx, id| Ok(meeting(ctx, id)?.socket);
     /// Outer diameter of the part that slides in.
     PLUG_DIAMETER: "plug_diameter" of Joint gives Styled<Length>,
-        "outer diameter of the coupler or shoulder", "", |ctx, id| {
+        Formula::choice("{outer_diameter}, of the coupler or shoulder that slides in"), "", |ctx, id| {
             meeting(ctx, id)?.plug.outer_diameter(ctx)
         };
     /// Inner diameter of the tube it slides into.
     SOCKET_DIAMETER: "socket_diameter" of Joint gives Styled<Length>,
-        "inner diameter of the tube", "", |ctx, id| ctx.quantity(meeting(ctx, id)?.socket, tube::inner_diameter);
+        Formula::choice("{inner_diameter}, of the tube that takes it"), "", |ctx, id| ctx.quantity(meeting(ctx, id)?.socket, tube::inner_diameter);
     /// Outside diameter of the rocket at the joint.
     JOINT_DIAMETER: "body_diameter" of Joint gives Styled<Length>,
-        "outer diameter of the tube", "", |ctx, id| ctx.quantity(meeting(ctx, id)?.socket, tube::outer_diameter);
+        Formula::choice("{outer_diameter}, of the tube that takes what slides in"), "", |ctx, id| ctx.quantity(meeting(ctx, id)?.socket, tube::outer_diameter);
     /// The section whose parachute leaves through the joint.
     COMPARTMENT: "compartment" of Joint gives Id<Section>,
-        "the section of `between` in which a parachute is packed", "", compartment;
+        Formula::condition("the section of `between` in which a parachute is packed"), "", compartment;
     /// The pull of air trapped at the field and carried to the highest point, were the compartment sealed.
     TRAPPED_AIR: "trapped_air_pull" of Joint gives Force,
-        "(pressure at the field − pressure at apogee) × π/4 × socket diameter²",
+        Formula::expression("{trapped pressure} × π / 4 × {socket_diameter}²"),
         "U.S. Standard Atmosphere, 1976; ideal gas at constant volume and temperature", trapped_air;
     /// Mass of everything before the joint.
     FORE_MASS: "fore_mass" of Joint gives Mass,
-        "sum of the masses of the sections before the joint and of the parachutes packed in them", "", fore_mass;
+        Formula::expression("masses of the sections before the joint and of the parachutes packed in them, added up"), "", fore_mass;
     /// The pull of the part before the joint while drag slows the part behind it, its own drag not counted.
     COAST_PULL: "coast_pull" of Joint gives Force,
-        "mass before the joint × hardest drag / mass after burnout (safe side: no drag on the fore part; gravity pulls both parts alike)",
+        Formula::expression("{fore_mass} × {drag_deceleration}"),
         "Newton's second law", coast_pull;
     /// The push of the air that leaves the compartment too slowly through its holes while the rocket climbs fastest.
     AIR_PULL: "air_pull" of Joint gives Force,
-        "(density × g × climb × air volume / (0.6 × area of the holes × R × T))² / (2 × density) × π/4 × socket diameter², and no more than the pull of air that is shut in",
+        Formula::expression("least of ({pressure by hand} × π / 4 × {socket_diameter}², {trapped_air_pull})"),
         "mass balance and isentropic orifice, first principles; a steady climb at top speed, which errs to the safe side", air_pull;
     /// The charge that opens the joint first.
     PRIMARY: "primary_charge" of Joint gives Id<Charge>,
-        "the charge for this joint that backs up no other", "", primary;
+        Formula::condition("the charge for this joint that backs up no other"), "", primary;
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
@@ -194,8 +194,13 @@ pub(super) fn overlap(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Extent> {
     let meeting = meeting(ctx, id)?;
     let (plug, socket) = both(extent(ctx, meeting.plug.id()), extent(ctx, meeting.socket))?;
     let shared = Extent { fore: plug.fore.max(socket.fore), aft: plug.aft.min(socket.aft) };
-    ctx.step("station of the inner part", "fore end", Length::from_si(plug.fore));
-    ctx.step("station of the tube", "fore end", Length::from_si(socket.fore));
+    ctx.tell_ends(|| {
+        let of = |word: &str, end: &str| {
+            let (inner, tube) = (ctx.line(meeting.plug.id(), end), ctx.line(meeting.socket, end));
+            Formula::Expression(format!("{word} of ({inner}, {tube})").into())
+        };
+        [of("greatest", "fore_station"), of("least", "aft_station")]
+    });
     if shared.aft <= shared.fore {
         return Err(ctx.refuse("the inner part does not reach into the tube"));
     }
@@ -203,7 +208,7 @@ pub(super) fn overlap(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Extent> {
 }
 
 fn insertion(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Length> {
-    let shared = overlap(ctx, id)?;
+    let shared = extent(ctx, id)?;
     Ok(Length::from_si(shared.aft - shared.fore))
 }
 
@@ -239,7 +244,11 @@ fn trapped_air(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
     let heights = both(ctx.get(place, flight::site_elevation), ctx.query(root, &super::ascent::APOGEE));
     let (bore, (site, apogee)) = both(bore, heights)?;
     let difference = ctx.or_refuse(venting::trapped_pressure(site, site + apogee))?;
-    ctx.step("trapped pressure", "standard pressure at the field − at apogee", difference);
+    ctx.step(
+        "trapped pressure",
+        || Formula::method("standard pressure at `site_elevation`, less that at `site_elevation` + `apogee`"),
+        difference,
+    );
     let pull = ctx.or_refuse(pins::trapped_air_pull(difference, bore))?;
     Ok(pull)
 }
@@ -247,6 +256,7 @@ fn trapped_air(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
 fn air_pull(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
     let (bore, shut_in) = both(ctx.query(id, &SOCKET_DIAMETER), ctx.query(id, &TRAPPED_AIR))?;
     let Some(excess) = super::vent_flow::steady_excess(ctx, ctx.query(id, &COMPARTMENT)?)? else {
+        ctx.tell(|| Formula::choice("{trapped_air_pull}, as no air leaves in time"));
         return Ok(shut_in);
     };
     let pull = ctx.or_refuse(pins::trapped_air_pull(excess, bore))?;
@@ -258,9 +268,13 @@ fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
     let mut total = Ok(0.0);
     let add = |total: Outcome<f64>, mass: Outcome<Mass>| both(total, mass).map(|(t, m)| t + m.si());
     let mut before = Vec::new();
+    let mut terms = Vec::new();
     for section in sections(ctx)?.iter() {
         total = add(total, ctx.get(section, section::mass));
         before.push(section);
+        if ctx.is_telling() {
+            terms.push(ctx.field_line(section, section::mass));
+        }
         if section == fore {
             break;
         }
@@ -269,12 +283,16 @@ fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
         match ctx.get(parachute, parachute::packed_in) {
             Ok(section) if before.contains(&section) => {
                 total = add(total, ctx.get(parachute, parachute::mass));
+                if ctx.is_telling() {
+                    terms.push(ctx.field_line(parachute, parachute::mass));
+                }
             }
             Ok(_) => {}
             // It may hang before the joint: the mass is not known until it is told where.
             Err(gap) => total = add(total, Err(gap)),
         }
     }
+    ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
     Ok(Mass::from_si(total?))
 }
 

@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use super::joints::{Plug, computed, meeting, overlap};
+use super::joints::{Plug, computed, meeting};
 use super::stations::extent;
-use super::{AnyComputed, Computable, Computed, EvalContext, Outcome, both};
+use super::{AnyComputed, Computable, Computed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Attachment, Bulkhead, Coupler, Fastening, Harness, Joint, Link, Rocket, Rods, Section, attachment,
     bulkhead, coupler, fastening, harness, joint, lid, link, rods, section, tube,
@@ -29,19 +29,19 @@ const SOLID_OF_RIVET: f64 = 0.5;
 computed! {
     /// The load at which the cord breaks, its ends counted.
     CORD: "bears" of Harness gives Force,
-        "strength, half of it where its ends are knots", "common practice: a knot leaves about half", cord;
+        Formula::expression("{strength} × {left by its ends}"), "common practice: a knot leaves about half", cord;
     /// The load at which it breaks.
     JOINED: "bears" of Link gives Styled<Force>,
-        "`breaks_at`, else 3 × `working_load`", "common practice: makers allow a third to a fifth of the breaking load", |ctx, id| {
+        Formula::expression("3 × {working_load}"), "common practice: makers allow a third to a fifth of the breaking load", |ctx, id| {
             rated(ctx, id, link::breaks_at, link::working_load)?.ok_or_else(|| ctx.missing(id, link::breaks_at))
         };
     /// The load at which it breaks or is pulled straight.
     EYE: "bears" of Attachment gives Styled<Force>,
-        "`breaks_at`, else 3 × `working_load`, else legs × stress area of the thread × tensile strength",
+        Formula::expression("3 × {working_load}"),
         "definition of tensile strength; ISO 898-1 and SAE J429 for the stress area", eye;
     /// The load at which the rods break, all sharing it.
     RODS_BEAR: "bears" of Rods gives Force,
-        "count × stress area of the thread × tensile strength", "definition of tensile strength; ISO 898-1 and SAE J429", |ctx, id| {
+        Formula::expression("{count} × {one thread}"), "definition of tensile strength; ISO 898-1 and SAE J429", |ctx, id| {
             let count = ctx.get(id, rods::count);
             let one = in_tension(ctx, id, rods::thread, rods::material);
             let (count, one) = both(count, one)?;
@@ -49,17 +49,17 @@ computed! {
         };
     /// The pull along the rocket at which the joint lets go: screws cut through, the tube's wall torn or crushed, glue sheared.
     SCREWED: "bears" of Fastening gives Styled<Force>,
-        "least of screws or rivets sheared, wall torn out, wall crushed; of glue its area × shear strength; or `breaks_at`, where it was tested",
+        Formula::expression("least of screws or rivets sheared, wall torn out, wall crushed"),
         "average shear and bearing stress, strength of materials", screwed;
     /// What of the recovery train breaks first: cords, links, eyes, bulkheads, rods and the joints that never part.
     WEAKEST: "weakest_link" of Rocket gives Arc<str>,
-        "the part of the recovery train that bears least", "statics of links in series", |ctx, _| {
-            Ok(weakest(ctx)?.0.into())
+        Formula::condition("the part of the recovery train that bears least"), "statics of links in series", |ctx, _| {
+            Ok(weakest(ctx, false)?.0.into())
         };
     /// What the weakest part of the recovery train bears.
     TRAIN: "train_bears" of Rocket gives Force,
-        "least of what the parts of the recovery train bear", "statics of links in series", |ctx, _| {
-            Ok(weakest(ctx)?.1)
+        Formula::expression("least of what the parts of the recovery train bear"), "statics of links in series", |ctx, _| {
+            Ok(weakest(ctx, true)?.1)
         };
 }
 
@@ -69,7 +69,8 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] =
 fn cord(ctx: &EvalContext<'_>, id: Id<Harness>) -> Outcome<Force> {
     let (strength, ends) = both(ctx.get(id, harness::strength), ctx.get(id, harness::ends))?;
     let left = if ends == "knots" { LEFT_BY_A_KNOT } else { 1.0 };
-    ctx.step("left by its ends", "half by a knot, all by a sewn loop", Quantity::number(left));
+    let what = if ends == "knots" { "half, by a knot" } else { "all, by a sewn loop" };
+    ctx.step("left by its ends", || Formula::fixed(what), Quantity::number(left));
     Ok(strength * left)
 }
 
@@ -81,9 +82,11 @@ fn rated<E>(
     works: Key<E, Force>,
 ) -> Outcome<Option<Styled<Force>>> {
     if ctx.has(id, breaks)? {
+        ctx.tell(|| Formula::choice("{breaks_at}, as stated"));
         return ctx.quantity(id, breaks).map(Some);
     }
     if ctx.has(id, works)? {
+        ctx.tell(|| Formula::expression("3 × {working_load}"));
         return Ok(Some((ctx.get(id, works)? * OVER_WORKING_LOAD).into()));
     }
     Ok(None)
@@ -113,7 +116,7 @@ fn in_tension<E>(
         steel_unless_said(ctx, id, made_of).and_then(|row| ctx.get(row, material::tensile_strength));
     let (area, strength) = both(area, strength)?;
     let one = ctx.or_refuse(loads::bolt_load(area, strength))?;
-    ctx.step("one thread", "stress area × tensile strength", one);
+    ctx.step("one thread", || Formula::expression("{stress_area} × {tensile_strength}"), one);
     Ok(one)
 }
 
@@ -133,7 +136,19 @@ fn eye(ctx: &EvalContext<'_>, id: Id<Attachment>) -> Outcome<Styled<Force>> {
         _ => 1.0,
     };
     let one = in_tension(ctx, id, attachment::thread, attachment::material)?;
+    ctx.tell(|| Formula::expression(if legs == 2.0 { "2 × {one thread}" } else { "{one thread}" }));
     Ok((one * legs).into())
+}
+
+/// The step that tells of the shear strength of a material.
+fn shear_step(ctx: &EvalContext<'_>, row: Id<Material>) -> String {
+    format!("shear strength of {}", ctx.name(row))
+}
+
+fn tell_shear(ctx: &EvalContext<'_>, row: Id<Material>, shear: Pressure, formula: impl FnOnce() -> Formula) {
+    if ctx.is_telling() {
+        ctx.step(shear_step(ctx, row), formula, shear);
+    }
 }
 
 /// The shear strength of a material, at its low end; of a metal by its tensile strength where none is listed.
@@ -142,10 +157,16 @@ fn shear_strength(ctx: &EvalContext<'_>, row: Id<Material>) -> Outcome<Pressure>
     if metal && !ctx.has(row, material::shear_strength_low).unwrap_or(false) {
         let tensile = ctx.get(row, material::tensile_strength)?;
         let shear = ctx.or_refuse(loads::shear_of_metal(tensile))?;
-        ctx.step("shear strength of the metal", "tensile strength / √3", shear);
+        tell_shear(ctx, row, shear, || {
+            Formula::Expression(format!("{} / √3", ctx.field_line(row, material::tensile_strength)).into())
+        });
         return Ok(shear);
     }
-    ctx.get(row, material::shear_strength_low)
+    let shear = ctx.get(row, material::shear_strength_low)?;
+    tell_shear(ctx, row, shear, || {
+        Formula::Choice(format!("{}, the low end", ctx.field_line(row, material::shear_strength_low)).into())
+    });
+    Ok(shear)
 }
 
 /// The bearing strength of a material; a metal's is at least its tensile strength.
@@ -182,8 +203,18 @@ fn held_joint(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Id<Joint>> {
     ctx.holder::<Joint>(id).ok_or_else(|| ctx.refuse("the screws stand in no joint"))
 }
 
+/// The area that is sheared and the diameter of a screw, or of the rivet in its hole, as formulas name them.
+fn told_screw(ctx: &EvalContext<'_>, id: Id<Fastening>) -> (&'static str, &'static str) {
+    if ctx.get(id, fastening::kind) == Ok("rivet") {
+        ("{solid area of one rivet}", "{drill}")
+    } else {
+        ("{root_area}", "{major_diameter}")
+    }
+}
+
 fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
     if ctx.has(id, fastening::breaks_at)? {
+        ctx.tell(|| Formula::choice("{breaks_at}, as it was tested"));
         return ctx.quantity(id, fastening::breaks_at);
     }
     let across = match ctx.get(id, fastening::kind)? {
@@ -195,7 +226,7 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
             let known = both(ctx.get(id, fastening::drill), ctx.get(id, fastening::material)).map(|(d, _)| d);
             let across = known.map_err(|gap| gap.and(ctx.missing(id, fastening::breaks_at)))?;
             let area = across * across * std::f64::consts::FRAC_PI_4 * SOLID_OF_RIVET;
-            ctx.step("solid area of one rivet", "half of π/4 × drill²", area);
+            ctx.step("solid area of one rivet", || Formula::expression("0.5 × π / 4 × {drill}²"), area);
             Ok((across, area))
         }
         "wood screw" => return Err(ctx.missing(id, fastening::breaks_at)),
@@ -208,15 +239,25 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
     };
     let joint = held_joint(ctx, id)?;
     let count = ctx.get(id, fastening::count);
-    let edge = both(extent(ctx, id), overlap(ctx, joint))
+    let edge = both(extent(ctx, id), extent(ctx, joint))
         .map(|(here, shared)| Length::from_si((here.fore - shared.fore).min(shared.aft - here.fore)));
     let (count, ((diameter, root), edge)) = both(count, both(across, edge))?;
 
     let steel = steel_unless_said(ctx, id, fastening::material)?;
     let shear = shear_strength(ctx, steel)?;
     let mut least = ctx.or_refuse(pins::shear_load(count, root, shear))?;
-    ctx.step("screws sheared", "count × root area of the thread × shear strength", least);
-    ctx.step("to the nearer end of the overlap", "from the middle of the screws", edge);
+    let mut told = Vec::new();
+    if ctx.is_telling() {
+        let stress = shear_step(ctx, steel);
+        let (area, _) = told_screw(ctx, id);
+        let sheared = format!("{{count}} × {area} × {{{stress}}}");
+        ctx.step("screws sheared", || Formula::Expression(sheared.into()), least);
+        let here = ctx.line(id, "fore_station");
+        let [fore, aft] = ["fore_station", "aft_station"].map(|end| ctx.line(joint, end));
+        let nearer = format!("least of ({here} − {fore}, {aft} − {here})");
+        ctx.step("to the nearer end of the overlap", || Formula::Expression(nearer.into()), edge);
+        told.push("{screws sheared}".to_owned());
+    }
 
     let meeting = meeting(ctx, joint)?;
     let of_tube = || {
@@ -236,48 +277,66 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
         let strengths = both(shear_strength(ctx, made_of), bearing_strength(ctx, made_of));
         // What no table knows, a test does.
         let (shear, mut crush) = strengths.map_err(|gap| gap.and(ctx.missing(id, fastening::breaks_at)))?;
+        let mut bearing_line = String::new();
         if ctx.get(made_of, material::porous)?
             && ctx.has(id, fastening::hardened)?
             && ctx.get(id, fastening::hardened)?
         {
             crush = crush * HARDENED;
-            ctx.step("bearing strength of the hardened wall", "2.5 × that of the plain one", crush);
+            bearing_line = format!("{HARDENED} × ");
         }
         let holes = WallHoles { count, diameter, wall, edge };
         let torn = ctx.or_refuse(loads::tear_out(&holes, shear))?;
-        ctx.step(
-            format!("wall of the {name} torn out"),
-            "count × 2 × (distance to the end − diameter / 2) × wall × shear strength",
-            torn,
-        );
         let crushed = ctx.or_refuse(loads::bearing(&holes, crush))?;
-        ctx.step(
-            format!("wall of the {name} crushed"),
-            "count × diameter × wall × bearing strength",
-            crushed,
-        );
+        if ctx.is_telling() {
+            let part = if name == "tube" { meeting.socket.any() } else { meeting.plug.id() };
+            let wall_step = format!("wall of the {name}");
+            let (outer, inner) = (ctx.line(part, "outer_diameter"), ctx.line(part, "inner_diameter"));
+            ctx.step(
+                wall_step.clone(),
+                || Formula::Expression(format!("({outer} − {inner}) / 2").into()),
+                wall,
+            );
+            let stress = shear_step(ctx, made_of);
+            let (_, across) = told_screw(ctx, id);
+            let out = format!(
+                "{{count}} × 2 × ({{to the nearer end of the overlap}} − {across} / 2) × {{{wall_step}}} × {{{stress}}}"
+            );
+            ctx.step(format!("{wall_step} torn out"), || Formula::Expression(out.into()), torn);
+            let metal = ctx.get(made_of, material::metal)?;
+            let bearing = if metal { material::tensile_strength } else { material::bearing_strength };
+            let crush = format!("{bearing_line}{}", ctx.field_line(made_of, bearing));
+            let flat = format!("{{count}} × {across} × {{{wall_step}}} × {crush}");
+            ctx.step(format!("{wall_step} crushed"), || Formula::Expression(flat.into()), crushed);
+            told.extend([format!("{{{wall_step} torn out}}"), format!("{{{wall_step} crushed}}")]);
+        }
         for one in [torn, crushed] {
             if one < least {
                 least = one;
             }
         }
     }
+    ctx.tell(|| Formula::Expression(format!("least of ({})", told.join(", ")).into()));
     Ok(least.into())
 }
 
 /// A part of the recovery train, and how to ask what it bears.
-type TrainPart<'c> = (EntityId, Box<dyn Fn() -> Outcome<Force> + 'c>);
+struct TrainPart<'c> {
+    id: EntityId,
+    quantity: &'static str,
+    bears: Box<dyn Fn() -> Outcome<Force> + 'c>,
+}
 
 fn bears<'c, E: Typed, A: Computable<Plain = Force>>(
     ctx: &'c EvalContext<'_>,
     id: Id<E>,
     load: &'static Computed<E, A>,
 ) -> TrainPart<'c> {
-    (id.any(), Box::new(move || ctx.query(id, load)))
+    TrainPart { id: id.any(), quantity: load.name, bears: Box::new(move || ctx.query(id, load)) }
 }
 
 /// The weakest part of the recovery train by its path, and what it bears.
-fn weakest(ctx: &EvalContext<'_>) -> Outcome<(String, Force)> {
+fn weakest(ctx: &EvalContext<'_>, told: bool) -> Outcome<(String, Force)> {
     let model = ctx.model();
     let mut train: Vec<TrainPart<'_>> = Vec::new();
     train.extend(ctx.every().into_iter().map(|id| bears(ctx, id, &CORD)));
@@ -308,17 +367,20 @@ fn weakest(ctx: &EvalContext<'_>) -> Outcome<(String, Force)> {
         }
     }
     let mut loads: Outcome<Vec<Force>> = Ok(Vec::new());
-    for (id, bears) in &train {
-        let one = bears();
-        if let Ok(one) = one {
-            ctx.step(model.design().store.path(*id), "what it bears", one);
-        }
+    if told {
+        ctx.tell(|| {
+            let lines: Vec<String> = train.iter().map(|part| ctx.line(part.id, part.quantity)).collect();
+            Formula::Expression(format!("least of ({})", lines.join(", ")).into())
+        });
+    }
+    for part in &train {
+        let one = (part.bears)();
         loads = both(loads, one).map(|(mut all, one)| {
             all.push(one);
             all
         });
     }
     let (place, least) = ctx.or_refuse(loads::weakest(&loads?))?;
-    let name = train.get(place).map(|(id, _)| model.design().store.path(*id)).unwrap_or_default();
+    let name = train.get(place).map(|part| model.design().store.path(part.id)).unwrap_or_default();
     Ok((name, least))
 }

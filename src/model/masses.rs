@@ -1,7 +1,7 @@
 //! Masses: what the rocket weighs ready to fly.
 
 use super::joints::computed;
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Harness, Parachute, Rocket, as_built, harness, motor, parachute, rocket, section};
 use crate::model::stations::sections;
 use crate::quantity::{Mass, Styled};
@@ -10,13 +10,13 @@ use crate::vocabulary::Id;
 computed! {
     /// The mass ready to fly by the masses of the parts that are written down.
     MASS_OF_PARTS: "mass_of_parts" of Rocket gives Mass,
-        "sections + parachutes + harnesses + loaded motor", "", mass_of_parts;
+        Formula::expression("masses of sections, parachutes, harnesses and the loaded motor, added up"), "", mass_of_parts;
     /// The mass ready to fly: as measured, else the sum of what is written down.
     MASS_AT_IGNITION: "mass_at_ignition" of Rocket gives Styled<Mass>,
-        "measured mass with motor; else the mass of the parts", "", mass_at_ignition;
+        Formula::choice("{mass_of_parts}, as the finished rocket was not weighed"), "", mass_at_ignition;
     /// What comes down under the parachutes.
     MASS_IN_DESCENT: "mass_in_descent" of Rocket gives Mass,
-        "mass ready to fly − propellant", "", |ctx, root| {
+        Formula::expression("{mass_at_ignition} − {propellant_mass}"), "", |ctx, root| {
             let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
             let (ready, propellant) =
                 both(ctx.query(root, &MASS_AT_IGNITION), ctx.get(engine, motor::propellant_mass))?;
@@ -34,6 +34,7 @@ fn mass_at_ignition(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Styled<M
     if let Ok(Some(measured)) = ctx.part(root, rocket::measured)
         && ctx.has(measured, as_built::mass_with_motor) == Ok(true)
     {
+        ctx.tell(|| Formula::choice("{mass_with_motor}, as the finished rocket was weighed"));
         return ctx.quantity(measured, as_built::mass_with_motor);
     }
     ctx.query_quantity(root, &MASS_OF_PARTS)
@@ -41,25 +42,30 @@ fn mass_at_ignition(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Styled<M
 
 fn mass_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Mass> {
     let mut total = Ok(0.0);
-    let mut add = |mass: Outcome<Mass>| {
+    let mut terms = Vec::new();
+    let mut add = |mass: Outcome<Mass>, line: &dyn Fn() -> String| {
+        if ctx.is_telling() {
+            terms.push(line());
+        }
         let so_far = std::mem::replace(&mut total, Ok(0.0));
         total = both(so_far, mass).map(|(t, m)| t + m.si());
     };
     for section in sections(ctx)?.iter() {
-        add(ctx.get(section, section::mass));
+        add(ctx.get(section, section::mass), &|| ctx.field_line(section, section::mass));
     }
     for canopy in ctx.every::<Parachute>() {
-        add(ctx.get(canopy, parachute::mass));
+        add(ctx.get(canopy, parachute::mass), &|| ctx.field_line(canopy, parachute::mass));
     }
     for cord in ctx.every::<Harness>() {
         // A cord's mass is often counted in its section's.
         if ctx.has(cord, harness::mass)? {
-            add(ctx.get(cord, harness::mass));
+            add(ctx.get(cord, harness::mass), &|| ctx.field_line(cord, harness::mass));
         }
     }
     match ctx.part(root, rocket::motor)? {
-        Some(one) => add(ctx.get(one, motor::loaded_mass)),
+        Some(one) => add(ctx.get(one, motor::loaded_mass), &|| ctx.field_line(one, motor::loaded_mass)),
         None => return Err(ctx.refuse("no motor is described")),
     }
+    ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
     Ok(Mass::from_si(total?))
 }

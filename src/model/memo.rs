@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::footprint::{Footprint, Numbering};
-use super::{Computation, EvalContext, Outcome, Read, Step};
+use super::{Computation, EvalContext, Outcome, Read};
 use crate::vocabulary::{EntityId, Id};
 
 /// Something that several computed quantities rest on and that no rule can name: a flight, the flow through a bay's vents.
@@ -21,11 +21,10 @@ impl<E, T> Artifact<E, T> {
     }
 }
 
-/// An artifact worked out, with the working that it adds to whatever rests on it.
+/// An artifact worked out, with what whatever rests on it has read by it.
 pub(super) struct Kept {
     pub(super) value: Outcome<Rc<dyn Any>>,
     pub(super) reads: Vec<Read>,
-    pub(super) steps: Vec<Step>,
     pub(super) seen: (u32, u32),
     pub(super) footprint: Footprint,
 }

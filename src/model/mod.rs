@@ -2,6 +2,7 @@
 
 mod airflow;
 mod ascent;
+mod author_units;
 mod balance;
 mod bays;
 mod bonds;
@@ -16,6 +17,7 @@ mod failures;
 mod fields;
 mod flutter;
 mod footprint;
+mod formula;
 mod hole_gaps;
 mod holes;
 mod in_hand;
@@ -41,14 +43,16 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 pub use ascent::FlightResult;
+pub use author_units::AuthorUnits;
 pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedBody, Entry, Named};
-pub use computation::{Computation, Step};
+pub use computation::{Computation, Step, Told};
 pub use context::EvalContext;
 use context::{counted, more_often};
 pub use drill_list::{DrilledPart, Mark};
 pub use failures::{FailureCase, Fault};
 pub use footprint::Footprint;
 use footprint::Numbering;
+pub use formula::{Formula, FormulaKind};
 pub use inverse::Reference;
 pub use memo::Memo;
 use memo::{Artifact, Kept};
@@ -59,7 +63,7 @@ pub use types::Type;
 
 use crate::design::{Design, ROCKET};
 use crate::engineering::ascent::Accuracy;
-use crate::quantity::{Quantity, Style, System, Tolerance};
+use crate::quantity::{System, Tolerance};
 use crate::tables::Tables;
 use crate::vocabulary::{Date, Entity, EntityId, EntityType, Id, Need, Shape, State, Stated, Value};
 
@@ -125,6 +129,7 @@ pub struct Model<'d> {
     unit_systems: (u32, u32),
     system: System,
     tolerances: OnceCell<Footprint>,
+    author_units: OnceCell<AuthorUnits>,
 }
 
 impl<'d> Model<'d> {
@@ -157,6 +162,7 @@ impl<'d> Model<'d> {
             unit_systems,
             system: more_often(unit_systems).unwrap_or_default(),
             tolerances: OnceCell::new(),
+            author_units: OnceCell::new(),
         }
     }
 
@@ -332,13 +338,6 @@ impl<'d> Model<'d> {
         }
     }
 
-    /// A quantity in the system of units that the author mostly writes.
-    #[must_use]
-    pub fn in_authors_system(&self, quantity: impl Into<Quantity>) -> Quantity {
-        let quantity = quantity.into();
-        Quantity { style: Style { system: self.system, ..Style::default() }, ..quantity }
-    }
-
     /// The computed ascent, once a quantity of it has been asked for.
     #[must_use]
     pub fn flown(&self) -> Option<Rc<FlightResult>> {
@@ -382,9 +381,13 @@ impl<'d> Model<'d> {
         EvalContext {
             model: self,
             reads: RefCell::new(Vec::with_capacity(8)),
-            steps: RefCell::default(),
+            telling: None,
             seen: Cell::default(),
         }
+    }
+
+    fn telling_context(&self) -> EvalContext<'_> {
+        EvalContext { telling: Some(RefCell::default()), ..self.context() }
     }
 
     /// A computed quantity with its working; worked out when it is first asked for.
@@ -407,15 +410,15 @@ impl<'d> Model<'d> {
             Body::Words(words) => words.work_out(&ctx, id),
             Body::Inverse(references) => inverse::referring(&ctx, references, id),
         });
-        if let Ok(Value::Quantity(quantity)) = &mut value
-            && quantity.style.system == System::Unknown
-            && quantity.style.unit.is_none()
-        {
-            quantity.style.system = ctx.system();
+        if let Ok(Value::Quantity(quantity)) = &mut value {
+            if quantity.style.system == System::Unknown && quantity.style.unit.is_none() {
+                quantity.style.system = ctx.system();
+            }
+            quantity.style.far |= entry.far;
         }
         self.busy.borrow_mut().pop();
-        let (reads, steps) = (ctx.reads.into_inner(), ctx.steps.into_inner());
-        Some(self.memo.keep(at, Computation { value, reads, steps, footprint, leaves: OnceCell::new() }))
+        let reads = ctx.reads.into_inner();
+        Some(self.memo.keep(at, Computation { value, reads, footprint, leaves: OnceCell::new() }))
     }
 
     /// A computed quantity of the base, where the changes do not touch it.
@@ -442,7 +445,6 @@ impl<'d> Model<'d> {
         let kept = Kept {
             value: value.map(|value| Rc::new(value) as Rc<dyn Any>),
             reads: ctx.reads.into_inner(),
-            steps: ctx.steps.into_inner(),
             seen: ctx.seen.get(),
             footprint,
         };

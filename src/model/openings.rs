@@ -4,7 +4,7 @@ use super::descent::MASS_UNDER;
 use super::joints::{FORE, FORE_MASS, computed};
 use super::masses::MASS_IN_DESCENT;
 use super::stations::sections;
-use super::{AnyComputed, EvalContext, Model, Outcome, Read, both, trains};
+use super::{AnyComputed, EvalContext, Formula, Model, Outcome, Read, both, trains};
 use crate::design::{
     Circuit, Joint, Parachute, Section, altimeter, charge, circuit, harness, joint, parachute, rocket,
 };
@@ -14,10 +14,10 @@ use crate::vocabulary::Id;
 computed! {
     /// The longest that an altimeter waits after apogee before it lets the parachute out, backups counted.
     OPENING_DELAY: "opening_delay" of Parachute gives Time,
-        "greatest `apogee_delay` of the altimeters whose circuits open a joint at apogee; none written is none", "", opening_delay;
+        Formula::expression("greatest `apogee_delay` of the altimeters whose circuits open a joint at apogee; none written is none"), "", opening_delay;
     /// What hangs on the far side of the joint from the one that opens first.
     MASS_BEYOND: "mass_beyond" of Joint gives Mass,
-        "mass before the joint, or what comes down less that mass where the first opening is before it", "", mass_beyond;
+        Formula::expression("{mass_in_descent} − {fore_mass}"), "", mass_beyond;
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&OPENING_DELAY, &MASS_BEYOND];
@@ -58,6 +58,7 @@ fn opening_delay(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Time> {
         return Err(ctx.missing(ctx.rocket(), rocket::wiring));
     }
     let mut longest: Outcome<Option<Time>> = Ok(None);
+    let mut lines = Vec::new();
     for one in ctx.every::<Circuit>() {
         let delay = ctx.get(one, circuit::fires).and_then(|fired| {
             let opened = ctx.get(fired, charge::joint)?;
@@ -66,6 +67,9 @@ fn opening_delay(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Time> {
             }
             let fires = ctx.get(one, circuit::altimeter)?;
             if ctx.has(fires, altimeter::apogee_delay)? {
+                if ctx.is_telling() {
+                    lines.push(ctx.field_line(fires, altimeter::apogee_delay));
+                }
                 ctx.get(fires, altimeter::apogee_delay).map(Some)
             } else {
                 Ok(Some(Time::from_si(0.0)))
@@ -77,6 +81,11 @@ fn opening_delay(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Time> {
             (a, _) => a,
         });
     }
+    lines.dedup();
+    ctx.tell(|| match *lines {
+        [] => Formula::fixed("no `apogee_delay` is written, which is none"),
+        _ => Formula::Expression(format!("greatest of (0 s, {})", lines.join(", ")).into()),
+    });
     longest?.ok_or_else(|| ctx.refuse("no circuit opens a joint at apogee"))
 }
 
@@ -97,6 +106,7 @@ fn mass_beyond(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
     let (here, there) = both(place(id), place(first))?;
     let fore = ctx.query(id, &FORE_MASS);
     if here < there {
+        ctx.tell(|| Formula::choice("{fore_mass}, as what opens first is behind the joint"));
         return fore;
     }
     let root = ctx.rocket();

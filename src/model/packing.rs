@@ -5,18 +5,18 @@ use std::f64::consts::FRAC_PI_4;
 use super::descent::PIECE;
 use super::joints::{COMPARTMENT, computed, ends, meeting};
 use super::stations::{Extent, extent};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Harness, Joint, harness, joint, motor, motor_mount, rocket, section, tube};
 use crate::quantity::{Length, Styled, Volume};
-use crate::vocabulary::Id;
+use crate::vocabulary::{EntityId, Id};
 
 computed! {
     /// The room behind the joint for what is packed there: as measured, else the tube between the nearest parts that close it.
     PACKING_ROOM: "packing_room" of Joint gives Styled<Volume>,
-        "π/4 × inner diameter of the tube² × length between what slides into it and the nearest plug, bulkhead, ring, motor tube or motor (safe side: hollows of couplers and shoulders not counted)",
+        Formula::expression("π / 4 × {inner_diameter}² × {length of the room}"),
         "geometry", packing_room;
     /// The joint whose two sections it ties together.
-    TIED_JOINT: "joint" of Harness gives Id<Joint>, "the joint between the same two sections", "", tied_joint;
+    TIED_JOINT: "joint" of Harness gives Id<Joint>, Formula::condition("the joint between the same two sections"), "", tied_joint;
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&PACKING_ROOM, &TIED_JOINT];
@@ -24,6 +24,7 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&PACKING_ROOM, &TIED_JOINT];
 fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>> {
     let compartment = ctx.query(id, &COMPARTMENT)?;
     if ctx.has(compartment, section::packing_room)? {
+        ctx.tell(|| Formula::choice("{packing_room}, as measured"));
         return ctx.quantity(compartment, section::packing_room);
     }
     let Some(tube) = ctx.part(compartment, section::tube)? else {
@@ -35,12 +36,23 @@ fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>>
     let (_, behind) = ends(ctx, id)?;
     let opens_fore = behind == compartment;
     let (mut from, mut to) = (whole.fore, whole.aft);
+    let mut told = if ctx.is_telling() {
+        (ctx.line(tube, "fore_station"), ctx.line(tube, "aft_station"))
+    } else {
+        (String::new(), String::new())
+    };
+    let closes =
+        |part: EntityId, end: &str| if ctx.is_telling() { ctx.line(part, end) } else { String::new() };
     // What slides into the opening end, then whatever closes the tube first on the way in.
     let here = meeting(ctx, id)?;
     let mut closing = Vec::new();
     if here.socket == tube {
         let plug = extent(ctx, here.plug.id())?;
-        if opens_fore { from = from.max(plug.aft) } else { to = to.min(plug.fore) }
+        if opens_fore && plug.aft > from {
+            (from, told.0) = (plug.aft, closes(here.plug.id(), "aft_station"));
+        } else if !opens_fore && plug.fore < to {
+            (to, told.1) = (plug.fore, closes(here.plug.id(), "fore_station"));
+        }
     }
     let root = ctx.rocket();
     for other in ctx.entities(root, rocket::joints)?.iter().filter(|other| *other != id) {
@@ -48,38 +60,59 @@ fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>>
         if fore == compartment || aft == compartment {
             let there = meeting(ctx, other)?;
             if there.socket == tube {
-                closing.push(extent(ctx, there.plug.id())?);
+                let plug = there.plug.id();
+                closing.push((extent(ctx, plug)?, Some(plug)));
             }
         }
     }
     for bulkhead in ctx.entities(compartment, section::bulkheads)?.iter() {
-        closing.push(extent(ctx, bulkhead)?);
+        closing.push((extent(ctx, bulkhead)?, Some(bulkhead.any())));
     }
     if let Some(mount) = ctx.part(compartment, section::motor_mount)? {
         match ctx.part(mount, motor_mount::tube)? {
-            Some(tube) => closing.push(extent(ctx, tube)?),
+            Some(tube) => closing.push((extent(ctx, tube)?, Some(tube.any()))),
             // Without a tube of its own the mount is as long as the motor that stands in the body.
             None => {
                 let engine = ctx.part(root, rocket::motor)?;
                 let engine = engine.ok_or_else(|| ctx.refuse("no motor is described"))?;
                 let long = ctx.get(engine, motor::length)?.si();
                 let aft = extent(ctx, mount)?.aft;
-                closing.push(Extent { fore: aft - long, aft });
+                let front = Length::from_si(aft - long);
+                ctx.step(
+                    "fore end of the motor",
+                    || {
+                        let (aft, long) =
+                            (ctx.line(mount, "aft_station"), ctx.field_line(engine, motor::length));
+                        Formula::Expression(format!("{aft} − {long}").into())
+                    },
+                    front,
+                );
+                closing.push((Extent { fore: aft - long, aft }, None));
             }
         }
         for ring in ctx.entities(mount, motor_mount::rings)?.iter() {
-            closing.push(extent(ctx, ring)?);
+            closing.push((extent(ctx, ring)?, Some(ring.any())));
         }
     }
-    for part in closing {
-        if opens_fore { to = to.min(part.fore) } else { from = from.max(part.aft) }
+    for (ends, part) in closing {
+        let line =
+            |end: &str| part.map_or_else(|| "{fore end of the motor}".to_owned(), |part| closes(part, end));
+        if opens_fore && ends.fore < to {
+            (to, told.1) = (ends.fore, line("fore_station"));
+        } else if !opens_fore && ends.aft > from {
+            (from, told.0) = (ends.aft, line("aft_station"));
+        }
     }
     if to <= from {
         return Err(ctx.refuse("what stands in the tube leaves no room behind the joint"));
     }
     let long = Length::from_si(to - from);
-    ctx.step("length of the room", "between the two parts that close it", long);
+    ctx.step("length of the room", || Formula::Expression(format!("{} − {}", told.1, told.0).into()), long);
     let across = ctx.get(tube, tube::inner_diameter)?;
+    ctx.tell(|| {
+        let bore = ctx.field_line(tube, tube::inner_diameter);
+        Formula::Expression(format!("π / 4 × {bore}² × {{length of the room}}").into())
+    });
     Ok((across * across * FRAC_PI_4 * long).into())
 }
 

@@ -5,9 +5,9 @@ use std::f64::consts::FRAC_PI_4;
 use super::airflow::nose;
 use super::balance::{CALIBRE, PRESSURE, motor_middle};
 use super::joints::computed;
-use super::planform::planform;
-use super::stations::{extent, main_body, sections};
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::planform::{planform, planform_lines};
+use super::stations::{body_of, extent, sections};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Fins, Parachute, Rocket, Section, Tube, bulkhead, coupler, fins, motor, motor_mount, nose_cone,
     parachute, ring, rocket, section, tube,
@@ -15,20 +15,20 @@ use crate::design::{
 use crate::engineering::stability;
 use crate::quantity::{Length, Mass, Volume};
 use crate::tables::{Material, material};
-use crate::vocabulary::{Edge, EntityId, Id, Key};
+use crate::vocabulary::{Edge, EntityId, Id, Key, Typed};
 
 computed! {
     /// Where the section balances by itself, aft from the nose tip: as stated, else estimated from its parts.
     SECTION_BALANCE: "balance_station" of Section gives Length,
-        "`balance` where it is stated; else Σ mass × station over the parts that can be weighed, what is left of the section's mass at its middle (an estimate)",
+        Formula::expression("Σ mass × station over the parts that can be weighed, what is left of the section's mass at its middle, / mass"),
         "statics", section_balance;
     /// Where the rocket should balance ready to fly by its parts, aft from the nose tip; an estimate.
     BALANCE_OF_PARTS: "balance_of_parts" of Rocket gives Length,
-        "Σ mass × station / Σ mass over sections, parachutes and the loaded motor, each parachute at the middle of its section",
+        Formula::expression("Σ mass × station / Σ mass over sections, parachutes and the loaded motor, each parachute at the middle of its section"),
         "statics", balance_of_parts;
     /// How far the centre of pressure lies behind the balance point that the parts come to, in calibres; an estimate, before there is a finished rocket to measure.
     STABILITY_OF_PARTS: "stability_of_parts" of Rocket gives f64,
-        "(centre of pressure − balance point by the parts) / calibre", "definition of the static margin", |ctx, id| {
+        Formula::expression("({centre_of_pressure} − {balance_of_parts}) / {calibre}"), "definition of the static margin", |ctx, id| {
             let (pressure, balance) = both(ctx.query(id, &PRESSURE), ctx.query(id, &BALANCE_OF_PARTS))?;
             let calibre = ctx.query(id, &CALIBRE)?;
             ctx.or_refuse(stability::static_margin(pressure, balance, calibre))
@@ -41,6 +41,15 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&SECTION_BALANCE, &BALANCE_OF
 struct Weight {
     mass: f64,
     station: f64,
+    /// The lines or steps that say so; empty where no working is asked for.
+    told: [String; 2],
+}
+
+/// The centre of several masses, each by its own line and that of its place.
+fn centre<'t>(told: impl Iterator<Item = &'t [String; 2]> + Clone) -> Formula {
+    let moments: Vec<String> = told.clone().map(|[mass, place]| format!("{mass} × {place}")).collect();
+    let masses: Vec<String> = told.map(|[mass, _]| mass.clone()).collect();
+    Formula::Expression(format!("({}) / ({})", moments.join(" + "), masses.join(" + ")).into())
 }
 
 fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
@@ -49,8 +58,15 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
         ctx.see(position.distance);
         // Here the tape is laid along the whole section, as it is balanced.
         let part = position.of.as_deref().unwrap_or("section");
-        let ends = super::stations::base(ctx, id, Some(part))?;
+        let (ends, along) = super::stations::base(ctx, id, Some(part))?;
         let distance = position.distance.si;
+        ctx.tell(|| {
+            let at = ctx.field_line(id, section::balance);
+            Formula::Expression(match position.edge {
+                Edge::Fore => format!("{} + {at}", ctx.line(along, "fore_station")).into(),
+                Edge::Aft => format!("{} − {at}", ctx.line(along, "aft_station")).into(),
+            })
+        });
         let station = match position.edge {
             Edge::Fore => ends.fore + distance,
             Edge::Aft => ends.aft - distance,
@@ -66,15 +82,36 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
         return Err(ctx.refuse("the parts of the section weigh more than the section"));
     }
     let left = left.max(0.0);
-    ctx.step("parts weighed or reckoned", "Σ mass", Mass::from_si(known));
-    ctx.step("rest of the section", "its mass − those; taken at its middle (estimate)", Mass::from_si(left));
+    if ctx.is_telling() {
+        let masses: Vec<&str> = parts.iter().map(|part| part.told[0].as_str()).collect();
+        let whole_line = ctx.field_line(id, section::mass);
+        let rest = match *masses {
+            [] => whole_line,
+            [one] => format!("{whole_line} − {one}"),
+            _ => format!("{whole_line} − ({})", masses.join(" + ")),
+        };
+        let rest = || match whole.si() < known {
+            // Rounded scales: a hair less than nothing is nothing.
+            true => Formula::fixed("the parts weigh as much as the section"),
+            false => Formula::Expression(rest.into()),
+        };
+        ctx.step("rest of the section", rest, Mass::from_si(left));
+        let body = body_of(ctx, id)?;
+        let [fore, aft] = ["fore_station", "aft_station"].map(|end| ctx.offered(body, end));
+        let halfway = || Formula::Expression(format!("({fore} + {aft}) / 2").into());
+        ctx.step("middle of the section", halfway, Length::from_si(middle));
+        ctx.tell(|| {
+            let rest = ["{rest of the section}".to_owned(), "{middle of the section}".to_owned()];
+            centre(parts.iter().map(|part| &part.told).chain([&rest]))
+        });
+    }
     let moment: f64 = parts.iter().map(|part| part.mass * part.station).sum();
     Ok(Length::from_si((moment + left * middle) / (known + left)))
 }
 
 /// The middle of what a section is built around, which may reach into its neighbours.
 fn middle(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<f64> {
-    main_body(ctx, id).map(|e| f64::midpoint(e.fore, e.aft))
+    extent(ctx, body_of(ctx, id)?).map(|e| f64::midpoint(e.fore, e.aft))
 }
 
 /// The parts of a section whose mass is written down or follows from size and material; the others are left to the rest.
@@ -83,7 +120,16 @@ fn weighed(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Weight>> {
     let mut add = |part: EntityId, mass: Option<Mass>, along: f64| -> Outcome<()> {
         if let Some(mass) = mass {
             let ends = extent(ctx, part)?;
-            parts.push(Weight { mass: mass.si(), station: ends.fore + along * (ends.aft - ends.fore) });
+            let station = ends.fore + along * (ends.aft - ends.fore);
+            let told = tell_weight(ctx, part, station, || {
+                let [fore, aft] = ["fore_station", "aft_station"].map(|end| ctx.line(part, end));
+                if along == 0.5 {
+                    Formula::Expression(format!("({fore} + {aft}) / 2").into())
+                } else {
+                    Formula::method("centroid of the side view of the cone, integrated along its outline")
+                }
+            });
+            parts.push(Weight { mass: mass.si(), station, told });
         }
         Ok(())
     };
@@ -101,18 +147,31 @@ fn weighed(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Weight>> {
     if let Some(inner) = ctx.part(id, section::coupler)? {
         let mass = match written(ctx, inner, coupler::mass)? {
             Some(mass) => Some(mass),
-            None => reckoned(ctx, inner, coupler::material, |ctx| {
-                hollow(ctx, inner, coupler::outer_diameter, coupler::inner_diameter, coupler::length)
-            })?,
+            None => hollow(
+                ctx,
+                inner,
+                coupler::material,
+                (coupler::outer_diameter, coupler::inner_diameter),
+                coupler::length,
+            )?,
         };
         add(inner.any(), mass, 0.5)?;
     }
     for plate in ctx.entities(id, section::bulkheads)?.iter() {
         let mass = if ctx.has(plate, bulkhead::outer_diameter)? {
-            reckoned(ctx, plate, bulkhead::material, |ctx| {
-                let across = ctx.get(plate, bulkhead::outer_diameter)?;
-                Ok(across * across * ctx.get(plate, bulkhead::thickness)? * FRAC_PI_4)
-            })?
+            reckoned(
+                ctx,
+                plate,
+                bulkhead::material,
+                |ctx| {
+                    let across = ctx.get(plate, bulkhead::outer_diameter)?;
+                    Ok(across * across * ctx.get(plate, bulkhead::thickness)? * FRAC_PI_4)
+                },
+                || {
+                    let across = ctx.field_line(plate, bulkhead::outer_diameter);
+                    format!("π / 4 × {across}² × {}", ctx.field_line(plate, bulkhead::thickness))
+                },
+            )?
         } else {
             None
         };
@@ -123,9 +182,13 @@ fn weighed(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Weight>> {
             add(inner.any(), mass_of_tube(ctx, inner)?, 0.5)?;
         }
         for one in ctx.entities(mount, motor_mount::rings)?.iter() {
-            let mass = reckoned(ctx, one, ring::material, |ctx| {
-                hollow(ctx, one, ring::outer_diameter, ring::inner_diameter, ring::thickness)
-            })?;
+            let mass = hollow(
+                ctx,
+                one,
+                ring::material,
+                (ring::outer_diameter, ring::inner_diameter),
+                ring::thickness,
+            )?;
             add(one.any(), mass, 0.5)?;
         }
     }
@@ -135,23 +198,69 @@ fn weighed(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Weight>> {
     Ok(parts)
 }
 
+/// What a part is called in a working.
+fn part_name(ctx: &EvalContext<'_>, part: EntityId) -> String {
+    let name = ctx.name(part).replace('_', " ");
+    let holder = ctx.parent(part).filter(|parent| ctx.as_a::<Section>(*parent).is_none());
+    holder.map_or_else(
+        || name.clone(),
+        |holder| format!("{name} of the {}", ctx.name(holder).replace('_', " ")),
+    )
+}
+
+/// Tells where a part balances, and gives the line of its mass and the step of its place.
+fn tell_weight(
+    ctx: &EvalContext<'_>,
+    part: EntityId,
+    station: f64,
+    place: impl FnOnce() -> Formula,
+) -> [String; 2] {
+    if !ctx.is_telling() {
+        return [String::new(), String::new()];
+    }
+    let name = part_name(ctx, part);
+    let at = format!("{name}: balances at");
+    ctx.step(at.clone(), place, Length::from_si(station));
+    let estimated = format!("{name}: mass");
+    let mass = if ctx.has_told(&estimated) { format!("{{{estimated}}}") } else { ctx.line(part, "mass") };
+    [mass, format!("{{{at}}}")]
+}
+
 fn fin_weight(ctx: &EvalContext<'_>, set: Id<Fins>, parts: &mut Vec<Weight>) -> Outcome<()> {
     let shape = planform(ctx, set)?;
     let (root, tip, span, sweep) = (shape.root_chord, shape.tip_chord, shape.span, shape.sweep);
     let mass = match written(ctx, set, fins::mass)? {
         Some(mass) => Some(mass),
-        None => reckoned(ctx, set, fins::material, |ctx| {
-            let count = f64::from(ctx.get(set, fins::count)?);
-            let thickness = ctx.get(set, fins::thickness)?;
-            Ok((root + tip) * 0.5 * span * thickness * count)
-        })?,
+        None => reckoned(
+            ctx,
+            set,
+            fins::material,
+            |ctx| {
+                let count = f64::from(ctx.get(set, fins::count)?);
+                let thickness = ctx.get(set, fins::thickness)?;
+                Ok((root + tip) * 0.5 * span * thickness * count)
+            },
+            || {
+                let [root, tip, span, _] = planform_lines(ctx, set);
+                let (count, thick) = (ctx.field_line(set, fins::count), ctx.field_line(set, fins::thickness));
+                format!("{count} × ({root} + {tip}) / 2 × {span} × {thick}")
+            },
+        )?,
     };
     if let Some(mass) = mass {
         let (c, t, x) = (root.si(), tip.si(), sweep.si());
         // Centroid of the trapezoid along the body, from the leading corner of the root.
         let along = x / 3.0 * (c + 2.0 * t) / (c + t) + (c * c + c * t + t * t) / (3.0 * (c + t));
         let fore = extent(ctx, set)?.fore;
-        parts.push(Weight { mass: mass.si(), station: fore + along });
+        let told = tell_weight(ctx, set.any(), fore + along, || {
+            let [c, t, _, x] = planform_lines(ctx, set);
+            let fore = ctx.line(set, "fore_station");
+            Formula::Expression(
+                format!("{fore} + {x} / 3 × ({c} + 2 × {t}) / ({c} + {t}) + ({c}² + {c} × {t} + {t}²) / (3 × ({c} + {t}))")
+                    .into(),
+            )
+        });
+        parts.push(Weight { mass: mass.si(), station: fore + along, told });
     }
     Ok(())
 }
@@ -159,9 +268,7 @@ fn fin_weight(ctx: &EvalContext<'_>, set: Id<Fins>, parts: &mut Vec<Weight>) -> 
 fn mass_of_tube(ctx: &EvalContext<'_>, part: Id<Tube>) -> Outcome<Option<Mass>> {
     match written(ctx, part, tube::mass)? {
         Some(mass) => Ok(Some(mass)),
-        None => reckoned(ctx, part, tube::material, |ctx| {
-            hollow(ctx, part, tube::outer_diameter, tube::inner_diameter, tube::length)
-        }),
+        None => hollow(ctx, part, tube::material, (tube::outer_diameter, tube::inner_diameter), tube::length),
     }
 }
 
@@ -170,11 +277,12 @@ fn written<E>(ctx: &EvalContext<'_>, part: Id<E>, key: Key<E, Mass>) -> Outcome<
 }
 
 /// Volume × density of the material, where the material is written down and has one.
-fn reckoned<E>(
+fn reckoned<E: Typed>(
     ctx: &EvalContext<'_>,
     part: Id<E>,
     key: Key<E, Id<Material>>,
     volume: impl Fn(&EvalContext<'_>) -> Outcome<Volume>,
+    told: impl Fn() -> String,
 ) -> Outcome<Option<Mass>> {
     if !ctx.has(part, key)? {
         return Ok(None);
@@ -184,44 +292,75 @@ fn reckoned<E>(
         return Ok(None);
     }
     let (density, volume) = both(ctx.get(row, material::density), volume(ctx))?;
-    let name = ctx.name(part);
     let mass = density * volume;
-    ctx.step(format!("{name} (estimated)"), "volume × density of its material", mass);
+    if ctx.is_telling() {
+        let formula = format!("{} × {}", told(), ctx.field_line(row, material::density));
+        ctx.step(
+            format!("{}: mass", part_name(ctx, part.any())),
+            || Formula::Expression(formula.into()),
+            mass,
+        );
+    }
     Ok(Some(mass))
 }
 
-fn hollow<E>(
+/// The mass of a hollow cylinder by its size and material.
+fn hollow<E: Typed>(
     ctx: &EvalContext<'_>,
     part: Id<E>,
-    outer: Key<E, Length>,
-    inner: Key<E, Length>,
+    made_of: Key<E, Id<Material>>,
+    (outer, inner): (Key<E, Length>, Key<E, Length>),
     long: Key<E, Length>,
-) -> Outcome<Volume> {
-    let across = both(ctx.get(part, outer), ctx.get(part, inner));
-    let ((outer, inner), long) = both(across, ctx.get(part, long))?;
-    if inner >= outer {
-        return Err(ctx.refuse("the inside is as wide as the outside, or wider"));
-    }
-    Ok((outer * outer - inner * inner) * long * FRAC_PI_4)
+) -> Outcome<Option<Mass>> {
+    let volume = |ctx: &EvalContext<'_>| {
+        let across = both(ctx.get(part, outer), ctx.get(part, inner));
+        let ((outer, inner), long) = both(across, ctx.get(part, long))?;
+        if inner >= outer {
+            return Err(ctx.refuse("the inside is as wide as the outside, or wider"));
+        }
+        Ok((outer * outer - inner * inner) * long * FRAC_PI_4)
+    };
+    reckoned(ctx, part, made_of, volume, || {
+        let [outer, inner, long] = [outer, inner, long].map(|key| ctx.field_line(part, key));
+        format!("π / 4 × ({outer}² − {inner}²) × {long}")
+    })
 }
 
 fn balance_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     let mut total: Outcome<(f64, f64)> = Ok((0.0, 0.0));
-    let mut add = |mass: Outcome<Mass>, station: Outcome<Length>| {
+    let mut told: Vec<[String; 2]> = Vec::new();
+    let mut add = |mass: Outcome<Mass>, station: Outcome<Length>, lines: &dyn Fn() -> [String; 2]| {
+        if ctx.is_telling() {
+            told.push(lines());
+        }
         let so_far = std::mem::replace(&mut total, Ok((0.0, 0.0)));
         total = both(so_far, both(mass, station))
             .map(|((m, moment), (mass, at))| (m + mass.si(), moment + mass.si() * at.si()));
     };
     for one in sections(ctx)?.iter() {
-        add(ctx.get(one, section::mass), ctx.query(one, &SECTION_BALANCE));
+        add(ctx.get(one, section::mass), ctx.query(one, &SECTION_BALANCE), &|| {
+            [ctx.field_line(one, section::mass), ctx.line(one, SECTION_BALANCE.name)]
+        });
     }
     for canopy in ctx.every::<Parachute>() {
         let home = ctx.get(canopy, parachute::packed_in).and_then(|home| middle(ctx, home));
-        add(ctx.get(canopy, parachute::mass), home.map(Length::from_si));
+        let place = home.map(Length::from_si);
+        add(ctx.get(canopy, parachute::mass), place.clone(), &|| {
+            let step = format!("{}: taken at", ctx.name(canopy));
+            let home = ctx.get(canopy, parachute::packed_in).and_then(|home| body_of(ctx, home));
+            if let (Ok(body), Ok(middle)) = (home, &place) {
+                let [fore, aft] = ["fore_station", "aft_station"].map(|end| ctx.offered(body, end));
+                let halfway = || Formula::Expression(format!("({fore} + {aft}) / 2").into());
+                ctx.step(step.clone(), halfway, *middle);
+            }
+            [ctx.field_line(canopy, parachute::mass), format!("{{{step}}}")]
+        });
     }
     let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
-    add(ctx.get(engine, motor::loaded_mass), motor_middle(ctx, root));
+    add(ctx.get(engine, motor::loaded_mass), motor_middle(ctx, root), &|| {
+        [ctx.field_line(engine, motor::loaded_mass), "{middle of the motor}".to_owned()]
+    });
     let (mass, moment) = total?;
-    ctx.step("mass of what is counted", "Σ mass", Mass::from_si(mass));
+    ctx.tell(|| centre(told.iter()));
     Ok(Length::from_si(moment / mass))
 }

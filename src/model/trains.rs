@@ -4,13 +4,13 @@ use std::rc::Rc;
 
 use super::ascent::APOGEE;
 use super::balance::CALIBRE;
-use super::descent::{DRAG_AREA, MAIN_HEIGHT, piece};
+use super::descent::{DRAG_AREA, MAIN_HEIGHT, OPENING_HEIGHT, piece};
 use super::joints::ends;
 use super::masses::MASS_IN_DESCENT;
 use super::memo::Artifact;
-use super::planform::planform;
+use super::planform::{planform, planform_lines};
 use super::stations::{OUTSIDE_LENGTH, sections};
-use super::{EvalContext, Outcome, both};
+use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{
     Attachment, Harness, Joint, Parachute, Rocket, Section, harness, joint, motor, parachute, recovery,
     release, rocket, section,
@@ -163,18 +163,24 @@ pub(super) fn mass_of(ctx: &EvalContext<'_>, sections: &[Id<Section>]) -> Outcom
     let root = ctx.rocket();
     let mut total = Ok(0.0);
     let add = |total: Outcome<f64>, mass: Outcome<Mass>| both(total, mass).map(|(t, m)| t + m.si());
+    let mut terms = Vec::new();
     for one in sections {
         total = add(total, ctx.get(*one, section::mass));
+        if ctx.is_telling() {
+            terms.push(ctx.field_line(*one, section::mass));
+        }
         if ctx.part(*one, section::motor_mount)?.is_some() {
             let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
             let burnt = both(ctx.get(engine, motor::loaded_mass), ctx.get(engine, motor::propellant_mass))
                 .map(|(loaded, propellant)| loaded - propellant);
             if let Ok(burnt) = &burnt {
-                ctx.step("burnt motor", "loaded mass − propellant", *burnt);
+                ctx.step("burnt motor", || Formula::expression("{loaded_mass} − {propellant_mass}"), *burnt);
+                terms.push("{burnt motor}".to_owned());
             }
             total = add(total, burnt);
         }
     }
+    ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
     Ok(Mass::from_si(total?))
 }
 
@@ -182,27 +188,48 @@ impl Train {
     /// What comes down in it: of a rocket that stays tied together what was weighed counts, else its parts.
     pub(super) fn mass(&self, ctx: &EvalContext<'_>, trains: &[Self]) -> Outcome<Mass> {
         if trains.len() == 1 {
+            ctx.tell(|| Formula::choice("{mass_in_descent}, all of which hangs together"));
             return ctx.query(ctx.rocket(), &MASS_IN_DESCENT);
         }
         let mut total = mass_of(ctx, &self.sections);
+        if let Ok(total) = &total {
+            ctx.step("mass of the sections", || ctx.told(), *total);
+        }
+        let mut terms = vec!["{mass of the sections}".to_owned()];
         let add = |total: Outcome<Mass>, one: Outcome<Mass>| both(total, one).map(|(t, m)| t + m);
         for canopy in &self.canopies {
             total = add(total, ctx.get(*canopy, parachute::mass));
+            if ctx.is_telling() {
+                terms.push(ctx.field_line(*canopy, parachute::mass));
+            }
         }
         for cord in ctx.every::<Harness>() {
             let tied = ctx.entities(cord, harness::between)?;
             if ctx.has(cord, harness::mass)? && tied.iter().any(|s| self.sections.contains(&s)) {
                 total = add(total, ctx.get(cord, harness::mass));
+                if ctx.is_telling() {
+                    terms.push(ctx.field_line(cord, harness::mass));
+                }
             }
         }
+        ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
+        if let Ok(total) = &total {
+            ctx.step("mass that hangs together", || ctx.told(), *total);
+        }
         total
+    }
+
+    /// The mass that comes down in it, as formulas name it.
+    pub(super) fn mass_line(trains: &[Self]) -> &'static str {
+        if trains.len() == 1 { "{mass_in_descent}" } else { "{mass that hangs together}" }
     }
 
     /// Its parachutes with the heights above the field at which they open, the highest first.
     pub(super) fn openings(&self, ctx: &EvalContext<'_>) -> Outcome<Vec<(Id<Parachute>, Length)>> {
         let mut all: Outcome<Vec<(Id<Parachute>, Length)>> = Ok(Vec::new());
         for canopy in &self.canopies {
-            all = both(all, opening_height(ctx, *canopy)).map(|(mut all, height)| {
+            ctx.offer(*canopy, OPENING_HEIGHT.name);
+            all = both(all, ctx.quietly(|| opening_height(ctx, *canopy))).map(|(mut all, height)| {
                 all.push((*canopy, height));
                 all
             });
@@ -228,12 +255,33 @@ impl Train {
         let (across, (long, fin)) = both(across, both(long, fin))?;
         let found = fall::body_drag_area(across, Length::from_si(long), Area::from_si(fin));
         let (low, high) = ctx.or_refuse(found)?;
-        ctx.step("drag area of the body, least", "0.3 × diameter × length × 4/(3 π), tumbling", low);
-        ctx.step(
-            "drag area of the body, most",
-            "1.2 × diameter × length + 1.17 × area of two fins, flat",
-            high,
-        );
+        if ctx.is_telling() {
+            let lengths: Vec<String> =
+                self.sections.iter().map(|one| ctx.line(*one, OUTSIDE_LENGTH.name)).collect();
+            let long = format!("({})", lengths.join(" + "));
+            let fins = self.sections.iter().filter_map(|one| ctx.part(*one, section::fins).ok().flatten());
+            let fins: Vec<String> = fins
+                .map(|set| {
+                    let [root, tip, span, _] = planform_lines(ctx, set);
+                    format!("({root} + {tip}) / 2 × {span}")
+                })
+                .collect();
+            let plates = match fins.as_slice() {
+                [] => String::new(),
+                [one] => format!(" + 1.17 × 2 × {one}"),
+                _ => format!(" + 1.17 × 2 × greatest of ({})", fins.join(", ")),
+            };
+            ctx.step(
+                "drag area of the body, least: tumbling",
+                || Formula::Expression(format!("0.3 × {{calibre}} × {long} × 4 / (3 × π)").into()),
+                low,
+            );
+            ctx.step(
+                "drag area of the flat body, with two fins as plates",
+                || Formula::Expression(format!("1.2 × {{calibre}} × {long}{plates}").into()),
+                high,
+            );
+        }
         Ok((low, high))
     }
 }
@@ -248,10 +296,13 @@ pub(super) fn opening_height(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcom
     let root = ctx.rocket();
     let top = ctx.query(root, &APOGEE);
     let height = if let Some(held) = ctx.part(id, parachute::release)? {
+        ctx.tell(|| Formula::expression("least of ({height}, {apogee})"));
         ctx.get(held, release::height)
     } else if ctx.get(id, parachute::opens_at)? == "main" {
+        ctx.tell(|| Formula::expression("least of ({main_height}, {apogee})"));
         ctx.query(root, &MAIN_HEIGHT)
     } else {
+        ctx.tell(|| Formula::choice("{apogee}, where it opens"));
         return top;
     };
     let (height, top) = both(height, top)?;
@@ -265,6 +316,19 @@ const TOGETHER: f64 = 0.9;
 pub(super) fn surely(ctx: &EvalContext<'_>, canopies: &[Id<Parachute>]) -> Outcome<Area> {
     let (sum, most) = areas(ctx, canopies)?;
     Ok(if canopies.len() > 1 && sum * TOGETHER > most { sum * TOGETHER } else { most })
+}
+
+/// The lines of the drag areas of canopies.
+pub(super) fn area_lines(ctx: &EvalContext<'_>, canopies: &[Id<Parachute>]) -> Vec<String> {
+    canopies.iter().map(|canopy| ctx.line(*canopy, DRAG_AREA.name)).collect()
+}
+
+/// The drag area that canopies surely have together, as formulas have it.
+pub(super) fn surely_line(ctx: &EvalContext<'_>, canopies: &[Id<Parachute>]) -> String {
+    match area_lines(ctx, canopies).as_slice() {
+        [one] => one.clone(),
+        lines => format!("greatest of ({TOGETHER} × ({}), {})", lines.join(" + "), lines.join(", ")),
+    }
 }
 
 /// The sum of the drag areas of canopies, and the largest.

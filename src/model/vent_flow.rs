@@ -3,15 +3,17 @@
 use std::f64::consts::FRAC_PI_4;
 use std::rc::Rc;
 
+use super::airflow::standard_air;
 use super::ascent::flown;
 use super::bays::AIR_VOLUME;
 use super::joints::computed;
 use super::memo::Artifact;
-use super::{AnyComputed, EvalContext, Outcome, both};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Section, flight, rocket, section, vent};
+use crate::engineering::atmosphere;
 use crate::engineering::lag::{self, BayLag, Waypoint};
 use crate::engineering::venting::{self, BreathingBay};
-use crate::quantity::{Area, Length, Pressure, Time};
+use crate::quantity::{Area, Density, Dimension, Length, Pressure, Quantity, Time};
 use crate::vocabulary::Id;
 
 /// Discharge coefficient of a drilled hole with sharp edges: the low end, which makes the lag larger (from memory).
@@ -22,21 +24,23 @@ const APART: f64 = 0.05;
 computed! {
     /// How much too low an altimeter in the bay reads at most on the way up.
     CLIMB_LAG: "climb_lag" of Section gives Length,
-        "greatest along the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
+        Formula::method("integrated along the ascent, where it is greatest: dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6); `by hand` lies within 3 %"),
         "mass balance and isentropic orifice, first principles", |ctx, id| {
             let flow_through_vents = vent_flow(ctx, id)?;
             let VentFlow { bay, way, lag } = &*flow_through_vents;
-            by_hand(ctx, bay, way, lag);
-            ctx.step("greatest lag: when", "since ignition", lag.greatest_at);
-            ctx.step("greatest lag: pressure", "inside − outside", lag.greatest.pressure);
+            ctx.step("greatest lag: when", || Formula::method("integrated: since ignition"), lag.greatest_at);
+            ctx.step("greatest lag: pressure", || Formula::method("integrated: inside − outside"), lag.greatest.pressure);
+            if ctx.is_telling() {
+                by_hand(ctx, id, bay, way, lag)?;
+            }
             Ok(lag.greatest.height)
         };
     /// How much too low an altimeter in the bay reads at the highest point.
     APOGEE_LAG: "apogee_lag" of Section gives Length,
-        "at the end of the ascent, from dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6)",
+        Formula::method("integrated to the end of the ascent: dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6); `climb_lag` has the check by hand"),
         "mass balance and isentropic orifice, first principles", |ctx, id| {
             let lag = &vent_flow(ctx, id)?.lag;
-            ctx.step("lag: pressure", "inside − outside", lag.last.pressure);
+            ctx.step("lag: pressure", || Formula::method("integrated: inside − outside"), lag.last.pressure);
             Ok(lag.last.height)
         };
 }
@@ -44,19 +48,73 @@ computed! {
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&CLIMB_LAG, &APOGEE_LAG];
 
 /// The lag as a calculator gives it, for a steady climb as fast as at the moment when it is greatest.
-fn by_hand(ctx: &EvalContext<'_>, bay: &BreathingBay, way: &[Waypoint], lag: &BayLag) {
+fn by_hand(
+    ctx: &EvalContext<'_>,
+    id: Id<Section>,
+    bay: &BreathingBay,
+    way: &[Waypoint],
+    lag: &BayLag,
+) -> Outcome<()> {
     let apart = |point: &Waypoint| (point.time.si() - lag.greatest_at.si()).abs();
-    let Some(then) = way.iter().min_by(|a, b| apart(a).total_cmp(&apart(b))) else { return };
+    let Some(then) = way.iter().min_by(|a, b| apart(a).total_cmp(&apart(b))) else { return Ok(()) };
     // Holes too small by far have no such sum; the integrated lag stands by itself then.
-    let Ok(steady) = venting::lag_in_climb(bay, then.climb, then.altitude) else { return };
-    ctx.step("climb then", "of the ascent", then.climb);
-    ctx.step("altitude then", "above the sea", then.altitude);
+    let Ok(steady) = venting::lag_in_climb(bay, then.climb, then.altitude) else {
+        ctx.tell(|| Formula::method("integrated along the ascent, where it is greatest; the holes are too small for a check by hand"));
+        return Ok(());
+    };
+    ctx.step("climb then", || Formula::method("of the ascent"), then.climb);
+    ctx.step("altitude then", || Formula::method("of the ascent, above the sea"), then.altitude);
+    tell_steady(ctx, id, bay, then.altitude, steady.pressure)?;
+    let height = Quantity::from(steady.height).of_flight();
+    ctx.step("by hand", || Formula::expression("{pressure by hand} / ({ρ} × g)"), height);
+    Ok(())
+}
+
+/// Tells of the excess of pressure in a bay in a steady climb, told before as `climb then` and `altitude then`.
+fn tell_steady(
+    ctx: &EvalContext<'_>,
+    id: Id<Section>,
+    bay: &BreathingBay,
+    altitude: Length,
+    pressure: Pressure,
+) -> Outcome<()> {
+    let outside = standard_air(ctx, altitude)?;
+    let vents: Vec<String> = ctx
+        .entities(id, section::vents)?
+        .iter()
+        .map(|hole| {
+            let (count, across) = (ctx.field_line(hole, vent::count), ctx.field_line(hole, vent::diameter));
+            format!("{count} × π / 4 × {across}²")
+        })
+        .collect();
+    ctx.step("vent area", || Formula::Expression(vents.join(" + ").into()), bay.vents);
+    let standard = || Formula::method("standard atmosphere at that altitude");
+    ctx.step("ρ, density outside", standard, outside.density);
+    ctx.step("p, pressure outside", standard, outside.pressure);
+    let gas = atmosphere::AIR_GAS_CONSTANT * bay.temperature.si();
+    let per_mass = Dimension::SPEED.power(2).unwrap_or(Dimension::NUMBER);
     ctx.step(
-        "by hand: pressure of a steady climb",
-        "(density × g × climb × air volume / (0.6 × vent area × R × T))² / (2 × density)",
-        steady.pressure,
+        "R T of the air inside",
+        || Formula::method("287.05 J/(kg K) × `temperature`, counted from absolute zero"),
+        Quantity::new(gas, per_mass),
     );
-    ctx.step("by hand: the same as height", "pressure / (density × g)", steady.height);
+    ctx.step(
+        "ρi, density inside",
+        || Formula::expression("{p} / {R T of the air inside}"),
+        Density::from_si(outside.pressure.si() / gas),
+    );
+    ctx.step(
+        "pressure by hand",
+        || {
+            let air = ctx.line(id, AIR_VOLUME.name);
+            let flow = format!(
+                "{{ρ}} × g × {{climb then}} × {air} / (0.6 × {{vent area}} × {{R T of the air inside}})"
+            );
+            Formula::Expression(format!("({flow})² / (2 × {{ρi}})").into())
+        },
+        pressure,
+    );
+    Ok(())
 }
 
 /// The lag of an altimeter bay along the ascent: how much too low an altimeter in it reads, by time since ignition.
@@ -110,9 +168,12 @@ pub(super) fn steady_excess(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<O
     let Ok(steady) = venting::lag_in_climb(&bay, fastest.value, elevation + fastest.height) else {
         return Ok(None);
     };
-    ctx.step("area of the holes", "Σ count × π/4 × diameter²", vents);
-    ctx.step("fastest climb", "top speed of the ascent", fastest.value);
-    ctx.step("pressure inside − outside", "of a steady climb as fast", steady.pressure);
+    if ctx.is_telling() {
+        let altitude = elevation + fastest.height;
+        ctx.step("climb then", || Formula::method("integrated: top speed of the ascent"), fastest.value);
+        ctx.step("altitude then", || Formula::method("of the ascent, above the sea"), altitude);
+        tell_steady(ctx, id, &bay, altitude, steady.pressure)?;
+    }
     Ok(Some(steady.pressure))
 }
 
@@ -127,7 +188,6 @@ fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlo
         return Err(ctx.refuse("a bay without holes does not follow the air outside at all"));
     }
     let vents = Area::from_si(vents);
-    ctx.step("vent area", "Σ count × π/4 × diameter²", vents);
     let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let way: Vec<Waypoint> = flight
         .climb(Time::from_si(APART))

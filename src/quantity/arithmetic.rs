@@ -58,6 +58,13 @@ impl Quantity {
         self
     }
 
+    /// The same as a height or a distance of the flight, where it is a length.
+    #[must_use]
+    pub fn of_flight(mut self) -> Self {
+        self.style.far = true;
+        self
+    }
+
     /// The sum. Two absolute temperatures have none.
     ///
     /// # Errors
@@ -202,7 +209,8 @@ fn clash(doing: &'static str, left: Quantity, right: Quantity) -> ArithmeticErro
 /// A sum is printed like its left part, or its right where the left has no unit (a bare zero).
 fn kept(left: Quantity, right: Quantity) -> Style {
     let from = if left.style.unit.is_some() { left.style } else { right.style };
-    Style { form: Form::Decimal, system: system_only(left, right).system, ..from }
+    let far = left.style.far || right.style.far;
+    Style { form: Form::Decimal, system: system_only(left, right).system, far, ..from }
 }
 
 fn scaled(of: Quantity) -> Style {
@@ -211,7 +219,7 @@ fn scaled(of: Quantity) -> Style {
 
 fn system_only(left: Quantity, right: Quantity) -> Style {
     let system = if left.style.system == System::Unknown { right.style.system } else { left.style.system };
-    Style { unit: None, form: Form::Decimal, system }
+    Style { unit: None, form: Form::Decimal, system, far: false }
 }
 
 #[cfg(test)]

@@ -16,7 +16,7 @@ mod units;
 
 pub use arithmetic::{ArithmeticError, difference_dimension, sum_dimension};
 pub use dimension::Dimension;
-pub use print::si_unit;
+pub use print::{si_unit, unit_within};
 pub use read::ReadError;
 pub use typed::{
     Acceleration, Angle, Area, Current, Density, Dimensional, ElectricCharge, Energy, Force, Impulse, Length,
@@ -44,6 +44,8 @@ pub struct Style {
     pub form: Form,
     /// The system a derived value is printed in when no unit is known.
     pub system: System,
+    /// Whether a length is a height or a distance of the flight, printed in feet or metres, and no size of a part.
+    pub far: bool,
 }
 
 /// Index into the unit table.

@@ -28,6 +28,55 @@ fn by_name(name: &str) -> Option<UnitId> {
     UNITS.iter().position(|u| u.name == name).and_then(|i| u16::try_from(i).ok()).map(UnitId)
 }
 
+/// The units that are multiples of one another, smallest first, each with the size from which it is taken.
+const MULTIPLES: &[(Dimension, System, &[(&str, f64)])] = &[
+    (Dimension::MASS, System::Imperial, &[("oz", 0.0), ("lb", 0.453_592_37)]),
+    (Dimension::MASS, System::Metric, &[("g", 0.0), ("kg", 1.0)]),
+    (Dimension::AREA, System::Metric, &[("mm²", 0.0), ("cm²", 1e-3), ("m²", 1.0)]),
+    (Dimension::FORCE, System::Metric, &[("N", 0.0), ("kN", 1e4)]),
+    (Dimension::PRESSURE, System::Metric, &[("Pa", 0.0), ("kPa", 100.0), ("MPa", 1e6), ("GPa", 1e9)]),
+];
+
+/// The unit of a size that people who write in a system of units take; lengths that are no sizes of parts in feet or metres.
+fn habit(dimension: Dimension, system: System, si: f64, far: bool) -> Option<UnitId> {
+    let system = if system == System::Imperial { system } else { System::Metric };
+    if dimension == Dimension::LENGTH && far {
+        return by_name(if system == System::Imperial { "ft" } else { "m" });
+    }
+    let multiples = MULTIPLES.iter().find(|(d, s, _)| *d == dimension && *s == system);
+    let of_size = multiples.and_then(|(.., units)| units.iter().rev().find(|(_, from)| si.abs() >= *from));
+    let habits = HABITS.iter().find(|(d, ..)| *d == dimension);
+    let name = match (of_size, habits) {
+        (Some((name, _)), _) => name,
+        (None, Some((_, inches, metres))) => {
+            if system == System::Imperial {
+                inches
+            } else {
+                metres
+            }
+        }
+        (None, None) => super::unit_of(dimension, system).filter(|_| dimension != Dimension::NUMBER)?,
+    };
+    by_name(name)
+}
+
+/// The unit of a size in a design whose author mostly writes one unit for its dimension: that one, or a multiple of it where people
+/// change to multiples; none mostly written, the habit of a system.
+#[must_use]
+pub fn unit_within(
+    dimension: Dimension,
+    mostly: Option<UnitId>,
+    system: System,
+    si: f64,
+    far: bool,
+) -> Option<UnitId> {
+    let Some(own) = mostly else { return habit(dimension, system, si, far) };
+    let row = unit_row(own);
+    let multiples = MULTIPLES.iter().filter(|(d, s, _)| *d == dimension && *s == row.system);
+    let one_of_them = multiples.flat_map(|(.., units)| units.iter()).any(|(name, _)| *name == row.name);
+    if one_of_them { habit(dimension, row.system, si, far) } else { Some(own) }
+}
+
 impl Quantity {
     /// The unit it is printed in: the author's, or the habit of the author's system for its size.
     #[must_use]
@@ -37,32 +86,7 @@ impl Quantity {
         {
             return Some(id);
         }
-        let imperial = self.style.system == System::Imperial;
-        let size = self.si.abs();
-        let name = match (self.dimension, imperial) {
-            (Dimension::LENGTH, true) if size >= 3.048 => "ft",
-            (Dimension::LENGTH, false) if size >= 2.0 => "m",
-            (Dimension::MASS, true) if size >= 0.453_592_37 => "lb",
-            (Dimension::MASS, false) if size >= 1.0 => "kg",
-            (Dimension::AREA, false) if size >= 1e-3 => "cm²",
-            (Dimension::PRESSURE, false) if size >= 1e6 => "MPa",
-            _ => match HABITS.iter().find(|(d, ..)| *d == self.dimension) {
-                Some((_, inches, metres)) => {
-                    if imperial {
-                        inches
-                    } else {
-                        metres
-                    }
-                }
-                None => {
-                    UNITS
-                        .iter()
-                        .find(|u| u.dimension == self.dimension && u.dimension != Dimension::NUMBER)?
-                        .name
-                }
-            },
-        };
-        by_name(name)
+        habit(self.dimension, self.style.system, self.si, self.style.far)
     }
 
     /// The value in a unit of the table.
@@ -78,7 +102,10 @@ impl Quantity {
         match self.unit() {
             Some(id) => (self.value_in(id), unit_row(id).name.to_owned()),
             None if self.dimension == Dimension::NUMBER => (self.si, String::new()),
-            None => (self.si, base_units(self.dimension)),
+            None => match compound_unit(self.dimension, self.style.system) {
+                Some((factor, name)) => (self.si / factor, name.to_owned()),
+                None => (self.si, base_units(self.dimension)),
+            },
         }
     }
 
@@ -86,6 +113,25 @@ impl Quantity {
     #[must_use]
     pub fn exact(&self) -> String {
         self.printed(7)
+    }
+
+    /// Printed for a working: of a size of a part every thousandth of an inch and every hundredth of a millimetre, and one
+    /// digit more of a height, so that a difference of two of them can be followed.
+    #[must_use]
+    pub fn fine(&self) -> String {
+        let (value, unit) = self.value_and_unit();
+        let decimals = match unit.as_str() {
+            "in" | "cm" => 3,
+            "mm" => 2,
+            "m" | "ft" => return self.printed(5),
+            _ => return self.printed(4),
+        };
+        // The places of the largest digit: 1 of 1 to 9, 3 of 100 to 999.
+        let mut whole = 0;
+        while whole < 7 && value.abs() >= 10_f64.powi(whole) {
+            whole += 1;
+        }
+        self.printed((whole + decimals).max(4))
     }
 
     fn printed(&self, digits: i32) -> String {
@@ -130,6 +176,19 @@ impl Quantity {
 #[must_use]
 pub fn si_unit(dimension: Dimension) -> String {
     if dimension == Dimension::TEMPERATURE { "K".to_owned() } else { base_units(dimension) }
+}
+
+/// What quantities without a unit of their own are printed in: metric, customary.
+const COMPOUND: &[(&str, &str)] =
+    &[("ohm·m", "ohm·m"), ("Pa·s", "lb/ft/s"), ("J/kg", "ft-lbf/lb"), ("g/m", "oz/yd"), ("N/m", "lbf/in")];
+
+fn compound_unit(dimension: Dimension, system: System) -> Option<(f64, &'static str)> {
+    let names = COMPOUND.iter().map(|(metric, customary)| match system {
+        System::Imperial => *customary,
+        _ => *metric,
+    });
+    let found = names.filter_map(|name| unit(name).map(|unit| (unit, name)));
+    found.into_iter().find(|(unit, _)| unit.dimension == dimension).map(|(unit, name)| (unit.factor, name))
 }
 
 fn base_units(dimension: Dimension) -> String {

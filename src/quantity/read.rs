@@ -189,7 +189,7 @@ fn combine(text: &str, parts: &[Part], due: Option<Dimension>) -> Result<Quantit
     } else {
         Form::Decimal
     };
-    checked(si, unit.dimension, Style { unit: unit.id, form, system: unit.system }, whole)
+    checked(si, unit.dimension, Style { unit: unit.id, form, system: unit.system, far: false }, whole)
 }
 
 fn checked(si: f64, dimension: Dimension, style: Style, range: Range<usize>) -> Result<Quantity, ReadError> {

@@ -90,19 +90,19 @@ fn opened(reading: Reading<'_>, case: &FailureCase) -> String {
     let each = each.collect::<Vec<_>>().join(", ");
     match &case.falling {
         Some(Ok(speed)) => {
-            format!("{each}; the first of them opens at {}", reading.model.in_authors_system(*speed))
+            format!("{each}; the first of them opens at {}", reading.model.shown((*speed).into()))
         }
         _ => each,
     }
 }
 
 fn shown(reading: Reading<'_>, height: Length) -> String {
-    reading.model.in_authors_system(height).to_string()
+    reading.model.shown(Quantity::from(height).of_flight()).to_string()
 }
 
 fn figure<T: Copy + Into<Quantity>>(reading: Reading<'_>, outcome: &Outcome<T>) -> Cell {
     match outcome {
-        Ok(value) => Cell::Known(reading.model.in_authors_system(*value).to_string()),
+        Ok(value) => Cell::Known(reading.model.shown((*value).into().of_flight()).to_string()),
         Err(gap) => Cell::NotKnown(reading.why(gap)),
     }
 }

@@ -2,19 +2,16 @@
 
 use std::fmt;
 
-use crate::design::SECTION;
 use crate::language::value_text;
 use crate::model::{Access, Model, Named, Outcome, Read, Unknown};
-use crate::quantity::{Dimension, Dimensional, Quantity, Style};
+use crate::quantity::{Dimensional, Length, Quantity};
 use crate::text::clean_line;
-use crate::vocabulary::{EntityId, Id, IdOf, Ids, Key, State, Typed, Value};
+use crate::vocabulary::{EntityId, Id, IdOf, Ids, Key, Typed, Value};
 
 /// A model as reports read it.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Reading<'m> {
     pub(super) model: &'m Model<'m>,
-    /// The style in which the author writes lengths of parts.
-    lengths: Style,
 }
 
 /// A value in words, or why there is none.
@@ -40,22 +37,7 @@ impl fmt::Display for Cell {
 
 impl<'m> Reading<'m> {
     pub(super) fn new(model: &'m Model<'m>) -> Self {
-        // The first length of a part in the file: what its author lays on the tape.
-        let lengths = model
-            .design()
-            .store
-            .all()
-            .filter(|(id, e)| e.entity_type != &SECTION && model.holder(*id, &SECTION).is_some())
-            .flat_map(|(_, e)| {
-                (0..e.entity_type.fields.len()).filter_map(|s| u16::try_from(s).ok().map(|s| e.slot(s)))
-            })
-            .find_map(|slot| match &slot.state {
-                State::Known(Value::Quantity(q)) if q.dimension == Dimension::LENGTH => Some(q.style),
-                _ => None,
-            });
-        let mut lengths = lengths.unwrap_or_default();
-        lengths.form = crate::quantity::Form::Decimal;
-        Self { model, lengths }
+        Self { model }
     }
 
     pub(super) fn root(&self) -> EntityId {
@@ -64,13 +46,12 @@ impl<'m> Reading<'m> {
 
     /// A length in the unit that the author writes lengths of parts in.
     pub(super) fn length(&self, metres: f64) -> String {
-        Quantity { si: metres, dimension: Dimension::LENGTH, style: self.lengths }.to_string()
+        self.model.shown(Length::from_si(metres).into()).to_string()
     }
 
     /// The unit of the author's tape, and how many of it are in a metre.
     pub(super) fn tape(&self) -> (String, f64) {
-        let hand = Quantity { si: 0.1, dimension: Dimension::LENGTH, style: self.lengths };
-        let (value, unit) = hand.value_and_unit();
+        let (value, unit) = self.model.shown(Length::from_si(0.1).into()).value_and_unit();
         (unit, value / 0.1)
     }
 

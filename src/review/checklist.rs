@@ -85,7 +85,7 @@ impl List<'_> {
     /// A field in words, where it is written.
     fn said<E: Typed, T>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<String> {
         match self.model.value(id, key)? {
-            Value::Quantity(quantity) => Some(quantity.to_string()),
+            Value::Quantity(quantity) => Some(self.model.shown(quantity).to_string()),
             Value::Text(text) => Some(text.to_string()),
             Value::Word(word) => Some(word.to_owned()),
             Value::Entity(one) => Some(self.name(one)),

@@ -1,34 +1,15 @@
 //! Findings.
 
-use crate::language::value_text;
-use crate::model::{Access, Model, Read, Type};
+use crate::model::{Model, Read};
 use crate::quantity::Quantity;
 use crate::rules::{HoldPoint, Judgement, Level, Margin, OwnRule, Rule, Size, Variants, Verdict};
-use crate::text::{Edit, Span};
+use crate::text::Edit;
 use crate::vocabulary::{EntityId, State, Value};
 
 use super::disposition::{Disposition, WaiverUsed};
 use super::fingerprint;
 use super::places::{self, Place};
-
-/// One line of working.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Working {
-    /// What it is.
-    pub name: String,
-    /// How it is worked out; empty for a value as written.
-    pub formula: String,
-    /// What it came to.
-    pub value: String,
-    /// Where the formula comes from.
-    pub source: String,
-    /// Where it is written, for a value as written.
-    pub place: Option<Span>,
-    /// How many quantities stand between it and what was asked for: 0 for that itself and its own steps.
-    pub depth: u8,
-    /// Whether it is a step on the way to the next quantity at its depth, and no quantity itself.
-    pub step: bool,
-}
+use super::working::{Working, working};
 
 crate::words! {
     /// What came of trying a remedy on a copy.
@@ -229,7 +210,7 @@ pub(super) fn make(
         why: rule.why.trim().to_owned(),
         places: places::places(model, subject, judgement, deciding),
         working: if find_working { working(model, judgement, deciding) } else { Vec::new() },
-        margin: judgement.margin,
+        margin: judgement.margin.map(|margin| margin.shown(model)),
         source: rule.citation.clone(),
         standing: Disposition::Shown,
         remedies: Vec::new(),
@@ -269,119 +250,4 @@ fn unproven(title: &str, missing: &[MissingValue], refused: &[String]) -> String
     }
     reasons.extend(refused.iter().cloned());
     format!("not proven: {title} ({})", reasons.join("; "))
-}
-
-/// The working of a judgement: each computed quantity it read, and what that was worked out from, as far as it decided.
-fn working(model: &Model<'_>, judgement: &Judgement, deciding: &[Read]) -> Vec<Working> {
-    let mut lines = Vec::new();
-    for read in &judgement.trace.reads {
-        if model.leaves(*read).iter().any(|leaf| leaf.entity.is_row() || deciding.contains(leaf)) {
-            describe_where(model, *read, &mut lines, 0, &|inner| {
-                model.leaves(inner).iter().any(|leaf| leaf.entity.is_row() || deciding.contains(leaf))
-            });
-        }
-    }
-    lines
-}
-
-/// Lines for a quantity: first what it is worked out from, then itself.
-pub(super) fn describe(model: &Model<'_>, read: Read, lines: &mut Vec<Working>) {
-    describe_where(model, read, lines, 0, &|_| true);
-}
-
-fn describe_where(
-    model: &Model<'_>,
-    read: Read,
-    lines: &mut Vec<Working>,
-    depth: u8,
-    wanted: &dyn Fn(Read) -> bool,
-) {
-    let Some(entity) = model.entity(read.entity) else { return };
-    let path = if read.entity.is_row() {
-        format!("{} {}", entity.entity_type.name.replace('_', " "), entity.name)
-    } else {
-        model.design().store.path(read.entity)
-    };
-    let named = |name: &str| if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") };
-    match read.access {
-        Access::Field(slot) => {
-            let Some(field) = entity.entity_type.field(slot) else { return };
-            let name = named(field.name);
-            if lines.iter().any(|l| l.name == name) || matches!(Type::of(&field.shape), Type::Entities(_)) {
-                return;
-            }
-            let value = match model.read(read) {
-                Ok(value) => written(model, read, &value),
-                Err(_) => "not written down".to_owned(),
-            };
-            let place = if read.entity.is_row() { None } else { entity.slot(slot).place };
-            lines.push(Working {
-                name,
-                formula: String::new(),
-                value,
-                source: String::new(),
-                place,
-                depth,
-                step: false,
-            });
-        }
-        Access::Computed(number) => {
-            let Some(entry) = model.catalogue().computed(entity.entity_type).get(usize::from(number)) else {
-                return;
-            };
-            let name = named(&entry.name);
-            if lines.iter().any(|l| l.name == name) || depth > 12 {
-                return;
-            }
-            let Some(computation) = model.computation(read.entity, number) else { return };
-            for inner in computation.reads.iter().filter(|inner| wanted(**inner)) {
-                describe_where(model, *inner, lines, depth + 1, wanted);
-            }
-            for step in &computation.steps {
-                lines.push(Working {
-                    name: format!("{name}: {}", step.name),
-                    formula: step.formula.to_string(),
-                    value: step.value.to_string(),
-                    source: String::new(),
-                    place: None,
-                    depth,
-                    step: true,
-                });
-            }
-            let value = match &computation.value {
-                Ok(value) => value_text(model, value),
-                Err(gap) => {
-                    let mut reasons: Vec<String> =
-                        gap.refusals().iter().map(|r| r.reason.to_string()).collect();
-                    let keys = gap.keys().iter().map(|k| model.design().store.field_path(k.entity, k.slot));
-                    reasons.extend(keys.map(|k| format!("{k} is not written down")));
-                    format!("not known: {}", reasons.join("; "))
-                }
-            };
-            lines.push(Working {
-                name,
-                formula: entry.formula.clone(),
-                value,
-                source: entry.source.clone(),
-                place: None,
-                depth,
-                step: false,
-            });
-        }
-    }
-}
-
-/// A value as it stands in the file, or as the model has it.
-fn written(model: &Model<'_>, read: Read, value: &Value) -> String {
-    if let Access::Field(slot) = read.access
-        && !read.entity.is_row()
-        && let Some(entity) = model.entity(read.entity)
-        && let Some(place) = entity.slot(slot).place
-    {
-        let text = model.design().source.slice(place);
-        if !text.is_empty() && !text.contains('\n') && text.len() < 60 {
-            return text.to_owned();
-        }
-    }
-    value_text(model, value)
 }

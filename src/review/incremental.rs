@@ -174,6 +174,7 @@ fn find<'l>(
                 review.counts.held += 1;
                 if let Some(margin) = one.judgement.margin.filter(|_| options.find_margins) {
                     let subject = design.store.path(one.subject);
+                    let margin = margin.shown(model);
                     review.margins.push(MarginLine { rule: one.rule.name.clone(), subject, margin });
                 }
             }

@@ -16,6 +16,7 @@ mod passes;
 mod places;
 mod remedies;
 mod waivers;
+mod working;
 
 use std::sync::Arc;
 
@@ -27,14 +28,15 @@ pub use checklist::{ChecklistStep, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
 pub use disposition::{Disposition, Standing, WaiverUsed};
 pub use drill_sheet::{DrillLine, drill_sheet};
-pub use finding::{Finding, MissingValue, Remedy, Tried, Working};
+pub use finding::{Finding, MissingValue, Remedy, Tried};
 pub use incremental::{IncrementalReview, review, review_all};
 pub use mend::{Changed, Choice, Mended, mend};
-pub use named::{all_names, name_of, quantities_named};
+pub use named::{all_names, quantities_named};
 pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use places::Place;
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
+pub use working::Working;
 
 use crate::design::Design;
 use crate::model::{Access, Model, Read};
@@ -195,9 +197,7 @@ fn hexadecimal(bytes: &[u8]) -> String {
 /// How a quantity was worked out: what it rests on first, itself last.
 #[must_use]
 pub fn working_of(model: &Model<'_>, read: Read) -> Vec<Working> {
-    let mut lines = Vec::new();
-    finding::describe(model, read, &mut lines);
-    lines
+    working::describe(model, read)
 }
 
 /// The fingerprint of a finding: the rule and the subject's path, so that it survives moved lines and changed values.

@@ -2,21 +2,6 @@
 
 use crate::model::{Access, Model, Named, Read};
 
-/// The name of a quantity: the path of its part, and its own.
-#[must_use]
-pub fn name_of(model: &Model<'_>, read: Read) -> String {
-    let path = model.design().store.path(read.entity);
-    let entity_type = model.entity(read.entity).map(|e| e.entity_type);
-    let name = match read.access {
-        Access::Field(slot) => entity_type.and_then(|k| k.field(slot)).map(|f| f.name.to_owned()),
-        Access::Computed(number) => entity_type
-            .and_then(|k| model.catalogue().computed(k).get(usize::from(number)))
-            .map(|e| e.name.clone()),
-    };
-    let name = name.unwrap_or_default();
-    if path.is_empty() { name } else { format!("{path}.{name}") }
-}
-
 /// The names of all quantities of a design.
 #[must_use]
 pub fn all_names(model: &Model<'_>) -> Vec<String> {

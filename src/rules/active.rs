@@ -8,7 +8,7 @@ use super::place::Place;
 use super::remedy::Remedy;
 use super::trial::{Trial, Trials};
 use super::words::Words;
-use crate::language::{Checked, Template, evaluate};
+use crate::language::{Checked, Template, evaluate, tell};
 use crate::model::{DerivedBody, EvalContext, Outcome};
 use crate::quantity::Quantity;
 use crate::text::{Source, Span};
@@ -174,6 +174,10 @@ pub(super) struct DerivedExpr(pub(super) Checked);
 
 impl DerivedBody for DerivedExpr {
     fn work_out(&self, ctx: &EvalContext<'_>, subject: EntityId) -> Outcome<Value> {
-        evaluate(&self.0, ctx.model(), Some(ctx), subject).value
+        let value = evaluate(&self.0, ctx.model(), Some(ctx), subject).value;
+        if ctx.is_telling() && value.is_ok() {
+            tell(&self.0, ctx, subject);
+        }
+        value
     }
 }

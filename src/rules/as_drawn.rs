@@ -20,6 +20,15 @@ pub enum Margin {
 }
 
 impl Margin {
+    /// As it is printed in the report of a design: a gap in the unit of the author.
+    #[must_use]
+    pub fn shown(self, model: &Model<'_>) -> Self {
+        match self {
+            Self::Gap(gap) => Self::Gap(Quantity { si: gap.si, ..model.shown(gap) }),
+            Self::Ratio(_) => self,
+        }
+    }
+
     /// For ordering margins: the ratio, or the sign of a gap with its size in SI.
     #[must_use]
     pub fn size(self) -> f64 {

@@ -19,7 +19,7 @@ use super::trial::{LaterTrials, Trials, read_trials};
 use super::words::Words;
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError};
-use crate::model::{Body, Catalogue, DerivedBody, Entry, Type, catalogue};
+use crate::model::{Body, Catalogue, DerivedBody, Entry, Formula, Type, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Span, Tree, in_order};
@@ -216,7 +216,8 @@ fn derive(opened: &ParsedPack, catalogue: &mut Catalogue, problems: &mut Problem
             name: entity.name.to_string(),
             doc: opened.text(id, derived::doc).unwrap_or_default(),
             gives,
-            formula: is.clone(),
+            formula: Formula::Condition(is.clone().into()),
+            far: false,
             source: cite(&opened.store, id, derived::source),
             body: Body::Words(Arc::clone(&body) as Arc<dyn DerivedBody>),
         };

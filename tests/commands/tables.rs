@@ -106,13 +106,13 @@ fn rows_of_a_club_are_named_by_designs_and_read_by_rules() {
     let report = run.code(1).json();
     let findings = report["designs"][0]["findings"].as_array().unwrap().clone();
     let mine = findings.iter().find(|f| f["rule"] == "fins-of-light-board").expect("the club's rule");
-    assert_eq!(mine["message"], "the fins are of our_phenolic, which weighs 1.22 g/cm³");
+    assert_eq!(mine["message"], "the fins are of our_phenolic, which weighs 76.16 lb/ft³");
     // Another spelling is the same row.
     bench.write("b.rocket.yaml", swap(&design(), "our_phenolic", "Club board"));
-    bench.run(&["review", "b.rocket.yaml"]).has("the fins are of our_phenolic, which weighs 1.22 g/cm³");
+    bench.run(&["review", "b.rocket.yaml"]).has("the fins are of our_phenolic, which weighs 76.16 lb/ft³");
     // Fields, computed quantities and drills are those of the club's rows.
     bench.run(&["explain", "a.rocket.yaml", "booster.fins.material"]).code(0).has("our_phenolic");
-    bench.run(&["explain", "a.rocket.yaml", "bay_joint.held_by.holes.diameter"]).code(0).has("4.6 mm");
+    bench.run(&["explain", "a.rocket.yaml", "bay_joint.held_by.holes.diameter"]).code(0).has("0.1811 in");
     bench.run(&["checklist", "a.rocket.yaml"]).code(0);
     bench.run(&["compare", "a.rocket.yaml", "b.rocket.yaml"]).code(1);
     bench.run(&["mend", "a.rocket.yaml", "--diff"]);

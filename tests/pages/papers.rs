@@ -112,7 +112,7 @@ fn stand_only_for_the_bytes_that_they_were_written_for() {
         let (told, code) = verify(&other);
         assert!(code == 1 && told.contains("the design is not the one"), "{told}");
         // One word of the papers.
-        let forged = written.replacen("540 N", "340 N", 1);
+        let forged = written.replacen("121.4 lbf", "101.4 lbf", 1);
         assert_ne!(forged, written);
         write(folder.path(), "papers", &forged);
         let (told, code) = verify(&design);

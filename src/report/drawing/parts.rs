@@ -178,7 +178,7 @@ impl Pen<'_> {
         id: impl IdOf<E>,
         key: Key<E, T>,
     ) -> Option<String> {
-        self.reading.quantity(id, key).map(|q| format!("{q} {what}"))
+        self.reading.quantity(id, key).map(|q| format!("{} {what}", self.reading.model.shown(q)))
     }
 
     /// Sizes as they are written, joined.

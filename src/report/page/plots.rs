@@ -1,12 +1,11 @@
 //! The plots of a page: the ascent, the descent, flutter and the lag of the bays.
 
 use crate::design::FINS;
-use crate::quantity::{Dimension, Quantity, Style, System, Time};
+use crate::quantity::{Dimension, Quantity, Time};
 use crate::report::plot::Plot;
 use crate::report::reading::Reading;
 use crate::report::tables::bays;
 use crate::rules::Library;
-use crate::vocabulary::Value;
 
 /// Points along the ascent.
 const POINTS: f64 = 160.0;
@@ -21,12 +20,8 @@ struct Scale {
 
 impl Scale {
     fn of(reading: Reading<'_>, dimension: Dimension, largest: f64) -> Self {
-        // The author's system, as the height of the field or the rail is written.
-        let style = match reading.by_name(reading.root(), "length") {
-            Some(Ok(Value::Quantity(length))) => Style { system: length.style.system, ..Style::default() },
-            _ => Style { system: System::Metric, ..Style::default() },
-        };
-        let (value, unit) = Quantity { si: largest, dimension, style }.value_and_unit();
+        let largest_shown = reading.model.shown(Quantity::new(largest, dimension).of_flight());
+        let (value, unit) = largest_shown.value_and_unit();
         let factor = if largest == 0.0 { 1.0 } else { value / largest };
         Self { unit, factor }
     }

@@ -247,7 +247,7 @@ fn holes(r: Reading<'_>) -> Vec<Block> {
                     [] => "anywhere".to_owned(),
                     all => all.iter().map(|a| degrees(a.si())).collect::<Vec<_>>().join(", "),
                 }),
-                cell(r, &line.drill, ToString::to_string),
+                cell(r, &line.drill, |drill| r.model.shown(*drill).to_string()),
                 line.drill_name
                     .clone()
                     .map_or(Cell::None, |name| Cell::Known(clean_line(&name).into_owned())),

@@ -1,0 +1,179 @@
+//! An expression as it came out: of a condition the branch that was taken, of a collection its members, each by the name
+//! under which it is printed above.
+
+use super::check::{Bound, Checked, Node};
+use super::evaluate::{Evaluator, evaluator};
+use super::tree::{Arithmetic, Fold};
+use crate::model::{EvalContext, Formula, Outcome, Read, Type, Unknown};
+use crate::quantity::Quantity;
+use crate::vocabulary::{EntityId, Value};
+
+/// How tightly a text holds together: what stands beside an operator needs no brackets where it holds as tightly.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Binding {
+    Sum,
+    Product,
+    Power,
+    Atom,
+}
+
+struct Words {
+    text: String,
+    binding: Binding,
+}
+
+impl Words {
+    fn atom(text: impl Into<String>) -> Self {
+        Self { text: text.into(), binding: Binding::Atom }
+    }
+
+    fn within(self, binding: Binding) -> String {
+        if self.binding < binding { format!("({})", self.text) } else { self.text }
+    }
+}
+
+/// Tells in a context how an expression comes out for a subject. What is no quantity, or is not known, is told as it is written.
+pub fn tell(checked: &Checked, ctx: &EvalContext<'_>, subject: EntityId) {
+    if !matches!(checked.gives, Type::Quantity(_)) {
+        return;
+    }
+    let mut teller = Teller { evaluator: evaluator(ctx.model(), None, subject), ctx };
+    if let Ok(words) = teller.words(checked) {
+        ctx.tell(|| Formula::Expression(words.text.into()));
+    }
+}
+
+struct Teller<'m> {
+    evaluator: Evaluator<'m>,
+    ctx: &'m EvalContext<'m>,
+}
+
+impl Teller<'_> {
+    fn words(&mut self, checked: &Checked) -> Outcome<Words> {
+        Ok(match &checked.node {
+            Node::Constant(Value::Quantity(quantity)) if quantity.si == std::f64::consts::PI => {
+                Words::atom("π")
+            }
+            Node::Constant(Value::Quantity(quantity)) => {
+                Words::atom(self.ctx.model().shown(*quantity).exact())
+            }
+            Node::Limit(limit) => Words::atom(format!("{{{}}}", limit.name)),
+            Node::Read { of, access, .. } => {
+                let entity = self.evaluator.entity(of)?;
+                let read = Read { entity, access: *access };
+                // Of a part that was left out so far, the evaluation has read nothing.
+                self.ctx.note(read, &self.ctx.model().read(read));
+                Words::atom(format!("{{{}}}", self.ctx.model().read_name(read)))
+            }
+            Node::Negate(inner) => Words {
+                text: format!("−{}", self.words(inner)?.within(Binding::Product)),
+                binding: Binding::Sum,
+            },
+            Node::Arithmetic(which, left, right) => self.arithmetic(*which, left, right)?,
+            Node::Power(base, exponent) => {
+                let base = self.words(base)?.within(Binding::Atom);
+                let raised = match exponent {
+                    2 => format!("{base}²"),
+                    3 => format!("{base}³"),
+                    _ => format!("{base}^{exponent}"),
+                };
+                Words { text: raised, binding: Binding::Power }
+            }
+            Node::If(condition, yes, no) => {
+                let taken = if self.evaluator.truth(condition)? { yes } else { no };
+                self.words(taken)?
+            }
+            Node::Default(value, other) => {
+                let taken = if self.evaluator.value(value).is_ok() { value } else { other };
+                self.words(taken)?
+            }
+            Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
+                ("larger" | "smaller", [a, b]) => {
+                    let (a, b) = (self.words(a)?.text, self.words(b)?.text);
+                    let word = if function.name == "larger" { "greatest" } else { "least" };
+                    Words::atom(format!("{word} of ({a}, {b})"))
+                }
+                ("sqrt", [x]) => Words::atom(format!("√({})", self.words(x)?.text)),
+                ("abs", [x]) => Words::atom(format!("|{}|", self.words(x)?.text)),
+                _ => self.called(function.name, function.doc, arguments, checked)?,
+            },
+            Node::Fold(fold, value, bound) => self.folded(*fold, value, bound)?,
+            // A number of parts, and whatever else is no sum of lines above.
+            _ => Words::atom({
+                let counted = self.quantity(checked)?;
+                self.ctx.model().shown(counted).exact()
+            }),
+        })
+    }
+
+    fn quantity(&mut self, checked: &Checked) -> Outcome<Quantity> {
+        match self.evaluator.value(checked)? {
+            Value::Quantity(quantity) => Ok(quantity),
+            _ => Err(Unknown::refused("there is no such quantity", [])),
+        }
+    }
+
+    fn arithmetic(&mut self, which: Arithmetic, left: &Checked, right: &Checked) -> Outcome<Words> {
+        let (left, right) = (self.words(left)?, self.words(right)?);
+        let (sign, binding, tighter) = match which {
+            Arithmetic::Add => ("+", Binding::Sum, Binding::Sum),
+            Arithmetic::Subtract => ("−", Binding::Sum, Binding::Product),
+            Arithmetic::Multiply => ("×", Binding::Product, Binding::Product),
+            Arithmetic::Divide => ("/", Binding::Product, Binding::Power),
+        };
+        Ok(Words { text: format!("{} {sign} {}", left.within(binding), right.within(tighter)), binding })
+    }
+
+    /// What a calculator has no key for is a step of its own.
+    fn called(
+        &mut self,
+        name: &str,
+        doc: &'static str,
+        arguments: &[Checked],
+        whole: &Checked,
+    ) -> Outcome<Words> {
+        let value = self.quantity(whole)?;
+        let mut given = Vec::new();
+        for argument in arguments {
+            given.push(match argument.gives {
+                Type::Quantity(_) => self.words(argument)?.text,
+                _ => match self.evaluator.value(argument)? {
+                    Value::Entity(id) => self.ctx.name(id),
+                    _ => String::new(),
+                },
+            });
+        }
+        let plain: Vec<String> = given.iter().map(|text| text.replace(['{', '}'], "")).collect();
+        let last = |text: &String| text.rsplit('.').next().unwrap_or_default().to_owned();
+        let step = format!("{name}({})", plain.iter().map(last).collect::<Vec<_>>().join(" and "));
+        let how = doc.split_once(": ").map_or(doc, |(_, how)| how);
+        self.ctx.step(step.clone(), || Formula::method(how), value);
+        Ok(Words::atom(format!("{{{step}}}")))
+    }
+
+    fn folded(&mut self, fold: Fold, value: &Checked, bound: &Bound) -> Outcome<Words> {
+        let members = self.evaluator.members(&bound.over, bound.filter.as_deref(), bound.variable)?;
+        let mut terms = Vec::new();
+        for member in members {
+            self.evaluator.bind(bound.variable, member);
+            terms.push(self.words(value)?);
+        }
+        let sum = fold == Fold::Sum;
+        let mut terms: Vec<String> =
+            terms.into_iter().map(|term| if sum { term.within(Binding::Sum) } else { term.text }).collect();
+        Ok(match (fold, terms.as_mut_slice()) {
+            (Fold::Sum, []) => Words::atom(self.nothing(value)),
+            (_, [one]) => Words { text: std::mem::take(one), binding: Binding::Sum },
+            (Fold::Sum, _) => Words { text: terms.join(" + "), binding: Binding::Sum },
+            (Fold::Least, _) => Words::atom(format!("least of ({})", terms.join(", "))),
+            (Fold::Greatest, _) => Words::atom(format!("greatest of ({})", terms.join(", "))),
+        })
+    }
+
+    fn nothing(&self, value: &Checked) -> String {
+        match value.gives {
+            Type::Quantity(dimension) => self.ctx.model().shown(Quantity::new(0.0, dimension)).to_string(),
+            _ => "0".to_owned(),
+        }
+    }
+}

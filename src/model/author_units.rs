@@ -1,0 +1,140 @@
+//! One choice of units for a whole design: by what its author mostly writes.
+
+use super::Model;
+use crate::quantity::{Dimension, Form, Quantity, Style, System, UnitId, unit_row, unit_within};
+use crate::vocabulary::{State, Value};
+
+/// A length as long as this is one of the flight, and no size or place of a part.
+const LONGER_THAN_ROCKETS: f64 = 10.0;
+/// A mass below this, in kg, that is written in some unit is one of powder, which is weighed in grams everywhere.
+const POWDER: f64 = 0.03;
+/// An area below this, in m², that is written in some unit is one of a wire.
+const WIRE: f64 = 6e-6;
+/// A unit of length as long as this is one of distances.
+const LONG_UNIT: f64 = 0.3;
+
+/// The kinds of quantity that have a unit of their own: lengths are sizes of parts or distances of the flight.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Kind {
+    dimension: Dimension,
+    far: bool,
+}
+
+/// The units of a design.
+#[derive(Clone, Debug, Default)]
+pub struct AuthorUnits {
+    /// How often each unit is written.
+    written: Vec<(Kind, UnitId, u32)>,
+    /// The system of most values.
+    system: System,
+}
+
+impl AuthorUnits {
+    fn count(&mut self, quantity: Quantity) {
+        let Some(unit) = quantity.style.unit else { return };
+        let row = unit_row(unit);
+        // Counts and shares have no unit to choose.
+        if row.dimension != quantity.dimension || row.dimension == Dimension::NUMBER {
+            return;
+        }
+        let far = row.dimension == Dimension::LENGTH && row.factor >= LONG_UNIT;
+        let kind = Kind { dimension: row.dimension, far };
+        match self.written.iter_mut().find(|(known, id, _)| *known == kind && *id == unit) {
+            Some((.., count)) => *count += 1,
+            None => self.written.push((kind, unit, 1)),
+        }
+    }
+
+    /// The unit that the author mostly writes for a kind of quantity; the first one written where two are even.
+    fn mostly(&self, kind: Kind) -> Option<UnitId> {
+        let mut best: Option<(UnitId, u32)> = None;
+        for (_, unit, count) in self.written.iter().filter(|(known, ..)| *known == kind) {
+            if best.is_none_or(|(_, most)| *count > most) {
+                best = Some((*unit, *count));
+            }
+        }
+        best.map(|(unit, _)| unit)
+    }
+
+    /// The system in which a dimension is written where the unit itself says nothing, as of distances to an author who writes none.
+    fn system_of(&self, dimension: Dimension) -> System {
+        let like =
+            if dimension == Dimension::TEMPERATURE_DIFFERENCE { Dimension::TEMPERATURE } else { dimension };
+        let mut seen = (0, 0);
+        for (_, unit, count) in self.written.iter().filter(|(kind, ..)| kind.dimension == like) {
+            match unit_row(*unit).system {
+                System::Imperial => seen.0 += count,
+                System::Metric => seen.1 += count,
+                System::Unknown => {}
+            }
+        }
+        super::more_often(seen).unwrap_or(self.system)
+    }
+
+    /// A quantity as it is printed in the report of this design: in the one unit of its kind, noise as nothing.
+    #[must_use]
+    pub fn shown(&self, quantity: Quantity) -> Quantity {
+        let own = quantity.style.unit.map(unit_row).filter(|row| row.dimension == quantity.dimension);
+        // Counts and shares, and what a pack states as a percentage, stay as they are; so does what both systems write alike, as a
+        // wait in hours or a current in milliamperes; and powder and wires keep the small units that the trade has for them.
+        let small = match quantity.dimension {
+            Dimension::MASS => POWDER,
+            Dimension::AREA => WIRE,
+            _ => 0.0,
+        };
+        let kept = own.is_some_and(|row| row.system == System::Unknown || quantity.si.abs() < small);
+        if quantity.dimension == Dimension::NUMBER || kept {
+            return quantity;
+        }
+        let far = quantity.dimension == Dimension::LENGTH
+            && match own {
+                Some(row) => row.factor >= LONG_UNIT,
+                None => quantity.style.far || quantity.si.abs() >= LONGER_THAN_ROCKETS,
+            };
+        let noise = match quantity.dimension {
+            Dimension::LENGTH if far => 5e-3,
+            Dimension::LENGTH => 1e-7,
+            Dimension::PRESSURE => 1e-3,
+            Dimension::TIME | Dimension::MASS | Dimension::FORCE => 1e-7,
+            _ => 0.0,
+        };
+        let si = if quantity.si.abs() < noise { 0.0 } else { quantity.si };
+        let system = self.system_of(quantity.dimension);
+        let unit = unit_within(
+            quantity.dimension,
+            self.mostly(Kind { dimension: quantity.dimension, far }),
+            system,
+            si,
+            far,
+        );
+        let form = if unit == quantity.style.unit { quantity.style.form } else { Form::Decimal };
+        Quantity { si, style: Style { unit, form, system, far }, ..quantity }
+    }
+}
+
+impl Model<'_> {
+    /// The units of the design.
+    #[must_use]
+    pub fn author_units(&self) -> &AuthorUnits {
+        self.author_units.get_or_init(|| {
+            let mut units = AuthorUnits { system: self.system, ..AuthorUnits::default() };
+            for (_, entity) in self.design.store.all() {
+                for slot in (0..).take(entity.entity_type.fields.len()) {
+                    match &entity.slot(slot).state {
+                        State::Known(Value::Quantity(quantity)) => units.count(*quantity),
+                        State::Known(Value::Position(position)) => units.count(position.distance),
+                        State::Known(Value::Quantities(all)) => all.iter().for_each(|one| units.count(*one)),
+                        _ => {}
+                    }
+                }
+            }
+            units
+        })
+    }
+
+    /// A quantity as it is printed in the report of this design.
+    #[must_use]
+    pub fn shown(&self, quantity: Quantity) -> Quantity {
+        self.author_units().shown(quantity)
+    }
+}
