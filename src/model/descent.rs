@@ -1,7 +1,7 @@
 //! The descent: rates, time, drift, and what each piece lands with.
 
 use super::airflow::air_at_field;
-use super::ascent::{APOGEE, APOGEE_UPWIND, OFFSET};
+use super::ascent::{APOGEE, APOGEE_UPWIND, OFFSET, SPEED_AT_APOGEE};
 use super::joints::{computed, ends};
 use super::stations::sections;
 use super::trains::{self, Train, area_lines, areas, opens_low, surely, surely_line, trains};
@@ -79,6 +79,18 @@ computed! {
             Some(first) => ctx.query(*first, &SECTION_LANDING_SPEED),
             None => Err(ctx.refuse("no section comes down")),
         })
+    };
+    /// The foremost of the sections that come down tied together with this one.
+    TRAIN: "train" of Section gives Id<Section>, Formula::condition("sections that never part, or that harnesses tie together"), "", |ctx, id| {
+        let all = trains(ctx)?;
+        let first = trains::with_section(ctx, &all, id)?.sections.first().copied();
+        first.ok_or_else(|| ctx.refuse("the section is not one of the rocket's"))
+    };
+    /// The foremost of the sections that hang from it.
+    PARACHUTE_TRAIN: "train" of Parachute gives Id<Section>, Formula::condition("sections that harnesses tie to it"), "", |ctx, id| {
+        let all = trains(ctx)?;
+        let first = trains::under(ctx, &all, id)?.sections.first().copied();
+        first.ok_or_else(|| ctx.refuse("nothing hangs from the parachute"))
     };
     /// Whether the section comes down under a parachute.
     CARRIED: "carried" of Section gives bool, Formula::condition("some parachute hangs on a cord that ties it"), "", |ctx, id| {
@@ -168,6 +180,8 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &LANDING_DRAG_AREA,
     &SECTION_LANDING_SPEED,
     &LANDING_SPEED,
+    &TRAIN,
+    &PARACHUTE_TRAIN,
     &CARRIED,
     &MAIN_HEIGHT,
     &LOWEST_MAIN_HEIGHT,
@@ -313,14 +327,15 @@ fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     };
     if before.is_empty() {
         let (top, (least, _)) = both(ctx.query(root, &APOGEE), train.body(ctx))?;
+        if height >= top {
+            ctx.tell(|| Formula::choice("{speed_at_apogee}: it opens at the highest point, before it falls"));
+            return ctx.query(root, &SPEED_AT_APOGEE);
+        }
         if ctx.is_telling() {
             let steady = ctx.or_refuse(fall::rate(mass, least, height, &day))?;
             ctx.step("steady speed", || under("{drag area of the body}"), steady);
         }
         ctx.tell(|| {
-            if height == top {
-                return Formula::fixed("it opens at the highest point, before it falls");
-            }
             let opens = ctx.line(id, OPENING_HEIGHT.name);
             let share = format!("1 − exp(−2 × g × ({{apogee}} − {opens}) / {{steady speed}}²)");
             Formula::Expression(format!("{{steady speed}} × √({share})").into())

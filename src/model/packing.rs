@@ -125,6 +125,17 @@ fn tied_joint(ctx: &EvalContext<'_>, id: Id<Harness>) -> Outcome<Id<Joint>> {
             return Ok(joint);
         }
     }
+    // A cord that ties a parachute to one piece leaves by the joint where that piece parts.
+    if between.len() == 1
+        && let Some(only) = between.iter().next()
+    {
+        for joint in joints.iter() {
+            let (fore, aft) = ends(ctx, joint)?;
+            if (fore == only || aft == only) && ctx.get(joint, joint::parts_at)? != "never" {
+                return Ok(joint);
+            }
+        }
+    }
     // Its eyes may be farther in: then it is the joint that parts the pieces that they stand in.
     let mut pieces = Vec::new();
     for end in between.iter() {
