@@ -6,6 +6,7 @@
     clippy::expect_used,
     clippy::panic,
     clippy::print_stdout,
+    clippy::indexing_slicing,
     reason = "a test may panic, and this one tells its figures"
 )]
 
