@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::process::Command;
 
-/// What the review remarks of a rocket that is in good order: rocket, rule, part (none for the whole rocket), and why that is fair.
+/// What the review remarks of a rocket that is in good order: rocket, rule, part, and why that is fair.
 const REMARKS: &[(&str, &str, &str, &str)] = &[
     (
         "crane",
@@ -29,13 +29,13 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
     (
         "dunlin",
         "descent-not-too-long",
-        "",
+        "rocket",
         "a single parachute from 1.3 km takes its time, and the drift holds",
     ),
     (
         "dunlin",
         "strong-wind-aloft-within-field",
-        "",
+        "rocket",
         "true of a high flight under one parachute: ask for the wind aloft",
     ),
     ("gadwall", "pins-share-the-load", "apogee_joint", "two pins are usual at 54 mm"),
@@ -44,7 +44,7 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
     (
         "garganey",
         "descent-not-too-long",
-        "",
+        "rocket",
         "a single parachute from 1.25 km takes its time, and the drift holds",
     ),
     (
@@ -56,13 +56,13 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
     (
         "redshank",
         "descent-not-too-long",
-        "",
+        "rocket",
         "a single parachute from 1.4 km takes its time, and the drift holds",
     ),
     (
         "redshank",
         "strong-wind-aloft-within-field",
-        "",
+        "rocket",
         "true of a high flight under one parachute: ask for the wind aloft",
     ),
     ("ruff", "pins-share-the-load", "apogee_joint", "two pins are usual in so narrow a rocket"),
