@@ -36,10 +36,6 @@ const FREE: &[(&str, &str)] = &[
         "joints.bay_joint.held_by.thread",
         "only the payload tube hangs on these screws, and four of any thread bear it",
     ),
-    (
-        "sections.av_bay.vents.statics.clock",
-        "even steps clear the switches, the rods and the rail but for a few angles",
-    ),
     ("sections.av_bay.lids.aft.terminals.drogue_1.kind", "any kind will do that is kept from working loose"),
     ("sections.av_bay.lids.aft.terminals.drogue_2.kind", "any kind will do that is kept from working loose"),
     ("sections.av_bay.lids.fore.terminals.main_1.kind", "any kind will do that is kept from working loose"),
