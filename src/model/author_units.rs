@@ -1,7 +1,7 @@
 //! One choice of units for a whole design: by what its author mostly writes.
 
 use super::Model;
-use crate::quantity::{Dimension, Form, Quantity, Style, System, UnitId, unit_row, unit_within};
+use crate::quantity::{Dimension, Form, Quantity, Style, System, Unit, UnitId, unit_row, unit_within};
 use crate::vocabulary::{State, Value};
 
 /// A length as long as this is one of the flight, and no size or place of a part.
@@ -10,6 +10,8 @@ const LONGER_THAN_ROCKETS: f64 = 10.0;
 const POWDER: f64 = 0.03;
 /// An area below this, in m², that is written in some unit is one of a wire.
 const WIRE: f64 = 6e-6;
+/// Units in which a wind is forecast and no speed of a rocket is told.
+const OF_FORECASTS: [&str; 3] = ["mph", "km/h", "kn"];
 /// A unit of length as long as this is one of distances.
 const LONG_UNIT: f64 = 0.3;
 
@@ -29,12 +31,16 @@ pub struct AuthorUnits {
     system: System,
 }
 
+fn of_forecasts(row: &Unit) -> bool {
+    OF_FORECASTS.contains(&row.name)
+}
+
 impl AuthorUnits {
     fn count(&mut self, quantity: Quantity) {
         let Some(unit) = quantity.style.unit else { return };
         let row = unit_row(unit);
         // Counts and shares have no unit to choose.
-        if row.dimension != quantity.dimension || row.dimension == Dimension::NUMBER {
+        if row.dimension != quantity.dimension || row.dimension == Dimension::NUMBER || of_forecasts(row) {
             return;
         }
         let far = row.dimension == Dimension::LENGTH && row.factor >= LONG_UNIT;
@@ -82,7 +88,9 @@ impl AuthorUnits {
             Dimension::AREA => WIRE,
             _ => 0.0,
         };
-        let kept = own.is_some_and(|row| row.system == System::Unknown || quantity.si.abs() < small);
+        let kept = own.is_some_and(|row| {
+            row.system == System::Unknown || quantity.si.abs() < small || of_forecasts(row)
+        });
         if quantity.dimension == Dimension::NUMBER || kept {
             return quantity;
         }

@@ -328,7 +328,7 @@ fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     if before.is_empty() {
         let (top, (least, _)) = both(ctx.query(root, &APOGEE), train.body(ctx))?;
         if height >= top {
-            ctx.tell(|| Formula::choice("{speed_at_apogee}: it opens at the highest point, before it falls"));
+            ctx.tell(|| Formula::choice("{speed_at_apogee}, where it opens"));
             return ctx.query(root, &SPEED_AT_APOGEE);
         }
         if ctx.is_telling() {

@@ -28,8 +28,11 @@ fn by_name(name: &str) -> Option<UnitId> {
     UNITS.iter().position(|u| u.name == name).and_then(|i| u16::try_from(i).ok()).map(UnitId)
 }
 
+/// Units, smallest first, each with the size from which it is taken.
+type Steps = &'static [(&'static str, f64)];
+
 /// The units that are multiples of one another, smallest first, each with the size from which it is taken.
-const MULTIPLES: &[(Dimension, System, &[(&str, f64)])] = &[
+const MULTIPLES: &[(Dimension, System, Steps)] = &[
     (Dimension::MASS, System::Imperial, &[("oz", 0.0), ("lb", 0.453_592_37)]),
     (Dimension::MASS, System::Metric, &[("g", 0.0), ("kg", 1.0)]),
     (Dimension::AREA, System::Metric, &[("mm²", 0.0), ("cm²", 1e-3), ("m²", 1.0)]),

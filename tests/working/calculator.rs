@@ -2,6 +2,9 @@
 
 use holdpoint::quantity::Quantity;
 
+/// A function of one number.
+type Unary = fn(f64) -> f64;
+
 /// Exponents of the base units; an angle is a plain number to a calculator.
 type Exponents = [f64; 5];
 
@@ -299,7 +302,7 @@ impl<'t> Calculator<'t> {
         if self.rest.starts_with('(') {
             return self.in_brackets();
         }
-        let functions: [(&str, fn(f64) -> f64); 9] = [
+        let functions: [(&str, Unary); 9] = [
             ("ln(", f64::ln),
             ("log(", f64::log10),
             ("exp(", f64::exp),
