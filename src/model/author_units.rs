@@ -10,6 +10,8 @@ const LONGER_THAN_ROCKETS: f64 = 10.0;
 const POWDER: f64 = 0.03;
 /// An area below this, in m², that is written in some unit is one of a wire.
 const WIRE: f64 = 6e-6;
+/// Diameters of motors, in mm: the trade calls motors and what holds them by these, in inches or not.
+const MOTORS: [f64; 11] = [13.0, 18.0, 24.0, 29.0, 38.0, 54.0, 75.0, 76.0, 98.0, 114.0, 152.0];
 /// Units in which a wind is forecast and no speed of a rocket is told.
 const OF_FORECASTS: [&str; 3] = ["mph", "km/h", "kn"];
 /// A unit of length as long as this is one of distances.
@@ -82,14 +84,17 @@ impl AuthorUnits {
     pub fn shown(&self, quantity: Quantity) -> Quantity {
         let own = quantity.style.unit.map(unit_row).filter(|row| row.dimension == quantity.dimension);
         // Counts and shares, and what a pack states as a percentage, stay as they are; so does what both systems write alike, as a
-        // wait in hours or a current in milliamperes; and powder and wires keep the small units that the trade has for them.
+        // wait in hours or a current in milliamperes; and powder, wires, motors and
+        // winds keep the units that the trade has for them.
         let small = match quantity.dimension {
             Dimension::MASS => POWDER,
             Dimension::AREA => WIRE,
             _ => 0.0,
         };
+        let is_motor =
+            |row: &Unit| row.name == "mm" && MOTORS.iter().any(|mm| (quantity.si * 1e3 - mm).abs() < 1e-9);
         let kept = own.is_some_and(|row| {
-            row.system == System::Unknown || quantity.si.abs() < small || of_forecasts(row)
+            row.system == System::Unknown || quantity.si.abs() < small || is_motor(row) || of_forecasts(row)
         });
         if quantity.dimension == Dimension::NUMBER || kept {
             return quantity;

@@ -54,8 +54,9 @@ fn units_of(report: &str, beside: &str) -> BTreeMap<&'static str, BTreeMap<usize
         let (number, unit) = (&captured[1], &captured[2]);
         let text = format!("{number} {unit}");
         let value: f64 = number.parse().unwrap_or(1.0);
-        // Powder is weighed in grams everywhere, and wires are sold by the square millimetre.
-        let small = (unit == "g" && value < 30.0) || (unit == "mm²" && value < 6.0);
+        // Powder is weighed in grams everywhere, wires are sold by the square millimetre, and motors are called by millimetres.
+        let motor = unit == "mm" && [29.0, 38.0, 54.0, 75.0, 98.0].contains(&value);
+        let small = (unit == "g" && value < 30.0) || (unit == "mm²" && value < 6.0) || motor;
         if small || value == 0.0 || beside.contains(&text) {
             continue;
         }
