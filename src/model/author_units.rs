@@ -45,6 +45,10 @@ impl AuthorUnits {
         if row.dimension != quantity.dimension || row.dimension == Dimension::NUMBER || of_forecasts(row) {
             return;
         }
+        // A wait on the pad is written in hours, and no time of a flight is.
+        if row.dimension == Dimension::TIME && row.factor >= 60.0 {
+            return;
+        }
         let far = row.dimension == Dimension::LENGTH && row.factor >= LONG_UNIT;
         let kind = Kind { dimension: row.dimension, far };
         match self.written.iter_mut().find(|(known, id, _)| *known == kind && *id == unit) {
