@@ -9,7 +9,7 @@ use holdpoint::vocabulary::Date;
 use rayon::prelude::*;
 
 use crate::calculator::{Calculator, printed};
-use crate::recomputed::names;
+use crate::recomputed::Sheet;
 use crate::{design, files};
 
 /// A printed line, as a reader takes it.
@@ -46,13 +46,13 @@ fn line(text: &str) -> Working {
 
 fn wrong_in(report: &str) -> Vec<String> {
     let mut wrong = Vec::new();
-    let mut lines: Vec<Working> = Vec::new();
+    let mut lines = Sheet::default();
     let mut inside = false;
     for text in report.lines() {
         if !text.starts_with(' ') {
             // A heading, or the blank line before or after the lines of a quantity.
             inside = text.is_empty() && !inside;
-            lines.clear();
+            lines = Sheet::default();
             continue;
         }
         if !inside {
@@ -62,7 +62,7 @@ fn wrong_in(report: &str) -> Vec<String> {
         let quantity = read.name.split(": ").next().unwrap().to_owned();
         let value = printed(&read.value, false);
         if let (Some(FormulaKind::Expression), Some(value)) = (read.kind, value) {
-            match Calculator::work_out(&read.formula, &names(&lines, &quantity)) {
+            match Calculator::work_out(&read.formula, &lines.names(&quantity)) {
                 Err(error) => wrong.push(format!("{text}: {error}")),
                 Ok(found) if !found.meets(&value) => {
                     wrong.push(format!("{text}: comes to {}", found.middle()))
@@ -70,7 +70,7 @@ fn wrong_in(report: &str) -> Vec<String> {
                 Ok(_) => {}
             }
         }
-        lines.push(read);
+        lines.add(read);
     }
     wrong
 }

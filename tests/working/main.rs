@@ -15,24 +15,26 @@ mod explained;
 mod recomputed;
 mod units;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use holdpoint::design::Design;
 use holdpoint::rules::Library;
 use holdpoint::text::Source;
 
-/// Every design that is worked out anew: examples and specimens.
+/// Every design that is worked out anew: examples, specimens and ordinary rockets.
 pub fn files() -> Vec<PathBuf> {
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
     let mut files: Vec<PathBuf> =
         designs::examples().into_iter().map(|name| root.join("examples").join(name)).collect();
-    let specimens = std::fs::read_dir(root.join("rules/specimens")).unwrap();
-    files.extend(specimens.map(|entry| entry.unwrap().path()));
+    for folder in ["rules/specimens", "tests/ordinary"] {
+        let all = std::fs::read_dir(root.join(folder)).unwrap().map(|entry| entry.unwrap().path());
+        files.extend(all.filter(|path| path.to_string_lossy().ends_with(".rocket.yaml")));
+    }
     files.sort();
     files
 }
 
-pub fn design(file: &PathBuf, library: &Library) -> Design {
+pub fn design(file: &Path, library: &Library) -> Design {
     let source =
         Source::new(file.file_name().unwrap().to_str().unwrap(), std::fs::read_to_string(file).unwrap());
     Design::read(source, &library.tables)

@@ -1,11 +1,13 @@
 //! Every expression of every computed quantity, worked out from the lines above it.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
 use holdpoint::model::{Access, FormulaKind, Model, Read};
 use holdpoint::review::{Working, working_of};
 use holdpoint::rules::Library;
 use holdpoint::vocabulary::Date;
+use rayon::prelude::*;
 
 use crate::calculator::{Calculator, Interval, printed};
 use crate::{design, files};
@@ -13,56 +15,69 @@ use crate::{design, files};
 /// The largest spread of a result, as a share of it, that the rounding of its inputs may leave.
 const SPREAD: f64 = 0.01;
 
-/// What is known of a line by what is printed. What is written, in the file or in a table, is printed whole.
-fn known(above: &[Working], line: &Working) -> Option<Interval> {
-    let value = printed(&line.value, matches!(line.kind, None | Some(FormulaKind::Fixed)))?;
-    if line.kind != Some(FormulaKind::Choice) {
-        return Some(value);
-    }
-    // A choice is the line that it names, to all its digits.
-    let chosen = line.formula.split(',').next()?;
-    let place = above.iter().position(|one| one.name == line.name)?;
-    let before = &above[..place];
-    let mut named = before.iter().filter(|one| {
-        let name = if one.step { one.name.rsplit(": ").next().unwrap() } else { &one.name };
-        name.split(',').next() == Some(chosen) || name.ends_with(&format!(".{chosen}"))
-    });
-    match (named.next(), named.next()) {
-        (Some(one), None) => known(before, one).filter(|one| one.meets(&value)).or(Some(value)),
-        _ => Some(value),
-    }
+/// Lines as a reader goes down them, with what is known of each by what is printed.
+#[derive(Default)]
+pub(crate) struct Sheet {
+    lines: Vec<(Working, Option<Interval>)>,
 }
 
-/// The names that the lines above give to a formula of a quantity, longest first.
-pub(crate) fn names(above: &[Working], quantity: &str) -> Vec<(String, Vec<Interval>)> {
-    let mut names: BTreeMap<String, Vec<Interval>> = BTreeMap::new();
-    let mut own = Vec::new();
-    for line in above {
-        let Some(value) = known(above, line) else { continue };
-        if line.step {
-            let Some(step) = line.name.strip_prefix(quantity).and_then(|rest| rest.strip_prefix(": ")) else {
+impl Sheet {
+    pub(crate) fn add(&mut self, line: Working) {
+        let known = self.known(&line);
+        self.lines.push((line, known));
+    }
+
+    /// What is written, in the file or in a table, is printed whole.
+    fn known(&self, line: &Working) -> Option<Interval> {
+        let value = printed(&line.value, matches!(line.kind, None | Some(FormulaKind::Fixed)))?;
+        if line.kind != Some(FormulaKind::Choice) {
+            return Some(value);
+        }
+        // A choice is the line that it names, to all its digits.
+        let chosen = line.formula.split(',').next()?;
+        let end = format!(".{chosen}");
+        let mut named = self.lines.iter().filter(|(one, _)| {
+            let name = if one.step { one.name.rsplit(": ").next().unwrap() } else { &one.name };
+            name.split(',').next() == Some(chosen) || name.ends_with(&end)
+        });
+        match (named.next(), named.next()) {
+            (Some((_, known)), None) => known.filter(|one| one.meets(&value)).or(Some(value)),
+            _ => Some(value),
+        }
+    }
+
+    /// The names that the lines so far give to a formula of a quantity, longest first.
+    pub(crate) fn names(&self, quantity: &str) -> Vec<(String, Vec<Interval>)> {
+        let mut names: BTreeMap<&str, Vec<Interval>> = BTreeMap::new();
+        let mut own = Vec::new();
+        for (line, known) in &self.lines {
+            let Some(value) = *known else { continue };
+            if line.step {
+                let step = line.name.strip_prefix(quantity).and_then(|rest| rest.strip_prefix(": "));
+                own.extend(step.map(|step| (step.split(',').next().unwrap(), value)));
                 continue;
-            };
-            own.push((step.split(',').next().unwrap().to_owned(), value));
-            continue;
+            }
+            for (at, _) in line.name.match_indices('.') {
+                names.entry(&line.name[at + 1..]).or_default().push(value);
+            }
         }
-        let ends = line.name.match_indices('.').map(|(at, _)| &line.name[at + 1..]);
-        for end in ends {
-            names.entry(end.to_owned()).or_default().push(value);
+        // A whole name is that line, whatever else ends with it.
+        for (line, known) in self.lines.iter().filter(|(line, _)| !line.step) {
+            if let Some(value) = known {
+                names.insert(&line.name, vec![*value]);
+            }
         }
-    }
-    // A whole name is that line, whatever else ends with it.
-    for line in above.iter().filter(|line| !line.step) {
-        if let Some(value) = known(above, line) {
-            names.insert(line.name.clone(), vec![value]);
+        for (step, value) in own {
+            names.insert(step, vec![value]);
         }
+        let mut names: Vec<_> = names.into_iter().map(|(name, values)| (name.to_owned(), values)).collect();
+        names.sort_by_key(|(name, _)| std::cmp::Reverse(name.len()));
+        names
     }
-    for (step, value) in own {
-        names.insert(step, vec![value]);
+
+    pub(crate) fn line(&self, name: &str) -> Option<&Working> {
+        self.lines.iter().map(|(line, _)| line).find(|line| line.name == name)
     }
-    let mut names: Vec<_> = names.into_iter().collect();
-    names.sort_by_key(|(name, _)| std::cmp::Reverse(name.len()));
-    names
 }
 
 /// A line's name without the parts of the file that it belongs to.
@@ -80,14 +95,27 @@ struct Found {
 }
 
 impl Found {
+    fn with(mut self, other: Self) -> Self {
+        for (kind, names) in other.kinds {
+            self.kinds.entry(kind).or_default().extend(names);
+        }
+        self.wrong.extend(other.wrong);
+        self.methods.extend(other.methods);
+        self.quantities.extend(other.quantities);
+        self
+    }
+
     fn look(&mut self, file: &str, lines: &[Working]) {
         // Of each step, the quantity that it leads to is the next line that is none.
+        let mut above = Sheet::default();
         for (place, line) in lines.iter().enumerate() {
+            if place > 0 {
+                above.add(lines[place - 1].clone());
+            }
             let Some(kind) = line.kind else { continue };
             let quantity = &lines[place..].iter().find(|l| !l.step).unwrap().name;
             self.kinds.entry(kind.name()).or_default().insert(short(&line.name, quantity));
             self.quantities.insert(quantity.rsplit('.').next().unwrap().to_owned());
-            let above = &lines[..place];
             let mut wrong = |what: String| {
                 self.wrong.push(format!("{file}: {} = {} [{}]: {what}", line.name, line.value, line.formula));
             };
@@ -100,7 +128,7 @@ impl Found {
                         }
                         continue;
                     };
-                    match Calculator::work_out(&line.formula, &names(above, quantity)) {
+                    match Calculator::work_out(&line.formula, &above.names(quantity)) {
                         Err(error) => wrong(error),
                         Ok(found) if found.exponents != value.exponents => {
                             wrong(format!("the units differ: {found:?} and {value:?}"));
@@ -124,7 +152,7 @@ impl Found {
                 FormulaKind::Choice => {
                     let Some(value) = value else { continue };
                     let name = line.formula.split(',').next().unwrap();
-                    match names(above, quantity).iter().find(|(known, _)| known == name) {
+                    match above.names(quantity).iter().find(|(known, _)| known == name) {
                         Some((_, all)) if all.len() == 1 && all[0].meets(&value) => {}
                         Some((_, all)) => wrong(format!("is not {all:?}")),
                         None => wrong(format!("`{name}` is no line above")),
@@ -140,7 +168,7 @@ impl Found {
                         .or_else(|| line.formula.split("by no more than ").nth(1));
                     if let Some(bound) = bound {
                         let bound: f64 = bound.split(' ').next().unwrap().parse().unwrap();
-                        let hand = above.iter().find(|l| l.name == format!("{quantity}: by hand"));
+                        let hand = above.line(&format!("{quantity}: by hand"));
                         match hand.and_then(|hand| printed(&hand.value, false)) {
                             Some(hand) => {
                                 let off = 100.0 * (hand.middle() / value.unwrap().middle() - 1.0);
@@ -158,21 +186,25 @@ impl Found {
     }
 }
 
+/// Every working of a design.
+fn looked_through(file: &Path, library: &Library) -> Found {
+    let mut found = Found::default();
+    let design = design(file, library);
+    let model = Model::new(&design, library.environment(Date::constant(2026, 6, 1)));
+    for (id, entity) in design.store.all() {
+        for number in (0..).take(model.catalogue().computed(entity.entity_type).len()) {
+            let read = Read { entity: id, access: Access::Computed(number) };
+            found.look(file.file_name().unwrap().to_str().unwrap(), &working_of(&model, read));
+        }
+    }
+    found
+}
+
 #[test]
 fn every_expression_is_worked_out_from_what_is_printed() {
     let library = Library::built_in();
-    let mut found = Found::default();
-    for file in files() {
-        let design = design(&file, &library);
-        let model = Model::new(&design, library.environment(Date::constant(2026, 6, 1)));
-        for (id, entity) in design.store.all() {
-            for (number, _) in model.catalogue().computed(entity.entity_type).iter().enumerate() {
-                let read = Read { entity: id, access: Access::Computed(u16::try_from(number).unwrap()) };
-                let lines = working_of(&model, read);
-                found.look(file.file_name().unwrap().to_str().unwrap(), &lines);
-            }
-        }
-    }
+    let found =
+        files().par_iter().map(|file| looked_through(file, &library)).reduce(Found::default, Found::with);
     let mut wrong = found.wrong.clone();
     wrong.sort();
     wrong.dedup();
