@@ -23,10 +23,11 @@ pub struct Step {
 /// The working of a computed quantity: what a reader is told of how it came about.
 #[derive(Clone, Debug)]
 pub struct Told {
-    /// What it rests on, in the order it was asked for.
-    pub reads: Vec<Read>,
-    /// What its formulas may name besides: printed where one of them does.
-    pub offered: Vec<Read>,
+    /// What it rests on, in the order it was asked for, and then what its formulas may name besides; each with the name under which
+    /// it is printed.
+    pub lines: Vec<(Read, String)>,
+    /// How many of these it rests on: the others are printed only where a formula names them.
+    pub asked: usize,
     /// Steps on the way.
     pub steps: Vec<Step>,
     /// How it came about.
@@ -58,8 +59,13 @@ impl Model<'_> {
     /// The working of a computed quantity. Nothing of it is kept with the value: it is worked out once more, and this time each
     /// step is told.
     #[must_use]
-    pub fn told(&self, read: Read) -> Option<Told> {
+    pub fn told(&self, read: Read) -> Option<Rc<Told>> {
         let Access::Computed(number) = read.access else { return None };
+        let at = self.memo.numbering.computed_at(read.entity, number)?;
+        // Findings of one design rest on much the same quantities.
+        if let Some(known) = self.told.borrow().get(&at) {
+            return Some(Rc::clone(known));
+        }
         let entry =
             self.catalogue().computed(self.entity(read.entity)?.entity_type).get(usize::from(number))?;
         let ctx = self.telling_context();
@@ -71,7 +77,20 @@ impl Model<'_> {
         };
         let reads = ctx.reads.into_inner();
         let Telling { steps, offered, formula, .. } = ctx.telling?.into_inner();
-        Some(Told { reads, offered, steps, formula: formula.unwrap_or_else(|| entry.formula.clone()) })
+        let mut lines: Vec<(Read, String)> = Vec::with_capacity(reads.len() + offered.len());
+        let mut asked = 0;
+        for (place, inner) in reads.iter().chain(&offered).enumerate() {
+            if *inner != read && !lines.iter().any(|(known, _)| known == inner) {
+                lines.push((*inner, self.read_name(*inner)));
+            }
+            if place < reads.len() {
+                asked = lines.len();
+            }
+        }
+        let formula = formula.unwrap_or_else(|| entry.formula.clone());
+        let told = Rc::new(Told { lines, asked, steps, formula });
+        self.told.borrow_mut().insert(at, Rc::clone(&told));
+        Some(told)
     }
 
     /// The name under which a field or a quantity of an entity is printed in a working.

@@ -39,6 +39,7 @@ mod vent_flow;
 
 use std::any::Any;
 use std::cell::{Cell, OnceCell, RefCell};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -130,6 +131,8 @@ pub struct Model<'d> {
     system: System,
     tolerances: OnceCell<Footprint>,
     author_units: OnceCell<AuthorUnits>,
+    /// Workings that were asked for, by the numbers of their quantities.
+    told: RefCell<BTreeMap<u32, Rc<Told>>>,
 }
 
 impl<'d> Model<'d> {
@@ -163,6 +166,7 @@ impl<'d> Model<'d> {
             system: more_often(unit_systems).unwrap_or_default(),
             tolerances: OnceCell::new(),
             author_units: OnceCell::new(),
+            told: RefCell::default(),
         }
     }
 

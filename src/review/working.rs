@@ -99,30 +99,24 @@ impl Lines<'_> {
         let Some(entry) = entries.and_then(|entries| entries.get(usize::from(number))) else { return };
         let Some(told) = model.told(read) else { return };
         let value = model.read(read);
-        let own: Vec<(Read, String)> = told
-            .reads
-            .iter()
-            .chain(&told.offered)
-            .filter(|inner| **inner != read)
-            .map(|inner| (*inner, model.read_name(*inner)))
-            .collect();
-        let named = named(&told, &own);
+        let own = told.lines.as_slice();
+        let named = named(&told);
         for (place, (inner, _)) in own.iter().enumerate() {
-            let offered = place >= own.len() - told.offered.iter().filter(|inner| **inner != read).count();
-            let told_anyway =
-                !offered && (self.wanted)(*inner) && (value.is_err() || !prunes(&told, model, *inner));
-            if named.contains(inner) || told_anyway {
+            let told_anyway = place < told.asked
+                && (self.wanted)(*inner)
+                && (value.is_err() || !prunes(&told, model, *inner));
+            if told_anyway || named.contains(inner) {
                 self.add(*inner, depth + 1);
             }
         }
         for (place, step) in told.steps.iter().enumerate() {
             let before = told.steps.get(..place).unwrap_or_default();
-            let formula = step.formula.printed(|word| self.printed(word, read, &own, before));
+            let formula = step.formula.printed(|word| self.printed(word, read, own, before));
             self.lines.push(Working {
                 name: format!("{name}: {}", step.name),
                 formula,
                 kind: Some(step.formula.kind()),
-                named: named_lines(&step.formula, &own),
+                named: named_lines(&step.formula, own),
                 value: stepped(model, step),
                 source: String::new(),
                 place: None,
@@ -141,9 +135,9 @@ impl Lines<'_> {
             }
         };
         self.lines.push(Working {
-            formula: told.formula.printed(|word| self.printed(word, read, &own, &told.steps)),
+            formula: told.formula.printed(|word| self.printed(word, read, own, &told.steps)),
             kind: Some(told.formula.kind()),
-            named: named_lines(&told.formula, &own),
+            named: named_lines(&told.formula, own),
             name,
             value,
             source: entry.source.clone(),
@@ -195,10 +189,11 @@ fn ends_with(path: &str, name: &str) -> bool {
 }
 
 /// What the formulas of a working name.
-fn named(told: &Told, own: &[(Read, String)]) -> Vec<Read> {
+fn named(told: &Told) -> Vec<Read> {
     let formulas = told.steps.iter().map(|step| &step.formula).chain([&told.formula]);
     let words: Vec<&str> = formulas.flat_map(|formula| formula.names()).collect();
-    own.iter()
+    told.lines
+        .iter()
         .filter(|(_, name)| words.iter().any(|word| ends_with(name, word)))
         .map(|(read, _)| *read)
         .collect()
