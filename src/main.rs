@@ -66,7 +66,7 @@ fn exit_of_parser(error: &clap::Error) -> ExitCode {
     write_out(output)
 }
 
-/// Writes what a command gave back; a report that could not be written is told.
+/// Writes what a command gave back; what could not be written is said on standard error.
 fn write_out(mut output: Output) -> ExitCode {
     let mut out = std::io::stdout().lock();
     if let Err(error) = out.write_all(output.report.as_bytes()).and_then(|()| out.flush()) {

@@ -7,7 +7,7 @@ use std::process::{Command, Stdio};
 use super::{Placed, of_path, read_source};
 use crate::text::{Problem, Source, clean_line};
 
-/// So much of what git says is told when it fails.
+/// So much of what git says is reported when it fails.
 const MOST_WORDS: u64 = 2_000;
 
 /// A file at a revision, under the name `REVISION:FILE`.

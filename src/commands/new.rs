@@ -103,7 +103,7 @@ pub(super) fn new(options: &NewOptions, invocation: &Invocation<'_>) -> Output {
         return Output::failed(format!("{shown}: {error}\n"));
     }
     let report = format!(
-        "{shown} is there: write its numbers in, from parts in hand, and ask as often as you like\n  holdpoint review {shown}\n"
+        "{shown} is written: fill in its numbers from the parts in hand, and review it as often as you like\n  holdpoint review {shown}\n"
     );
     Output { report, ..Output::default() }
 }

@@ -104,7 +104,7 @@ fn beside(target: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) ->
         Ok(part)
     };
     make().map(NamedTempFile::into_temp_path).map_err(|error| match error.kind() {
-        // The temporary file's name tells a reader nothing.
+        // The temporary file's name means nothing to a reader.
         io::ErrorKind::PermissionDenied => "its folder cannot be written to".to_owned(),
         _ => error.to_string(),
     })

@@ -248,7 +248,7 @@ pub fn fly_to(
 /// What a flight is flown for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Accuracy {
-    /// Its figures are told: they err by less than 3e-5.
+    /// Its figures are reported: they err by less than 3e-5.
     #[default]
     Figures,
     /// Only how its figures change with a value, beside another flight to the same accuracy: a step may err a hundred times as

@@ -1,4 +1,4 @@
-//! Motors: class letters, and whether a curve and an impulse tell of one motor.
+//! Motors: class letters, and whether a curve and an impulse show one motor.
 
 use super::{Unworkable, above_zero, finite, zero_or_more};
 use crate::quantity::Impulse;

@@ -7,7 +7,7 @@ use crate::quantity::{Area, Length, Volume};
 
 /// Slices of the numerical integrals over a profile that is steep without bound at the tip.
 const SLICES: u32 = 2000;
-/// Slices over a smoother profile, where the sum over every second station tells how far the sum is off.
+/// Slices over a smoother profile, where the sum over every second station shows how far the sum is off.
 const FEW_SLICES: u32 = 256;
 /// Lengths beyond which the arc of an ogive is too flat for its closed form; the nose is a cone for every purpose.
 const FLATTEST_ARC: f64 = 200.0;

@@ -143,7 +143,7 @@ impl Facts {
 /// Finds the conditions of an expression that always come out the same, given what is known where it stands.
 ///
 /// A condition is looked at as it is evaluated: the right of an `and` where its left is true, that of an `or` where its
-/// left is false, the body of an `every` for members that its `where` lets through. Only the smallest conditions are told.
+/// left is false, the body of an `every` for members that its `where` lets through. Only the smallest conditions are reported.
 #[must_use]
 pub fn fixed_conditions(checked: &Checked, facts: &Facts) -> Vec<Fixed> {
     let mut found = Vec::new();

@@ -217,12 +217,12 @@ fn can_mate(calling: &Calling<'_>, values: &[Value]) -> Outcome<Value> {
     let mut gap: Option<Unknown> = None;
     // Open contacts on one pitch go on one another, whatever the name of the family and the number of poles.
     let open = open_contacts(calling, a).is_some_and(|mine| open_contacts(calling, b) == Some(mine));
-    let told_apart: &[AnyKey] = if open {
+    let distinguishing: &[AnyKey] = if open {
         &[connector::altimeter_half.any()]
     } else {
         &[connector::family.any(), connector::contacts.any(), connector::altimeter_half.any()]
     };
-    for key in told_apart {
+    for key in distinguishing {
         let access = Access::Field(key.slot);
         match (calling.read(a, access), calling.read(b, access)) {
             (Ok(x), Ok(y)) if x != y => return Ok(Value::Truth(false)),

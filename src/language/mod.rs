@@ -5,6 +5,7 @@
 
 mod check;
 mod collections;
+mod derivation;
 mod evaluate;
 mod facts;
 mod functions;
@@ -15,7 +16,6 @@ mod names;
 mod normalized;
 mod operators;
 mod parse;
-mod tell;
 mod template;
 mod tree;
 mod walk;
@@ -23,12 +23,12 @@ mod walk;
 use std::ops::Range;
 
 pub use check::{Checked, Constant, Scope, check};
+pub use derivation::record_formula;
 pub use evaluate::{Comparison, Evaluation, Trace, evaluate};
 pub use facts::{Facts, Fixed, fixed_conditions};
 pub use functions::{FUNCTIONS, Function, drill_asked_for};
 pub use implied::Conjunct;
 pub use parse::parse;
-pub use tell::tell;
 pub use template::{Template, label_of, value_text};
 pub use tree::{Node, Order, Tree, Word};
 

@@ -9,7 +9,7 @@ use crate::model::{Access, Type};
 use crate::quantity::{Dimension, difference_dimension, sum_dimension};
 use crate::vocabulary::{Value, suggest};
 
-/// What would make two dimensions agree, where the algebra tells.
+/// What would make two dimensions agree, where the algebra knows.
 fn agreement(left: Dimension, right: Dimension) -> Option<String> {
     let ratio = left.over(right)?;
     match ratio {

@@ -39,7 +39,7 @@ computed! {
     ROUGHNESS: "surface_roughness" of Rocket gives Styled<Length>,
         Formula::choice("{roughness}, of the finish"), "", |ctx, id| {
             if ctx.has(id, rocket::roughness)? {
-                ctx.tell(|| Formula::choice("{roughness}, as stated"));
+                ctx.formula(|| Formula::choice("{roughness}, as stated"));
                 return ctx.quantity(id, rocket::roughness);
             }
             ctx.quantity(ctx.get(id, rocket::finish)?, finish::roughness)
@@ -58,7 +58,7 @@ fn skin(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Area> {
     let mut terms = Vec::new();
     let mut add = |part: EntityId, one: Outcome<Area>, formula: &dyn Fn() -> Formula| {
         if let Ok(area) = &one
-            && ctx.is_telling()
+            && ctx.is_recording()
         {
             let section = ctx.holder::<Section>(part).map(|section| ctx.name(section)).unwrap_or_default();
             let name = format!("{} of {section}", ctx.name(part).replace('_', " "));
@@ -129,7 +129,7 @@ fn skin(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Area> {
             });
         }
     }
-    ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
+    ctx.formula(|| Formula::Expression(terms.join(" + ").into()));
     total.map(Area::from_si)
 }
 
@@ -156,11 +156,11 @@ fn base(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Styled<Length>> {
         return Err(ctx.refuse("the rocket has no sections"));
     };
     if let Some(tail) = ctx.part(last, section::boat_tail)? {
-        ctx.tell(|| Formula::choice("{aft_diameter}, of the boat-tail of the last section"));
+        ctx.formula(|| Formula::choice("{aft_diameter}, of the boat-tail of the last section"));
         return ctx.quantity(tail, boat_tail::aft_diameter);
     }
     if let Some(part) = ctx.part(last, section::transition)? {
-        ctx.tell(|| Formula::choice("{aft_diameter}, of the transition of the last section"));
+        ctx.formula(|| Formula::choice("{aft_diameter}, of the transition of the last section"));
         return ctx.quantity(part, transition::aft_diameter);
     }
     ctx.query_quantity(last, &super::stations::BODY_DIAMETER)
@@ -288,7 +288,7 @@ fn buttons(ctx: &EvalContext<'_>) -> Outcome<Area> {
     let mut total = Area::from_si(0.0);
     let mut terms = Vec::new();
     let mut add = |width: Outcome<Length>, height: Outcome<Length>, part: EntityId| -> Outcome<()> {
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             terms.push(format!("{} × {}", ctx.line(part, "width"), ctx.line(part, "height")));
         }
         let (width, height) = both(width, height)?;
@@ -332,18 +332,18 @@ fn coefficient(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
     let (law, air) = both(law(ctx, root), air_at_field(ctx, root))?;
     let airspeed = air.speed_of_sound * SHOWN_AT;
     let flow = Flow { air, airspeed, mach: SHOWN_AT, burning: false };
-    if ctx.is_telling() {
+    if ctx.is_recording() {
         match &law {
-            Law::Steady(_) => ctx.tell(|| Formula::choice("{coefficient}, as stated under `drag`")),
-            Law::Table(_) => ctx.tell(|| Formula::method("read off the stated curve at Mach 0.3")),
-            Law::BuildUp(built) => tell_build_up(ctx, built, &flow)?,
+            Law::Steady(_) => ctx.formula(|| Formula::choice("{coefficient}, as stated under `drag`")),
+            Law::Table(_) => ctx.formula(|| Formula::method("read off the stated curve at Mach 0.3")),
+            Law::BuildUp(built) => record_build_up(ctx, built, &flow)?,
         }
     }
     Ok(law.coefficient(&flow))
 }
 
 /// The parts of the build-up, each with what it is the product of.
-fn tell_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome<()> {
+fn record_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome<()> {
     let parts = ctx.or_refuse(built.at(flow))?;
     let of = ctx.or_refuse(drag::factors(&built.airframe, flow.mach, built.reynolds(flow)))?;
     let expression = |text: &'static str| move || Formula::expression(text);
@@ -417,7 +417,7 @@ fn tell_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome<(
             number(parts.fins),
         );
     }
-    tell_edges(ctx, built, &parts, of.fin_friction);
+    record_edges(ctx, built, &parts, of.fin_friction);
     ctx.step("base", expression("0.029 / √({body}) × ({base_diameter} / {calibre})³"), number(parts.base));
     ctx.step("interference", expression("0.05 × ({body} + {fins})"), number(parts.interference));
     ctx.step(
@@ -429,7 +429,7 @@ fn tell_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome<(
 }
 
 /// The drag of the edges of the fins, by their shape.
-fn tell_edges(ctx: &EvalContext<'_>, built: &Built, parts: &drag::Drag, friction: f64) {
+fn record_edges(ctx: &EvalContext<'_>, built: &Built, parts: &drag::Drag, friction: f64) {
     let of = built.airframe.fins;
     let leading = match of.edges {
         drag::Edges::Tapered => {
@@ -447,7 +447,7 @@ fn tell_edges(ctx: &EvalContext<'_>, built: &Built, parts: &drag::Drag, friction
     let front = drag::leading_edge(of.edges, SHOWN_AT).unwrap_or(f64::NAN);
     let expression = |text: String| move || Formula::Expression(text.into());
     ctx.step("leading edge", expression(leading.to_owned()), Quantity::number(front));
-    let all = super::stations::told_sections(ctx);
+    let all = super::stations::sections_or_none(ctx);
     let set = all.into_iter().find_map(|section| ctx.part(section, section::fins).ok().flatten());
     let Some(set) = set else { return };
     let [_, _, span, _] = planform_lines(ctx, set);

@@ -22,7 +22,7 @@ use crate::quantity::{
 use crate::vocabulary::Id;
 use std::rc::Rc;
 
-/// A flight worked out once for all the quantities that tell of it.
+/// A flight worked out once for all the quantities that show it.
 #[derive(Debug)]
 pub struct FlightResult {
     dry_mass: Mass,
@@ -282,7 +282,7 @@ fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Lengt
     let mut lines = Vec::new();
     for button in ctx.every::<RailButton>() {
         let here = extent(ctx, button).map(|e| e.fore);
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             lines.push(ctx.line(button, "fore_station"));
         }
         station = Some(match station {
@@ -291,13 +291,13 @@ fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Lengt
         });
     }
     let station = station.unwrap_or_else(|| {
-        Err(ctx.refuse("no rail buttons are described: nothing tells where the rocket leaves the rail"))
+        Err(ctx.refuse("no rail buttons are described: it is not known where the rocket leaves the rail"))
     });
     let sizes = both(ctx.get(place, flight::rail), ctx.query(root, &LENGTH));
     let (station, (rail, overall)) = both(station, sizes)?;
     let stands_off = ctx.has(place, flight::rail_stop)?;
     let stop = if stands_off { ctx.get(place, flight::rail_stop)? } else { Length::from_si(0.0) };
-    ctx.tell(|| {
+    ctx.formula(|| {
         let stop = if stands_off { " − {rail_stop}" } else { "" };
         let upper = match lines.as_slice() {
             [one] => one.clone(),
@@ -316,7 +316,7 @@ fn site(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Site> {
 
 fn rail(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -> Outcome<Rail> {
     let upper = ctx.query(root, &RAIL_TRAVEL)?;
-    let lower = ctx.quietly(|| travel(ctx, root, true)).ok().filter(|lower| *lower >= upper);
+    let lower = ctx.unrecorded(|| travel(ctx, root, true)).ok().filter(|lower| *lower >= upper);
     let angle = if ctx.has(place, flight::rail_angle)? {
         ctx.get(place, flight::rail_angle)?
     } else {
@@ -330,7 +330,7 @@ pub(super) static ASCENT: Artifact<Rocket, FlightResult> = Artifact { compute: f
 
 fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<FlightResult> {
     let (place, engine) = both(place(ctx, root), engine(ctx, root))?;
-    // By itself, so that a curve that makes no sense is told at its own place.
+    // By itself, so that a curve that makes no sense is refused at its own place.
     let curve = ctx.query(engine, &CURVE_IMPULSE);
     let masses = both(ctx.query(root, &MASS_IN_DESCENT), ctx.get(engine, motor::propellant_mass));
     let air = both(airflow::law(ctx, root), ctx.query(root, &REFERENCE_AREA));
@@ -374,7 +374,7 @@ pub(super) fn flown(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Fligh
 }
 
 /// The ascent in the stated wind. Where it alone cannot be flown, as where the wind turns the rocket over while its motor burns, what
-/// is told of the ascent in still air stands.
+/// is known of the ascent in still air stands.
 fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Ascent>> {
     ctx.working_of(root, &WINDY)
 }
@@ -437,14 +437,14 @@ fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> Out
         drag,
     };
     ctx.or_refuse(constant_thrust::fly(&flight))?;
-    if ctx.is_telling() {
-        tell_by_hand(ctx, root, &flight, coefficient, air.density)?;
+    if ctx.is_recording() {
+        record_by_hand(ctx, root, &flight, coefficient, air.density)?;
     }
     Ok(())
 }
 
 /// The sums of the height by hand, each from the lines before.
-fn tell_by_hand(
+fn record_by_hand(
     ctx: &EvalContext<'_>,
     root: Id<Rocket>,
     flight: &constant_thrust::Flight,

@@ -12,7 +12,7 @@ const POWDER: f64 = 0.03;
 const WIRE: f64 = 6e-6;
 /// Diameters of motors, in mm: the trade calls motors and what holds them by these, in inches or not.
 const MOTORS: [f64; 11] = [13.0, 18.0, 24.0, 29.0, 38.0, 54.0, 75.0, 76.0, 98.0, 114.0, 152.0];
-/// Units in which a wind is forecast and no speed of a rocket is told.
+/// Units in which a wind is forecast and no speed of a rocket is given.
 const OF_FORECASTS: [&str; 3] = ["mph", "km/h", "kn"];
 /// A unit of length as long as this is one of distances.
 const LONG_UNIT: f64 = 0.3;

@@ -5,7 +5,7 @@ use super::ascent::{RAIL_EXIT_ANGLE, flown};
 use super::joints::computed;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::planform::{planform, planform_lines};
-use super::stations::{LENGTH, extent, sections, told_sections};
+use super::stations::{LENGTH, extent, sections, sections_or_none};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Fins, Rocket, Section, as_built, boat_tail, fins, motor, nose_cone, rocket, section, switch_band,
@@ -92,8 +92,8 @@ fn calibre(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Length> {
         let one = ctx.query(section, &super::stations::BODY_DIAMETER);
         largest = both(largest, one).map(|(so_far, d)| so_far.max(d.si()));
     }
-    ctx.tell(|| {
-        let all = told_sections(ctx);
+    ctx.formula(|| {
+        let all = sections_or_none(ctx);
         let lines: Vec<String> =
             all.iter().map(|one| ctx.line(*one, super::stations::BODY_DIAMETER.name)).collect();
         Formula::Expression(format!("greatest of ({})", lines.join(", ")).into())
@@ -123,7 +123,7 @@ fn pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
 fn computed_pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     let parts = contributions(ctx, root, 0.0)?;
     let total = ctx.or_refuse(stability::total(&parts.all))?;
-    ctx.tell(|| parts.centre());
+    ctx.formula(|| parts.centre());
     Ok(total.centre)
 }
 
@@ -144,7 +144,7 @@ fn from_an_end<E: Typed>(ctx: &EvalContext<'_>, holder: Id<E>, key: Key<E, Posit
     }
     let distance = position.distance.si;
     let root = ctx.rocket();
-    ctx.tell(|| {
+    ctx.formula(|| {
         let line = ctx.field_line(holder, key);
         match position.edge {
             Edge::Fore => Formula::Choice(format!("{line}, from the nose tip").into()),
@@ -157,7 +157,7 @@ fn from_an_end<E: Typed>(ctx: &EvalContext<'_>, holder: Id<E>, key: Key<E, Posit
     }))
 }
 
-/// What the parts add to the side force, and the names under which their steps are told.
+/// What the parts add to the side force, and the names under which their steps are recorded.
 #[derive(Default)]
 struct SideForces {
     all: Vec<Contribution>,
@@ -182,13 +182,13 @@ fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) -> Outcome<
     let mut names = Vec::new();
     // The formulas of slope and place are those of the part by itself; it stands where its fore end does.
     let mut add =
-        |part: EntityId, station: f64, one: Outcome<Contribution>, told: &dyn Fn(&str) -> [Formula; 2]| {
+        |part: EntityId, station: f64, one: Outcome<Contribution>, texts: &dyn Fn(&str) -> [Formula; 2]| {
             let moved = one.map(|c| c.aft_by(Length::from_si(station)));
             if let Ok(moved) = &moved
-                && ctx.is_telling()
+                && ctx.is_recording()
             {
                 let name = part_name(ctx, part);
-                let [slope, place] = told(&name);
+                let [slope, place] = texts(&name);
                 ctx.step(format!("{name}: slope"), || slope, Quantity::number(moved.slope));
                 ctx.step(format!("{name}: where it acts"), || place, moved.centre);
                 names.push(name);
@@ -266,7 +266,7 @@ fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) -> Outcome<
             let one = both(found.clone(), fore.clone())
                 .and_then(|(set, _)| ctx.or_refuse(stability::fins(&set, reference, mach)));
             add(set.any(), fore.unwrap_or(0.0), one, &|name| match &found {
-                Ok(found) => tell_fins(ctx, section, set, found, name, mach),
+                Ok(found) => record_fins(ctx, section, set, found, name, mach),
                 Err(_) => [Formula::expression(""), Formula::expression("")],
             });
         }
@@ -293,7 +293,7 @@ fn tapered(fore: &str, aft: &str, long: &str, station: &str) -> [Formula; 2] {
 }
 
 /// Slope and place of a set of fins, with the two steps before them.
-fn tell_fins(
+fn record_fins(
     ctx: &EvalContext<'_>,
     section: Id<Section>,
     set: Id<Fins>,
@@ -333,7 +333,7 @@ struct View {
     fore: f64,
     seen: Outcome<SideView>,
     /// Fore diameter, aft diameter and length, where the view is a trapezoid.
-    told: Option<[String; 3]>,
+    texts: Option<[String; 3]>,
 }
 
 /// Lift of the body at an angle to the air, part by part.
@@ -351,28 +351,28 @@ fn body_lift(ctx: &EvalContext<'_>, root: Id<Rocket>, angle: Angle) -> Outcome<S
             let body = || ctx.line(section, super::stations::BODY_DIAMETER.name);
             Some([fore.unwrap_or_else(body), aft.unwrap_or_else(body), long])
         };
-        let telling = ctx.is_telling();
+        let recording = ctx.is_recording();
         if let Some(cone) = ctx.part(section, section::nose_cone)? {
             let fore = at(cone.any())?;
             let seen = nose(ctx, cone).and_then(|nose| ctx.or_refuse(nose.side_view()));
-            views.push(View { part: cone.any(), fore, seen, told: None });
+            views.push(View { part: cone.any(), fore, seen, texts: None });
         }
         if let Some(body) = ctx.part(section, section::tube)? {
             let fore = at(body.any())?;
             let seen = tapered(across(), across(), ctx.get(body, tube::length));
-            let told = telling.then(|| lines(None, None, ctx.field_line(body, tube::length))).flatten();
-            views.push(View { part: body.any(), fore, seen, told });
+            let texts = recording.then(|| lines(None, None, ctx.field_line(body, tube::length))).flatten();
+            views.push(View { part: body.any(), fore, seen, texts });
         } else if let Some(band) = ctx.part(section, section::switch_band)? {
             let fore = at(band.any())?;
             let seen = tapered(across(), across(), ctx.get(band, switch_band::length));
-            let told =
-                telling.then(|| lines(None, None, ctx.field_line(band, switch_band::length))).flatten();
-            views.push(View { part: band.any(), fore, seen, told });
+            let texts =
+                recording.then(|| lines(None, None, ctx.field_line(band, switch_band::length))).flatten();
+            views.push(View { part: band.any(), fore, seen, texts });
         }
         if let Some(part) = ctx.part(section, section::transition)? {
             let (fore, aft) =
                 (ctx.get(part, transition::fore_diameter), ctx.get(part, transition::aft_diameter));
-            let told = telling.then(|| {
+            let texts = recording.then(|| {
                 let (fore, aft) = (
                     ctx.field_line(part, transition::fore_diameter),
                     ctx.field_line(part, transition::aft_diameter),
@@ -381,45 +381,45 @@ fn body_lift(ctx: &EvalContext<'_>, root: Id<Rocket>, angle: Angle) -> Outcome<S
             });
             let begins = at(part.any())?;
             let seen = tapered(fore, aft, ctx.get(part, transition::length));
-            views.push(View { part: part.any(), fore: begins, seen, told: told.flatten() });
+            views.push(View { part: part.any(), fore: begins, seen, texts: texts.flatten() });
         }
         if let Some(tail) = ctx.part(section, section::boat_tail)? {
             let aft = ctx.get(tail, boat_tail::aft_diameter);
-            let told = telling.then(|| {
+            let texts = recording.then(|| {
                 let aft = ctx.field_line(tail, boat_tail::aft_diameter);
                 lines(None, Some(aft), ctx.field_line(tail, boat_tail::length))
             });
             let fore = at(tail.any())?;
             let seen = tapered(across(), aft, ctx.get(tail, boat_tail::length));
-            views.push(View { part: tail.any(), fore, seen, told: told.flatten() });
+            views.push(View { part: tail.any(), fore, seen, texts: texts.flatten() });
         }
     }
     let mut lifts = SideForces::default();
-    for View { part, fore, seen, told } in views {
+    for View { part, fore, seen, texts } in views {
         let view = seen?;
         let lift =
             ctx.or_refuse(stability::body_lift(view, stability::BODY_LIFT_FACTOR, angle, reference))?;
         let lift = lift.aft_by(Length::from_si(fore));
-        if ctx.is_telling() {
-            lifts.names.push(tell_lift(ctx, part, &view, &lift, told));
+        if ctx.is_recording() {
+            lifts.names.push(record_lift(ctx, part, &view, &lift, texts));
         }
         lifts.all.push(lift);
     }
     Ok(lifts)
 }
 
-/// The lift of a part of the body by its side view; gives the name under which it is told.
-fn tell_lift(
+/// The lift of a part of the body by its side view; gives the name under which it is recorded.
+fn record_lift(
     ctx: &EvalContext<'_>,
     part: EntityId,
     view: &SideView,
     lift: &Contribution,
-    told: Option<[String; 3]>,
+    texts: Option<[String; 3]>,
 ) -> String {
     let name = format!("lift of the {}", part_name(ctx, part));
     let begins = ctx.line(part, "fore_station");
     let expression = |text: String| Formula::Expression(text.into());
-    let (area, place) = match told {
+    let (area, place) = match texts {
         Some([fore, aft, long]) if fore == aft => {
             (expression(format!("{fore} × {long}")), expression(format!("{begins} + {long} / 2")))
         }
@@ -454,7 +454,7 @@ fn stability_at_burnout(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64>
     if let Some(stated) = stated_pressure(ctx, root)? {
         let calibre = ctx.query(root, &CALIBRE)?;
         ctx.offer(root, PRESSURE.name);
-        ctx.tell(|| Formula::expression("({centre_of_pressure} − {balance_at_burnout}) / {calibre}"));
+        ctx.formula(|| Formula::expression("({centre_of_pressure} − {balance_at_burnout}) / {calibre}"));
         return ctx.or_refuse(stability::static_margin(stated, balance, calibre));
     }
     let mach = flight.calm().burnout.mach;

@@ -40,17 +40,17 @@ fn air_volume(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Volume> {
     };
     let bore = inner * inner * FRAC_PI_4;
     let mut air = bore * long;
-    let mut told = vec!["{inside volume}"];
+    let mut terms = vec!["{inside volume}"];
     ctx.step("inside volume", || Formula::expression("π / 4 × {inner_diameter}² × {length}"), air);
     if tube.is_none() {
         for one in ctx.entities(id, section::lids)?.iter() {
             if ctx.has(one, lid::recess)? {
                 let taken = bore * ctx.get(one, lid::recess)?;
-                if ctx.is_telling() {
+                if ctx.is_recording() {
                     let recess = ctx.field_line(one, lid::recess);
                     let formula = format!("π / 4 × {{inner_diameter}}² × {recess}");
                     let fore = ctx.name(one) == "fore";
-                    told.push(if fore { "{fore lid}" } else { "{aft lid}" });
+                    terms.push(if fore { "{fore lid}" } else { "{aft lid}" });
                     let name = if fore { "fore lid" } else { "aft lid" };
                     ctx.step(name, || Formula::Expression(formula.into()), taken);
                 }
@@ -65,15 +65,15 @@ fn air_volume(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Volume> {
             let count = f64::from(ctx.get(rods, rods::count)?);
             let taken = across * across * FRAC_PI_4 * long * count;
             ctx.step("rods", || Formula::expression("{count} × π / 4 × {major_diameter}² × {length}"), taken);
-            told.push("{rods}");
+            terms.push("{rods}");
             air = air - taken;
         }
     }
     if ctx.has(id, section::filled)? {
         air = air - ctx.get(id, section::filled)?;
-        told.push("{filled}");
+        terms.push("{filled}");
     }
-    ctx.tell(|| Formula::Expression(told.join(" − ").into()));
+    ctx.formula(|| Formula::Expression(terms.join(" − ").into()));
     if air.si() <= 0.0 {
         return Err(ctx.refuse("what fills the section takes more room than there is"));
     }

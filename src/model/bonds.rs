@@ -69,31 +69,31 @@ pub(super) fn strength(ctx: &EvalContext<'_>, id: Id<Bond>, surfaces: &[&dyn Sur
     }
     let glue = ctx.get(id, bond::adhesive)?;
     let mut least = ctx.get(glue, adhesive::shear_strength)?;
-    let mut told = Vec::new();
-    if ctx.is_telling() {
-        told.push(ctx.field_line(glue, adhesive::shear_strength));
+    let mut terms = Vec::new();
+    if ctx.is_recording() {
+        terms.push(ctx.field_line(glue, adhesive::shear_strength));
     }
     for surface in surfaces {
         let surface = if let Some(row) = surface.made_of(ctx)? {
-            if ctx.is_telling() {
-                told.push(ctx.field_line(row, material::glue_line_strength));
+            if ctx.is_recording() {
+                terms.push(ctx.field_line(row, material::glue_line_strength));
             }
             // What no table knows, a test of one's own does.
             ctx.get(row, material::glue_line_strength)
                 .map_err(|gap| gap.and(ctx.missing(id, bond::proven)))?
         } else {
             ctx.fixed("a surface of which nothing is said", "as paper or plywood", UNNAMED_SURFACE.into());
-            told.push("{a surface of which nothing is said}".to_owned());
+            terms.push("{a surface of which nothing is said}".to_owned());
             UNNAMED_SURFACE
         };
         if surface < least {
             least = surface;
         }
     }
-    told.dedup();
+    terms.dedup();
     ctx.step(
         "shear strength",
-        || Formula::Expression(format!("least of ({})", told.join(", ")).into()),
+        || Formula::Expression(format!("least of ({})", terms.join(", ")).into()),
         least,
     );
     Ok(least)
@@ -109,7 +109,7 @@ fn fillets(ctx: &EvalContext<'_>, id: Id<Bond>) -> Outcome<Length> {
 }
 
 /// The width of glue along an edge so thick, as formulas have it.
-fn told_width(ctx: &EvalContext<'_>, thickness: &str, glued: Outcome<Id<Bond>>) -> String {
+fn width_text(ctx: &EvalContext<'_>, thickness: &str, glued: Outcome<Id<Bond>>) -> String {
     match glued {
         Ok(bond) if ctx.has(bond, bond::fillet_radius) == Ok(true) => {
             format!("({thickness} + 2 × {})", ctx.field_line(bond, bond::fillet_radius))
@@ -141,13 +141,13 @@ fn mount_area(ctx: &EvalContext<'_>, id: Id<MotorMount>) -> Outcome<Area> {
             Ok(((across, added), sum + area.si()))
         });
     }
-    ctx.tell(|| {
+    ctx.formula(|| {
         let rings = ctx
             .entities(id, motor_mount::rings)
             .map(|all| all.iter().collect())
             .unwrap_or_else(|_| Vec::new());
         let around = ctx.field_line(tube, tube::outer_diameter);
-        let width = |thick: String| told_width(ctx, &thick, ctx.get(id, motor_mount::glued));
+        let width = |thick: String| width_text(ctx, &thick, ctx.get(id, motor_mount::glued));
         let terms = rings
             .iter()
             .map(|one| format!("π × {around} × {}", width(ctx.field_line(*one, ring::thickness))));
@@ -222,11 +222,11 @@ fn glued_along(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Styled<Length
     }
     let nose = match around(ctx, id)? {
         Around::Tube(tube) => {
-            ctx.tell(|| Formula::choice("{inner_diameter}, of the tube that it is glued into"));
+            ctx.formula(|| Formula::choice("{inner_diameter}, of the tube that it is glued into"));
             return ctx.quantity(tube, tube::inner_diameter);
         }
         Around::Coupler(coupler) => {
-            ctx.tell(|| Formula::choice("{inner_diameter}, of the coupler that it is glued into"));
+            ctx.formula(|| Formula::choice("{inner_diameter}, of the coupler that it is glued into"));
             return ctx.quantity(coupler, coupler::inner_diameter);
         }
         Around::Nose(nose) => nose,
@@ -246,7 +246,7 @@ fn glued_along(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Styled<Length
     if bore.si() <= 0.0 {
         return Err(ctx.refuse("the wall of the shoulder leaves no room inside"));
     }
-    ctx.tell(|| Formula::expression("{outer_diameter} − 2 × {wall}"));
+    ctx.formula(|| Formula::expression("{outer_diameter} − 2 × {wall}"));
     Ok(bore.into())
 }
 
@@ -262,7 +262,7 @@ fn bulkhead_bears(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Force> {
     ctx.step(
         "bonded area",
         || {
-            let width = told_width(ctx, &ctx.field_line(id, bulkhead::thickness), glued);
+            let width = width_text(ctx, &ctx.field_line(id, bulkhead::thickness), glued);
             Formula::Expression(format!("π × {} × {width}", ctx.line(id, GLUED_ALONG.name)).into())
         },
         area,
@@ -317,6 +317,6 @@ pub(super) fn glued_joint(ctx: &EvalContext<'_>, joint: Id<Joint>, bond: Id<Bond
     let (stress, (across, long)) = both(stress, sizes)?;
     let area = ctx.or_refuse(glue::ring_area(1, long, across))?;
     ctx.step("bonded area", || Formula::expression("π × {outer_diameter} × {insertion}"), area);
-    ctx.tell(|| GLUED);
+    ctx.formula(|| GLUED);
     Ok(stress * area)
 }

@@ -288,7 +288,7 @@ pub struct Catalogue {
     holders: BTreeMap<&'static str, Vec<&'static EntityType>>,
 }
 
-/// What tells a type from the others: each is a static of its own.
+/// What distinguishes a type from the others: each is a static of its own.
 fn address(entity_type: &'static EntityType) -> usize {
     std::ptr::from_ref(entity_type).addr()
 }

@@ -43,7 +43,7 @@ fn fills(ctx: &EvalContext<'_>, id: Id<Charge>) -> Outcome<Styled<Volume>> {
         if left.si() <= 0.0 {
             return Err(ctx.refuse("what is packed takes more than the room"));
         }
-        ctx.tell(|| Formula::expression("{room} − {packed}"));
+        ctx.formula(|| Formula::expression("{room} − {packed}"));
         return Ok(left.into());
     }
     ctx.quantity(id, charge::free_volume)

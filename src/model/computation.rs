@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-use super::context::Telling;
+use super::context::Recording;
 use super::{Access, Body, Footprint, Formula, Model, Outcome, Read, Unknown};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Value};
@@ -20,9 +20,9 @@ pub struct Step {
     pub value: Quantity,
 }
 
-/// The working of a computed quantity: what a reader is told of how it came about.
+/// The working of a computed quantity: what is recorded of how it came about.
 #[derive(Clone, Debug)]
-pub struct Told {
+pub struct Derivation {
     /// What it rests on, in the order it was asked for, and then what its formulas may name besides; each with the name under which
     /// it is printed.
     pub lines: Vec<(Read, String)>,
@@ -57,26 +57,26 @@ impl Computation {
 
 impl Model<'_> {
     /// The working of a computed quantity. Nothing of it is kept with the value: it is worked out once more, and this time each
-    /// step is told.
+    /// step is recorded.
     #[must_use]
-    pub fn told(&self, read: Read) -> Option<Rc<Told>> {
+    pub fn derivation(&self, read: Read) -> Option<Rc<Derivation>> {
         let Access::Computed(number) = read.access else { return None };
         let at = self.memo.numbering.computed_at(read.entity, number)?;
         // Findings of one design rest on much the same quantities.
-        if let Some(known) = self.told.borrow().get(&at) {
+        if let Some(known) = self.derivations.borrow().get(&at) {
             return Some(Rc::clone(known));
         }
         let entry =
             self.catalogue().computed(self.entity(read.entity)?.entity_type).get(usize::from(number))?;
-        let ctx = self.telling_context();
-        // What it comes to is known already; an error on the way only ends the telling.
+        let ctx = self.recording_context();
+        // What it comes to is known already; an error on the way only ends the recording.
         let _ = match &entry.body {
             Body::Rust(computed) => computed.compute(&ctx, read.entity),
             Body::Words(words) => words.work_out(&ctx, read.entity),
             Body::Inverse(references) => super::inverse::referring(&ctx, references, read.entity),
         };
         let reads = ctx.reads.into_inner();
-        let Telling { steps, offered, formula, .. } = ctx.telling?.into_inner();
+        let Recording { steps, offered, formula, .. } = ctx.recording?.into_inner();
         let mut lines: Vec<(Read, String)> = Vec::with_capacity(reads.len() + offered.len());
         let mut asked = 0;
         for (place, inner) in reads.iter().chain(&offered).enumerate() {
@@ -88,9 +88,9 @@ impl Model<'_> {
             }
         }
         let formula = formula.unwrap_or_else(|| entry.formula.clone());
-        let told = Rc::new(Told { lines, asked, steps, formula });
-        self.told.borrow_mut().insert(at, Rc::clone(&told));
-        Some(told)
+        let derivation = Rc::new(Derivation { lines, asked, steps, formula });
+        self.derivations.borrow_mut().insert(at, Rc::clone(&derivation));
+        Some(derivation)
     }
 
     /// The name under which a field or a quantity of an entity is printed in a working.

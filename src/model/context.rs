@@ -17,21 +17,21 @@ use crate::vocabulary::{Decode, EntityId, Id, Ids, Key, Typed, Value};
 pub struct EvalContext<'m> {
     pub(super) model: &'m Model<'m>,
     pub(super) reads: RefCell<Vec<Read>>,
-    /// What is told of the way, where a working is asked for.
-    pub(super) telling: Option<RefCell<Telling>>,
+    /// What is recorded of the way, where a working is asked for.
+    pub(super) recording: Option<RefCell<Recording>>,
     /// How many values in customary units and how many in metric ones were asked for.
     pub(super) seen: Cell<(u32, u32)>,
 }
 
-/// What is told of how a quantity comes about.
+/// What is recorded of how a quantity comes about.
 #[derive(Debug, Default)]
-pub(super) struct Telling {
+pub(super) struct Recording {
     pub(super) steps: Vec<Step>,
     pub(super) offered: Vec<Read>,
     pub(super) formula: Option<Formula>,
     /// The formulas of the fore and the aft end of a part.
     pub(super) ends: Option<[Formula; 2]>,
-    /// More than zero while what is asked for is told elsewhere.
+    /// More than zero while what is asked for is recorded elsewhere.
     quiet: u32,
 }
 
@@ -276,75 +276,75 @@ impl<'m> EvalContext<'m> {
 
     /// Whether a working is asked for, so that texts are worth building.
     #[must_use]
-    pub fn is_telling(&self) -> bool {
-        self.telling.as_ref().is_some_and(|telling| telling.borrow().quiet == 0)
+    pub fn is_recording(&self) -> bool {
+        self.recording.as_ref().is_some_and(|recording| recording.borrow().quiet == 0)
     }
 
     fn is_quiet(&self) -> bool {
-        self.telling.as_ref().is_some_and(|telling| telling.borrow().quiet > 0)
+        self.recording.as_ref().is_some_and(|recording| recording.borrow().quiet > 0)
     }
 
-    /// Does something that is told elsewhere: what it asks for and its steps are no part of this working.
-    pub fn quietly<T>(&self, work: impl FnOnce() -> T) -> T {
-        let Some(telling) = &self.telling else { return work() };
-        telling.borrow_mut().quiet += 1;
+    /// Does something that is recorded elsewhere: what it asks for and its steps are no part of this working.
+    pub fn unrecorded<T>(&self, work: impl FnOnce() -> T) -> T {
+        let Some(recording) = &self.recording else { return work() };
+        recording.borrow_mut().quiet += 1;
         let done = work();
-        telling.borrow_mut().quiet -= 1;
+        recording.borrow_mut().quiet -= 1;
         done
     }
 
     /// Tells how the quantity came about this time, where that is not always the same.
-    pub fn tell(&self, formula: impl FnOnce() -> Formula) {
-        if let Some(telling) = self.telling.as_ref().filter(|_| self.is_telling()) {
+    pub fn formula(&self, formula: impl FnOnce() -> Formula) {
+        if let Some(recording) = self.recording.as_ref().filter(|_| self.is_recording()) {
             let formula = formula();
-            telling.borrow_mut().formula = Some(formula);
+            recording.borrow_mut().formula = Some(formula);
         }
     }
 
-    /// How the quantity came about, as told so far.
-    pub(super) fn told(&self) -> Formula {
-        let told = self.telling.as_ref().and_then(|telling| telling.borrow().formula.clone());
-        told.unwrap_or(Formula::expression(""))
+    /// How the quantity came about, as recorded so far.
+    pub(super) fn recorded_formula(&self) -> Formula {
+        let formula = self.recording.as_ref().and_then(|recording| recording.borrow().formula.clone());
+        formula.unwrap_or(Formula::expression(""))
     }
 
     /// Tells how the two ends of a part came about.
-    pub(super) fn tell_ends(&self, ends: impl FnOnce() -> [Formula; 2]) {
-        if let Some(telling) = self.telling.as_ref().filter(|_| self.is_telling()) {
+    pub(super) fn record_ends(&self, ends: impl FnOnce() -> [Formula; 2]) {
+        if let Some(recording) = self.recording.as_ref().filter(|_| self.is_recording()) {
             let ends = ends();
-            telling.borrow_mut().ends = Some(ends);
+            recording.borrow_mut().ends = Some(ends);
         }
     }
 
-    /// How one end of a part came about, as told before.
-    pub(super) fn told_end(&self, aft: bool) -> Formula {
-        let ends = self.telling.as_ref().and_then(|telling| telling.borrow().ends.clone());
+    /// How one end of a part came about, as recorded before.
+    pub(super) fn recorded_end(&self, aft: bool) -> Formula {
+        let ends = self.recording.as_ref().and_then(|recording| recording.borrow().ends.clone());
         ends.map_or(Formula::expression(""), |[fore, after]| if aft { after } else { fore })
     }
 
-    /// How one end of a part came about, as just told.
-    pub(super) fn tell_end(&self, aft: bool) {
-        let ends = self.telling.as_ref().and_then(|telling| telling.borrow().ends.clone());
+    /// How one end of a part came about, as just recorded.
+    pub(super) fn record_end(&self, aft: bool) {
+        let ends = self.recording.as_ref().and_then(|recording| recording.borrow().ends.clone());
         if let Some([fore, after]) = ends {
-            self.tell(|| if aft { after } else { fore });
+            self.formula(|| if aft { after } else { fore });
         }
     }
 
     /// Lets formulas of this working name another computed quantity.
     pub fn offer(&self, entity: impl Into<EntityId>, name: &str) {
-        let Some(telling) = self.telling.as_ref().filter(|_| self.is_telling()) else { return };
+        let Some(recording) = self.recording.as_ref().filter(|_| self.is_recording()) else { return };
         let id = entity.into();
         let entity_type = self.model.entity(id).map(|entity| entity.entity_type);
         if let Some(Named::Computed(number, _)) =
             entity_type.and_then(|k| self.model.catalogue().named(k, name))
         {
-            telling.borrow_mut().offered.push(Read { entity: id, access: Access::Computed(number) });
+            recording.borrow_mut().offered.push(Read { entity: id, access: Access::Computed(number) });
         }
     }
 
     /// Lets formulas of this working name another computed quantity, and gives its name in braces; nothing where no working is
     /// asked for.
     pub(super) fn offered(&self, entity: impl Into<EntityId>, name: &str) -> String {
-        if !self.is_telling() {
+        if !self.is_recording() {
             return String::new();
         }
         let id = entity.into();
@@ -371,9 +371,9 @@ impl<'m> EvalContext<'m> {
         formula: impl FnOnce() -> Formula,
         value: impl Into<Quantity>,
     ) {
-        let Some(telling) = self.telling.as_ref().filter(|_| self.is_telling()) else { return };
+        let Some(recording) = self.recording.as_ref().filter(|_| self.is_recording()) else { return };
         let name = name.into();
-        if telling.borrow().steps.iter().any(|step| step.name == name) {
+        if recording.borrow().steps.iter().any(|step| step.name == name) {
             return;
         }
         let mut value: Quantity = value.into();
@@ -381,19 +381,19 @@ impl<'m> EvalContext<'m> {
             value.style.system = self.system();
         }
         let formula = formula();
-        telling.borrow_mut().steps.push(Step { name, formula, value });
+        recording.borrow_mut().steps.push(Step { name, formula, value });
     }
 
-    /// Whether a step of a name was told.
+    /// Whether a step of a name was recorded.
     pub(super) fn has_told(&self, name: &str) -> bool {
-        self.telling
+        self.recording
             .as_ref()
-            .is_some_and(|telling| telling.borrow().steps.iter().any(|step| step.name == name))
+            .is_some_and(|recording| recording.borrow().steps.iter().any(|step| step.name == name))
     }
 
     /// Records a number that is fixed beforehand.
     pub fn fixed(&self, name: &str, what: &'static str, value: Quantity) {
-        if self.is_telling() {
+        if self.is_recording() {
             self.step(name.to_owned(), || Formula::fixed(what), value);
         }
     }

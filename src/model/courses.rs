@@ -27,7 +27,7 @@ impl Model<'_> {
         airflow::nose(&self.context(), cone)
     }
 
-    /// Whether there is an ascent to tell of; after this [`Model::flown`] has it.
+    /// Whether there is an ascent to show; after this [`Model::flown`] has it.
     ///
     /// # Errors
     /// When a value that the ascent hangs on is missing, or the rocket does not fly.

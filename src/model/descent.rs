@@ -54,7 +54,7 @@ computed! {
         Formula::expression("drag area of the largest parachute above it, or 0.9 × their sum where that is more (safe side)"), "", |ctx, id| {
             let all = trains(ctx)?;
             let train = carried(ctx, trains::with_section(ctx, &all, id)?)?;
-            ctx.tell(|| Formula::Expression(surely_line(ctx, &train.canopies).into()));
+            ctx.formula(|| Formula::Expression(surely_line(ctx, &train.canopies).into()));
             surely(ctx, &train.canopies)
         };
     /// How fast the section lands.
@@ -64,13 +64,13 @@ computed! {
             let all = trains(ctx)?;
             let train = trains::with_section(ctx, &all, id)?;
             let (mass, area) = both(train.mass(ctx, &all), ctx.query(id, &LANDING_DRAG_AREA))?;
-            tell_at_field(ctx, Train::mass_line(&all), || ctx.line(id, LANDING_DRAG_AREA.name));
+            record_at_field(ctx, Train::mass_line(&all), || ctx.line(id, LANDING_DRAG_AREA.name));
             at_field(ctx, mass, area)
         };
     /// How fast the rocket lands; where it comes down in several trains, the fastest of them.
     LANDING_SPEED: "landing_speed" of Rocket gives Speed, Formula::expression("greatest landing speed of its sections"), "", |ctx, _| {
         let all = trains(ctx)?;
-        ctx.tell(|| {
+        ctx.formula(|| {
             let first = all.iter().filter_map(|train| train.sections.first());
             let lines: Vec<String> = first.map(|one| ctx.offered(*one, SECTION_LANDING_SPEED.name)).collect();
             Formula::Expression(format!("greatest of ({})", lines.join(", ")).into())
@@ -109,8 +109,8 @@ computed! {
             let all = trains(ctx)?;
             greatest(ctx, &all, |train| {
                 let falls = falls(ctx, train, &all, &day, Slowing::Canopies)?;
-                if ctx.is_telling() {
-                    tell_falls(ctx, train, &falls, &day, (&all, Slowing::Canopies))?;
+                if ctx.is_recording() {
+                    record_falls(ctx, train, &falls, &day, (&all, Slowing::Canopies))?;
                 }
                 Ok(falls.iter().fold(Time::from_si(0.0), |sum, (_, fall)| sum + fall.time))
             })
@@ -130,8 +130,8 @@ computed! {
             let all = trains(ctx)?;
             greatest(ctx, &all, |train| {
                 let falls = falls(ctx, train, &all, &day, Slowing::Sections)?;
-                if ctx.is_telling() {
-                    tell_falls(ctx, train, &falls, &day, (&all, Slowing::Sections))?;
+                if ctx.is_recording() {
+                    record_falls(ctx, train, &falls, &day, (&all, Slowing::Sections))?;
                 }
                 Ok(falls.iter().fold(Length::from_si(0.0), |sum, (_, fall)| sum + fall.drift))
             })
@@ -199,7 +199,7 @@ fn drag_area(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Area> {
     let coefficient = ctx.get(id, parachute::drag_coefficient);
     if ctx.has(id, parachute::reference_area)? {
         let (coefficient, area) = both(coefficient, ctx.get(id, parachute::reference_area))?;
-        ctx.tell(|| Formula::expression("{drag_coefficient} × {reference_area}"));
+        ctx.formula(|| Formula::expression("{drag_coefficient} × {reference_area}"));
         return Ok(area * coefficient);
     }
     let (coefficient, across) = both(coefficient, ctx.get(id, parachute::diameter))?;
@@ -225,8 +225,8 @@ pub(super) fn at_field(ctx: &EvalContext<'_>, mass: Mass, area: Area) -> Outcome
 }
 
 /// Tells how it came about, the mass and the drag area by their lines.
-fn tell_at_field(ctx: &EvalContext<'_>, mass: &str, area: impl FnOnce() -> String) {
-    ctx.tell(|| {
+fn record_at_field(ctx: &EvalContext<'_>, mass: &str, area: impl FnOnce() -> String) {
+    ctx.formula(|| {
         let area = area();
         Formula::Expression(format!("√(2 × {mass} × g / ({{density at the field}} × {area}))").into())
     });
@@ -246,7 +246,7 @@ fn descent_rate(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
         ctx.query(id, &DRAG_AREA)
     };
     let (mass, area) = both(train.mass(ctx, &all), area)?;
-    tell_at_field(ctx, Train::mass_line(&all), || surely_line(ctx, &open_then));
+    record_at_field(ctx, Train::mass_line(&all), || surely_line(ctx, &open_then));
     at_field(ctx, mass, area)
 }
 
@@ -276,10 +276,10 @@ fn greatest<T: Copy + PartialOrd>(
 ) -> Outcome<T> {
     let mut found: Outcome<Option<T>> = Ok(None);
     let mut longest = None;
-    // Of several trains only the one that counts is told.
-    let told_later = ctx.is_telling() && all.len() > 1;
+    // Of several trains only the one that counts is recorded.
+    let deferred = ctx.is_recording() && all.len() > 1;
     for train in all {
-        let one = if told_later { ctx.quietly(|| each(train)) } else { each(train) };
+        let one = if deferred { ctx.unrecorded(|| each(train)) } else { each(train) };
         found = both(found, one).map(|(so_far, one)| match so_far {
             Some(most) if most >= one => Some(most),
             _ => {
@@ -288,7 +288,7 @@ fn greatest<T: Copy + PartialOrd>(
             }
         });
     }
-    if let Some(train) = longest.filter(|_| told_later) {
+    if let Some(train) = longest.filter(|_| deferred) {
         each(train)?;
     }
     found?.ok_or_else(|| ctx.refuse("no section comes down"))
@@ -315,11 +315,11 @@ fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     let before: Vec<_> = openings.iter().filter(|(_, h)| *h > height).map(|(canopy, _)| *canopy).collect();
     let mass_line = Train::mass_line(&all);
     let known = as_it_fell(ctx, mass)?;
-    if ctx.is_telling() {
+    if ctx.is_recording() {
         ctx.step("density there", || DAY_AT_HEIGHT, ctx.or_refuse(day.density(height))?);
     }
     if let Some(area) = known {
-        ctx.tell(|| Formula::expression("{rate} × √({density at the field} / {density there})"));
+        ctx.formula(|| Formula::expression("{rate} × √({density at the field} / {density there})"));
         return ctx.or_refuse(fall::rate(mass, area, height, &day));
     }
     let under = |area: &str| {
@@ -328,14 +328,14 @@ fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     if before.is_empty() {
         let (top, (least, _)) = both(ctx.query(root, &APOGEE), train.body(ctx))?;
         if height >= top {
-            ctx.tell(|| Formula::choice("{speed_at_apogee}, where it opens"));
+            ctx.formula(|| Formula::choice("{speed_at_apogee}, where it opens"));
             return ctx.query(root, &SPEED_AT_APOGEE);
         }
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             let steady = ctx.or_refuse(fall::rate(mass, least, height, &day))?;
             ctx.step("steady speed", || under("{drag area of the body}"), steady);
         }
-        ctx.tell(|| {
+        ctx.formula(|| {
             let opens = ctx.line(id, OPENING_HEIGHT.name);
             let share = format!("1 − exp(−2 × g × ({{apogee}} − {opens}) / {{steady speed}}²)");
             Formula::Expression(format!("{{steady speed}} × √({share})").into())
@@ -343,12 +343,12 @@ fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
         return ctx.or_refuse(fall::speed_after(mass, least, top - height, height, &day));
     }
     let area = surely(ctx, &before)?;
-    ctx.tell(|| under(&surely_line(ctx, &before)));
+    ctx.formula(|| under(&surely_line(ctx, &before)));
     ctx.or_refuse(fall::rate(mass, area, height, &day))
 }
 
-/// Tells of each stretch of a train's way down, and what it comes to by hand: at the rate and the density half-way.
-fn tell_falls(
+/// Records each stretch of a train's way down, and what it comes to by hand: at the rate and the density half-way.
+fn record_falls(
     ctx: &EvalContext<'_>,
     train: &Train,
     falls: &[(Stretch, fall::Fall)],
@@ -420,7 +420,7 @@ fn tell_falls(
         Wind::OpenGround(_) => ctx.step("by hand", total, Length::from_si(by_hand)),
     }
     // The formulas of what was asked for on the way are not this one's.
-    ctx.tell(|| match day.wind {
+    ctx.formula(|| match day.wind {
         Wind::Steady(_) => DESCENT_TIME.formula.clone(),
         Wind::OpenGround(_) => LONGEST_DRIFT.formula.clone(),
     });
@@ -433,7 +433,7 @@ fn main_height(ctx: &EvalContext<'_>, _: Id<Rocket>, highest: bool) -> Outcome<S
     for one in ctx.every::<Altimeter>() {
         if ctx.has(one, altimeter::main_height).unwrap_or(true) {
             let height = ctx.quantity(one, altimeter::main_height)?;
-            if ctx.is_telling() {
+            if ctx.is_recording() {
                 lines.push(ctx.field_line(one, altimeter::main_height));
             }
             let better = found.is_none_or(|so_far| {
@@ -447,7 +447,7 @@ fn main_height(ctx: &EvalContext<'_>, _: Id<Rocket>, highest: bool) -> Outcome<S
             return Err(ctx.missing(one, altimeter::main_height));
         }
     }
-    ctx.tell(|| {
+    ctx.formula(|| {
         let word = if highest { "greatest" } else { "least" };
         Formula::Expression(format!("{word} of ({})", lines.join(", ")).into())
     });

@@ -43,7 +43,7 @@ pub struct DrilledPart {
 }
 
 impl Model<'_> {
-    /// Every hole that is drilled, part by part from the nose aft. What is not known of one is told in its place.
+    /// Every hole that is drilled, part by part from the nose aft. What is not known of one stands as such in its place.
     ///
     /// # Errors
     /// When it is not known which holes there are at all.

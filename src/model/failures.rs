@@ -103,7 +103,7 @@ fn motors_joint(ctx: &EvalContext<'_>) -> Outcome<Option<Id<Joint>>> {
 }
 
 /// The height above the field at which something happens a time after the highest point, falling freely at first: no lower than the
-/// ground. Drag is not counted, so that it is not told too high.
+/// ground. Drag is not counted, so that it is not given too high.
 fn height_after(top: Length, late: Time) -> Length {
     let fallen = crate::engineering::STANDARD_GRAVITY / 2.0 * late.si() * late.si();
     Length::from_si((top.si() - fallen).max(0.0))

@@ -52,7 +52,7 @@ fn worst(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<(Speed, Speed)> {
     let airspeed = Speed::from_si((2.0 * peak.value.si() / air.density.si()).sqrt());
     let plate = Plate { root_chord, tip_chord, span, thickness, shear_modulus };
     let speed = ctx.or_refuse(flutter::speed(&plate, &air))?;
-    if ctx.is_telling() {
+    if ctx.is_recording() {
         let [root, tip, span, _] = planform_lines(ctx, id);
         let standard = || Formula::method("standard atmosphere at that height");
         let over = |a: &str, b: &str| Formula::Expression(format!("{a} / {b}").into());

@@ -7,7 +7,7 @@ use crate::vocabulary::{EntityId, EntityType, State, Store};
 
 /// Words of the set of fields.
 const WORDS: usize = 8;
-/// Fields that the set tells apart.
+/// Fields that the set keeps apart.
 const BITS: u32 = 64 * WORDS as u32;
 
 /// The fields of a design, and the collections of its entities, that a value rests on.
@@ -65,7 +65,7 @@ impl Footprint {
     }
 }
 
-/// What tells a type from the others: each is a static of its own.
+/// What distinguishes a type from the others: each is a static of its own.
 fn address(entity_type: &'static EntityType) -> usize {
     std::ptr::from_ref(entity_type).addr()
 }
@@ -147,7 +147,7 @@ impl Numbering {
     }
 }
 
-/// A set of fields that tells each from every other.
+/// A set of fields that distinguishes each from every other.
 pub(super) struct FieldSet(Vec<u64>);
 
 impl FieldSet {

@@ -31,14 +31,14 @@ computed! {
         Formula::expression("wall between the nearest two / diameter of the larger"),
         "plane geometry on the unrolled wall", |ctx, id| {
             let found = nearest(ctx, id)?;
-            ctx.tell(|| Formula::Expression(format!("({}) / {}", found.told.wall, found.told.larger).into()));
+            ctx.formula(|| Formula::Expression(format!("({}) / {}", found.text.wall, found.text.larger).into()));
             Ok(found.diameters)
         };
     /// The whole wall left between these holes and the nearest others, or between two of them.
     WALL_LEFT: "wall_left" of Holes gives Length,
         Formula::expression("distance between the nearest two − half of either diameter"), "plane geometry on the unrolled wall", |ctx, id| {
             let found = nearest(ctx, id)?;
-            ctx.tell(|| Formula::Expression(found.told.wall.into()));
+            ctx.formula(|| Formula::Expression(found.text.wall.into()));
             Ok(metres(found.wall))
         };
     /// The holes that are nearest to these; themselves where their own fellows are.
@@ -80,7 +80,7 @@ computed! {
         if lines.is_empty() {
             return Err(ctx.refuse("no tube at these holes has a seam"));
         }
-        tell_arc(ctx, id, &lines, "of the seams", "");
+        record_arc(ctx, id, &lines, "of the seams", "");
         Ok(metres(arc_to(ctx, id, &lines)?))
     };
 }
@@ -121,12 +121,12 @@ struct Nearest {
     wall: f64,
     diameters: f64,
     other: Id<Holes>,
-    told: ToldGap,
+    text: GapText,
 }
 
 /// How the wall between two holes came about; empty where no working is asked for.
 #[derive(Default)]
-struct ToldGap {
+struct GapText {
     /// The angle between them, and how it came about.
     angle: Option<(f64, Formula)>,
     /// The distance between their centres, and how it came about.
@@ -158,16 +158,16 @@ fn nearest(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Nearest> {
         consider(gap.map(|gap| {
             let way = gap.min(TAU - gap);
             let wall = way * radius - own;
-            let mut told = ToldGap::default();
-            if ctx.is_telling() {
-                told.angle = Some((
+            let mut text = GapText::default();
+            if ctx.is_recording() {
+                text.angle = Some((
                     way,
                     Formula::method("least angle between two of `clock`, evenly spaced where they are so"),
                 ));
-                told.larger = ctx.line(id, DIAMETER.name);
-                told.wall = format!("{{angle between}} × {} / 2 − {}", ctx.line(id, BODY.name), told.larger);
+                text.larger = ctx.line(id, DIAMETER.name);
+                text.wall = format!("{{angle between}} × {} / 2 − {}", ctx.line(id, BODY.name), text.larger);
             }
-            Nearest { wall, diameters: wall / own, other: id, told }
+            Nearest { wall, diameters: wall / own, other: id, text }
         }));
     }
     for other in all(ctx)? {
@@ -184,7 +184,7 @@ fn nearest(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Nearest> {
         consider(sizes.and_then(|(size, there)| {
             let size = size.si();
             let (along, larger) = ((there.fore - here).abs(), size.max(own));
-            let mut told = ToldGap::default();
+            let mut text = GapText::default();
             let mut way = None;
             let distance = if along >= FAR_ALONG * larger {
                 along
@@ -195,7 +195,7 @@ fn nearest(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Nearest> {
                 along.hypot(between * radius)
             };
             let wall = distance - f64::midpoint(own, size);
-            if ctx.is_telling() {
+            if ctx.is_recording() {
                 let [first, second] = [other, id].map(|holes| ctx.line(holes, "fore_station"));
                 let apart = match way {
                     Some(_) => format!(
@@ -209,20 +209,20 @@ fn nearest(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Nearest> {
                         "least angle between a hole of the one and one of the other, by their `clock`",
                     )
                 };
-                told.angle = way.map(|way| (way, least()));
-                told.distance = Some((distance, apart));
+                text.angle = way.map(|way| (way, least()));
+                text.distance = Some((distance, apart));
                 let [theirs, mine] = [other, id].map(|holes| ctx.line(holes, DIAMETER.name));
-                told.wall = format!("{{distance between centres}} − ({mine} + {theirs}) / 2");
-                told.larger = if size > own { theirs } else { mine };
+                text.wall = format!("{{distance between centres}} − ({mine} + {theirs}) / 2");
+                text.larger = if size > own { theirs } else { mine };
             }
-            Ok(Nearest { wall, diameters: wall / larger, other, told })
+            Ok(Nearest { wall, diameters: wall / larger, other, text })
         }));
     }
     let found = found?.ok_or_else(|| ctx.refuse("there is no other hole near by"))?;
-    if let Some((angle, formula)) = &found.told.angle {
+    if let Some((angle, formula)) = &found.text.angle {
         ctx.step("angle between", || formula.clone(), Angle::from_si(*angle));
     }
-    if let Some((distance, text)) = &found.told.distance {
+    if let Some((distance, text)) = &found.text.distance {
         ctx.step("distance between centres", || Formula::Expression(text.clone().into()), metres(*distance));
     }
     Ok(found)
@@ -241,7 +241,7 @@ fn from_discs(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
         }
         for disc in discs {
             let gap = extent(ctx, disc).map(|disc| (disc.fore - here.fore).max(here.fore - disc.aft));
-            if ctx.is_telling()
+            if ctx.is_recording()
                 && let (Ok(so_far), Ok(gap), Ok(ends)) = (&least, &gap, extent(ctx, disc))
                 && so_far.is_none_or(|so_far| *gap < so_far)
             {
@@ -257,13 +257,13 @@ fn from_discs(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     }
     match least? {
         Some(least) => {
-            ctx.tell(|| {
+            ctx.formula(|| {
                 Formula::Expression(format!("{nearest} − {} / 2", ctx.line(id, DIAMETER.name)).into())
             });
             Ok(metres(least - size.si() / 2.0))
         }
         None => {
-            ctx.tell(|| Formula::choice("{length}, as there is no bulkhead, lid or ring near"));
+            ctx.formula(|| Formula::choice("{length}, as there is no bulkhead, lid or ring near"));
             ctx.query(ctx.rocket(), &super::stations::LENGTH)
         }
     }
@@ -299,13 +299,13 @@ fn from_edges(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     for part in walls(ctx, mine)? {
         let wall = extent(ctx, part)?;
         least = least.min(here.fore - wall.fore).min(wall.aft - here.fore);
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             let holes = ctx.line(id, "fore_station");
             terms.push(format!("{holes} − {}", ctx.line(part, "fore_station")));
             terms.push(format!("{} − {holes}", ctx.line(part, "aft_station")));
         }
     }
-    ctx.tell(|| {
+    ctx.formula(|| {
         let size = ctx.line(id, DIAMETER.name);
         Formula::Expression(format!("least of ({}) − {size} / 2", terms.join(", ")).into())
     });
@@ -336,14 +336,14 @@ fn arc_to(ctx: &EvalContext<'_>, id: Id<Holes>, lines: &[f64]) -> Outcome<f64> {
 }
 
 /// Tells the arc to the nearest of several lines along the body, less half the width of what stands there.
-fn tell_arc(ctx: &EvalContext<'_>, id: Id<Holes>, lines: &[f64], of: &str, across: &str) {
-    if !ctx.is_telling() {
+fn record_arc(ctx: &EvalContext<'_>, id: Id<Holes>, lines: &[f64], of: &str, across: &str) {
+    if !ctx.is_recording() {
         return;
     }
     let Ok(angles) = owner(ctx, id).and_then(|mine| angles(ctx, mine)) else { return };
     let how = format!("least angle between a hole and one {of}, by their `clock`");
     ctx.step("angle between", || Formula::Method(how.into()), Angle::from_si(least_between(&angles, lines)));
-    ctx.tell(|| {
+    ctx.formula(|| {
         let (around, size) = (ctx.line(id, BODY.name), ctx.line(id, DIAMETER.name));
         let across = if across.is_empty() { String::new() } else { format!(" − {across} / 2") };
         Formula::Expression(format!("{{angle between}} × {around} / 2 − {size} / 2{across}").into())
@@ -356,15 +356,15 @@ fn from_fins(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     };
     let section = outer_section(ctx, owner(ctx, id)?)?;
     let mut across = ctx.get(set, fins::thickness)?.si();
-    let mut told = if ctx.is_telling() { ctx.field_line(set, fins::thickness) } else { String::new() };
+    let mut text = if ctx.is_recording() { ctx.field_line(set, fins::thickness) } else { String::new() };
     if let Some(slots) = ctx.part(section, section::fin_slots)? {
         across = across.max(ctx.get(slots, fin_slots::width)?.si());
-        if ctx.is_telling() {
-            told = format!("greatest of ({told}, {})", ctx.field_line(slots, fin_slots::width));
+        if ctx.is_recording() {
+            text = format!("greatest of ({text}, {})", ctx.field_line(slots, fin_slots::width));
         }
     }
     let lines = fin_angles(ctx, set)?;
-    tell_arc(ctx, id, &lines, "of the fins", &told);
+    record_arc(ctx, id, &lines, "of the fins", &text);
     Ok(metres(arc_to(ctx, id, &lines)? - across / 2.0))
 }
 
@@ -376,7 +376,7 @@ fn from_rail(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     if lines.is_empty() {
         return Err(ctx.refuse("no rail buttons are described"));
     }
-    tell_arc(ctx, id, &lines, "of the rail buttons", "");
+    record_arc(ctx, id, &lines, "of the rail buttons", "");
     Ok(metres(arc_to(ctx, id, &lines)?))
 }
 
@@ -391,7 +391,7 @@ fn from_upstream(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
             Ok((lines, across)) => arc_to(ctx, id, lines).map(|arc| arc - across / 2.0),
             Err(gap) => Err(gap.clone()),
         };
-        if ctx.is_telling()
+        if ctx.is_recording()
             && let (Ok(so_far), Ok(arc), Ok((lines, across))) = (&so_far, &arc, one)
             && arc < so_far
         {
@@ -459,8 +459,8 @@ fn from_upstream(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
         }
     }
     match nearest {
-        Some((lines, width)) => tell_arc(ctx, id, &lines, "of what stands out ahead", &width),
-        None => ctx.tell(|| Formula::Expression(format!("π × {} / 2", ctx.line(id, BODY.name)).into())),
+        Some((lines, width)) => record_arc(ctx, id, &lines, "of what stands out ahead", &width),
+        None => ctx.formula(|| Formula::Expression(format!("π × {} / 2", ctx.line(id, BODY.name)).into())),
     }
     Ok(metres(least?))
 }
@@ -505,8 +505,8 @@ fn from_rods(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
     let lines = angles_of_rods(ctx, set, count)?;
     let row = ctx.get(set, rods::thread)?;
     let across = ctx.get(row, thread::major_diameter)?.si();
-    if ctx.is_telling() {
-        tell_arc(ctx, id, &lines, "of the rods", &ctx.field_line(row, thread::major_diameter));
+    if ctx.is_recording() {
+        record_arc(ctx, id, &lines, "of the rods", &ctx.field_line(row, thread::major_diameter));
     }
     Ok(metres(arc_to(ctx, id, &lines)? - across / 2.0))
 }

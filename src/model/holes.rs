@@ -135,7 +135,7 @@ impl Owner {
 
     /// The drill, or the diameter itself where nothing is screwed in.
     fn drill(self, ctx: &EvalContext<'_>) -> Outcome<Styled<Length>> {
-        ctx.tell(|| {
+        ctx.formula(|| {
             let drilled = !matches!(self, Self::Vents(_) | Self::Access(_));
             Formula::choice(if drilled { "{drill}, as stated" } else { "{diameter}, as stated" })
         });
@@ -259,7 +259,7 @@ pub(super) fn count(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<u32> {
         Owner::Screws(id) => ctx.get(id, fastening::count),
         Owner::Vents(id) => ctx.get(id, vent::count),
         Owner::Button(_) | Owner::Access(_) => {
-            ctx.tell(|| Formula::fixed("a single hole"));
+            ctx.formula(|| Formula::fixed("a single hole"));
             Ok(1)
         }
     }
@@ -287,7 +287,7 @@ fn drill_of(ctx: &EvalContext<'_>, thread: Id<Thread>, tap: bool) -> Outcome<Sty
         "the drill that the tables name",
         size.quantity(),
     );
-    ctx.tell(|| {
+    ctx.formula(|| {
         Formula::choice(if tap { "{tap drill}, by the thread" } else { "{clearance drill}, by the thread" })
     });
     Ok(size)

@@ -106,7 +106,7 @@ fn farthest<T: Dimensional>(ctx: &EvalContext<'_>, id: Id<InHand>) -> Outcome<Pa
     let found = found.ok_or_else(|| ctx.refuse("nothing is stated beside what was measured"))?;
     let read = Read { entity: part(ctx, id)?, access: Access::Field(found.slot) };
     ctx.note(read, &Ok(Value::Quantity(found.measured.quantity())));
-    if ctx.is_telling() {
+    if ctx.is_recording() {
         let measured = ctx.line(read.entity, found.name);
         ctx.step(
             "measured",

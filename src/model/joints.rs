@@ -194,7 +194,7 @@ pub(super) fn overlap(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Extent> {
     let meeting = meeting(ctx, id)?;
     let (plug, socket) = both(extent(ctx, meeting.plug.id()), extent(ctx, meeting.socket))?;
     let shared = Extent { fore: plug.fore.max(socket.fore), aft: plug.aft.min(socket.aft) };
-    ctx.tell_ends(|| {
+    ctx.record_ends(|| {
         let of = |word: &str, end: &str| {
             let (inner, tube) = (ctx.line(meeting.plug.id(), end), ctx.line(meeting.socket, end));
             Formula::Expression(format!("{word} of ({inner}, {tube})").into())
@@ -256,7 +256,7 @@ fn trapped_air(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
 fn air_pull(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
     let (bore, shut_in) = both(ctx.query(id, &SOCKET_DIAMETER), ctx.query(id, &TRAPPED_AIR))?;
     let Some(excess) = super::vent_flow::steady_excess(ctx, ctx.query(id, &COMPARTMENT)?)? else {
-        ctx.tell(|| Formula::choice("{trapped_air_pull}, as no air leaves in time"));
+        ctx.formula(|| Formula::choice("{trapped_air_pull}, as no air leaves in time"));
         return Ok(shut_in);
     };
     let pull = ctx.or_refuse(pins::trapped_air_pull(excess, bore))?;
@@ -272,7 +272,7 @@ fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
     for section in sections(ctx)?.iter() {
         total = add(total, ctx.get(section, section::mass));
         before.push(section);
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             terms.push(ctx.field_line(section, section::mass));
         }
         if section == fore {
@@ -283,16 +283,16 @@ fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
         match ctx.get(parachute, parachute::packed_in) {
             Ok(section) if before.contains(&section) => {
                 total = add(total, ctx.get(parachute, parachute::mass));
-                if ctx.is_telling() {
+                if ctx.is_recording() {
                     terms.push(ctx.field_line(parachute, parachute::mass));
                 }
             }
             Ok(_) => {}
-            // It may hang before the joint: the mass is not known until it is told where.
+            // It may hang before the joint: the mass is not known until it is written where.
             Err(gap) => total = add(total, Err(gap)),
         }
     }
-    ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
+    ctx.formula(|| Formula::Expression(terms.join(" + ").into()));
     Ok(Mass::from_si(total?))
 }
 

@@ -82,11 +82,11 @@ fn rated<E>(
     works: Key<E, Force>,
 ) -> Outcome<Option<Styled<Force>>> {
     if ctx.has(id, breaks)? {
-        ctx.tell(|| Formula::choice("{breaks_at}, as stated"));
+        ctx.formula(|| Formula::choice("{breaks_at}, as stated"));
         return ctx.quantity(id, breaks).map(Some);
     }
     if ctx.has(id, works)? {
-        ctx.tell(|| Formula::expression("3 × {working_load}"));
+        ctx.formula(|| Formula::expression("3 × {working_load}"));
         return Ok(Some((ctx.get(id, works)? * OVER_WORKING_LOAD).into()));
     }
     Ok(None)
@@ -136,17 +136,22 @@ fn eye(ctx: &EvalContext<'_>, id: Id<Attachment>) -> Outcome<Styled<Force>> {
         _ => 1.0,
     };
     let one = in_tension(ctx, id, attachment::thread, attachment::material)?;
-    ctx.tell(|| Formula::expression(if legs == 2.0 { "2 × {one thread}" } else { "{one thread}" }));
+    ctx.formula(|| Formula::expression(if legs == 2.0 { "2 × {one thread}" } else { "{one thread}" }));
     Ok((one * legs).into())
 }
 
-/// The step that tells of the shear strength of a material.
+/// The step that shows the shear strength of a material.
 fn shear_step(ctx: &EvalContext<'_>, row: Id<Material>) -> String {
     format!("shear strength of {}", ctx.name(row))
 }
 
-fn tell_shear(ctx: &EvalContext<'_>, row: Id<Material>, shear: Pressure, formula: impl FnOnce() -> Formula) {
-    if ctx.is_telling() {
+fn record_shear(
+    ctx: &EvalContext<'_>,
+    row: Id<Material>,
+    shear: Pressure,
+    formula: impl FnOnce() -> Formula,
+) {
+    if ctx.is_recording() {
         ctx.step(shear_step(ctx, row), formula, shear);
     }
 }
@@ -157,13 +162,13 @@ fn shear_strength(ctx: &EvalContext<'_>, row: Id<Material>) -> Outcome<Pressure>
     if metal && !ctx.has(row, material::shear_strength_low).unwrap_or(false) {
         let tensile = ctx.get(row, material::tensile_strength)?;
         let shear = ctx.or_refuse(loads::shear_of_metal(tensile))?;
-        tell_shear(ctx, row, shear, || {
+        record_shear(ctx, row, shear, || {
             Formula::Expression(format!("{} / √3", ctx.field_line(row, material::tensile_strength)).into())
         });
         return Ok(shear);
     }
     let shear = ctx.get(row, material::shear_strength_low)?;
-    tell_shear(ctx, row, shear, || {
+    record_shear(ctx, row, shear, || {
         Formula::Choice(format!("{}, the low end", ctx.field_line(row, material::shear_strength_low)).into())
     });
     Ok(shear)
@@ -204,7 +209,7 @@ fn held_joint(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Id<Joint>> {
 }
 
 /// The area that is sheared and the diameter of a screw, or of the rivet in its hole, as formulas name them.
-fn told_screw(ctx: &EvalContext<'_>, id: Id<Fastening>) -> (&'static str, &'static str) {
+fn screw_names(ctx: &EvalContext<'_>, id: Id<Fastening>) -> (&'static str, &'static str) {
     if ctx.get(id, fastening::kind) == Ok("rivet") {
         ("{solid area of one rivet}", "{drill}")
     } else {
@@ -214,7 +219,7 @@ fn told_screw(ctx: &EvalContext<'_>, id: Id<Fastening>) -> (&'static str, &'stat
 
 fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
     if ctx.has(id, fastening::breaks_at)? {
-        ctx.tell(|| Formula::choice("{breaks_at}, as it was tested"));
+        ctx.formula(|| Formula::choice("{breaks_at}, as it was tested"));
         return ctx.quantity(id, fastening::breaks_at);
     }
     let across = match ctx.get(id, fastening::kind)? {
@@ -246,17 +251,17 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
     let steel = steel_unless_said(ctx, id, fastening::material)?;
     let shear = shear_strength(ctx, steel)?;
     let mut least = ctx.or_refuse(pins::shear_load(count, root, shear))?;
-    let mut told = Vec::new();
-    if ctx.is_telling() {
+    let mut terms = Vec::new();
+    if ctx.is_recording() {
         let stress = shear_step(ctx, steel);
-        let (area, _) = told_screw(ctx, id);
+        let (area, _) = screw_names(ctx, id);
         let sheared = format!("{{count}} × {area} × {{{stress}}}");
         ctx.step("screws sheared", || Formula::Expression(sheared.into()), least);
         let here = ctx.line(id, "fore_station");
         let [fore, aft] = ["fore_station", "aft_station"].map(|end| ctx.line(joint, end));
         let nearer = format!("least of ({here} − {fore}, {aft} − {here})");
         ctx.step("to the nearer end of the overlap", || Formula::Expression(nearer.into()), edge);
-        told.push("{screws sheared}".to_owned());
+        terms.push("{screws sheared}".to_owned());
     }
 
     let meeting = meeting(ctx, joint)?;
@@ -288,7 +293,7 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
         let holes = WallHoles { count, diameter, wall, edge };
         let torn = ctx.or_refuse(loads::tear_out(&holes, shear))?;
         let crushed = ctx.or_refuse(loads::bearing(&holes, crush))?;
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             let part = if name == "tube" { meeting.socket.any() } else { meeting.plug.id() };
             let wall_step = format!("wall of the {name}");
             let (outer, inner) = (ctx.line(part, "outer_diameter"), ctx.line(part, "inner_diameter"));
@@ -298,7 +303,7 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
                 wall,
             );
             let stress = shear_step(ctx, made_of);
-            let (_, across) = told_screw(ctx, id);
+            let (_, across) = screw_names(ctx, id);
             let out = format!(
                 "{{count}} × 2 × ({{to the nearer end of the overlap}} − {across} / 2) × {{{wall_step}}} × {{{stress}}}"
             );
@@ -308,7 +313,7 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
             let crush = format!("{bearing_line}{}", ctx.field_line(made_of, bearing));
             let flat = format!("{{count}} × {across} × {{{wall_step}}} × {crush}");
             ctx.step(format!("{wall_step} crushed"), || Formula::Expression(flat.into()), crushed);
-            told.extend([format!("{{{wall_step} torn out}}"), format!("{{{wall_step} crushed}}")]);
+            terms.extend([format!("{{{wall_step} torn out}}"), format!("{{{wall_step} crushed}}")]);
         }
         for one in [torn, crushed] {
             if one < least {
@@ -316,7 +321,7 @@ fn screwed(ctx: &EvalContext<'_>, id: Id<Fastening>) -> Outcome<Styled<Force>> {
             }
         }
     }
-    ctx.tell(|| Formula::Expression(format!("least of ({})", told.join(", ")).into()));
+    ctx.formula(|| Formula::Expression(format!("least of ({})", terms.join(", ")).into()));
     Ok(least.into())
 }
 
@@ -336,7 +341,7 @@ fn bears<'c, E: Typed, A: Computable<Plain = Force>>(
 }
 
 /// The weakest part of the recovery train by its path, and what it bears.
-fn weakest(ctx: &EvalContext<'_>, told: bool) -> Outcome<(String, Force)> {
+fn weakest(ctx: &EvalContext<'_>, recorded: bool) -> Outcome<(String, Force)> {
     let model = ctx.model();
     let mut train: Vec<TrainPart<'_>> = Vec::new();
     train.extend(ctx.every().into_iter().map(|id| bears(ctx, id, &CORD)));
@@ -367,8 +372,8 @@ fn weakest(ctx: &EvalContext<'_>, told: bool) -> Outcome<(String, Force)> {
         }
     }
     let mut loads: Outcome<Vec<Force>> = Ok(Vec::new());
-    if told {
-        ctx.tell(|| {
+    if recorded {
+        ctx.formula(|| {
             let lines: Vec<String> = train.iter().map(|part| ctx.line(part.id, part.quantity)).collect();
             Formula::Expression(format!("least of ({})", lines.join(", ")).into())
         });

@@ -34,7 +34,7 @@ fn mass_at_ignition(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Styled<M
     if let Ok(Some(measured)) = ctx.part(root, rocket::measured)
         && ctx.has(measured, as_built::mass_with_motor) == Ok(true)
     {
-        ctx.tell(|| Formula::choice("{mass_with_motor}, as the finished rocket was weighed"));
+        ctx.formula(|| Formula::choice("{mass_with_motor}, as the finished rocket was weighed"));
         return ctx.quantity(measured, as_built::mass_with_motor);
     }
     ctx.query_quantity(root, &MASS_OF_PARTS)
@@ -44,7 +44,7 @@ fn mass_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Mass> {
     let mut total = Ok(0.0);
     let mut terms = Vec::new();
     let mut add = |mass: Outcome<Mass>, line: &dyn Fn() -> String| {
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             terms.push(line());
         }
         let so_far = std::mem::replace(&mut total, Ok(0.0));
@@ -66,6 +66,6 @@ fn mass_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Mass> {
         Some(one) => add(ctx.get(one, motor::loaded_mass), &|| ctx.field_line(one, motor::loaded_mass)),
         None => return Err(ctx.refuse("no motor is described")),
     }
-    ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
+    ctx.formula(|| Formula::Expression(terms.join(" + ").into()));
     Ok(Mass::from_si(total?))
 }

@@ -15,7 +15,7 @@ pub(super) struct Artifact<E, T> {
 }
 
 impl<E, T> Artifact<E, T> {
-    /// What tells it from the others: each is a static of its own.
+    /// What distinguishes it from the others: each is a static of its own.
     fn key(&'static self) -> usize {
         std::ptr::from_ref(self).addr()
     }

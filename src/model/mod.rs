@@ -46,7 +46,7 @@ use std::sync::Arc;
 pub use ascent::FlightResult;
 pub use author_units::AuthorUnits;
 pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedBody, Entry, Named};
-pub use computation::{Computation, Step, Told};
+pub use computation::{Computation, Derivation, Step};
 pub use context::EvalContext;
 use context::{counted, more_often};
 pub use drill_list::{DrilledPart, Mark};
@@ -132,7 +132,7 @@ pub struct Model<'d> {
     tolerances: OnceCell<Footprint>,
     author_units: OnceCell<AuthorUnits>,
     /// Workings that were asked for, by the numbers of their quantities.
-    told: RefCell<BTreeMap<u32, Rc<Told>>>,
+    derivations: RefCell<BTreeMap<u32, Rc<Derivation>>>,
 }
 
 impl<'d> Model<'d> {
@@ -166,18 +166,18 @@ impl<'d> Model<'d> {
             system: more_often(unit_systems).unwrap_or_default(),
             tolerances: OnceCell::new(),
             author_units: OnceCell::new(),
-            told: RefCell::default(),
+            derivations: RefCell::default(),
         }
     }
 
-    /// The same model, with someone to tell of every condition that is settled.
+    /// The same model, with someone to show every condition that is settled.
     #[must_use]
     pub fn seen_by(mut self, witness: Option<&'d dyn CoverageRecorder>) -> Self {
         self.witness = witness;
         self
     }
 
-    /// Who is told of conditions, where anyone is.
+    /// Who records conditions, where anyone does.
     #[must_use]
     pub fn witness(&self) -> Option<&'d dyn CoverageRecorder> {
         self.witness
@@ -213,7 +213,7 @@ impl<'d> Model<'d> {
         self.environment.catalogue
     }
 
-    /// Does something, and tells which fields were read for it.
+    /// Does something, and returns which fields were read for it.
     pub fn watched<T>(&self, work: impl FnOnce() -> T) -> (T, Footprint) {
         let before = self.footprint.take();
         let value = work();
@@ -385,13 +385,13 @@ impl<'d> Model<'d> {
         EvalContext {
             model: self,
             reads: RefCell::new(Vec::with_capacity(8)),
-            telling: None,
+            recording: None,
             seen: Cell::default(),
         }
     }
 
-    fn telling_context(&self) -> EvalContext<'_> {
-        EvalContext { telling: Some(RefCell::default()), ..self.context() }
+    fn recording_context(&self) -> EvalContext<'_> {
+        EvalContext { recording: Some(RefCell::default()), ..self.context() }
     }
 
     /// A computed quantity with its working; worked out when it is first asked for.

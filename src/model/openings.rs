@@ -67,7 +67,7 @@ fn opening_delay(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Time> {
             }
             let fires = ctx.get(one, circuit::altimeter)?;
             if ctx.has(fires, altimeter::apogee_delay)? {
-                if ctx.is_telling() {
+                if ctx.is_recording() {
                     lines.push(ctx.field_line(fires, altimeter::apogee_delay));
                 }
                 ctx.get(fires, altimeter::apogee_delay).map(Some)
@@ -82,7 +82,7 @@ fn opening_delay(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Time> {
         });
     }
     lines.dedup();
-    ctx.tell(|| match *lines {
+    ctx.formula(|| match *lines {
         [] => Formula::fixed("no `apogee_delay` is written, which is none"),
         _ => Formula::Expression(format!("greatest of (0 s, {})", lines.join(", ")).into()),
     });
@@ -106,7 +106,7 @@ fn mass_beyond(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
     let (here, there) = both(place(id), place(first))?;
     let fore = ctx.query(id, &FORE_MASS);
     if here < there {
-        ctx.tell(|| Formula::choice("{fore_mass}, as what opens first is behind the joint"));
+        ctx.formula(|| Formula::choice("{fore_mass}, as what opens first is behind the joint"));
         return fore;
     }
     let root = ctx.rocket();

@@ -24,7 +24,7 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&PACKING_ROOM, &TIED_JOINT];
 fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>> {
     let compartment = ctx.query(id, &COMPARTMENT)?;
     if ctx.has(compartment, section::packing_room)? {
-        ctx.tell(|| Formula::choice("{packing_room}, as measured"));
+        ctx.formula(|| Formula::choice("{packing_room}, as measured"));
         return ctx.quantity(compartment, section::packing_room);
     }
     let Some(tube) = ctx.part(compartment, section::tube)? else {
@@ -36,22 +36,22 @@ fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>>
     let (_, behind) = ends(ctx, id)?;
     let opens_fore = behind == compartment;
     let (mut from, mut to) = (whole.fore, whole.aft);
-    let mut told = if ctx.is_telling() {
+    let mut closing_lines = if ctx.is_recording() {
         (ctx.line(tube, "fore_station"), ctx.line(tube, "aft_station"))
     } else {
         (String::new(), String::new())
     };
     let closes =
-        |part: EntityId, end: &str| if ctx.is_telling() { ctx.line(part, end) } else { String::new() };
+        |part: EntityId, end: &str| if ctx.is_recording() { ctx.line(part, end) } else { String::new() };
     // What slides into the opening end, then whatever closes the tube first on the way in.
     let here = meeting(ctx, id)?;
     let mut closing = Vec::new();
     if here.socket == tube {
         let plug = extent(ctx, here.plug.id())?;
         if opens_fore && plug.aft > from {
-            (from, told.0) = (plug.aft, closes(here.plug.id(), "aft_station"));
+            (from, closing_lines.0) = (plug.aft, closes(here.plug.id(), "aft_station"));
         } else if !opens_fore && plug.fore < to {
-            (to, told.1) = (plug.fore, closes(here.plug.id(), "fore_station"));
+            (to, closing_lines.1) = (plug.fore, closes(here.plug.id(), "fore_station"));
         }
     }
     let root = ctx.rocket();
@@ -98,18 +98,22 @@ fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>>
         let line =
             |end: &str| part.map_or_else(|| "{fore end of the motor}".to_owned(), |part| closes(part, end));
         if opens_fore && ends.fore < to {
-            (to, told.1) = (ends.fore, line("fore_station"));
+            (to, closing_lines.1) = (ends.fore, line("fore_station"));
         } else if !opens_fore && ends.aft > from {
-            (from, told.0) = (ends.aft, line("aft_station"));
+            (from, closing_lines.0) = (ends.aft, line("aft_station"));
         }
     }
     if to <= from {
         return Err(ctx.refuse("what stands in the tube leaves no room behind the joint"));
     }
     let long = Length::from_si(to - from);
-    ctx.step("length of the room", || Formula::Expression(format!("{} − {}", told.1, told.0).into()), long);
+    ctx.step(
+        "length of the room",
+        || Formula::Expression(format!("{} − {}", closing_lines.1, closing_lines.0).into()),
+        long,
+    );
     let across = ctx.get(tube, tube::inner_diameter)?;
-    ctx.tell(|| {
+    ctx.formula(|| {
         let bore = ctx.field_line(tube, tube::inner_diameter);
         Formula::Expression(format!("π / 4 × {bore}² × {{length of the room}}").into())
     });

@@ -42,13 +42,13 @@ struct Weight {
     mass: f64,
     station: f64,
     /// The lines or steps that say so; empty where no working is asked for.
-    told: [String; 2],
+    texts: [String; 2],
 }
 
 /// The centre of several masses, each by its own line and that of its place.
-fn centre<'t>(told: impl Iterator<Item = &'t [String; 2]> + Clone) -> Formula {
-    let moments: Vec<String> = told.clone().map(|[mass, place]| format!("{mass} × {place}")).collect();
-    let masses: Vec<String> = told.map(|[mass, _]| mass.clone()).collect();
+fn centre<'t>(texts: impl Iterator<Item = &'t [String; 2]> + Clone) -> Formula {
+    let moments: Vec<String> = texts.clone().map(|[mass, place]| format!("{mass} × {place}")).collect();
+    let masses: Vec<String> = texts.map(|[mass, _]| mass.clone()).collect();
     Formula::Expression(format!("({}) / ({})", moments.join(" + "), masses.join(" + ")).into())
 }
 
@@ -60,7 +60,7 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
         let part = position.of.as_deref().unwrap_or("section");
         let (ends, along) = super::stations::base(ctx, id, Some(part))?;
         let distance = position.distance.si;
-        ctx.tell(|| {
+        ctx.formula(|| {
             let at = ctx.field_line(id, section::balance);
             Formula::Expression(match position.edge {
                 Edge::Fore => format!("{} + {at}", ctx.line(along, "fore_station")).into(),
@@ -82,8 +82,8 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
         return Err(ctx.refuse("the parts of the section weigh more than the section"));
     }
     let left = left.max(0.0);
-    if ctx.is_telling() {
-        let masses: Vec<&str> = parts.iter().map(|part| part.told[0].as_str()).collect();
+    if ctx.is_recording() {
+        let masses: Vec<&str> = parts.iter().map(|part| part.texts[0].as_str()).collect();
         let whole_line = ctx.field_line(id, section::mass);
         let rest = match *masses {
             [] => whole_line,
@@ -100,9 +100,9 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
         let [fore, aft] = ["fore_station", "aft_station"].map(|end| ctx.offered(body, end));
         let halfway = || Formula::Expression(format!("({fore} + {aft}) / 2").into());
         ctx.step("middle of the section", halfway, Length::from_si(middle));
-        ctx.tell(|| {
+        ctx.formula(|| {
             let rest = ["{rest of the section}".to_owned(), "{middle of the section}".to_owned()];
-            centre(parts.iter().map(|part| &part.told).chain([&rest]))
+            centre(parts.iter().map(|part| &part.texts).chain([&rest]))
         });
     }
     let moment: f64 = parts.iter().map(|part| part.mass * part.station).sum();
@@ -121,7 +121,7 @@ fn weighed(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Weight>> {
         if let Some(mass) = mass {
             let ends = extent(ctx, part)?;
             let station = ends.fore + along * (ends.aft - ends.fore);
-            let told = tell_weight(ctx, part, station, || {
+            let texts = record_weight(ctx, part, station, || {
                 let [fore, aft] = ["fore_station", "aft_station"].map(|end| ctx.line(part, end));
                 if along == 0.5 {
                     Formula::Expression(format!("({fore} + {aft}) / 2").into())
@@ -129,7 +129,7 @@ fn weighed(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Weight>> {
                     Formula::method("centroid of the side view of the cone, integrated along its outline")
                 }
             });
-            parts.push(Weight { mass: mass.si(), station, told });
+            parts.push(Weight { mass: mass.si(), station, texts });
         }
         Ok(())
     };
@@ -209,13 +209,13 @@ fn part_name(ctx: &EvalContext<'_>, part: EntityId) -> String {
 }
 
 /// Tells where a part balances, and gives the line of its mass and the step of its place.
-fn tell_weight(
+fn record_weight(
     ctx: &EvalContext<'_>,
     part: EntityId,
     station: f64,
     place: impl FnOnce() -> Formula,
 ) -> [String; 2] {
-    if !ctx.is_telling() {
+    if !ctx.is_recording() {
         return [String::new(), String::new()];
     }
     let name = part_name(ctx, part);
@@ -252,7 +252,7 @@ fn fin_weight(ctx: &EvalContext<'_>, set: Id<Fins>, parts: &mut Vec<Weight>) -> 
         // Centroid of the trapezoid along the body, from the leading corner of the root.
         let along = x / 3.0 * (c + 2.0 * t) / (c + t) + (c * c + c * t + t * t) / (3.0 * (c + t));
         let fore = extent(ctx, set)?.fore;
-        let told = tell_weight(ctx, set.any(), fore + along, || {
+        let texts = record_weight(ctx, set.any(), fore + along, || {
             let [c, t, _, x] = planform_lines(ctx, set);
             let fore = ctx.line(set, "fore_station");
             Formula::Expression(
@@ -260,7 +260,7 @@ fn fin_weight(ctx: &EvalContext<'_>, set: Id<Fins>, parts: &mut Vec<Weight>) -> 
                     .into(),
             )
         });
-        parts.push(Weight { mass: mass.si(), station: fore + along, told });
+        parts.push(Weight { mass: mass.si(), station: fore + along, texts });
     }
     Ok(())
 }
@@ -282,7 +282,7 @@ fn reckoned<E: Typed>(
     part: Id<E>,
     key: Key<E, Id<Material>>,
     volume: impl Fn(&EvalContext<'_>) -> Outcome<Volume>,
-    told: impl Fn() -> String,
+    texts: impl Fn() -> String,
 ) -> Outcome<Option<Mass>> {
     if !ctx.has(part, key)? {
         return Ok(None);
@@ -293,8 +293,8 @@ fn reckoned<E: Typed>(
     }
     let (density, volume) = both(ctx.get(row, material::density), volume(ctx))?;
     let mass = density * volume;
-    if ctx.is_telling() {
-        let formula = format!("{} × {}", told(), ctx.field_line(row, material::density));
+    if ctx.is_recording() {
+        let formula = format!("{} × {}", texts(), ctx.field_line(row, material::density));
         ctx.step(
             format!("{}: mass", part_name(ctx, part.any())),
             || Formula::Expression(formula.into()),
@@ -328,10 +328,10 @@ fn hollow<E: Typed>(
 
 fn balance_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     let mut total: Outcome<(f64, f64)> = Ok((0.0, 0.0));
-    let mut told: Vec<[String; 2]> = Vec::new();
+    let mut texts: Vec<[String; 2]> = Vec::new();
     let mut add = |mass: Outcome<Mass>, station: Outcome<Length>, lines: &dyn Fn() -> [String; 2]| {
-        if ctx.is_telling() {
-            told.push(lines());
+        if ctx.is_recording() {
+            texts.push(lines());
         }
         let so_far = std::mem::replace(&mut total, Ok((0.0, 0.0)));
         total = both(so_far, both(mass, station))
@@ -361,6 +361,6 @@ fn balance_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> 
         [ctx.field_line(engine, motor::loaded_mass), "{middle of the motor}".to_owned()]
     });
     let (mass, moment) = total?;
-    ctx.tell(|| centre(told.iter()));
+    ctx.formula(|| centre(texts.iter()));
     Ok(Length::from_si(moment / mass))
 }

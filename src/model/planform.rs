@@ -19,11 +19,11 @@ pub(super) fn planform(ctx: &EvalContext<'_>, set: Id<Fins>) -> Outcome<Planform
             _ => Length::from_si(0.0),
         };
         if (drawn.si() / root.si() - 1.0).abs() > ROOT_AGREEMENT {
-            return Err(ctx.refuse("the edges of the fin and its `root_chord` tell of different roots"));
+            return Err(ctx.refuse("the edges of the fin and its `root_chord` give different roots"));
         }
         let stands = ctx.or_refuse(reduced(&leading, &trailing))?;
-        if ctx.is_telling() {
-            let [root, tip, span, sweep] = told_steps(ctx, set);
+        if ctx.is_recording() {
+            let [root, tip, span, sweep] = step_names(ctx, set);
             let trapezoid = || {
                 Formula::method("of the trapezoid with the same span, area and quarter-chord as the outline")
             };
@@ -40,8 +40,8 @@ pub(super) fn planform(ctx: &EvalContext<'_>, set: Id<Fins>) -> Outcome<Planform
     Ok(Planform { root_chord, tip_chord, span, sweep })
 }
 
-/// The steps that tell of the trapezoid that stands for a free outline: root chord, tip chord, span and sweep.
-fn told_steps(ctx: &EvalContext<'_>, set: Id<Fins>) -> [String; 4] {
+/// The steps that show the trapezoid that stands for a free outline: root chord, tip chord, span and sweep.
+fn step_names(ctx: &EvalContext<'_>, set: Id<Fins>) -> [String; 4] {
     let whose = ctx.holder::<Section>(set).map(|section| ctx.name(section)).unwrap_or_default();
     ["root chord", "tip chord", "span", "sweep"].map(|what| format!("{what} of the fins of {whose}"))
 }
@@ -49,7 +49,7 @@ fn told_steps(ctx: &EvalContext<'_>, set: Id<Fins>) -> [String; 4] {
 /// The lines of the trapezoid of a set of fins, by which formulas name it: root chord, tip chord, span and sweep.
 pub(super) fn planform_lines(ctx: &EvalContext<'_>, set: Id<Fins>) -> [String; 4] {
     if ctx.has(set, fins::leading_edge) == Ok(true) {
-        return told_steps(ctx, set).map(|step| format!("{{{step}}}"));
+        return step_names(ctx, set).map(|step| format!("{{{step}}}"));
     }
     [fins::root_chord, fins::tip_chord, fins::span, fins::sweep].map(|key| ctx.field_line(set, key))
 }

@@ -111,7 +111,7 @@ pub(super) static LENGTH: Computed<Rocket, Styled<Length>> = Computed {
             let one = ctx.query(section, &OUTSIDE_LENGTH);
             total = super::both(total, one).map(|(t, l)| t + l.si());
         }
-        ctx.tell(|| sum_of(ctx, &told_sections(ctx)));
+        ctx.formula(|| sum_of(ctx, &sections_or_none(ctx)));
         total.map(|metres| length(ctx, metres))
     },
 };
@@ -126,7 +126,7 @@ static DISTURBANCE: Computed<Vent, Styled<Length>> = Computed {
     compute: disturbance,
 };
 
-/// The diameter of a part of a section; `None` where there is no such part, or it is told that it has no diameter.
+/// The diameter of a part of a section; `None` where there is no such part, or its type has no diameter.
 fn across<K: Typed>(
     ctx: &EvalContext<'_>,
     section: Id<Section>,
@@ -136,7 +136,7 @@ fn across<K: Typed>(
     let part = ctx.part(section, part).transpose()?;
     let written = part.map(|part| (ctx.has(part, diameter) != Ok(false)).then_some(part)).transpose()?;
     Some(written.and_then(|part| {
-        ctx.tell(|| {
+        ctx.formula(|| {
             let line = ctx.field_line(part, diameter);
             Formula::Choice(
                 format!("{line}, the first of tube, band, cone, transition and coupler that there is").into(),
@@ -156,20 +156,20 @@ fn sum_of(ctx: &EvalContext<'_>, sections: &[Id<Section>]) -> Formula {
 }
 
 /// The sections, for a working.
-pub(super) fn told_sections(ctx: &EvalContext<'_>) -> Vec<Id<Section>> {
+pub(super) fn sections_or_none(ctx: &EvalContext<'_>) -> Vec<Id<Section>> {
     sections(ctx).map(|all| all.iter().collect()).unwrap_or_default()
 }
 
 /// One end of a part.
 fn station(ctx: &EvalContext<'_>, id: EntityId, aft: bool) -> Outcome<Styled<Length>> {
     let ends = extent_of(ctx, id)?;
-    ctx.tell_end(aft);
+    ctx.record_end(aft);
     Ok(length(ctx, if aft { ends.aft } else { ends.fore }))
 }
 
 /// Tells the ends of a part that is placed by its fore end.
-fn tell_from_fore(ctx: &EvalContext<'_>, id: EntityId, fore: &str, own: &str) {
-    ctx.tell_ends(|| {
+fn record_from_fore(ctx: &EvalContext<'_>, id: EntityId, fore: &str, own: &str) {
+    ctx.record_ends(|| {
         let from = ctx.offered(id, "fore_station");
         let aft = if own.is_empty() { from } else { format!("{from} + {own}") };
         [Formula::Expression(fore.to_owned().into()), Formula::Expression(aft.into())]
@@ -177,8 +177,8 @@ fn tell_from_fore(ctx: &EvalContext<'_>, id: EntityId, fore: &str, own: &str) {
 }
 
 /// Tells the ends of a part that is placed by its aft end.
-fn tell_from_aft(ctx: &EvalContext<'_>, id: EntityId, aft: &str, own: &str) {
-    ctx.tell_ends(|| {
+fn record_from_aft(ctx: &EvalContext<'_>, id: EntityId, aft: &str, own: &str) {
+    ctx.record_ends(|| {
         let from = ctx.offered(id, "aft_station");
         let fore = if own.is_empty() { from } else { format!("{from} − {own}") };
         [Formula::Expression(fore.into()), Formula::Expression(aft.to_owned().into())]
@@ -195,7 +195,7 @@ fn disturbance(ctx: &EvalContext<'_>, id: Id<Vent>) -> Outcome<Styled<Length>> {
     let mut consider = |station: f64, part: EntityId, end: &str| {
         let distance = (station - here).abs();
         if nearest.as_ref().is_none_or(|(n, _)| distance < *n) {
-            let line = if ctx.is_telling() { ctx.line(part, end) } else { String::new() };
+            let line = if ctx.is_recording() { ctx.line(part, end) } else { String::new() };
             nearest = Some((distance, line));
         }
     };
@@ -220,7 +220,7 @@ fn disturbance(ctx: &EvalContext<'_>, id: Id<Vent>) -> Outcome<Styled<Length>> {
     }
     if let Some((_, line)) = &nearest {
         let here = ctx.offered(id, "fore_station");
-        ctx.tell(|| Formula::Expression(format!("|{here} − {line}|").into()));
+        ctx.formula(|| Formula::Expression(format!("|{here} − {line}|").into()));
     }
     nearest.map(|(n, _)| length(ctx, n)).ok_or_else(|| ctx.refuse("nothing on the body disturbs the air"))
 }
@@ -238,7 +238,7 @@ fn outside_length(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<f64> {
     let mut terms: Vec<String> = Vec::new();
     let mut add = |long: f64, line: &dyn Fn() -> String| {
         total += long;
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             terms.push(line());
         }
     };
@@ -256,7 +256,7 @@ fn outside_length(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<f64> {
     if let Some(tail) = ctx.part(id, section::boat_tail)? {
         add(metres(ctx, tail, boat_tail::length)?, &|| ctx.field_line(tail, boat_tail::length));
     }
-    ctx.tell(|| match *terms {
+    ctx.formula(|| match *terms {
         [] => Formula::fixed("nothing of it shows"),
         _ => Formula::Expression(terms.join(" + ").into()),
     });
@@ -282,23 +282,23 @@ fn span_of(fore: f64, length: f64) -> Extent {
 /// The fore and aft end of a part. In a working they stand as quantities of the part.
 pub(super) fn extent(ctx: &EvalContext<'_>, id: impl Into<EntityId>) -> Outcome<Extent> {
     let id = id.into();
-    if ctx.is_telling() {
+    if ctx.is_recording() {
         ctx.offer(id, "fore_station");
         ctx.offer(id, "aft_station");
     }
-    ctx.quietly(|| extent_of(ctx, id))
+    ctx.unrecorded(|| extent_of(ctx, id))
 }
 
-/// The types that have an extent are told apart at run time, as nothing else here is.
+/// The types that have an extent are distinguished at run time, as nothing else here is.
 fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> {
     let Some(entity_type) = ctx.model().entity(id).map(|entity| entity.entity_type) else {
         return Err(ctx.refuse("there is no such part"));
     };
     let part = id;
     if let Some(id) = ctx.as_a::<Section>(id) {
-        let ends = span_of(section_fore(ctx, id)?, ctx.quietly(|| outside_length(ctx, id))?);
-        ctx.tell_ends(|| {
-            let all = told_sections(ctx);
+        let ends = span_of(section_fore(ctx, id)?, ctx.unrecorded(|| outside_length(ctx, id))?);
+        ctx.record_ends(|| {
+            let all = sections_or_none(ctx);
             let before = all.split(|one| *one == id).next().unwrap_or_default();
             let aft =
                 format!("{} + {}", ctx.offered(id, "fore_station"), ctx.offered(id, OUTSIDE_LENGTH.name));
@@ -345,7 +345,7 @@ fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> {
     } else if let Some(id) = ctx.as_a::<BoatTail>(id) {
         let (mut fore, mut line) = after_body(ctx, section)?;
         if let Some(part) = ctx.part(section, section::transition)? {
-            fore += ctx.quietly(|| metres(ctx, part, transition::length))?;
+            fore += ctx.unrecorded(|| metres(ctx, part, transition::length))?;
             line = ctx.offered(part, "aft_station");
         }
         from_fore(ctx, id, fore, &line, boat_tail::length)
@@ -359,9 +359,9 @@ fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> {
             // The body tube is the motor tube: it begins where the body does.
             let tube = super::bonds::mount_tube(ctx, id)?;
             let ends = Extent { fore: extent(ctx, tube)?.fore, aft };
-            ctx.tell_ends(|| {
+            ctx.record_ends(|| {
                 let fore = ctx.line(tube, "fore_station");
-                [Formula::Expression(fore.into()), ctx.told_end(true)]
+                [Formula::Expression(fore.into()), ctx.recorded_end(true)]
             });
             return Ok(ends);
         };
@@ -396,13 +396,13 @@ fn from_fore<E: Typed>(
     long: Key<E, Length>,
 ) -> Outcome<Extent> {
     let own = metres(ctx, id, long)?;
-    if ctx.is_telling() {
-        tell_from_fore(ctx, id.any(), line, &ctx.field_line(id, long));
+    if ctx.is_recording() {
+        record_from_fore(ctx, id.any(), line, &ctx.field_line(id, long));
     }
     Ok(span_of(fore, own))
 }
 
-/// A part whose aft end was just placed and told.
+/// A part whose aft end was just placed and recorded.
 fn from_aft<E: Typed>(
     ctx: &EvalContext<'_>,
     part: EntityId,
@@ -411,16 +411,16 @@ fn from_aft<E: Typed>(
     long: Key<E, Length>,
 ) -> Outcome<Extent> {
     let own = metres(ctx, of, long)?;
-    ctx.tell_ends(|| {
+    ctx.record_ends(|| {
         let fore = format!("{} − {}", ctx.offered(part, "aft_station"), ctx.field_line(of, long));
-        [Formula::Expression(fore.into()), ctx.told_end(true)]
+        [Formula::Expression(fore.into()), ctx.recorded_end(true)]
     });
     Ok(Extent { fore: aft - own, aft })
 }
 
 /// A part that lies where another does.
 fn same_as(ctx: &EvalContext<'_>, other: EntityId) -> Outcome<Extent> {
-    ctx.tell_ends(|| {
+    ctx.record_ends(|| {
         ["fore_station", "aft_station"].map(|end| Formula::Expression(ctx.offered(other, end).into()))
     });
     extent(ctx, other)
@@ -460,7 +460,7 @@ fn in_joint<E: Typed>(ctx: &EvalContext<'_>, id: Id<E>, key: Key<E, Position>) -
 
 /// Where a section begins, and the line that says so.
 fn section_start(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<(f64, String)> {
-    let fore = ctx.quietly(|| section_fore(ctx, section))?;
+    let fore = ctx.unrecorded(|| section_fore(ctx, section))?;
     Ok((fore, ctx.offered(section, "fore_station")))
 }
 
@@ -468,7 +468,7 @@ fn after_nose(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<(f64, Stri
     let (fore, line) = section_start(ctx, section)?;
     match ctx.part(section, section::nose_cone)? {
         Some(nose) => {
-            let long = ctx.quietly(|| metres(ctx, nose, nose_cone::length))?;
+            let long = ctx.unrecorded(|| metres(ctx, nose, nose_cone::length))?;
             Ok((fore + long, ctx.offered(nose, "aft_station")))
         }
         None => Ok((fore, line)),
@@ -478,10 +478,10 @@ fn after_nose(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<(f64, Stri
 fn after_body(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<(f64, String)> {
     let (fore, line) = after_nose(ctx, section)?;
     if let Some(body) = ctx.part(section, section::tube)? {
-        let long = ctx.quietly(|| metres(ctx, body, tube::length))?;
+        let long = ctx.unrecorded(|| metres(ctx, body, tube::length))?;
         Ok((fore + long, ctx.offered(body, "aft_station")))
     } else if let Some(band) = ctx.part(section, section::switch_band)? {
-        let long = ctx.quietly(|| metres(ctx, band, switch_band::length))?;
+        let long = ctx.unrecorded(|| metres(ctx, band, switch_band::length))?;
         Ok((fore + long, ctx.offered(band, "aft_station")))
     } else {
         Ok((fore, line))
@@ -499,21 +499,21 @@ fn coupler_extent(ctx: &EvalContext<'_>, section: Id<Section>, id: Id<Coupler>) 
             format!("{} {sign} {}", ctx.line(tube, end), ctx.field_line(id, coupler::stands_out))
         };
         return Ok(if end == "fore" {
-            if ctx.is_telling() {
-                tell_from_fore(ctx, id.any(), &beyond("fore_station", "−"), &long());
+            if ctx.is_recording() {
+                record_from_fore(ctx, id.any(), &beyond("fore_station", "−"), &long());
             }
             span_of(body.fore - out, own)
         } else {
-            if ctx.is_telling() {
-                tell_from_aft(ctx, id.any(), &beyond("aft_station", "+"), &long());
+            if ctx.is_recording() {
+                record_from_aft(ctx, id.any(), &beyond("aft_station", "+"), &long());
             }
             Extent { fore: body.aft + out - own, aft: body.aft + out }
         });
     }
     let Some(band) = ctx.part(section, section::switch_band)? else {
         let (band_fore, line) = after_nose(ctx, section)?;
-        if ctx.is_telling() {
-            tell_from_fore(ctx, id.any(), &format!("{line} − {} / 2", long()), &long());
+        if ctx.is_recording() {
+            record_from_fore(ctx, id.any(), &format!("{line} − {} / 2", long()), &long());
         }
         return Ok(span_of(band_fore - own / 2.0, own));
     };
@@ -527,21 +527,21 @@ fn coupler_extent(ctx: &EvalContext<'_>, section: Id<Section>, id: Id<Coupler>) 
         let position = ctx.get(band, switch_band::at)?;
         ctx.see(position.distance);
         let on = on_base(&position, width, span_of(0.0, own));
-        if ctx.is_telling() {
-            let (_, back) = told_distance(&position, &ctx.field_line(band, switch_band::at));
+        if ctx.is_recording() {
+            let (_, back) = distance_text(&position, &ctx.field_line(band, switch_band::at));
             let fore = match position.edge {
                 Edge::Fore => format!("{line}{back}"),
                 Edge::Aft => {
                     format!("{line} − ({}{back} − {})", long(), ctx.field_line(band, switch_band::length))
                 }
             };
-            tell_from_fore(ctx, id.any(), &fore, &long());
+            record_from_fore(ctx, id.any(), &fore, &long());
         }
         return Ok(span_of(band_fore - on.fore, own));
     }
-    if ctx.is_telling() {
+    if ctx.is_recording() {
         let width = ctx.field_line(band, switch_band::length);
-        tell_from_fore(ctx, id.any(), &format!("{line} − ({} − {width}) / 2", long()), &long());
+        record_from_fore(ctx, id.any(), &format!("{line} − ({} − {width}) / 2", long()), &long());
     }
     Ok(span_of(band_fore - (own - width) / 2.0, own))
 }
@@ -551,12 +551,12 @@ fn shoulder_extent(ctx: &EvalContext<'_>, id: Id<Shoulder>) -> Outcome<Extent> {
     let parent = ctx.parent(id).ok_or_else(|| ctx.refuse("the shoulder stands on nothing"))?;
     let on = extent(ctx, parent)?;
     let fore = ctx.name(id) == "fore_shoulder";
-    if ctx.is_telling() {
+    if ctx.is_recording() {
         let long = ctx.field_line(id, shoulder::length);
         if fore {
-            tell_from_aft(ctx, id.any(), &ctx.line(parent, "fore_station"), &long);
+            record_from_aft(ctx, id.any(), &ctx.line(parent, "fore_station"), &long);
         } else {
-            tell_from_fore(ctx, id.any(), &ctx.line(parent, "aft_station"), &long);
+            record_from_fore(ctx, id.any(), &ctx.line(parent, "aft_station"), &long);
         }
     }
     Ok(if fore { span_of(on.fore - own, own) } else { span_of(on.aft, own) })
@@ -571,16 +571,16 @@ fn lid_extent(ctx: &EvalContext<'_>, section: Id<Section>, id: Id<Lid>) -> Outco
         _ => None,
     };
     let name = ctx.name(id);
-    if ctx.is_telling() {
+    if ctx.is_recording() {
         let thick = ctx.field_line(id, lid::thickness);
         let in_by = |end: &str, sign: &str| match recess {
             Some(_) => format!("{} {sign} {}", ctx.line(closed, end), ctx.field_line(id, lid::recess)),
             None => ctx.line(closed, end),
         };
         if name == "fore" {
-            tell_from_aft(ctx, id.any(), &in_by("fore_station", "+"), &thick);
+            record_from_aft(ctx, id.any(), &in_by("fore_station", "+"), &thick);
         } else {
-            tell_from_fore(ctx, id.any(), &in_by("aft_station", "−"), &thick);
+            record_from_fore(ctx, id.any(), &in_by("aft_station", "−"), &thick);
         }
     }
     let recess = recess.unwrap_or(0.0);
@@ -602,15 +602,20 @@ fn place<E: Typed>(
 ) -> Outcome<Extent> {
     let position = ctx.get(id, key)?;
     ctx.see(position.distance);
-    if ctx.is_telling() {
-        let (onward, back) = told_distance(&position, &ctx.field_line(id, key));
+    if ctx.is_recording() {
+        let (onward, back) = distance_text(&position, &ctx.field_line(id, key));
         let long = long.map_or_else(String::new, |long| ctx.field_line(id, long));
         match position.edge {
             Edge::Fore => {
-                tell_from_fore(ctx, id.any(), &format!("{}{onward}", ctx.line(part, "fore_station")), &long);
+                record_from_fore(
+                    ctx,
+                    id.any(),
+                    &format!("{}{onward}", ctx.line(part, "fore_station")),
+                    &long,
+                );
             }
             Edge::Aft => {
-                tell_from_aft(ctx, id.any(), &format!("{}{back}", ctx.line(part, "aft_station")), &long);
+                record_from_aft(ctx, id.any(), &format!("{}{back}", ctx.line(part, "aft_station")), &long);
             }
         }
     }
@@ -618,7 +623,7 @@ fn place<E: Typed>(
 }
 
 /// A distance as a formula adds it and takes it away. What is past an end is written without a sign; what is flush has no distance.
-fn told_distance(position: &Position, line: &str) -> (String, String) {
+fn distance_text(position: &Position, line: &str) -> (String, String) {
     let (plus, minus) = (format!(" + {line}"), format!(" − {line}"));
     match position.distance.si {
         0.0 => (String::new(), String::new()),

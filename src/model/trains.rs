@@ -71,7 +71,7 @@ fn groups(ctx: &EvalContext<'_>, order: &[Id<Section>], open: Option<Id<Joint>>)
             Ok(tied) => {
                 let mut ends: Vec<Id<Section>> = tied.iter().collect();
                 if open.is_some() {
-                    // Which side of a joint a cord pulls at is told by the eye that it is tied to.
+                    // Which side of a joint a cord pulls at depends on the eye that it is tied to.
                     for end in &mut ends {
                         *end = anchor(ctx, *end)?;
                     }
@@ -166,7 +166,7 @@ pub(super) fn mass_of(ctx: &EvalContext<'_>, sections: &[Id<Section>]) -> Outcom
     let mut terms = Vec::new();
     for one in sections {
         total = add(total, ctx.get(*one, section::mass));
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             terms.push(ctx.field_line(*one, section::mass));
         }
         if ctx.part(*one, section::motor_mount)?.is_some() {
@@ -180,7 +180,7 @@ pub(super) fn mass_of(ctx: &EvalContext<'_>, sections: &[Id<Section>]) -> Outcom
             total = add(total, burnt);
         }
     }
-    ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
+    ctx.formula(|| Formula::Expression(terms.join(" + ").into()));
     Ok(Mass::from_si(total?))
 }
 
@@ -188,18 +188,18 @@ impl Train {
     /// What comes down in it: of a rocket that stays tied together what was weighed counts, else its parts.
     pub(super) fn mass(&self, ctx: &EvalContext<'_>, trains: &[Self]) -> Outcome<Mass> {
         if trains.len() == 1 {
-            ctx.tell(|| Formula::choice("{mass_in_descent}, all of which hangs together"));
+            ctx.formula(|| Formula::choice("{mass_in_descent}, all of which hangs together"));
             return ctx.query(ctx.rocket(), &MASS_IN_DESCENT);
         }
         let mut total = mass_of(ctx, &self.sections);
         if let Ok(total) = &total {
-            ctx.step("mass of the sections", || ctx.told(), *total);
+            ctx.step("mass of the sections", || ctx.recorded_formula(), *total);
         }
         let mut terms = vec!["{mass of the sections}".to_owned()];
         let add = |total: Outcome<Mass>, one: Outcome<Mass>| both(total, one).map(|(t, m)| t + m);
         for canopy in &self.canopies {
             total = add(total, ctx.get(*canopy, parachute::mass));
-            if ctx.is_telling() {
+            if ctx.is_recording() {
                 terms.push(ctx.field_line(*canopy, parachute::mass));
             }
         }
@@ -207,14 +207,14 @@ impl Train {
             let tied = ctx.entities(cord, harness::between)?;
             if ctx.has(cord, harness::mass)? && tied.iter().any(|s| self.sections.contains(&s)) {
                 total = add(total, ctx.get(cord, harness::mass));
-                if ctx.is_telling() {
+                if ctx.is_recording() {
                     terms.push(ctx.field_line(cord, harness::mass));
                 }
             }
         }
-        ctx.tell(|| Formula::Expression(terms.join(" + ").into()));
+        ctx.formula(|| Formula::Expression(terms.join(" + ").into()));
         if let Ok(total) = &total {
-            ctx.step("mass that hangs together", || ctx.told(), *total);
+            ctx.step("mass that hangs together", || ctx.recorded_formula(), *total);
         }
         total
     }
@@ -229,7 +229,7 @@ impl Train {
         let mut all: Outcome<Vec<(Id<Parachute>, Length)>> = Ok(Vec::new());
         for canopy in &self.canopies {
             ctx.offer(*canopy, OPENING_HEIGHT.name);
-            all = both(all, ctx.quietly(|| opening_height(ctx, *canopy))).map(|(mut all, height)| {
+            all = both(all, ctx.unrecorded(|| opening_height(ctx, *canopy))).map(|(mut all, height)| {
                 all.push((*canopy, height));
                 all
             });
@@ -255,7 +255,7 @@ impl Train {
         let (across, (long, fin)) = both(across, both(long, fin))?;
         let found = fall::body_drag_area(across, Length::from_si(long), Area::from_si(fin));
         let (low, high) = ctx.or_refuse(found)?;
-        if ctx.is_telling() {
+        if ctx.is_recording() {
             let lengths: Vec<String> =
                 self.sections.iter().map(|one| ctx.line(*one, OUTSIDE_LENGTH.name)).collect();
             let long = format!("({})", lengths.join(" + "));
@@ -296,13 +296,13 @@ pub(super) fn opening_height(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcom
     let root = ctx.rocket();
     let top = ctx.query(root, &APOGEE);
     let height = if let Some(held) = ctx.part(id, parachute::release)? {
-        ctx.tell(|| Formula::expression("least of ({height}, {apogee})"));
+        ctx.formula(|| Formula::expression("least of ({height}, {apogee})"));
         ctx.get(held, release::height)
     } else if ctx.get(id, parachute::opens_at)? == "main" {
-        ctx.tell(|| Formula::expression("least of ({main_height}, {apogee})"));
+        ctx.formula(|| Formula::expression("least of ({main_height}, {apogee})"));
         ctx.query(root, &MAIN_HEIGHT)
     } else {
-        ctx.tell(|| Formula::choice("{apogee}, where it opens"));
+        ctx.formula(|| Formula::choice("{apogee}, where it opens"));
         return top;
     };
     let (height, top) = both(height, top)?;

@@ -30,7 +30,7 @@ computed! {
             let VentFlow { bay, way, lag } = &*flow_through_vents;
             ctx.step("greatest lag: when", || Formula::method("integrated: since ignition"), lag.greatest_at);
             ctx.step("greatest lag: pressure", || Formula::method("integrated: inside − outside"), lag.greatest.pressure);
-            if ctx.is_telling() {
+            if ctx.is_recording() {
                 by_hand(ctx, id, bay, way, lag)?;
             }
             Ok(lag.greatest.height)
@@ -59,19 +59,19 @@ fn by_hand(
     let Some(then) = way.iter().min_by(|a, b| apart(a).total_cmp(&apart(b))) else { return Ok(()) };
     // Holes too small by far have no such sum; the integrated lag stands by itself then.
     let Ok(steady) = venting::lag_in_climb(bay, then.climb, then.altitude) else {
-        ctx.tell(|| Formula::method("integrated along the ascent, where it is greatest; the holes are too small for a check by hand"));
+        ctx.formula(|| Formula::method("integrated along the ascent, where it is greatest; the holes are too small for a check by hand"));
         return Ok(());
     };
     ctx.step("climb then", || Formula::method("of the ascent"), then.climb);
     ctx.step("altitude then", || Formula::method("of the ascent, above the sea"), then.altitude);
-    tell_steady(ctx, id, bay, then.altitude, steady.pressure)?;
+    record_steady(ctx, id, bay, then.altitude, steady.pressure)?;
     let height = Quantity::from(steady.height).of_flight();
     ctx.step("by hand", || Formula::expression("{pressure by hand} / ({ρ} × g)"), height);
     Ok(())
 }
 
-/// Tells of the excess of pressure in a bay in a steady climb, told before as `climb then` and `altitude then`.
-fn tell_steady(
+/// Records the excess of pressure in a bay in a steady climb, whose values were recorded before as `climb then` and `altitude then`.
+fn record_steady(
     ctx: &EvalContext<'_>,
     id: Id<Section>,
     bay: &BreathingBay,
@@ -168,11 +168,11 @@ pub(super) fn steady_excess(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<O
     let Ok(steady) = venting::lag_in_climb(&bay, fastest.value, elevation + fastest.height) else {
         return Ok(None);
     };
-    if ctx.is_telling() {
+    if ctx.is_recording() {
         let altitude = elevation + fastest.height;
         ctx.step("climb then", || Formula::method("integrated: top speed of the ascent"), fastest.value);
         ctx.step("altitude then", || Formula::method("of the ascent, above the sea"), altitude);
-        tell_steady(ctx, id, &bay, altitude, steady.pressure)?;
+        record_steady(ctx, id, &bay, altitude, steady.pressure)?;
     }
     Ok(Some(steady.pressure))
 }

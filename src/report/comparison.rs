@@ -134,7 +134,7 @@ fn margins(out: &mut String, margins: &[MarginChange]) {
     }
 }
 
-/// A margin as the review tells it, with one digit more where it is a ratio: small changes must show.
+/// A margin as the review shows it, with one digit more where it is a ratio: small changes must show.
 fn exact(margin: Margin) -> String {
     match margin {
         Margin::Ratio(ratio) => {

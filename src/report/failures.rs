@@ -30,12 +30,12 @@ fn rows(reading: Reading<'_>, cases: &[FailureCase]) -> Vec<Vec<Cell>> {
     let mut rows: Vec<(Vec<String>, Vec<Cell>)> = Vec::new();
     let planned = cases.first().map(|case| consequence(reading, case, None));
     for case in cases {
-        let told = consequence(reading, case, planned.as_deref().filter(|_| case.fault != Fault::Nothing));
+        let cells = consequence(reading, case, planned.as_deref().filter(|_| case.fault != Fault::Nothing));
         let name = name(reading, case.fault);
         let shared = matches!(case.fault, Fault::Device(_) | Fault::MotorCharge);
-        match rows.iter_mut().skip(1).find(|(_, row)| shared && *row == told) {
+        match rows.iter_mut().skip(1).find(|(_, row)| shared && *row == cells) {
             Some((names, _)) => names.push(name),
-            None => rows.push((vec![name], told)),
+            None => rows.push((vec![name], cells)),
         }
     }
     rows.into_iter()
@@ -64,18 +64,18 @@ fn name(reading: Reading<'_>, fault: Fault) -> String {
 
 /// What follows from a fault, in words; `as planned` where it is what the case without a fault comes to.
 fn consequence(reading: Reading<'_>, case: &FailureCase, planned: Option<&[Cell]>) -> Vec<Cell> {
-    let told = vec![
+    let cells = vec![
         Cell::Known(opened(reading, case)),
         figure(reading, &case.landing_speed),
         figure(reading, &case.landing_energy),
         figure(reading, &case.drift),
     ];
-    if planned == Some(told.as_slice()) {
+    if planned == Some(cells.as_slice()) {
         let mut same = vec![Cell::Known("as planned".to_owned())];
-        same.extend(told.into_iter().skip(1));
+        same.extend(cells.into_iter().skip(1));
         return same;
     }
-    told
+    cells
 }
 
 fn opened(reading: Reading<'_>, case: &FailureCase) -> String {

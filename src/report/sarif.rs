@@ -51,7 +51,7 @@ impl<K, T> Default for Numbered<K, T> {
 }
 
 impl<K: Clone + Ord, T> Numbered<K, T> {
-    /// The number of an entity among those that are known; what a list tells of it first stays.
+    /// The number of an entity among those that are known; what a list says of it first stays.
     fn number(&mut self, list: List, key: K, about: T) -> usize {
         let next = self.all.len();
         let number = *self.known.entry(key.clone()).or_insert(next);

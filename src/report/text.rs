@@ -109,7 +109,7 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
     waived(out, design);
     codes(out, design, style);
     if let Some(settings) = &design.settings {
-        let _ = writeln!(out, "\n  settings: {} (`--show-settings` tells each)", clean_line(settings));
+        let _ = writeln!(out, "\n  settings: {} (`--show-settings` shows each)", clean_line(settings));
     }
     narrowest(out, design, style);
     let counts = design.counts;

@@ -62,7 +62,7 @@ impl List<'_> {
                 self.steps.push(ChecklistStep {
                     group,
                     text: ask.ask.clone(),
-                    why: format!("{} asks for it, and no design file can tell.", pack.name),
+                    why: format!("{} asks for it, and no design file can show it.", pack.name),
                     source: Some(ask.citation.clone()),
                 });
             }

@@ -26,7 +26,7 @@ pub struct PackApplicability {
 }
 
 /// Whether each pack that is not about every rocket applies to a design. What a design or the club names applies; what
-/// cannot be told applies too, since silence is not approval.
+/// cannot be known applies too, since silence is not approval.
 #[must_use]
 pub fn applicable_packs(model: &Model<'_>, library: &Library, club: &[String]) -> Vec<PackApplicability> {
     let named = codes_of(model.design());
@@ -76,7 +76,7 @@ fn applies(model: &Model<'_>, pack: &ActivePack, by_design: bool, by_club: bool)
                 (
                     true,
                     format!(
-                        "it cannot be told without {wanted} whether it is about this rocket, and silence is not approval"
+                        "without {wanted} it is not known whether it is about this rocket, and silence is not approval"
                     ),
                 )
             }
@@ -90,7 +90,7 @@ fn holds(model: &Model<'_>, condition: &Checked) -> Result<bool, Unknown> {
         .map(|value| value == Value::Truth(true))
 }
 
-/// The clauses that are asked of this rocket: those whose condition is true, or cannot be told.
+/// The clauses that are asked of this rocket: those whose condition is true, or cannot be known.
 fn asked(model: &Model<'_>, asks: &[Ask]) -> Vec<Ask> {
     let due = |ask: &&Ask| ask.when.as_ref().is_none_or(|when| holds(model, when) != Ok(false));
     asks.iter().filter(due).cloned().collect()

@@ -1,7 +1,7 @@
 //! How a number came about, line by line: what it rests on first, itself last.
 
 use crate::language::value_text;
-use crate::model::{Access, Formula, FormulaKind, Model, Read, Step, Told, Type};
+use crate::model::{Access, Derivation, Formula, FormulaKind, Model, Read, Step, Type};
 use crate::rules::Judgement;
 use crate::text::Span;
 use crate::vocabulary::Value;
@@ -97,20 +97,20 @@ impl Lines<'_> {
         let model = self.model;
         let entries = model.entity(read.entity).map(|e| model.catalogue().computed(e.entity_type));
         let Some(entry) = entries.and_then(|entries| entries.get(usize::from(number))) else { return };
-        let Some(told) = model.told(read) else { return };
+        let Some(derivation) = model.derivation(read) else { return };
         let value = model.read(read);
-        let own = told.lines.as_slice();
-        let named = named(&told);
+        let own = derivation.lines.as_slice();
+        let named = named(&derivation);
         for (place, (inner, _)) in own.iter().enumerate() {
-            let told_anyway = place < told.asked
+            let always_shown = place < derivation.asked
                 && (self.wanted)(*inner)
-                && (value.is_err() || !prunes(&told, model, *inner));
-            if told_anyway || named.contains(inner) {
+                && (value.is_err() || !prunes(&derivation, model, *inner));
+            if always_shown || named.contains(inner) {
                 self.add(*inner, depth + 1);
             }
         }
-        for (place, step) in told.steps.iter().enumerate() {
-            let before = told.steps.get(..place).unwrap_or_default();
+        for (place, step) in derivation.steps.iter().enumerate() {
+            let before = derivation.steps.get(..place).unwrap_or_default();
             let formula = step.formula.printed(|word| self.printed(word, read, own, before));
             self.lines.push(Working {
                 name: format!("{name}: {}", step.name),
@@ -135,9 +135,9 @@ impl Lines<'_> {
             }
         };
         self.lines.push(Working {
-            formula: told.formula.printed(|word| self.printed(word, read, own, &told.steps)),
-            kind: Some(told.formula.kind()),
-            named: named_lines(&told.formula, own),
+            formula: derivation.formula.printed(|word| self.printed(word, read, own, &derivation.steps)),
+            kind: Some(derivation.formula.kind()),
+            named: named_lines(&derivation.formula, own),
             name,
             value,
             source: entry.source.clone(),
@@ -147,7 +147,7 @@ impl Lines<'_> {
         });
     }
 
-    /// A name of a formula as it is printed: a step by its name, a line above by as much of the end of its path as tells it from
+    /// A name of a formula as it is printed: a step by its name, a line above by as much of the end of its path as distinguishes it from
     /// all other lines above.
     fn printed(&self, word: &str, of: Read, own: &[(Read, String)], steps: &[Step]) -> String {
         // A gloss after a comma is no part of the name of a step.
@@ -189,10 +189,11 @@ fn ends_with(path: &str, name: &str) -> bool {
 }
 
 /// What the formulas of a working name.
-fn named(told: &Told) -> Vec<Read> {
-    let formulas = told.steps.iter().map(|step| &step.formula).chain([&told.formula]);
+fn named(derivation: &Derivation) -> Vec<Read> {
+    let formulas = derivation.steps.iter().map(|step| &step.formula).chain([&derivation.formula]);
     let words: Vec<&str> = formulas.flat_map(|formula| formula.names()).collect();
-    told.lines
+    derivation
+        .lines
         .iter()
         .filter(|(_, name)| words.iter().any(|word| ends_with(name, word)))
         .map(|(read, _)| *read)
@@ -207,8 +208,8 @@ fn named_lines(formula: &Formula, own: &[(Read, String)]) -> Vec<String> {
 }
 
 /// Whether a line is left out where no formula names it: a number that an expression has no use for was only looked at.
-fn prunes(told: &Told, model: &Model<'_>, read: Read) -> bool {
-    matches!(told.formula.kind(), FormulaKind::Expression | FormulaKind::Choice)
+fn prunes(derivation: &Derivation, model: &Model<'_>, read: Read) -> bool {
+    matches!(derivation.formula.kind(), FormulaKind::Expression | FormulaKind::Choice)
         && matches!(model.read(read), Ok(Value::Quantity(_) | Value::Position(_)))
 }
 

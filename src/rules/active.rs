@@ -8,7 +8,7 @@ use super::place::Place;
 use super::remedy::Remedy;
 use super::trial::{Trial, Trials};
 use super::words::Words;
-use crate::language::{Checked, Template, evaluate, tell};
+use crate::language::{Checked, Template, evaluate, record_formula};
 use crate::model::{DerivedBody, EvalContext, Outcome};
 use crate::quantity::Quantity;
 use crate::text::{Source, Span};
@@ -175,8 +175,8 @@ pub(super) struct DerivedExpr(pub(super) Checked);
 impl DerivedBody for DerivedExpr {
     fn work_out(&self, ctx: &EvalContext<'_>, subject: EntityId) -> Outcome<Value> {
         let value = evaluate(&self.0, ctx.model(), Some(ctx), subject).value;
-        if ctx.is_telling() && value.is_ok() {
-            tell(&self.0, ctx, subject);
+        if ctx.is_recording() && value.is_ok() {
+            record_formula(&self.0, ctx, subject);
         }
         value
     }

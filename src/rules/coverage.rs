@@ -77,7 +77,7 @@ impl Coverage {
     }
 }
 
-/// Runs the trials of the rules that a filter lets through, and tells what their conditions came to.
+/// Runs the trials of the rules that a filter lets through, and returns what their conditions came to.
 ///
 /// The conditions are those of `when` and `require`, of a finding's values, of what a remedy sets, and of the derived
 /// quantities in the same files. Whether a condition came out is asked of a design as drawn, not of the corners of its

@@ -27,7 +27,7 @@ pub struct Remark {
 #[must_use]
 pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remark> {
     let mut remarks = Vec::new();
-    let mut tell = |level, source: &Arc<Source>, problem| {
+    let mut report = |level, source: &Arc<Source>, problem| {
         if wanted(source) {
             remarks.push(Remark { level, source: Arc::clone(source), problem });
         }
@@ -35,20 +35,20 @@ pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remar
     for rule in &library.rules {
         for (fixed, place) in rule.fixed() {
             let level = if fixed.by_limit { Level::Warning } else { Level::Error };
-            tell(level, &rule.source, constant_problem(&fixed, place));
+            report(level, &rule.source, constant_problem(&fixed, place));
         }
     }
     for derived in &library.derived {
         for fixed in fixed_conditions(derived.checked(), &Facts::default()) {
             let level = if fixed.by_limit { Level::Warning } else { Level::Error };
-            tell(level, &derived.source, constant_problem(&fixed, &derived.written));
+            report(level, &derived.source, constant_problem(&fixed, &derived.written));
         }
     }
     for (level, rule, problem) in alike(library) {
-        tell(level, &rule.source, problem);
+        report(level, &rule.source, problem);
     }
     for (source, problem) in unused(library) {
-        tell(Level::Warning, &source, problem);
+        report(Level::Warning, &source, problem);
     }
     for pack in &library.packs {
         for span in &pack.unsourced {
@@ -56,7 +56,7 @@ pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remar
                 .help(
                     "write a `title`, what is `common_practice`, or the `club`; a note is beside one of them",
                 );
-            tell(Level::Warning, &pack.source, problem);
+            report(Level::Warning, &pack.source, problem);
         }
     }
     remarks.sort_by_key(|r| (r.source.name().to_owned(), r.problem.span));

@@ -104,7 +104,7 @@ own_rules! {
     /// The record of a passed step is not as it was written.
     PassedRecordAltered = "passed-record-altered" of "hold points", Error {
         "The record of a passed hold point is as it was written",
-        "A record that was edited no longer tells what was looked at. Pass the step again.", HOLD_POINTS
+        "A record that was edited no longer says what was looked at. Pass the step again.", HOLD_POINTS
     }
     /// A file cannot be read.
     Unreadable = "unreadable" of "files", Error {

@@ -93,7 +93,7 @@ crate::entity_types! {
         optional by: Text;
         /// The change in words; `{value}` is the value.
         required say: Text;
-        /// `false` where only a person can tell, though the field is one that may be set without asking.
+        /// `false` where only a person can know, though the field is one that may be set without asking.
         optional safe: Truth;
     }
 
@@ -161,7 +161,7 @@ crate::words! {
         Broken = "broken",
         /// It is so as drawn, but not at the worst case of the stated tolerances.
         Tight = "tight",
-        /// It cannot be told, for want of a value.
+        /// It cannot be known, for want of a value.
         Unproven = "unproven",
         /// It is so.
         Held = "held",
@@ -171,6 +171,6 @@ crate::words! {
 }
 
 impl Verdict {
-    /// Those that are findings: the rule is not kept, or nobody can tell.
+    /// Those that are findings: the rule is not kept, or nobody can know.
     pub const OF_FINDINGS: [Self; 3] = [Self::Broken, Self::Unproven, Self::Tight];
 }

@@ -249,18 +249,18 @@ fn add_rules(
     settings: &Settings,
     rules: &mut Vec<Rule>,
     names: &mut HashMap<Arc<str>, usize>,
-    told: &mut Problems,
+    found_problems: &mut Problems,
 ) {
     for id in opened.store.of_kind(&RULE) {
         let Some(entity) = opened.store.get(id) else { continue };
         if OwnRule::of(&entity.name).is_some() {
             let message = format!("`{}` is a rule of the program itself", entity.name);
-            told.take(&opened.source, [Problem::at(entity.key, message)]);
+            found_problems.take(&opened.source, [Problem::at(entity.key, message)]);
             continue;
         }
         if let Some(other) = names.get(&entity.name).and_then(|number| rules.get(*number)) {
             let message = format!("a rule named `{}` already stands in pack `{}`", entity.name, other.pack);
-            told.take(&opened.source, [Problem::at(entity.key, message)]);
+            found_problems.take(&opened.source, [Problem::at(entity.key, message)]);
             continue;
         }
         let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
@@ -280,7 +280,7 @@ fn add_rules(
                 rules.push(rule);
             }
         }
-        told.take(&opened.source, problems);
+        found_problems.take(&opened.source, problems);
     }
 }
 
@@ -352,8 +352,8 @@ fn rule_of(
 }
 
 /// The rockets that a pack is about. One whose condition is wrong is judged for every rocket: that errs to the safe side, and
-/// the mistake is told besides.
-fn applies(opened: &ParsedPack, catalogue: &Catalogue, told: &mut Problems) -> Applies {
+/// the mistake is reported besides.
+fn applies(opened: &ParsedPack, catalogue: &Catalogue, found_problems: &mut Problems) -> Applies {
     let root = opened.store.root();
     let Some(entity) = opened.store.get(root) else { return Applies::Always };
     let named = entity.get(pack::only_when_named) == Some(true);
@@ -365,16 +365,16 @@ fn applies(opened: &ParsedPack, catalogue: &Catalogue, told: &mut Problems) -> A
         let problem =
             Problem::at(place, "a pack is judged either when a condition is true or only when it is named")
                 .help("leave one of `applies_when` and `only_when_named` out");
-        told.take(&opened.source, [problem]);
+        found_problems.take(&opened.source, [problem]);
     }
-    match condition(opened, root, pack::applies_when, catalogue, told) {
+    match condition(opened, root, pack::applies_when, catalogue, found_problems) {
         Some(condition) => Applies::When { condition, words },
         None => Applies::Always,
     }
 }
 
 /// What a pack asks of a person.
-fn asks(opened: &ParsedPack, catalogue: &Catalogue, told: &mut Problems) -> Vec<Ask> {
+fn asks(opened: &ParsedPack, catalogue: &Catalogue, found_problems: &mut Problems) -> Vec<Ask> {
     let mut asks = Vec::new();
     for id in opened.store.of_kind(&ASK) {
         let Some(entity) = opened.store.get(id) else { continue };
@@ -382,8 +382,8 @@ fn asks(opened: &ParsedPack, catalogue: &Catalogue, told: &mut Problems) -> Vec<
         let Some(words) = text(&opened.store, id, ask::ask) else { continue };
         let when = match entity.slot(ask::when.slot).state {
             State::Absent => None,
-            // A clause whose condition is wrong is asked of everyone; the mistake is told besides.
-            _ => condition(opened, id, ask::when, catalogue, told),
+            // A clause whose condition is wrong is asked of everyone; the mistake is reported besides.
+            _ => condition(opened, id, ask::when, catalogue, found_problems),
         };
         asks.push(Ask {
             name: entity.name.to_string(),
@@ -402,10 +402,10 @@ fn condition<E: Typed>(
     id: EntityId,
     key: Key<E, Arc<str>>,
     catalogue: &Catalogue,
-    told: &mut Problems,
+    found_problems: &mut Problems,
 ) -> Option<Checked> {
     let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
     let checked = compiler.checked(id, key, &ROCKET, Some(Type::Truth));
-    told.take(&opened.source, compiler.problems);
+    found_problems.take(&opened.source, compiler.problems);
     checked
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::text::{NodeId, Source, Span, Tree};
 
-/// Where a text of a pack stands in its file, letter by letter where it can be told. Its lines are found when they are
+/// Where a text of a pack stands in its file, letter by letter where it can be known. Its lines are found when they are
 /// asked for: a review of a rocket asks for none.
 #[derive(Clone, Debug, Default)]
 pub struct Place(Option<(Arc<Source>, Arc<Tree>, NodeId)>);
@@ -15,7 +15,7 @@ impl Place {
         Self(Some((Arc::clone(source), Arc::clone(tree), node)))
     }
 
-    /// The bytes in the file of some bytes of the text; all of the text where they cannot be told apart.
+    /// The bytes in the file of some bytes of the text; all of the text where they cannot be distinguished.
     #[must_use]
     pub fn span(&self, range: &Range<usize>) -> Span {
         let Some((source, tree, node)) = &self.0 else { return Span::default() };

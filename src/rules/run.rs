@@ -148,7 +148,7 @@ fn outcome_on(
     }
 }
 
-/// Runs one trial of a rule, and tells a witness what the conditions of its expressions came to.
+/// Runs one trial of a rule, and records with a witness what the conditions of its expressions came to.
 fn run_one(
     rule: &Rule,
     trial: &Trial,

@@ -97,22 +97,22 @@ impl Tables {
         table: impl Fn(&Source, &Tree) -> Result<&'static Table, Problem>,
     ) {
         let parsed = Tree::parse(source);
-        self.tell(source, parsed.problems);
+        self.report(source, parsed.problems);
         let Some(tree) = parsed.tree else { return };
         match table(source, &tree) {
             Ok(table) => self.add(table, Arc::clone(source), &tree),
-            Err(problem) => self.tell(source, vec![problem]),
+            Err(problem) => self.report(source, vec![problem]),
         }
     }
 
-    fn tell(&mut self, source: &Arc<Source>, problems: Vec<Problem>) {
+    fn report(&mut self, source: &Arc<Source>, problems: Vec<Problem>) {
         self.problems.extend(in_order(problems).into_iter().map(|problem| (Arc::clone(source), problem)));
     }
 
     /// Adds the rows of a file.
     fn add(&mut self, table: &'static Table, source: Arc<Source>, tree: &Tree) {
         let reading = read_table(table.file, &source, tree);
-        self.tell(&source, reading.problems);
+        self.report(&source, reading.problems);
         let before = self.store.all().count();
         self.store.absorb(reading.store);
         self.files.push((Arc::clone(&source), self.store.all().count()));
@@ -141,7 +141,7 @@ impl Tables {
                 }
             }
         }
-        self.tell(&source, clashes);
+        self.report(&source, clashes);
     }
 
     /// The file that a row stands in.
@@ -217,7 +217,7 @@ impl Tables {
     fn tell_of(&mut self, found: Vec<(EntityId, Problem)>) {
         for (id, problem) in found {
             if let Some(source) = self.source_of(id).cloned() {
-                self.tell(&source, vec![problem]);
+                self.report(&source, vec![problem]);
             }
         }
     }

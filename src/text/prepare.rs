@@ -174,7 +174,7 @@ mod tests {
             let tree = Tree::parse(&Source::new("x", text)).tree.unwrap();
             let bytes = Vec::leak(bytes(text, &tree));
             assert_eq!(Tree::prepared(text, bytes).unwrap(), tree, "{text:?}");
-            // Bytes that were cut off are told from others.
+            // Bytes that were cut off are distinguished from others.
             for end in 0..bytes.len() {
                 assert!(Tree::prepared(text, bytes.get(..end).unwrap()).is_none(), "{text:?}");
             }

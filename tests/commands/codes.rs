@@ -85,7 +85,7 @@ fn a_small_rocket_is_left_alone_by_the_high_power_code() {
     bench.write("a.rocket.yaml", unknown.join("\n"));
     bench
         .run(&["review", "a.rocket.yaml"])
-        .has("it cannot be told without motor.total_impulse")
+        .has("without motor.total_impulse it is not known")
         .has("high_power_code: judged by its");
 }
 

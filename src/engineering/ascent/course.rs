@@ -121,7 +121,7 @@ impl Course {
     }
 
     /// Every multiple of `apart` after lift-off with the step it falls into, apogee not included.
-    fn each(&self, apart: Time, mut tell: impl FnMut(&Leg, f64)) -> Result<(), Unworkable> {
+    fn each(&self, apart: Time, mut visit: impl FnMut(&Leg, f64)) -> Result<(), Unworkable> {
         let apart = above_zero("the time between moments", apart.si())?;
         if apart < 1e-3 {
             return Err(Unworkable::because("the moments must be a millisecond apart or more"));
@@ -133,7 +133,7 @@ impl Course {
                 if next >= leg.until {
                     break;
                 }
-                tell(leg, next.max(leg.start()));
+                visit(leg, next.max(leg.start()));
                 watched += 1.0;
             }
         }

@@ -28,7 +28,7 @@ pub(super) struct Setting<'a> {
     wind: f64,
     sine: f64,
     cosine: f64,
-    /// By how much the errors of a step may be larger than those of figures that are told.
+    /// By how much the errors of a step may be larger than those of figures that are reported.
     slack: f64,
 }
 

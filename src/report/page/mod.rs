@@ -338,7 +338,7 @@ impl Sheet<'_> {
         html! {
             section {
                 h2 { "Margins, the narrowest first" }
-                @if rows.is_empty() { p { "No rule that is held has a margin to tell." } }
+                @if rows.is_empty() { p { "No rule that is held has a margin to show." } }
                 @let (narrow, wide) = rows.split_at(rows.len().min(NARROWEST));
                 @if !narrow.is_empty() { (margin_rows(narrow)) }
                 @if !wide.is_empty() {

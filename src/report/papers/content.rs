@@ -52,7 +52,7 @@ const SWITCHES: Spec = Spec {
     columns: &[("turn", "turn"), ("kind", "kind"), ("shown by", "shown_by")],
 };
 
-/// What a summary tells.
+/// What a summary shows.
 const SUMMARY: &[(&str, &str)] = &[
     ("rocket", "name"),
     ("flown for", "seeks"),

@@ -22,7 +22,7 @@ pub struct PassedValue {
 
 /// What the key of a list of entities begins with.
 pub(super) const EVERY: &str = "every ";
-/// A longer text than this is told by its digest.
+/// A longer text than this stands as its digest.
 const LONGEST: usize = 120;
 
 /// Every value that the rules of a hold point read of a design, in the order of their keys; the rules of packs that it was
@@ -91,7 +91,7 @@ fn value(model: &Model<'_>, read: Read, key: String) -> PassedValue {
         State::Known(value) => {
             let counts = counted(model, value, slot.tolerance);
             let written = match value {
-                // A part is told by its name: its own values stand for themselves.
+                // A part is known by its name: its own values stand for themselves.
                 Value::Entity(id) if !id.is_row() => counts.clone(),
                 Value::Entities(_) => counts.clone(),
                 _ => as_written,

@@ -32,23 +32,23 @@ impl Words {
     }
 }
 
-/// Tells in a context how an expression comes out for a subject. What is no quantity, or is not known, is told as it is written.
-pub fn tell(checked: &Checked, ctx: &EvalContext<'_>, subject: EntityId) {
+/// Records in a context how an expression comes out for a subject. What is no quantity, or is not known, is recorded as it is written.
+pub fn record_formula(checked: &Checked, ctx: &EvalContext<'_>, subject: EntityId) {
     if !matches!(checked.gives, Type::Quantity(_)) {
         return;
     }
-    let mut teller = Teller { evaluator: evaluator(ctx.model(), None, subject), ctx };
-    if let Ok(words) = teller.words(checked) {
-        ctx.tell(|| Formula::Expression(words.text.into()));
+    let mut derivation = Derivation { evaluator: evaluator(ctx.model(), None, subject), ctx };
+    if let Ok(words) = derivation.words(checked) {
+        ctx.formula(|| Formula::Expression(words.text.into()));
     }
 }
 
-struct Teller<'m> {
+struct Derivation<'m> {
     evaluator: Evaluator<'m>,
     ctx: &'m EvalContext<'m>,
 }
 
-impl Teller<'_> {
+impl Derivation<'_> {
     fn words(&mut self, checked: &Checked) -> Outcome<Words> {
         Ok(match &checked.node {
             Node::Constant(Value::Quantity(quantity)) if quantity.si == std::f64::consts::PI => {
