@@ -2,11 +2,9 @@
 
 use std::path::PathBuf;
 
-use super::settings::SettingsCache;
-use super::{Invocation, Output, open};
-use crate::design::Design;
-use crate::model::Model;
-use crate::report::{checklist_text, problem_text};
+use super::one_design::OneDesign;
+use super::{Invocation, Output};
+use crate::report::checklist_text;
 use crate::review::{applicable_packs, steps};
 use crate::vocabulary::Date;
 use clap::Args;
@@ -29,28 +27,17 @@ pub struct ChecklistOptions {
 
 /// The checklist of a design, with a box before each step. It judges nothing: a step that is printed is not one that is done.
 pub(super) fn checklist(options: &ChecklistOptions, invocation: &Invocation<'_>) -> Output {
-    let (style, today) = (invocation.style, invocation.day(options.today));
-    let mut problems = Vec::new();
-    let mut settings_cache = SettingsCache::new(&options.rules);
-    let number = settings_cache.number(&options.path, &mut problems);
-    if let Some(complaint) = settings_cache.unknown_codes(&options.codes) {
-        return Output::failed(complaint);
-    }
-    let Some(force) = settings_cache.get(number) else { return Output::default() };
-    let source = match open(&options.path) {
-        Ok(source) => source,
-        Err((source, problem)) => return Output::failed(problem_text(&source, &problem, style)),
+    let style = invocation.style;
+    let one = OneDesign {
+        path: &options.path,
+        rules: &options.rules,
+        codes: &options.codes,
+        today: invocation.day(options.today),
+        style,
     };
-    let design = Design::read(source, &force.library.tables);
-    let mut output = Output::default();
-    output.complain(&problems, style);
-    output.complain_of(&design, style);
-    if !design.is_readable() {
-        return output;
-    }
-    let model = Model::new(&design, force.library.environment(today));
-    let packs = applicable_packs(&model, &force.library, &force.codes(&options.codes));
-    let steps = steps(&model, &packs);
-    output.report = checklist_text(&design, &steps, &packs, style);
-    output
+    one.answer(|model, force, output| {
+        let packs = applicable_packs(model, &force.library, &force.codes(&options.codes));
+        let steps = steps(model, &packs);
+        output.report = checklist_text(model.design(), &steps, &packs, style);
+    })
 }

@@ -12,6 +12,7 @@ mod inputs;
 mod man;
 mod mend;
 mod new;
+mod one_design;
 mod outputs;
 mod packet;
 mod pass;

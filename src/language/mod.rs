@@ -3,6 +3,7 @@
 //! Small, total and typed. Every expression is checked against the catalogue when a pack is loaded: names, words, units and
 //! dimensions. The grammar stands at the top of `parse.rs`; `rules/README.md` teaches it with examples that a test runs.
 
+mod atoms;
 mod check;
 mod collections;
 mod derivation;

@@ -27,25 +27,25 @@ use std::ops::Range;
 
 use super::LanguageError;
 use super::lex::{KEYWORDS, Placed, Token, tokens};
-use super::tree::{Arithmetic, Binder, Fold, Node, Order, Quantifier, Tree, Word};
+use super::tree::{Arithmetic, Binder, Node, Order, Quantifier, Tree, Word};
 
 /// Deeper than any rule, shallow enough for every stack.
 const DEEPEST: u32 = 48;
 /// Each operator of a chain (`a + b + c …`) puts the one before it a level deeper in the tree.
 const MOST_LINKS: u32 = 100;
 /// No path of the vocabulary is longer.
-const LONGEST_PATH: usize = 16;
+pub(super) const LONGEST_PATH: usize = 16;
 
-struct Parser<'t> {
-    text: &'t str,
-    tokens: Vec<Placed<'t>>,
-    at: usize,
-    depth: u32,
-    links: u32,
-    in_where: bool,
+pub(super) struct Parser<'t> {
+    pub(super) text: &'t str,
+    pub(super) tokens: Vec<Placed<'t>>,
+    pub(super) at: usize,
+    pub(super) depth: u32,
+    pub(super) links: u32,
+    pub(super) in_where: bool,
 }
 
-type Parsed = Result<Tree, LanguageError>;
+pub(super) type Parsed = Result<Tree, LanguageError>;
 
 /// Parses an expression.
 ///
@@ -70,20 +70,20 @@ pub fn parse(text: &str) -> Parsed {
     }
 }
 
-fn boxed(node: Node, range: Range<usize>) -> Tree {
+pub(super) fn boxed(node: Node, range: Range<usize>) -> Tree {
     Tree { range, node }
 }
 
 impl<'t> Parser<'t> {
-    fn peek(&self) -> Option<&Placed<'t>> {
+    pub(super) fn peek(&self) -> Option<&Placed<'t>> {
         self.tokens.get(self.at)
     }
 
-    fn end(&self) -> Range<usize> {
+    pub(super) fn end(&self) -> Range<usize> {
         self.peek().map_or(self.text.len()..self.text.len(), |(_, range)| range.clone())
     }
 
-    fn is_word(&self, ahead: usize, word: &str) -> bool {
+    pub(super) fn is_word(&self, ahead: usize, word: &str) -> bool {
         matches!(self.tokens.get(self.at + ahead), Some((Token::Word(w), _)) if *w == word)
     }
 
@@ -93,20 +93,20 @@ impl<'t> Parser<'t> {
         found
     }
 
-    fn take_sign(&mut self, sign: &str) -> bool {
+    pub(super) fn take_sign(&mut self, sign: &str) -> bool {
         let found = matches!(self.peek(), Some((Token::Sign(s), _)) if *s == sign);
         self.at += usize::from(found);
         found
     }
 
-    fn expect_word(&mut self, word: &str, before: &str) -> Result<(), LanguageError> {
+    pub(super) fn expect_word(&mut self, word: &str, before: &str) -> Result<(), LanguageError> {
         if self.take_word(word) {
             return Ok(());
         }
         Err(LanguageError::new(format!("expected `{word}`, {before}"), self.end()))
     }
 
-    fn name(&mut self, what: &str) -> Result<Word, LanguageError> {
+    pub(super) fn name(&mut self, what: &str) -> Result<Word, LanguageError> {
         match self.peek() {
             Some((Token::Word(text), range)) if !KEYWORDS.contains(text) => {
                 let word = Word { text: (*text).to_owned(), range: range.clone() };
@@ -118,7 +118,7 @@ impl<'t> Parser<'t> {
     }
 
     /// A field's name: after a dot even a word of the language is one.
-    fn field(&mut self, what: &str) -> Result<Word, LanguageError> {
+    pub(super) fn field(&mut self, what: &str) -> Result<Word, LanguageError> {
         match self.peek() {
             Some((Token::Word(text), range)) => {
                 let word = Word { text: (*text).to_owned(), range: range.clone() };
@@ -129,7 +129,7 @@ impl<'t> Parser<'t> {
         }
     }
 
-    fn expression(&mut self) -> Parsed {
+    pub(super) fn expression(&mut self) -> Parsed {
         self.depth += 1;
         if self.depth > DEEPEST {
             return Err(LanguageError::new("the expression is nested too deep", self.end()));
@@ -210,7 +210,7 @@ impl<'t> Parser<'t> {
         Ok(result)
     }
 
-    fn binder(&mut self) -> Result<Binder, LanguageError> {
+    pub(super) fn binder(&mut self) -> Result<Binder, LanguageError> {
         let name = self.name("a name for the members")?;
         self.expect_word("of", "before the collection")?;
         let over = Box::new(self.member()?);
@@ -300,7 +300,7 @@ impl<'t> Parser<'t> {
         Ok(tree)
     }
 
-    fn before(&self) -> usize {
+    pub(super) fn before(&self) -> usize {
         self.at.checked_sub(1).and_then(|i| self.tokens.get(i)).map_or(0, |(_, range)| range.end)
     }
 
@@ -331,7 +331,7 @@ impl<'t> Parser<'t> {
         Ok(left)
     }
 
-    fn sum(&mut self) -> Parsed {
+    pub(super) fn sum(&mut self) -> Parsed {
         let mut left = self.product()?;
         loop {
             let which = if self.take_sign("+") {
@@ -401,104 +401,5 @@ impl<'t> Parser<'t> {
         let exponent = quantity.si as i8;
         let whole = base.range.start..range.end;
         Ok(boxed(Node::Power(Box::new(base), if negative { -exponent } else { exponent }), whole))
-    }
-
-    fn member(&mut self) -> Parsed {
-        let mut left = self.atom()?;
-        let mut steps = 0;
-        while self.take_sign(".") {
-            steps += 1;
-            if steps > LONGEST_PATH {
-                return Err(LanguageError::new("no path is this long", self.end()));
-            }
-            let name = self.field("the name of a part or value")?;
-            let range = left.range.start..name.range.end;
-            left = boxed(Node::Member(Box::new(left), name), range);
-        }
-        Ok(left)
-    }
-
-    fn atom(&mut self) -> Parsed {
-        let Some((token, range)) = self.peek().cloned() else {
-            return Err(LanguageError::new("a value is missing at the end", self.end()));
-        };
-        self.at += 1;
-        match token {
-            Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
-            Token::Text(text) => Ok(boxed(Node::Text(text.to_owned()), range)),
-            Token::Sign("(") => {
-                let outer = std::mem::replace(&mut self.in_where, false);
-                let inner = self.expression()?;
-                self.in_where = outer;
-                if !self.take_sign(")") {
-                    return Err(
-                        LanguageError::new("expected `)`", self.end()).also(range, "for the `(` opened here")
-                    );
-                }
-                Ok(boxed(inner.node, range.start..self.before()))
-            }
-            Token::Word(word) => self.word_atom(word, range),
-            Token::Sign(sign) => Err(LanguageError::new(format!("expected a value, not `{sign}`"), range)),
-            Token::Pattern(_) => Err(LanguageError::new("expected a value, not a pattern", range)),
-        }
-    }
-
-    fn word_atom(&mut self, word: &str, range: Range<usize>) -> Parsed {
-        let fold = match word {
-            "true" | "false" => return Ok(boxed(Node::Name(word.to_owned()), range)),
-            "all" => {
-                let entity_type = self.name("a type of part")?;
-                let whole = range.start..entity_type.range.end;
-                return Ok(boxed(Node::All(entity_type), whole));
-            }
-            "count" => return self.count(range.start),
-            "sum" => Some(Fold::Sum),
-            "least" => Some(Fold::Least),
-            "greatest" => Some(Fold::Greatest),
-            _ => None,
-        };
-        if let Some(fold) = fold {
-            self.expect_word("of", "before what is taken of each member")?;
-            let value = self.sum()?;
-            self.expect_word("over", "before the members")?;
-            let binder = self.binder()?;
-            return Ok(boxed(Node::Fold(fold, Box::new(value), binder), range.start..self.before()));
-        }
-        if KEYWORDS.contains(&word) {
-            return Err(LanguageError::new(format!("expected a value, not `{word}`"), range));
-        }
-        if !self.take_sign("(") {
-            return Ok(boxed(Node::Name(word.to_owned()), range));
-        }
-        let outer = std::mem::replace(&mut self.in_where, false);
-        let mut arguments = Vec::new();
-        if !self.take_sign(")") {
-            loop {
-                arguments.push(self.expression()?);
-                if self.take_sign(",") {
-                    continue;
-                }
-                if self.take_sign(")") {
-                    break;
-                }
-                return Err(LanguageError::new("expected `)` or a comma", self.end()));
-            }
-        }
-        self.in_where = outer;
-        let name = Word { text: word.to_owned(), range: range.clone() };
-        Ok(boxed(Node::Call(name, arguments), range.start..self.before()))
-    }
-
-    fn count(&mut self, start: usize) -> Parsed {
-        self.expect_word("of", "before what is counted")?;
-        let named = matches!(self.peek(), Some((Token::Word(w), _)) if !KEYWORDS.contains(w));
-        if named && self.is_word(1, "of") {
-            let binder = self.binder()?;
-            let over = binder.over.clone();
-            return Ok(boxed(Node::Count(over, Some(binder)), start..self.before()));
-        }
-        let over = self.member()?;
-        let range = start..over.range.end;
-        Ok(boxed(Node::Count(Box::new(over), None), range))
     }
 }

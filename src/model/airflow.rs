@@ -2,9 +2,10 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use super::balance::{CALIBRE, outline};
+use super::balance::CALIBRE;
 use super::joints::computed;
 use super::planform::{planform, planform_lines};
+use super::side_forces::outline;
 use super::stations::sections;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{

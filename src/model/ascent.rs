@@ -1,92 +1,27 @@
 //! The computed ascent: what the motor, the mass, the drag and the rail come to.
 
+use super::flight_result::FlightResult;
 use std::sync::Arc;
 
-use super::airflow::{self, Law, REFERENCE_AREA, air_at_field};
+use super::airflow::{self, REFERENCE_AREA, air_at_field};
+use super::extents::extent;
 use super::joints::computed;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::memo::Artifact;
-use super::stations::{LENGTH, extent};
+use super::stations::LENGTH;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Flight, Motor, RailButton, Rocket, flight, motor, rocket};
-use crate::engineering::Unworkable;
-use crate::engineering::ascent::{self, Accuracy, Ascent, Course, Moment, Peak, Rail, Site};
+use crate::engineering::ascent::{self, Ascent, Course, Peak, Rail, Site};
 use crate::engineering::constant_thrust;
 use crate::engineering::drag_law::{DragLaw, Flow};
 use crate::engineering::motors;
 use crate::engineering::thrust::ThrustCurve;
 use crate::quantity::{
-    Acceleration, Angle, Area, Density, Dimension, Force, Impulse, Length, Mass, Pressure, Quantity, Speed,
-    Temperature, TemperatureDifference, Time,
+    Acceleration, Angle, Density, Dimension, Force, Impulse, Length, Pressure, Quantity, Speed, Temperature,
+    TemperatureDifference, Time,
 };
 use crate::vocabulary::Id;
 use std::rc::Rc;
-
-/// A flight worked out once for all the quantities that show it.
-#[derive(Debug)]
-pub struct FlightResult {
-    dry_mass: Mass,
-    propellant: Mass,
-    area: Area,
-    thrust: ThrustCurve,
-    law: Law,
-    rail: Rail,
-    site: Site,
-    course: Course,
-    accuracy: Accuracy,
-}
-
-impl FlightResult {
-    /// What it came to without wind.
-    #[must_use]
-    pub fn calm(&self) -> &Ascent {
-        self.course.ascent()
-    }
-
-    /// The moments of the ascent without wind, a steady time apart; empty where there are none so far apart.
-    #[must_use]
-    pub fn moments(&self, apart: Time) -> Vec<Moment> {
-        self.course.moments(&self.rocket(), &self.rail, &self.site.calm(), apart).unwrap_or_default()
-    }
-
-    /// Time, height above the field and climb at those moments.
-    pub(super) fn climb(&self, apart: Time) -> Vec<(Time, Length, Speed)> {
-        self.course.climb(apart).unwrap_or_default()
-    }
-
-    fn windy(&self, wind: Speed) -> Result<Ascent, Unworkable> {
-        match wind.si() {
-            0.0 => Ok(*self.calm()),
-            _ => ascent::fly_to(&self.rocket(), &self.rail, &Site { wind, ..self.site }, self.accuracy),
-        }
-    }
-
-    /// The place and the day, in still air.
-    #[must_use]
-    pub fn site(&self) -> &Site {
-        &self.site
-    }
-
-    /// Share of the impulse that is delivered when the upper button leaves the rail.
-    pub(super) fn share_at_rail_exit(&self) -> f64 {
-        self.thrust.share_until(self.calm().rail_exit.time)
-    }
-
-    /// Mass when the upper button leaves the rail.
-    pub(super) fn mass_at_rail_exit(&self) -> Mass {
-        self.dry_mass + self.propellant * (1.0 - self.thrust.share_until(self.calm().rail_exit.time))
-    }
-
-    fn rocket(&self) -> ascent::Rocket<'_> {
-        ascent::Rocket {
-            dry_mass: self.dry_mass,
-            propellant: self.propellant,
-            area: self.area,
-            thrust: &self.thrust,
-            drag: &self.law,
-        }
-    }
-}
 
 computed! {
     /// Total impulse by the thrust curve; refused where it and the stated one differ by more than 2 %.
@@ -308,13 +243,13 @@ fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Lengt
     ctx.or_refuse(ascent::rail_travel(rail, stop, overall, Length::from_si(station)))
 }
 
-fn site(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Site> {
+pub(super) fn site(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Site> {
     let (elevation, temperature_offset) =
         both(ctx.get(place, flight::site_elevation), ctx.query(place, &OFFSET))?;
     Ok(Site { elevation, temperature_offset, wind: Speed::from_si(0.0) })
 }
 
-fn rail(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -> Outcome<Rail> {
+pub(super) fn rail(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -> Outcome<Rail> {
     let upper = ctx.query(root, &RAIL_TRAVEL)?;
     let lower = ctx.unrecorded(|| travel(ctx, root, true)).ok().filter(|lower| *lower >= upper);
     let angle = if ctx.has(place, flight::rail_angle)? {
@@ -375,7 +310,7 @@ pub(super) fn flown(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Fligh
 
 /// The ascent in the stated wind. Where it alone cannot be flown, as where the wind turns the rocket over while its motor burns, what
 /// is known of the ascent in still air stands.
-fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Ascent>> {
+pub(super) fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Ascent>> {
     ctx.working_of(root, &WINDY)
 }
 

@@ -1,7 +1,7 @@
 //! What is drawn and plotted rather than judged: outlines, and quantities along the flight.
 
-use super::stations::extent;
-use super::{Footprint, Model, Outcome, airflow, ascent, descent, vent_flow};
+use super::extents::extent;
+use super::{Footprint, Model, Outcome, airflow, ascent, vent_flow, way_down};
 use crate::design::{NoseCone, Section};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Length, Time};
@@ -53,6 +53,6 @@ impl Model<'_> {
     /// # Errors
     /// When the parachutes, the masses or the ascent are not known.
     pub fn descent_course(&self) -> Outcome<Vec<(Time, Length)>> {
-        descent::descent_course(&self.context(), self.rocket(), STEPS)
+        way_down::descent_course(&self.context(), self.rocket(), STEPS)
     }
 }

@@ -1,8 +1,9 @@
 //! What is drilled, wall by wall: the lines of a drill sheet before anyone has put them into words.
 
+use super::extents::{Extent, extent};
 use super::hole_gaps::walls;
 use super::holes::{Owner, all, angles, angles_of_rods, count, inner_drill, outer_drill, owner, tapped};
-use super::stations::{Extent, extent, sections};
+use super::stations::sections;
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{
     Attachment, BULKHEAD, Bulkhead, LID, RING, RailButton, Ring, Section, attachment, pass_through, rods,

@@ -2,9 +2,10 @@
 
 use super::airflow::{DRAG_COEFFICIENT, REFERENCE_AREA};
 use super::ascent::{APOGEE, APOGEE_TIME, COAST_TIME};
-use super::descent::{Slowing, at_field, day, piece, way_down};
+use super::descent::{at_field, day, piece};
 use super::joints::ends;
 use super::trains::{self, Train, mass_of, surely, trains};
+use super::way_down::{Slowing, way_down};
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{
     Altimeter, Battery, Charge, Circuit, Joint, Motor, Parachute, Release, Section, Switch, altimeter,

@@ -1,6 +1,7 @@
 //! Joints: which part slides into which, how far, and what pulls at them.
 
-use super::stations::{BODY_DIAMETER, Extent, extent, sections};
+use super::extents::{Extent, extent};
+use super::stations::{BODY_DIAMETER, sections};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Charge, Coupler, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, joint, nose_cone,

@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
+use super::extents::extent;
 use super::joints::{Plug, computed, meeting};
-use super::stations::extent;
 use super::{AnyComputed, Computable, Computed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Attachment, Bulkhead, Coupler, Fastening, Harness, Joint, Link, Rocket, Rods, Section, attachment,

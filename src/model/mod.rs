@@ -13,8 +13,11 @@ mod context;
 mod courses;
 mod descent;
 mod drill_list;
+mod evaluation;
+mod extents;
 mod failures;
 mod fields;
+mod flight_result;
 mod flutter;
 mod footprint;
 mod formula;
@@ -32,18 +35,19 @@ mod overlay;
 mod packing;
 mod parts_balance;
 mod planform;
+mod side_forces;
 mod stations;
 mod trains;
 mod types;
+mod upstream;
 mod vent_flow;
+mod way_down;
 
-use std::any::Any;
-use std::cell::{Cell, OnceCell, RefCell};
+use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
-pub use ascent::FlightResult;
 pub use author_units::AuthorUnits;
 pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedBody, Entry, Named};
 pub use computation::{Computation, Derivation, Step};
@@ -51,12 +55,12 @@ pub use context::EvalContext;
 use context::{counted, more_often};
 pub use drill_list::{DrilledPart, Mark};
 pub use failures::{FailureCase, Fault};
+pub use flight_result::FlightResult;
 pub use footprint::Footprint;
 use footprint::Numbering;
 pub use formula::{Formula, FormulaKind};
 pub use inverse::Reference;
 pub use memo::Memo;
-use memo::{Artifact, Kept};
 pub use outcome::{Access, MissingKey, Outcome, Read, Refusal, Unknown, both};
 pub use overlay::Change;
 use overlay::{Base, Overlay};
@@ -66,7 +70,7 @@ use crate::design::{Design, ROCKET};
 use crate::engineering::ascent::Accuracy;
 use crate::quantity::{System, Tolerance};
 use crate::tables::Tables;
-use crate::vocabulary::{Date, Entity, EntityId, EntityType, Id, Need, Shape, State, Stated, Value};
+use crate::vocabulary::{Date, Entity, EntityId, EntityType, Need, Shape, State, Stated, Value};
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&dyn AnyComputed]] = &[
@@ -379,96 +383,6 @@ impl<'d> Model<'d> {
             return Ok(Some(value.clone()));
         }
         if self.has(id, slot)? { self.field(id, slot).map(Some) } else { Ok(None) }
-    }
-
-    fn context(&self) -> EvalContext<'_> {
-        EvalContext {
-            model: self,
-            reads: RefCell::new(Vec::with_capacity(8)),
-            recording: None,
-            seen: Cell::default(),
-        }
-    }
-
-    fn recording_context(&self) -> EvalContext<'_> {
-        EvalContext { recording: Some(RefCell::default()), ..self.context() }
-    }
-
-    /// A computed quantity with its working; worked out when it is first asked for.
-    #[must_use]
-    pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
-        let at = self.memo.numbering.computed_at(id, number)?;
-        if let Some(found) = self.memo.computation(at).or_else(|| self.shared(id, number, at)) {
-            self.takes_in(&found.footprint);
-            return Some(found);
-        }
-        let entry = self.catalogue().computed(self.entity(id)?.entity_type).get(usize::from(number))?;
-        if self.busy.borrow().contains(&at) {
-            let gap = Unknown::refused(format!("`{}` hangs on itself", entry.name), []);
-            return Some(Rc::new(Computation::unknown(gap)));
-        }
-        self.busy.borrow_mut().push(at);
-        let ctx = self.context();
-        let (mut value, footprint) = self.watched(|| match &entry.body {
-            Body::Rust(computed) => computed.compute(&ctx, id),
-            Body::Words(words) => words.work_out(&ctx, id),
-            Body::Inverse(references) => inverse::referring(&ctx, references, id),
-        });
-        if let Ok(Value::Quantity(quantity)) = &mut value {
-            if quantity.style.system == System::Unknown && quantity.style.unit.is_none() {
-                quantity.style.system = ctx.system();
-            }
-            quantity.style.far |= entry.far;
-        }
-        self.busy.borrow_mut().pop();
-        let reads = ctx.reads.into_inner();
-        Some(self.memo.keep(at, Computation { value, reads, footprint, leaves: OnceCell::new() }))
-    }
-
-    /// A computed quantity of the base, where the changes do not touch it.
-    fn shared(&self, id: EntityId, number: u16, at: u32) -> Option<Rc<Computation>> {
-        let untouched = |found: &Rc<Computation>| !found.footprint.meets(&self.overlay.touched);
-        match &self.overlay.base {
-            Base::None => None,
-            Base::Live(base) => base.computation(id, number).filter(untouched),
-            Base::Kept(memo) => {
-                let found = memo.computation(at).filter(untouched)?;
-                Some(self.memo.keep_shared(at, found))
-            }
-        }
-    }
-
-    /// An artifact, worked out when it is first asked for.
-    fn artifact<E: 'static, T: 'static>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Rc<Kept> {
-        if let Some(found) = self.memo.artifact(id, artifact).or_else(|| self.shared_artifact(id, artifact)) {
-            self.takes_in(&found.footprint);
-            return found;
-        }
-        let ctx = self.context();
-        let (value, footprint) = self.watched(|| (artifact.compute)(&ctx, id));
-        let kept = Kept {
-            value: value.map(|value| Rc::new(value) as Rc<dyn Any>),
-            reads: ctx.reads.into_inner(),
-            seen: ctx.seen.get(),
-            footprint,
-        };
-        self.memo.keep_artifact(id, artifact, Rc::new(kept))
-    }
-
-    fn shared_artifact<E: 'static, T: 'static>(
-        &self,
-        id: Id<E>,
-        artifact: &'static Artifact<E, T>,
-    ) -> Option<Rc<Kept>> {
-        let untouched = |found: &Rc<Kept>| !found.footprint.meets(&self.overlay.touched);
-        match &self.overlay.base {
-            Base::None => None,
-            Base::Live(base) => Some(base.artifact(id, artifact)).filter(untouched),
-            Base::Kept(memo) => {
-                let found = memo.artifact(id, artifact).filter(untouched)?;
-                Some(self.memo.keep_artifact(id, artifact, found))
-            }
-        }
     }
 
     /// The fields that a tolerance stands beside.

@@ -3,8 +3,8 @@
 use std::f64::consts::FRAC_PI_4;
 
 use super::descent::PIECE;
+use super::extents::{Extent, extent};
 use super::joints::{COMPARTMENT, computed, ends, meeting};
-use super::stations::{Extent, extent};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Harness, Joint, harness, joint, motor, motor_mount, rocket, section, tube};
 use crate::quantity::{Length, Styled, Volume};

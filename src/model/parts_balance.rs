@@ -4,9 +4,10 @@ use std::f64::consts::FRAC_PI_4;
 
 use super::airflow::nose;
 use super::balance::{CALIBRE, PRESSURE, motor_middle};
+use super::extents::{body_of, extent};
 use super::joints::computed;
 use super::planform::{planform, planform_lines};
-use super::stations::{body_of, extent, sections};
+use super::stations::sections;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Fins, Parachute, Rocket, Section, Tube, bulkhead, coupler, fins, motor, motor_mount, nose_cone,
@@ -58,7 +59,7 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
         ctx.see(position.distance);
         // Here the tape is laid along the whole section, as it is balanced.
         let part = position.of.as_deref().unwrap_or("section");
-        let (ends, along) = super::stations::base(ctx, id, Some(part))?;
+        let (ends, along) = super::extents::base(ctx, id, Some(part))?;
         let distance = position.distance.si;
         ctx.formula(|| {
             let at = ctx.field_line(id, section::balance);

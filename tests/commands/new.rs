@@ -18,7 +18,7 @@ fn a_starter_reads_and_is_unproven_rather_than_wrong() {
     for shape in SHAPES {
         let bench = Bench::new();
         let made = bench.run(&[&["new", "mine.rocket.yaml"], *shape].concat());
-        made.code(0).has("mine.rocket.yaml is there");
+        made.code(0).has("mine.rocket.yaml is written");
         let document = bench.run(&["review", "mine.rocket.yaml", "--format", "json"]).code(1).json();
         let design = &document["designs"][0];
         assert!(document["problems"].as_array().unwrap().is_empty(), "{shape:?}: {}", document["problems"]);

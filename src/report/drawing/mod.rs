@@ -4,13 +4,15 @@
 //! says that it is, and as large. What a drawing would have to guess is drawn dashed and reported in a note, or is left out
 //! and reported with the keys that are missing.
 
+mod aft_view;
 mod anchors;
 mod inside;
 mod outside;
 mod parts;
 mod svg;
 
-pub use svg::{Balloon, State, aft_view, sheet};
+pub use aft_view::aft_view;
+pub use svg::{Balloon, State, sheet};
 
 use super::reading::Reading;
 use crate::model::Model;

@@ -1,0 +1,73 @@
+//! An ascent worked out, and what it was worked out from.
+
+use super::airflow::Law;
+use crate::engineering::Unworkable;
+use crate::engineering::ascent::{self, Accuracy, Ascent, Course, Moment, Rail, Site};
+use crate::engineering::thrust::ThrustCurve;
+use crate::quantity::{Area, Length, Mass, Speed, Time};
+
+/// A flight worked out once for all the quantities that show it.
+#[derive(Debug)]
+pub struct FlightResult {
+    pub(super) dry_mass: Mass,
+    pub(super) propellant: Mass,
+    pub(super) area: Area,
+    pub(super) thrust: ThrustCurve,
+    pub(super) law: Law,
+    pub(super) rail: Rail,
+    pub(super) site: Site,
+    pub(super) course: Course,
+    pub(super) accuracy: Accuracy,
+}
+
+impl FlightResult {
+    /// What it came to without wind.
+    #[must_use]
+    pub fn calm(&self) -> &Ascent {
+        self.course.ascent()
+    }
+
+    /// The moments of the ascent without wind, a steady time apart; empty where there are none so far apart.
+    #[must_use]
+    pub fn moments(&self, apart: Time) -> Vec<Moment> {
+        self.course.moments(&self.rocket(), &self.rail, &self.site.calm(), apart).unwrap_or_default()
+    }
+
+    /// Time, height above the field and climb at those moments.
+    pub(super) fn climb(&self, apart: Time) -> Vec<(Time, Length, Speed)> {
+        self.course.climb(apart).unwrap_or_default()
+    }
+
+    pub(super) fn windy(&self, wind: Speed) -> Result<Ascent, Unworkable> {
+        match wind.si() {
+            0.0 => Ok(*self.calm()),
+            _ => ascent::fly_to(&self.rocket(), &self.rail, &Site { wind, ..self.site }, self.accuracy),
+        }
+    }
+
+    /// The place and the day, in still air.
+    #[must_use]
+    pub fn site(&self) -> &Site {
+        &self.site
+    }
+
+    /// Share of the impulse that is delivered when the upper button leaves the rail.
+    pub(super) fn share_at_rail_exit(&self) -> f64 {
+        self.thrust.share_until(self.calm().rail_exit.time)
+    }
+
+    /// Mass when the upper button leaves the rail.
+    pub(super) fn mass_at_rail_exit(&self) -> Mass {
+        self.dry_mass + self.propellant * (1.0 - self.thrust.share_until(self.calm().rail_exit.time))
+    }
+
+    pub(super) fn rocket(&self) -> ascent::Rocket<'_> {
+        ascent::Rocket {
+            dry_mass: self.dry_mass,
+            propellant: self.propellant,
+            area: self.area,
+            thrust: &self.thrust,
+            drag: &self.law,
+        }
+    }
+}
