@@ -83,11 +83,18 @@ impl From<OutOfRange> for Unworkable {
 ///
 /// Range: [`LOWEST`] to [`HIGHEST`]. Errors: outside the range. Source: *U.S. Standard Atmosphere, 1976*, eqs 18, 23, 33, 42, 50, 51.
 pub fn at(altitude: Length) -> Result<Air, OutOfRange> {
-    let z = altitude.si();
-    if !(LOWEST..=HIGHEST).contains(&z) {
-        return Err(OutOfRange { altitude });
-    }
-    Ok(at_height(geopotential(altitude).si()))
+    Ok(at_height(geopotential(in_range(altitude)?).si()))
+}
+
+/// A geometric altitude, where the standard air is known at it.
+pub(super) fn in_range(altitude: Length) -> Result<Length, OutOfRange> {
+    if (LOWEST..=HIGHEST).contains(&altitude.si()) { Ok(altitude) } else { Err(OutOfRange { altitude }) }
+}
+
+/// The geometric altitudes where one layer ends and the next begins, the lowest first.
+pub(super) fn layer_edges() -> [Length; 2] {
+    let [_, second, third] = &LAYERS;
+    [second, third].map(|layer| geometric(Length::from_si(layer.base)))
 }
 
 /// The air at a geometric altitude on a day whose temperature differs from the standard one's by `offset`, K; the pressure is that of the

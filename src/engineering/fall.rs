@@ -3,8 +3,14 @@
 use super::{STANDARD_GRAVITY, Unworkable, above_zero, atmosphere, finite, zero_or_more};
 use crate::quantity::{Area, Density, Length, Mass, Speed, TemperatureDifference, Time};
 
-/// Slices of a fall for Simpson's rule, an even number: the integrands are smooth, so that a few tell all digits of a report.
-const SLICES: u32 = 64;
+/// Abscissas and weights of Gauss's rule with eight points, those of the positive half of −1 to 1. Source: *Handbook of Mathematical
+/// Functions*, National Bureau of Standards, table 25.4.
+const GAUSS: [(f64, f64); 4] = [
+    (0.183_434_642_495_650, 0.362_683_783_378_362),
+    (0.525_532_409_916_329, 0.313_706_645_877_887),
+    (0.796_666_477_413_627, 0.222_381_034_453_374),
+    (0.960_289_856_497_536, 0.101_228_536_290_376),
+];
 /// The exponent of the power law of the wind over open ground in neutral air.
 pub const OPEN_GROUND: f64 = 1.0 / 7.0;
 /// The height that wind speeds of forecasts and field masts belong to, m.
@@ -59,8 +65,7 @@ impl Day {
     ///
     /// Errors: a height outside the standard atmosphere. Source: *U.S. Standard Atmosphere, 1976*; ideal gas.
     pub fn density(&self, height: Length) -> Result<Density, Unworkable> {
-        let altitude = self.field + height;
-        atmosphere::at(altitude)?;
+        let altitude = atmosphere::in_range(self.field + height)?;
         Ok(atmosphere::on_day(altitude.si(), self.warmer.si()).density)
     }
 }
@@ -95,27 +100,39 @@ pub fn rate(mass: Mass, drag_area: Area, height: Length, day: &Day) -> Result<Sp
     super::parachute::descent_rate(mass, drag_area, day.density(height)?)
 }
 
-/// The time ∫ dz/v and the drift ∫ w dz/v of a stretch, by Simpson's rule in 64 slices.
+/// The time ∫ dz/v and the drift ∫ w dz/v of a stretch, by Gauss's rule with eight points on each smooth piece of it. In the seventh
+/// root of the height, the drift in a wind that grows with it is smooth down to the mast.
 ///
 /// Errors: those of [`rate`]; a stretch that ends above where it begins. Source: [`rate`]; kinematics.
 pub fn fall(stretch: &Stretch, day: &Day) -> Result<Fall, Unworkable> {
-    let height = zero_or_more("the height to fall", stretch.from.si() - stretch.to.si())?;
-    let step = height / f64::from(SLICES);
-    let (mut time, mut drift) = (0.0, 0.0);
-    for i in 0..=SLICES {
-        let here = Length::from_si(stretch.to.si() + step * f64::from(i));
-        let weight = match i {
-            0 | SLICES => 1.0,
-            i if i % 2 == 1 => 4.0,
-            _ => 2.0,
-        };
-        let slowness = weight / rate(stretch.mass, stretch.drag_area, here, day)?.si();
-        time += slowness;
-        drift += slowness * day.wind.at(here).si();
+    let (low, high) = (stretch.to.si(), stretch.from.si());
+    zero_or_more("the height to fall", high - low)?;
+    let [tropopause, stratosphere] = atmosphere::layer_edges().map(|edge| edge.si() - day.field.si());
+    let kinks = [MAST, tropopause, stratosphere];
+    let (mut time, mut drift, mut from) = (0.0, 0.0, low);
+    for to in kinks.into_iter().filter(|kink| low < *kink && *kink < high).chain([high]) {
+        let root = |z: f64| z.powf(OPEN_GROUND);
+        let (begin, end) = if from >= MAST { (root(from), root(to)) } else { (from, to) };
+        let (middle, half) = (0.5 * (begin + end), 0.5 * (end - begin));
+        for (abscissa, weight) in GAUSS.iter().flat_map(|(x, w)| [(-x, w), (*x, w)]) {
+            let s = middle + half * abscissa;
+            // The height, and how much of it a piece of the variable is.
+            let (height, stretched) = if from >= MAST {
+                let sixth = s * s * s * s * s * s;
+                (sixth * s, sixth / OPEN_GROUND)
+            } else {
+                (s, 1.0)
+            };
+            let here = Length::from_si(height);
+            let slowness = half * weight * stretched / rate(stretch.mass, stretch.drag_area, here, day)?.si();
+            time += slowness;
+            drift += slowness * day.wind.at(here).si();
+        }
+        from = to;
     }
     Ok(Fall {
-        time: finite("the time of descent", time * step / 3.0).map(Time::from_si)?,
-        drift: finite("the drift", drift * step / 3.0).map(Length::from_si)?,
+        time: finite("the time of descent", time).map(Time::from_si)?,
+        drift: finite("the drift", drift).map(Length::from_si)?,
     })
 }
 

@@ -49,7 +49,7 @@ enum Computed {
 pub struct Memo {
     pub(super) numbering: Rc<Numbering>,
     computed: Computed,
-    artifacts: RefCell<Vec<(EntityId, usize, Rc<Kept>)>>,
+    artifacts: RefCell<BTreeMap<(EntityId, usize), Rc<Kept>>>,
 }
 
 impl Memo {
@@ -88,9 +88,7 @@ impl Memo {
     }
 
     pub(super) fn artifact<E, T>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Option<Rc<Kept>> {
-        let key = artifact.key();
-        let all = self.artifacts.borrow();
-        all.iter().find(|(of, known, _)| id == *of && *known == key).map(|(_, _, kept)| Rc::clone(kept))
+        self.artifacts.borrow().get(&(id.any(), artifact.key())).map(Rc::clone)
     }
 
     pub(super) fn keep_artifact<E, T>(
@@ -99,7 +97,7 @@ impl Memo {
         artifact: &'static Artifact<E, T>,
         kept: Rc<Kept>,
     ) -> Rc<Kept> {
-        self.artifacts.borrow_mut().push((id.any(), artifact.key(), Rc::clone(&kept)));
+        self.artifacts.borrow_mut().insert((id.any(), artifact.key()), Rc::clone(&kept));
         kept
     }
 }

@@ -153,7 +153,7 @@ pub(super) fn sections_or_none(ctx: &EvalContext<'_>) -> Vec<Id<Section>> {
 
 /// One end of a part.
 fn station(ctx: &EvalContext<'_>, id: EntityId, aft: bool) -> Outcome<Styled<Length>> {
-    let ends = extent_of(ctx, id)?;
+    let ends = if ctx.is_recording() { extent_of(ctx, id)? } else { extent(ctx, id)? };
     ctx.record_end(aft);
     Ok(length(ctx, if aft { ends.aft } else { ends.fore }))
 }
