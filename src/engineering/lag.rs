@@ -17,11 +17,21 @@ use crate::quantity::{Length, Pressure, Speed, Time};
 
 /// Ratio of specific heats of air.
 const GAMMA: f64 = atmosphere::HEAT_RATIO;
-/// The stage of Alexander's two-stage method of order 2: 1 − 1/√2.
-const STAGE: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
-/// Error allowed in one step: a part of the lag, and Pa (a thousandth of a metre of air weighs 0.012 Pa).
-const RELATIVE: f64 = 1e-4;
-const ABSOLUTE: f64 = 1e-3;
+/// The root γ of γ³ − 3γ² + 3γ/2 − 1/6 that makes Alexander's three-stage method of order 3 stable however stiff the bay is.
+const STAGE: f64 = 0.435_866_521_508_459;
+/// When its second stage is, as a share of the step.
+const SECOND: f64 = 0.5 * (1.0 + STAGE);
+/// What the first two stages weigh in the step.
+const WEIGHTS: [f64; 2] =
+    [-0.25 * (6.0 * STAGE * STAGE - 16.0 * STAGE + 1.0), 0.25 * (6.0 * STAGE * STAGE - 20.0 * STAGE + 5.0)];
+/// What they weigh in the step of order 2 beside it, which tells the error.
+const BESIDE: [f64; 2] = [(SECOND - 0.5) / (SECOND - STAGE), (0.5 - STAGE) / (SECOND - STAGE)];
+/// Error allowed in one step of order 2, that of order 3 being far smaller: a part of the lag, and Pa (a thousandth of a metre of air
+/// weighs 0.012 Pa).
+const RELATIVE: f64 = 1e-3;
+const ABSOLUTE: f64 = 1e-2;
+/// Into how many steps the two around the greatest lag are divided to find it.
+const FINER: u32 = 16;
 /// More steps than any trajectory takes.
 const MOST_STEPS: u32 = 200_000;
 
@@ -316,8 +326,7 @@ fn follow(
     let mut around = outside.at(t)?;
     let mut excess = 0.0;
     let mut greatest = (lag(excess, around)?, t);
-    // The last three moments and their lags in metres, for a peak between them.
-    let mut recent = [(t, 0.0); 3];
+    let mut peak: Option<Bracket> = None;
     let mut lowest_at = None;
     let mut h = (1e-3_f64).min(end - t);
     let mut steps = 0;
@@ -328,45 +337,36 @@ fn follow(
         }
         let to = if t + 1.01 * h >= end { end } else { t + h };
         let h_now = to - t;
-        let half = t + 0.5 * h_now;
         // In the order of time, so that the walk along the trajectory goes forward but once.
-        let mut within = |from: f64, length: f64| outside.at(from + STAGE * length);
-        let (early, whole, late) = (within(t, 0.5 * h_now)?, within(t, h_now)?, within(half, 0.5 * h_now)?);
-        let (around_half, there) = (outside.at(half)?, outside.at(to)?);
-        let midway = step(&orifice, around.pressure + excess, excess, [early, around_half], half - t);
-        let twice = step(&orifice, around_half.pressure + midway, midway, [late, there], to - half);
-        let once = step(&orifice, around.pressure + excess, excess, [whole, there], h_now);
-        let error = (twice - once).abs() / 3.0 / (ABSOLUTE + RELATIVE * twice.abs().max(excess.abs()));
+        let stages = [outside.at(t + STAGE * h_now)?, outside.at(t + SECOND * h_now)?, outside.at(to)?];
+        let [_, _, there] = stages;
+        let (next, apart) = step(&orifice, around.pressure + excess, excess, stages, h_now);
+        let error = apart.abs() / (ABSOLUTE + RELATIVE * next.abs().max(excess.abs()));
         let factor = 0.9 / error.max(1e-9).cbrt();
         if error > 1.0 {
             h = h_now * factor.clamp(0.1, 0.9);
             continue;
         }
-        for (from, to, e0, e1) in [(t, half, excess, midway), (half, to, midway, twice)] {
-            // The bay is at its lowest where it stops breathing out; the root of the excess goes through zero in a straight line.
-            let roots = (f64::abs(e0).sqrt(), f64::abs(e1).sqrt());
-            if e0 > 0.0 && e1 <= 0.0 {
-                lowest_at = Some(Time::from_si(from + (to - from) * roots.0 / (roots.0 + roots.1)));
-            } else if e1 > 0.0 {
-                lowest_at = None;
-            }
+        // The bay is at its lowest where it stops breathing out; the root of the excess goes through zero in a straight line.
+        let roots = (excess.abs().sqrt(), next.abs().sqrt());
+        if excess > 0.0 && next <= 0.0 {
+            lowest_at = Some(Time::from_si(t + h_now * roots.0 / (roots.0 + roots.1)));
+        } else if next > 0.0 {
+            lowest_at = None;
         }
-        for (time, e, p) in [(half, midway, around_half), (to, twice, there)] {
-            let now = lag(e, p)?;
-            each(Time::from_si(time), now);
-            let [_, before, last] = recent;
-            recent = [before, last, (time, now.height.si())];
-            if now.height > greatest.0.height {
-                greatest = (now, time);
-            }
-            if last.1 >= greatest.0.height.si()
-                && let Some(between) = vertex(recent)
-            {
-                greatest.1 = between;
-            }
+        let now = lag(next, there)?;
+        each(Time::from_si(to), now);
+        if now.height > greatest.0.height {
+            greatest = (now, to);
+            peak = Some(Bracket { from: (t, around, excess), to: None });
+        } else if let Some(bracket) = &mut peak {
+            bracket.to.get_or_insert(to);
         }
-        (t, around, excess) = (to, there, twice);
+        (t, around, excess) = (to, there, next);
         h = h_now * factor.clamp(0.2, 4.0);
+    }
+    if let Some(bracket) = peak {
+        greatest = bracket.highest(&orifice, &mut outside, greatest)?;
     }
     Ok(BayLag {
         greatest: greatest.0,
@@ -376,13 +376,62 @@ fn follow(
     })
 }
 
-/// One step of Alexander's method from the bay's pressure `inside`: the excess at its end, which is somewhere near another. The air outside
-/// is that at the stage and at the end.
-fn step(orifice: &OrificeFlow, inside: f64, near: f64, [stage, end]: [Around; 2], h: f64) -> f64 {
-    let excess = orifice.solve(inside, stage.pressure, STAGE * h, near);
-    // What has flowed in the first stage: h · stage · outflow = inside − (around + excess).
-    let flowed = (inside - stage.pressure - excess) / STAGE;
-    orifice.solve(inside - (1.0 - STAGE) * flowed, end.pressure, STAGE * h, excess)
+/// The steps in which the lag is greatest: the state at their start, and their end.
+struct Bracket {
+    from: (f64, Around, f64),
+    /// `None` where the lag still grows at the last point.
+    to: Option<f64>,
+}
+
+impl Bracket {
+    /// The greatest lag in them and when, by smaller steps and parabolas over them; the one that is known where it has no top.
+    fn highest(
+        self,
+        orifice: &OrificeFlow,
+        outside: &mut Outside<'_>,
+        known: (Lag, f64),
+    ) -> Result<(Lag, f64), Unworkable> {
+        let (begin, mut around, mut excess) = self.from;
+        let Some(end) = self.to else { return Ok(known) };
+        let h = (end - begin) / f64::from(FINER);
+        let mut greatest: Option<(Lag, f64)> = None;
+        let mut recent = [(begin, lag(excess, around)?); 3];
+        for number in 0..FINER {
+            let t = begin + h * f64::from(number);
+            let stages = [outside.at(t + STAGE * h)?, outside.at(t + SECOND * h)?, outside.at(t + h)?];
+            (excess, _) = step(orifice, around.pressure + excess, excess, stages, h);
+            [_, _, around] = stages;
+            let [_, before, last] = recent;
+            recent = [before, last, (t + h, lag(excess, around)?)];
+            if let Some(top) =
+                vertex(recent).filter(|top| greatest.is_none_or(|known| top.0.height > known.0.height))
+            {
+                greatest = Some(top);
+            }
+        }
+        Ok(greatest.unwrap_or(known))
+    }
+}
+
+/// One step of Alexander's method from the bay's pressure `inside`: the excess at its end, which is somewhere near another, and how far
+/// the step of order 2 is from it. The air outside is that at each stage, the last of which is the end of the step.
+fn step(
+    orifice: &OrificeFlow,
+    inside: f64,
+    near: f64,
+    [first, second, end]: [Around; 3],
+    h: f64,
+) -> (f64, f64) {
+    // The excess at a stage, and what flows in a whole step at its rate: target + γ · flow = around + excess.
+    let stage = |target: f64, around: Around, near: f64| {
+        let excess = orifice.solve(target, around.pressure, STAGE * h, near);
+        (excess, (around.pressure + excess - target) / STAGE)
+    };
+    let (excess, k1) = stage(inside, first, near);
+    let (excess, k2) = stage(inside + (SECOND - STAGE) * k1, second, excess);
+    let ([w1, w2], [b1, b2]) = (WEIGHTS, BESIDE);
+    let (excess, _) = stage(inside + w1 * k1 + w2 * k2, end, excess);
+    (excess, end.pressure + excess - (inside + b1 * k1 + b2 * k2))
 }
 
 /// An excess of pressure over what is around, also as a difference of pressure altitude.
@@ -404,10 +453,23 @@ fn lag(excess: f64, around: Around) -> Result<Lag, Unworkable> {
     Ok(Lag { pressure, height: high - low })
 }
 
-/// Where the parabola through three points in a row is highest, where that lies between them.
-fn vertex([(t0, q0), (t1, q1), (t2, q2)]: [(f64, f64); 3]) -> Option<f64> {
-    let (before, after) = ((q1 - q0) / (t1 - t0), (q2 - q1) / (t2 - t1));
-    let bend = (after - before) / (0.5 * (t2 - t0));
-    let top = 0.5 * (t0 + t1) - before / bend;
-    (bend < 0.0 && (t0..=t2).contains(&top)).then_some(top)
+/// Where the parabola through three lags in a row is highest, where that lies between them, and how high.
+fn vertex([a, b, c]: [(f64, Lag); 3]) -> Option<(Lag, f64)> {
+    let bend = |q: [f64; 3]| {
+        let [q0, q1, q2] = q;
+        let (before, after) = ((q1 - q0) / (b.0 - a.0), (q2 - q1) / (c.0 - b.0));
+        (before, (after - before) / (c.0 - a.0))
+    };
+    let (before, bent) = bend([a, b, c].map(|(_, lag)| lag.height.si()));
+    let top = 0.5 * (a.0 + b.0) - 0.5 * before / bent;
+    if bent >= 0.0 || !(a.0..=c.0).contains(&top) {
+        return None;
+    }
+    let there = |q: [f64; 3]| {
+        let ([start, ..], (before, bent)) = (q, bend(q));
+        start + (top - a.0) * (before + bent * (top - b.0))
+    };
+    let height = Length::from_si(there([a, b, c].map(|(_, lag)| lag.height.si())));
+    let pressure = Pressure::from_si(there([a, b, c].map(|(_, lag)| lag.pressure.si())));
+    Some((Lag { pressure, height }, top))
 }
