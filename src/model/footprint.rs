@@ -7,8 +7,10 @@ use crate::vocabulary::{EntityId, EntityType, State, Store};
 
 /// Words of the set of fields.
 const WORDS: usize = 8;
-/// Fields that the set keeps apart.
-const BITS: u32 = 64 * WORDS as u32;
+/// Bits of the fields that are not written down: few of them change, so that they share the last word.
+const UNWRITTEN: u32 = 64;
+/// Bits of the fields that are written down, each its own while they last.
+const WRITTEN: u32 = 64 * WORDS as u32 - UNWRITTEN;
 
 /// The fields of a design, and the collections of its entities, that a value rests on.
 ///
@@ -97,7 +99,6 @@ impl Numbering {
             all.of_type.entry(address(entity.entity_type)).or_default().push(id);
         }
         let mut counts: BTreeMap<&str, u32> = BTreeMap::new();
-        // What is written gets bits of its own while they last; what is not shares those that are left.
         let mut free = u32::try_from(all.bits.len()).unwrap_or(0);
         for id in store.identities().skip(all.first.len()) {
             let fields = u32::try_from(all.bits.len()).unwrap_or(0);
@@ -109,10 +110,10 @@ impl Numbering {
             all.computed += *computed;
             for slot in (0..).take(entity.entity_type.fields.len()) {
                 let written = !matches!(entity.slot(slot).state, State::Absent);
-                let spread = (fields + u32::from(slot)).wrapping_mul(2_654_435_769) >> 23;
-                let number = if written { free } else { spread };
+                let number =
+                    if written { free % WRITTEN } else { WRITTEN + (fields + u32::from(slot)) % UNWRITTEN };
                 free += u32::from(written);
-                all.bits.push(u16::try_from(number % BITS).unwrap_or(0));
+                all.bits.push(u16::try_from(number).unwrap_or(0));
             }
         }
         all

@@ -49,34 +49,31 @@ fn failing_corner(
             }
         }
     }
-    let holds = |sizes: &[Size]| {
-        let judgement = variants.judged(rule, sizes, subject);
-        (judgement.verdict == Verdict::Held, judgement.margin.map_or(f64::MAX, Margin::size))
-    };
-    // Each to either side by itself, and the worse side of each.
-    let mut worst = Vec::new();
-    for (low, high) in &sizes {
-        let ((low_holds, low_margin), (high_holds, high_margin)) = (holds(&[*low]), holds(&[*high]));
-        if !low_holds {
-            return Some(vec![*low]);
-        }
-        if !high_holds {
-            return Some(vec![*high]);
-        }
-        worst.push(if low_margin < high_margin { *low } else { *high });
-    }
-    // A single size has no other corners than its two ends.
-    if sizes.len() < 2 {
-        return None;
-    }
+    let at = |sizes: &[Size]| variants.judged(rule, sizes, subject);
+    let holds = |sizes: &[Size]| at(sizes).verdict == Verdict::Held;
     if sizes.len() > MOST_CORNERS {
-        return (!holds(&worst).0).then_some(worst);
+        // Each to either side by itself, and the worse side of each together.
+        let spare = |judgement: &Judgement| judgement.margin.map_or(f64::MAX, Margin::size);
+        let mut worst = Vec::new();
+        for (low, high) in &sizes {
+            let (at_low, at_high) = (at(&[*low]), at(&[*high]));
+            for (side, judgement) in [(low, &at_low), (high, &at_high)] {
+                if judgement.verdict != Verdict::Held {
+                    return Some(vec![*side]);
+                }
+            }
+            worst.push(if spare(&at_low) < spare(&at_high) { *low } else { *high });
+        }
+        return (!holds(&worst)).then_some(worst);
     }
-    (0..1_usize << sizes.len()).find_map(|corner| {
+    let failing = (0..1_usize << sizes.len()).find_map(|corner| {
         let pick = |(i, (low, high)): (usize, &(Size, Size))| if corner >> i & 1 == 0 { *low } else { *high };
         let corner: Vec<Size> = sizes.iter().enumerate().map(pick).collect();
-        (!holds(&corner).0).then_some(corner)
-    })
+        (!corner.is_empty() && !holds(&corner)).then_some(corner)
+    })?;
+    // A single size tells more than a corner, where one is enough.
+    let single = sizes.iter().flat_map(|(low, high)| [[*low], [*high]]).find(|one| !holds(one));
+    Some(single.map_or(failing, Vec::from))
 }
 
 /// The smallest and largest value of a field within its stated tolerance.
