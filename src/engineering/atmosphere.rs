@@ -5,7 +5,9 @@
 //! A real day differs: at one height the density of a hot summer day is commonly 5 to 10 % below the standard.
 
 use std::fmt;
+use std::sync::LazyLock;
 
+use super::octaves::Octaves;
 use super::{STANDARD_GRAVITY, Unworkable};
 use crate::quantity::{Density, Length, Pressure, Speed, Temperature};
 
@@ -190,6 +192,21 @@ fn at_height(h: f64) -> Air {
     air(pressure, temperature)
 }
 
+/// The exponent −g/(R λ) by which the pressure follows the temperature in a layer.
+fn thinning(lapse: f64) -> f64 {
+    -STANDARD_GRAVITY / (AIR_GAS_CONSTANT * lapse)
+}
+
+/// The pressure of the lowest layer by its temperature, both beside those at sea level, for temperatures of a half to twice as much.
+static THINNING: LazyLock<Octaves> = LazyLock::new(|| {
+    let [lowest, ..] = &LAYERS;
+    let n = thinning(lowest.lapse);
+    Octaves::new(-1, 1, |ratio| {
+        let power = ratio.powf(n);
+        [power, n * power / ratio, n * (n - 1.0) * power / (ratio * ratio)]
+    })
+});
+
 /// Pressure and temperature of the standard day at geopotential height `h`.
 #[inline]
 fn standard(h: f64) -> (f64, f64) {
@@ -199,9 +216,9 @@ fn standard(h: f64) -> (f64, f64) {
     let pressure = if layer.lapse == 0.0 {
         layer.pressure * (-STANDARD_GRAVITY * rise / (AIR_GAS_CONSTANT * layer.temperature)).exp()
     } else {
-        let exponent = STANDARD_GRAVITY / (AIR_GAS_CONSTANT * layer.lapse);
-        // Twice as fast as one power, and as good within a few units of the last place.
-        layer.pressure * (exponent * (layer.temperature / temperature).ln()).exp()
+        let ratio = temperature / layer.temperature;
+        let power = if layer.base == 0.0 { THINNING.at(ratio) } else { None };
+        layer.pressure * power.unwrap_or_else(|| ratio.powf(thinning(layer.lapse)))
     };
     (pressure, temperature)
 }

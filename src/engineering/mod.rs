@@ -21,6 +21,7 @@ pub mod lag;
 pub mod loads;
 pub mod motors;
 pub mod nose;
+mod octaves;
 pub mod parachute;
 pub mod pins;
 pub mod planform;
