@@ -27,7 +27,8 @@ impl Evaluator<'_> {
     fn candidates(&mut self, over: &Checked) -> Outcome<Vec<(EntityId, Option<u16>)>> {
         if let Node::Inverse(_, references) = &over.node {
             let of_type = |r: &Reference| {
-                self.model.all_of(r.from).into_iter().map(|id| (id, Some(r.slot))).collect::<Vec<_>>()
+                let slot = Some(r.slot);
+                self.model.all_of(r.from).iter().map(move |id| (*id, slot))
             };
             return Ok(references.iter().flat_map(of_type).collect());
         }
@@ -98,7 +99,7 @@ impl Evaluator<'_> {
         let start = self.trace.mark();
         let mut gap: Option<Unknown> = None;
         for reference in references {
-            for member in self.model.all_of(reference.from) {
+            for member in self.model.all_of(reference.from).iter().copied() {
                 let mark = self.trace.mark();
                 match self.refers(member, reference.slot, target) {
                     Ok(true) => {

@@ -21,7 +21,7 @@ impl Model<'_> {
     /// Every entity of a type that the compiler knows, in the order of the file.
     #[must_use]
     pub fn every<E: Typed>(&self) -> Vec<Id<E>> {
-        self.all_of(E::TYPE).into_iter().map(Id::trusted).collect()
+        self.all_of(E::TYPE).iter().copied().map(Id::trusted).collect()
     }
 
     /// What a field is; `None` where it is not known, or where the entity is of another type than the key.

@@ -78,7 +78,7 @@ impl Model<'_> {
 pub(super) fn referring(ctx: &EvalContext<'_>, references: &[Reference], target: EntityId) -> Outcome<Value> {
     let mut found: Outcome<Vec<EntityId>> = Ok(Vec::new());
     for reference in references {
-        for id in ctx.model.all_of(reference.from) {
+        for id in ctx.model.all_of(reference.from).iter().copied() {
             let read = Read { entity: id, access: Access::Field(reference.slot) };
             let refers = ctx.model.refers(id, reference.slot, Ok(target));
             if refers != Ok(false) {

@@ -245,9 +245,9 @@ impl<'d> Model<'d> {
 
     /// Every entity of a type, in the order of the file.
     #[must_use]
-    pub fn all_of(&self, entity_type: &'static EntityType) -> Vec<EntityId> {
+    pub fn all_of(&self, entity_type: &'static EntityType) -> &[EntityId] {
         self.footprint.borrow_mut().add_type(entity_type);
-        self.memo.numbering.of_type(entity_type).to_vec()
+        self.memo.numbering.of_type(entity_type)
     }
 
     /// The subjects of a rule: every entity of a type, in the order of the file. Whoever judges each of them by itself does not

@@ -32,8 +32,10 @@ pub(super) fn places(
     deciding: &[Read],
 ) -> Vec<Place> {
     let mut places: Vec<Place> = Vec::new();
-    let mut add = |place: Option<Place>| {
-        if let Some(place) = place
+    // What a reader is not shown is not put into words either.
+    let mut add = |found: &dyn Fn() -> Option<Place>| {
+        if places.len() < MOST_PLACES
+            && let Some(place) = found()
             && !places.iter().any(|p| p.span == place.span)
         {
             places.push(place);
@@ -45,24 +47,23 @@ pub(super) fn places(
         let gap = judgement.gap.clone().unwrap_or_default();
         for key in gap.keys() {
             found_any = true;
-            add(field_place(model, key.entity, key.slot));
+            add(&|| field_place(model, key.entity, key.slot));
         }
         for refusal in gap.refusals() {
             for read in refusal.reads.iter() {
                 for leaf in model.leaves(*read).iter() {
-                    let place = read_place(model, *leaf);
-                    found_any |= place.is_some();
-                    add(place);
+                    found_any |= matches!(leaf.access, Access::Field(_)) && !leaf.entity.is_row();
+                    add(&|| read_place(model, *leaf));
                 }
             }
         }
     }
     if !found_any {
         for read in deciding {
-            add(read_place(model, *read));
+            add(&|| read_place(model, *read));
         }
         for member in &judgement.trace.members {
-            add(entity_place(model, *member));
+            add(&|| entity_place(model, *member));
         }
     }
     if places.is_empty()
@@ -70,7 +71,6 @@ pub(super) fn places(
     {
         places.push(place);
     }
-    places.truncate(MOST_PLACES);
     places
 }
 

@@ -48,13 +48,13 @@ impl Reader<'_> {
 
     /// An entity by its name, or by the end of its path (`av_bay.fore`) where the name alone fits several.
     fn lookup(&self, entity_type: &'static EntityType, word: &str) -> Result<EntityId, Problem> {
-        let all: Vec<EntityId> = self.store.of_kind(entity_type).collect();
-        let fits: Vec<EntityId> = all.iter().copied().filter(|id| self.fits(*id, word)).collect();
+        let all = || self.store.of_kind(entity_type);
+        let fits: Vec<EntityId> = all().filter(|id| self.fits(*id, word)).collect();
         match fits.as_slice() {
             [one] => Ok(*one),
             [] => {
                 let names: Vec<String> =
-                    all.iter().filter_map(|id| self.store.get(*id)).map(|e| e.name.to_string()).collect();
+                    all().filter_map(|id| self.store.get(id)).map(|e| e.name.to_string()).collect();
                 let names: Vec<&str> = names.iter().map(String::as_str).collect();
                 let help = match (suggest(word, names.iter().copied()), names.is_empty()) {
                     (_, true) => format!("this file has no {} yet", entity_type.name),
@@ -73,8 +73,16 @@ impl Reader<'_> {
     }
 
     fn fits(&self, id: EntityId, word: &str) -> bool {
+        // Every way of naming it ends with its own name.
+        let last = word.rsplit('.').next().unwrap_or(word);
+        let name = self.store.get(id).map(|entity| &*entity.name);
+        if name.is_some_and(|name| name != last && !name.contains('.')) {
+            return false;
+        }
         let short = self.short_path(id);
-        short == word || short.ends_with(&format!(".{word}")) || self.store.path(id) == word
+        short == word
+            || short.strip_suffix(word).is_some_and(|before| before.ends_with('.'))
+            || self.store.path(id) == word
     }
 
     /// The names on the way to an entity, without the keys of the maps they stand in: `av_bay.fore`.
