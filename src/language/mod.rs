@@ -23,6 +23,8 @@ mod walk;
 
 use std::ops::Range;
 
+use crate::vocabulary::EntityType;
+
 pub use check::{Checked, Constant, Scope, check};
 pub use derivation::record_formula;
 pub use evaluate::{Comparison, Evaluation, Trace, evaluate};
@@ -34,7 +36,7 @@ pub use template::{Template, label_of, value_text};
 pub use tree::{Node, Order, Tree, Word};
 
 /// What is wrong with an expression, and where in its text.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct LanguageError {
     /// What is wrong.
     pub message: String,
@@ -44,19 +46,21 @@ pub struct LanguageError {
     pub help: Option<String>,
     /// Another place that matters.
     pub also: Option<(Range<usize>, String)>,
+    /// The name that an entity type has nothing by, where that is what is wrong.
+    pub unknown_member: Option<(&'static EntityType, String)>,
 }
 
 impl LanguageError {
-    fn new(message: impl Into<String>, range: Range<usize>) -> Self {
-        Self { message: message.into(), range, help: None, also: None }
+    pub(crate) fn new(message: impl Into<String>, range: Range<usize>) -> Self {
+        Self { message: message.into(), range, help: None, also: None, unknown_member: None }
     }
 
-    fn help(mut self, help: impl Into<String>) -> Self {
+    pub(crate) fn help(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
         self
     }
 
-    fn maybe_help(mut self, help: Option<String>) -> Self {
+    pub(crate) fn maybe_help(mut self, help: Option<String>) -> Self {
         self.help = help;
         self
     }

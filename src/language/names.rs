@@ -131,11 +131,16 @@ impl Checker<'_, '_> {
                     )
                 }
             };
-        LanguageError::new(
-            format!("{} has no `{}`", entity_type.with_article(), name.text),
-            name.range.clone(),
-        )
-        .help(help)
+        let message = format!("{} has no `{}`", entity_type.with_article(), name.text);
+        if self.scope.catalogue.is_left_out(entity_type, &name.text) {
+            let message = format!("`{}` is left out, since something is wrong with it", name.text);
+            return LanguageError::new(message, name.range.clone())
+                .help("the mistake stands where it is worked out");
+        }
+        LanguageError {
+            unknown_member: Some((entity_type, name.text.clone())),
+            ..LanguageError::new(message, name.range.clone()).help(help)
+        }
     }
 
     pub(super) fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> CheckResult {

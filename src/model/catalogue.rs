@@ -286,6 +286,8 @@ pub struct Catalogue {
     /// By the address of what Rust works out: its number among those of its type.
     numbers: BTreeMap<usize, u16>,
     holders: BTreeMap<&'static str, Vec<&'static EntityType>>,
+    /// Derived quantities of packs in which something is wrong, so that they are left out.
+    left_out: Vec<(&'static EntityType, String)>,
 }
 
 /// What distinguishes a type from the others: each is a static of its own.
@@ -447,6 +449,17 @@ impl Catalogue {
     #[must_use]
     pub fn number<E: Typed, T>(&self, computed: &'static Computed<E, T>) -> Option<u16> {
         self.numbers.get(&std::ptr::from_ref(computed).addr()).copied()
+    }
+
+    /// Says that a quantity is left out, since something is wrong where it is worked out.
+    pub fn leave_out(&mut self, entity_type: &'static EntityType, name: &str) {
+        self.left_out.push((entity_type, name.to_owned()));
+    }
+
+    /// Whether a quantity is left out.
+    #[must_use]
+    pub fn is_left_out(&self, entity_type: &'static EntityType, name: &str) -> bool {
+        self.left_out.iter().any(|(of, one)| *of == entity_type && one == name)
     }
 
     /// Adds a quantity worked out in words; false when the name is taken.

@@ -45,12 +45,8 @@ impl<'p> Compiler<'p> {
         let found = self.catalogue.entity_type(&word);
         if found.is_none() {
             let near = suggest(&word, self.catalogue.kinds().iter().map(|k| k.name));
-            let error = LanguageError {
-                message: format!("`{word}` is not a type of part"),
-                range: 0..word.len(),
-                help: near.map(|n| format!("did you mean `{n}`?")),
-                also: None,
-            };
+            let error = LanguageError::new(format!("`{word}` is not a type of part"), 0..word.len())
+                .maybe_help(near.map(|n| format!("did you mean `{n}`?")));
             let node = self.opened.node(id, key.slot);
             self.problem(node, &error);
         }
@@ -69,12 +65,12 @@ impl<'p> Compiler<'p> {
         let node = self.opened.node(id, key.slot);
         let scope = self.scope(entity_type);
         let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match due {
-            Some(due) if checked.gives != due => Err(LanguageError {
-                message: format!("expected {due}, found {}", checked.gives),
-                range: checked.range.clone(),
-                help: Some("a requirement is a comparison or a question".to_owned()),
-                also: None,
-            }),
+            Some(due) if checked.gives != due => {
+                let message = format!("expected {due}, found {}", checked.gives);
+                let help =
+                    (due == Type::Truth).then(|| "a condition is a comparison or a question".to_owned());
+                Err(LanguageError::new(message, checked.range.clone()).maybe_help(help))
+            }
             _ => Ok(checked),
         });
         match result {

@@ -95,12 +95,8 @@ impl Compiler<'_> {
         }
         let to = self.checked(id, remedy::to, entity_type, target.dimension().map(Type::Quantity))?;
         if target.dimension().is_none() && !matches!(to.gives, Type::Text | Type::Word(_) | Type::Truth) {
-            let error = LanguageError {
-                message: format!("this is {}, and the field takes a word", to.gives),
-                range: to.range,
-                help: None,
-                also: None,
-            };
+            let message = format!("this is {}, and the field takes a word", to.gives);
+            let error = LanguageError::new(message, to.range);
             self.problem(entity.slot(remedy::to.slot).node, &error);
             return None;
         }

@@ -8,6 +8,7 @@ mod code;
 mod compile;
 mod compile_remedy;
 mod coverage;
+mod derived;
 mod digest;
 mod fixed;
 mod inspect;

@@ -3,15 +3,16 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::active::{ActiveDerived, ActiveLimit, ActivePack, DerivedExpr, Places, Rule};
+use super::active::{ActiveLimit, ActivePack, Places, Rule};
 use super::built_in::BuiltIn;
 use super::citation::{cite, text};
 use super::code::{Applies, Ask};
 use super::compile::Compiler;
+use super::derived::derive_all;
 use super::fixed::constant_problem;
 use super::library::{Library, no_rule, unknown_code};
 use super::own_rules::OwnRule;
-use super::pack::{ASK, DERIVED, LIMIT, PACK, RULE, ask, derived, limit, pack, remedy, rule};
+use super::pack::{ASK, LIMIT, PACK, RULE, ask, limit, pack, remedy, rule};
 use super::parsed::{ParsedPack, place};
 use super::place::Place;
 use super::settings::{LimitSetting, Settings};
@@ -19,17 +20,17 @@ use super::trial::{LaterTrials, Trials, read_trials};
 use super::words::Words;
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError};
-use crate::model::{Body, Catalogue, DerivedBody, Entry, Formula, Type, catalogue};
+use crate::model::{Catalogue, Type, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{Entity, EntityId, Key, State, Typed, read, suggest};
 
 /// What is wrong with the packs, each with its file.
-struct Problems(Vec<(Arc<Source>, Problem)>);
+pub(super) struct Problems(Vec<(Arc<Source>, Problem)>);
 
 impl Problems {
-    fn take(&mut self, source: &Arc<Source>, problems: impl IntoIterator<Item = Problem>) {
+    pub(super) fn take(&mut self, source: &Arc<Source>, problems: impl IntoIterator<Item = Problem>) {
         self.0.extend(problems.into_iter().map(|problem| (Arc::clone(source), problem)));
     }
 }
@@ -43,8 +44,8 @@ struct Draft {
     unsourced: Vec<Span>,
 }
 
-/// Compiles packs, in order, beside the built-in tables and a club's, with the limits and levels of its settings. Later packs may
-/// use the derived quantities of earlier ones.
+/// Compiles packs, in order, beside the built-in tables and a club's, with the limits and levels of its settings. Any pack may
+/// use the derived quantities of any other.
 pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Settings) -> Library {
     let own = Tables::built_in();
     let tables = if tables.is_empty() { Arc::clone(own) } else { Arc::new(own.with(tables)) };
@@ -55,10 +56,8 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
     }
     set_limits(&mut drafts, settings, &mut problems);
     let mut catalogue = catalogue();
-    let mut derived = Vec::new();
-    for draft in &drafts {
-        derived.extend(derive(&draft.parsed, &mut catalogue, &mut problems));
-    }
+    let parsed: Vec<&ParsedPack> = drafts.iter().map(|draft| &draft.parsed).collect();
+    let derived = derive_all(&parsed, &mut catalogue, &mut problems);
     let catalogue = Arc::new(catalogue);
     let (mut rules, mut names, mut packs) = (Vec::new(), HashMap::new(), Vec::with_capacity(drafts.len()));
     for Draft { parsed, limits, about, unsourced } in drafts {
@@ -125,12 +124,7 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
             }),
             Err(error) => {
                 let node = entity.slot(limit::is.slot).node;
-                let error = LanguageError {
-                    message: error.message,
-                    range: error.range,
-                    help: error.help,
-                    also: None,
-                };
+                let error = LanguageError::new(error.message, error.range).maybe_help(error.help);
                 problems.take(&opened.source, [place(&opened, node, &error)]);
             }
         }
@@ -196,50 +190,6 @@ fn set_limit(limit: &mut ActiveLimit, wanted: &LimitSetting) {
         limit.citation
     );
     limit.value = wanted.is;
-}
-
-/// Adds the quantities that a pack works out in words to the catalogue.
-fn derive(opened: &ParsedPack, catalogue: &mut Catalogue, problems: &mut Problems) -> Vec<ActiveDerived> {
-    let mut all = Vec::new();
-    for id in opened.store.of_kind(&DERIVED) {
-        let Some(entity) = opened.store.get(id) else { continue };
-        let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
-        let found = compiler.kind_of(id, derived::of).and_then(|entity_type| {
-            Some((entity_type, compiler.checked(id, derived::is, entity_type, None)?))
-        });
-        problems.take(&opened.source, compiler.problems);
-        let Some((entity_type, checked)) = found else { continue };
-        let gives = checked.gives;
-        let body = Arc::new(DerivedExpr(checked));
-        let is = opened.text(id, derived::is).unwrap_or_default();
-        let entry = Entry {
-            name: entity.name.to_string(),
-            doc: opened.text(id, derived::doc).unwrap_or_default(),
-            gives,
-            formula: Formula::Condition(is.clone().into()),
-            far: false,
-            source: cite(&opened.store, id, derived::source),
-            body: Body::Words(Arc::clone(&body) as Arc<dyn DerivedBody>),
-        };
-        let number = catalogue.computed(entity_type).len();
-        if !catalogue.add(entity_type, entry) {
-            let message = format!("{} already has `{}`", entity_type.with_article(), entity.name);
-            problems.take(&opened.source, [Problem::at(entity.key, message)]);
-            continue;
-        }
-        all.push(ActiveDerived {
-            name: entity.name.to_string(),
-            pack: opened.name.clone(),
-            entity_type,
-            number: u16::try_from(number).unwrap_or(u16::MAX),
-            text: is,
-            body,
-            written: opened.place(id, derived::is.slot),
-            source: Arc::clone(&opened.source),
-            place: entity.key,
-        });
-    }
-    all
 }
 
 /// Adds the rules of a pack, at the levels that a club sets; `names` are those that there are, each with its number.

@@ -25,7 +25,7 @@ enum Step {
 }
 
 fn error(message: String, range: std::ops::Range<usize>) -> LanguageError {
-    LanguageError { message, range, help: None, also: None }
+    LanguageError::new(message, range)
 }
 
 impl Target {
