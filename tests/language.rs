@@ -64,6 +64,7 @@ impl World {
             subject: Some((ROCKET.name, &ROCKET)),
             root: &ROCKET,
             limits: &[],
+            members: &[],
         };
         let checked = check(&parse(text)?, &scope)?;
         let model = Model::new(&self.design, environment(&self.catalogue, TRIAL_DAY));
@@ -234,7 +235,8 @@ fn what_no_expression_can_be_is_told() {
         ("1/0 in > 0 in", "in"),
         ("(rocket.flight.rail > 1 in) is one of (\"maybe\")", "maybe"),
         ("every and of rocket.sections has true", "and"),
-        ("rocket.seeks > \"level 1\"", "level 1"),
+        ("rocket.seeks > \"level 9\"", "no place in the order"),
+        ("rocket.flight.pad.igniter_goes_in > \"last\"", "no order"),
         ("rocket.name < \"T\"", "T"),
         ("today + today > 1 s", "date"),
         ("today - 1 s > 1 s", "date"),
@@ -249,6 +251,9 @@ fn what_no_expression_can_be_is_told() {
         );
         assert!(words.contains(part), "{text}: {error:?}");
     }
+    // Words of an order are compared by it; one that stands outside of it has no place.
+    assert_eq!(world.truth("rocket.seeks > \"level 1\""), Yes);
+    assert_eq!(world.truth("rocket.seeks >= \"level 3\""), No);
     assert_eq!(world.error("rocket.name is \"T").range, 15..16);
     assert_eq!(world.error("rocket.name matches /T").range, 20..21);
     assert_eq!(world.truth("1/0 > 0"), Missing);
@@ -475,8 +480,13 @@ fn the_day_is_an_input_and_dates_give_days() {
     );
     assert_eq!(design.problems, []);
     let catalogue = catalogue();
-    let scope =
-        Scope { catalogue: &catalogue, subject: Some((ROCKET.name, &ROCKET)), root: &ROCKET, limits: &[] };
+    let scope = Scope {
+        catalogue: &catalogue,
+        subject: Some((ROCKET.name, &ROCKET)),
+        root: &ROCKET,
+        limits: &[],
+        members: &[],
+    };
     let on = |text: &str, day: jiff::civil::Date| {
         let model = Model::new(&design, environment(&catalogue, day));
         evaluate(&check(&parse(text).unwrap(), &scope).unwrap(), &model, None, design.store.root()).value

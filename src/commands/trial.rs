@@ -6,7 +6,8 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::{Invocation, Output, is_built_in, open, rule_files};
-use crate::report::{problem_text, trials_text};
+use crate::report::{problem_text, remedies_text, trials_text};
+use crate::review::trial_remedies;
 use crate::rules::{BuiltIn, Library, More, TrialRun};
 use crate::text::{Source, clean_line};
 
@@ -60,9 +61,11 @@ pub(super) fn trial(options: &TrialOptions, invocation: &Invocation<'_>) -> Outp
     let asked_for =
         |source: &Source| options.paths.is_empty() || asked.iter().any(|name| name == source.name());
     let run = TrialRun::of(&library, &asked_for, options.coverage);
-    output.report = trials_text(&run, style);
+    let remedies = trial_remedies(&library, &|rule| asked_for(&rule.source));
+    let (remedies, idle) = remedies_text(&library, &remedies, style);
+    output.report = remedies + &trials_text(&run, style);
     if output.code == 0 {
-        output.code = if run.rules.is_empty() { 2 } else { u8::from(run.fails()) };
+        output.code = if run.rules.is_empty() { 2 } else { u8::from(run.fails() || idle > 0) };
     }
     output
 }

@@ -29,6 +29,7 @@ impl Parser<'_> {
         self.at += 1;
         match token {
             Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
+            Token::Date(date) => Ok(boxed(Node::Date(date), range)),
             Token::Text(text) => Ok(boxed(Node::Text(text.to_owned()), range)),
             Token::Sign("(") => {
                 let outer = std::mem::replace(&mut self.in_where, false);
@@ -56,10 +57,7 @@ impl Parser<'_> {
                 return Ok(boxed(Node::All(entity_type), whole));
             }
             "count" => return self.count(range.start),
-            "sum" => Some(Fold::Sum),
-            "least" => Some(Fold::Least),
-            "greatest" => Some(Fold::Greatest),
-            _ => None,
+            _ => Fold::ALL.iter().find(|(name, _)| *name == word).map(|(_, fold)| *fold),
         };
         if let Some(fold) = fold {
             self.expect_word("of", "before what is taken of each member")?;

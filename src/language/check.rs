@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::LanguageError;
-use super::functions::{FUNCTIONS, Function, Parameter};
+use super::functions::{Function, Parameter, functions};
 use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree, Word};
 use crate::model::{Access, Catalogue, Reference, Type};
 use crate::quantity::{Dimension, Quantity, unit};
@@ -29,6 +29,8 @@ pub struct Scope<'c> {
     pub root: &'static EntityType,
     /// The limits of the pack.
     pub limits: &'c [Constant],
+    /// The names of members that a finding may use, by the numbers of their variables.
+    pub members: &'c [(String, &'static EntityType)],
 }
 
 /// An expression whose types are settled.
@@ -71,6 +73,8 @@ pub(super) enum Node {
     Compare(Order, Box<Checked>, Box<Checked>, bool),
     If(Box<Checked>, Box<Checked>, Box<Checked>),
     Default(Box<Checked>, Box<Checked>),
+    /// A value with some fields otherwise.
+    With(Box<Checked>, Vec<Otherwise>),
     Given(Box<Checked>),
     Has(Box<Checked>, u16),
     Same(Box<Checked>, Box<Checked>),
@@ -81,9 +85,20 @@ pub(super) enum Node {
     Count(Bound),
 }
 
+/// A field that is taken otherwise than it is written.
+#[derive(Clone, Debug)]
+pub(super) struct Otherwise {
+    /// What it is a field of.
+    pub(super) of: Checked,
+    pub(super) slot: u16,
+    pub(super) value: Checked,
+}
+
 /// A collection whose members are bound to a variable.
 #[derive(Clone, Debug)]
 pub(super) struct Bound {
+    /// What a member is called.
+    pub(super) name: String,
     pub(super) over: Box<Checked>,
     pub(super) filter: Option<Box<Checked>>,
     pub(super) variable: u8,
@@ -101,7 +116,7 @@ pub(super) type CheckResult = Result<Checked, LanguageError>;
 /// # Errors
 /// At the first name, type or dimension that does not fit.
 pub fn check(tree: &Tree, scope: &Scope<'_>) -> CheckResult {
-    Checker { scope, variables: Vec::new() }.check(tree)
+    Checker { scope, variables: scope.members.to_vec() }.check(tree)
 }
 
 pub(super) fn done(range: &Range<usize>, gives: Type, node: Node) -> Checked {
@@ -151,6 +166,7 @@ impl Checker<'_, '_> {
                 Type::Quantity(quantity.dimension),
                 Node::Constant(Value::Quantity(*quantity)),
             )),
+            SyntaxNode::Date(date) => Ok(done(range, Type::Date, Node::Constant(Value::Date(*date)))),
             SyntaxNode::Text(text) => {
                 Ok(done(range, Type::Text, Node::Constant(Value::Text(text.as_str().into()))))
             }
@@ -211,6 +227,7 @@ impl Checker<'_, '_> {
                 let gives = self.alike(&value, &other, "a value and its default")?;
                 Ok(done(range, gives, Node::Default(value, other)))
             }
+            SyntaxNode::With(value, changes) => self.with(value, changes, range),
             SyntaxNode::Given(inner) => {
                 let inner = self.boxed(inner)?;
                 if matches!(inner.node, Node::Constant(_) | Node::Limit(_)) {
@@ -263,7 +280,12 @@ impl Checker<'_, '_> {
                         self.variables.pop();
                         bound
                     }
-                    None => Bound { over: self.collection(over)?.0, filter: None, variable: 0 },
+                    None => Bound {
+                        name: String::new(),
+                        over: self.collection(over)?.0,
+                        filter: None,
+                        variable: 0,
+                    },
                 };
                 Ok(done(range, Type::Quantity(Dimension::NUMBER), Node::Count(bound)))
             }
@@ -271,44 +293,63 @@ impl Checker<'_, '_> {
     }
 
     fn call(&mut self, name: &Word, arguments: &[Tree], range: &Range<usize>) -> CheckResult {
-        let Some(function) = FUNCTIONS.iter().find(|f| f.name == name.text) else {
-            let near = suggest(&name.text, FUNCTIONS.iter().map(|f| f.name));
+        let Some(function) = functions().find(|f| f.name == name.text) else {
+            let near = suggest(&name.text, functions().map(|f| f.name));
             return Err(LanguageError::new(format!("`{}` is no function", name.text), name.range.clone())
                 .maybe_help(near.map(|n| format!("did you mean `{n}`?"))));
         };
-        if arguments.len() != function.parameters.len() {
-            let message = format!(
-                "`{}` takes {} values, and {} are given",
-                function.name,
-                function.parameters.len(),
-                arguments.len()
-            );
+        let table = matches!(function.parameters.last(), Some(Parameter::Pairs));
+        let due = function.parameters.len();
+        let fits = if table {
+            arguments.len() > due + 2 && (arguments.len() - due + 1).is_multiple_of(2)
+        } else {
+            arguments.len() == due
+        };
+        if !fits {
+            let takes =
+                if table { "a value and at least two pairs".to_owned() } else { format!("{due} values") };
+            let message = format!("`{}` takes {takes}, and {} are given", function.name, arguments.len());
             return Err(LanguageError::new(message, range.clone()).help(function.doc));
         }
         let mut checked = Vec::new();
-        let mut first: Option<Dimension> = None;
-        for (argument, parameter) in arguments.iter().zip(function.parameters) {
+        let (mut first, mut second): (Option<Dimension>, Option<Dimension>) = (None, None);
+        let parameters = function.parameters.iter().chain(std::iter::repeat(&Parameter::Pairs));
+        for (at, (argument, parameter)) in arguments.iter().zip(parameters).enumerate() {
             let value = self.check(argument)?;
+            // The values of a table stand behind what they belong to.
+            let of_table = (at + 1 - due.min(at + 1)).is_multiple_of(2);
             let fits = match (parameter, value.gives) {
                 (Parameter::Quantity(due), Type::Quantity(found)) => *due == found,
                 (Parameter::AnyQuantity, Type::Quantity(found)) => *first.get_or_insert(found) == found,
+                (Parameter::Pairs, Type::Quantity(found)) if of_table => first == Some(found),
+                (Parameter::Pairs, Type::Quantity(found)) => *second.get_or_insert(found) == found,
                 (Parameter::Placed, Type::Entity(entity_type)) => {
                     crate::model::Model::has_stations(entity_type)
                 }
                 (Parameter::Entity(name), Type::Entity(entity_type)) => *name == entity_type.name,
+                (Parameter::AnyEntity, Type::Entity(_))
+                | (Parameter::Date, Type::Date)
+                | (Parameter::Text, Type::Text | Type::Word(_))
+                | (Parameter::Texts, Type::Texts) => true,
+                (Parameter::Quantities, Type::Quantities(found)) => *first.get_or_insert(found) == found,
                 _ => false,
             };
             if !fits {
+                let due = if of_table { first } else { second };
                 let message = format!(
                     "`{}` takes {} here, and this is {}",
                     function.name,
-                    parameter.in_words(first),
+                    match parameter {
+                        Parameter::Pairs => due.map_or_else(|| "a quantity".to_owned(), Dimension::in_words),
+                        _ => parameter.in_words(first),
+                    },
                     value.gives
                 );
                 return Err(LanguageError::new(message, argument.range.clone()).help(function.doc));
             }
             checked.push(value);
         }
+        let first = if table { second } else { first };
         let gives = match (function.gives)(first) {
             Some(gives) => gives,
             None => {
@@ -359,6 +400,6 @@ impl Checker<'_, '_> {
             Some(filter) => Some(self.expect(filter, Type::Truth, "the condition after `where`")?),
             None => None,
         };
-        Ok((Bound { over, filter, variable }, entity_type))
+        Ok((Bound { name: name.text.clone(), over, filter, variable }, entity_type))
     }
 }

@@ -1,9 +1,9 @@
 //! Questions asked of collections: which members they have, and what these come to.
 
 use super::check::{Bound, Checked, Node};
-use super::evaluate::{Evaluator, Mark, unworkable};
+use super::evaluate::{Evaluator, Mark, Member, unworkable};
 use super::tree::{Fold, Quantifier};
-use crate::model::{Access, Outcome, Read, Reference, Unknown};
+use crate::model::{Access, Outcome, Read, Reference, Unknown, both};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Value};
 
@@ -104,7 +104,7 @@ impl Evaluator<'_> {
                 match self.refers(member, reference.slot, target) {
                     Ok(true) => {
                         self.trace.drop_between(start, mark);
-                        self.trace.members.push(member);
+                        self.trace.members.push(Member { variable: 0, entity: member });
                         return Ok(Value::Truth(true));
                     }
                     Ok(false) => {}
@@ -148,7 +148,7 @@ impl Evaluator<'_> {
             match found {
                 Ok(truth) if truth == decisive => {
                     self.trace.drop_between(start, mark);
-                    self.trace.members.push(member);
+                    self.trace.members.push(Member { variable: bound.variable, entity: member });
                     return Ok(Value::Truth(quantifier == Quantifier::Some));
                 }
                 // It is a member, and its property is what decided: not that it is one.
@@ -161,7 +161,41 @@ impl Evaluator<'_> {
         gap.map_or(Ok(Value::Truth(quantifier != Quantifier::Some)), Err)
     }
 
+    /// The mean of the members, or the one in the middle: all of them decide it.
+    fn middle(&mut self, fold: Fold, value: &Checked, bound: &Bound) -> Outcome<Value> {
+        let members = self.members(&bound.over, bound.filter.as_deref(), bound.variable)?;
+        let mut all: Outcome<Vec<Quantity>> = Ok(Vec::with_capacity(members.len()));
+        for member in members {
+            self.bind(bound.variable, member);
+            all = both(all, self.quantity(value)).map(|(mut all, one)| {
+                all.push(one);
+                all
+            });
+        }
+        let mut all = all?;
+        let Some(first) = all.first().copied() else {
+            self.note_collection(bound);
+            let reads = self.trace.reads.clone();
+            return Err(Unknown::refused(
+                format!("the collection is empty, so it has no {}", fold.word()),
+                reads,
+            ));
+        };
+        if fold == Fold::Middle {
+            all.sort_by(|a, b| a.si.total_cmp(&b.si));
+            let (before, taken) = ((all.len() - 1) / 2, 2 - all.len() % 2);
+            all = all.into_iter().skip(before).take(taken).collect();
+        }
+        #[allow(clippy::cast_precision_loss, reason = "a file has at most 200,000 values")]
+        let count = all.len() as f64;
+        let si = all.iter().map(|one| one.si).sum::<f64>() / count;
+        Ok(Value::Quantity(Quantity { si, ..first }))
+    }
+
     pub(super) fn fold(&mut self, fold: Fold, value: &Checked, bound: &Bound) -> Outcome<Value> {
+        if let Fold::Mean | Fold::Middle = fold {
+            return self.middle(fold, value, bound);
+        }
         let members = self.members(&bound.over, bound.filter.as_deref(), bound.variable)?;
         let mut total: Outcome<Option<Quantity>> = Ok(None);
         let mut kept: Option<(Mark, Mark)> = None;
@@ -183,9 +217,9 @@ impl Evaluator<'_> {
             };
             let replaces = match (so_far, fold) {
                 (None, _) => true,
-                (Some(_), Fold::Sum) => false,
                 (Some(a), Fold::Least) => next.si < a.si,
                 (Some(a), Fold::Greatest) => next.si > a.si,
+                (Some(_), _) => false,
             };
             total = match (so_far, fold) {
                 (None, _) => Ok(Some(next)),
@@ -193,7 +227,7 @@ impl Evaluator<'_> {
                 (Some(a), _) => Ok(Some(if replaces { next } else { a })),
             };
             // Only the member that is least or greatest decides.
-            if fold != Fold::Sum {
+            if fold.is_of_one() {
                 match (replaces, kept) {
                     (true, Some((from, to))) => {
                         self.trace.drop_between(from, to);

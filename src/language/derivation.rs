@@ -165,8 +165,13 @@ impl Derivation<'_> {
             (Fold::Sum, []) => Words::atom(self.nothing(value)),
             (_, [one]) => Words { text: std::mem::take(one), binding: Binding::Sum },
             (Fold::Sum, _) => Words { text: terms.join(" + "), binding: Binding::Sum },
-            (Fold::Least, _) => Words::atom(format!("least of ({})", terms.join(", "))),
-            (Fold::Greatest, _) => Words::atom(format!("greatest of ({})", terms.join(", "))),
+            (Fold::Mean, terms) => Words {
+                text: format!("({}) / {}", terms.join(" + "), terms.len()),
+                binding: Binding::Product,
+            },
+            (Fold::Least | Fold::Greatest | Fold::Middle, _) => {
+                Words::atom(format!("{} of ({})", fold.word(), terms.join(", ")))
+            }
         })
     }
 

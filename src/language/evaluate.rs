@@ -5,12 +5,13 @@
 
 use std::cmp::Ordering;
 
-use super::check::{Checked, Node};
+use super::check::{Checked, Node, Otherwise};
 use super::functions::Calling;
+use super::operators::in_order;
 use super::tree::{Arithmetic, Order};
-use crate::model::{Access, EvalContext, Model, Outcome, Read, Unknown, both};
+use crate::model::{Access, Change, EvalContext, Model, Outcome, Read, Type, Unknown, both};
 use crate::quantity::{ArithmeticError, Quantity};
-use crate::vocabulary::{Date, EntityId, Value};
+use crate::vocabulary::{Date, EntityId, State, Value};
 
 /// A comparison that decided an outcome.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,7 +34,16 @@ pub struct Trace {
     /// The comparisons made.
     pub comparisons: Vec<Comparison>,
     /// The members that decided a question asked of a collection.
-    pub members: Vec<EntityId>,
+    pub members: Vec<Member>,
+}
+
+/// A member of a collection that decided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Member {
+    /// The number of the variable that it was bound to.
+    pub variable: u8,
+    /// The member.
+    pub entity: EntityId,
 }
 
 /// How much of a trace was written at some moment.
@@ -67,6 +77,8 @@ pub struct Evaluation {
 
 /// More questions than a rule can sensibly ask of one rocket.
 const MOST_STEPS: u32 = 200_000;
+/// As how many of them a changed design counts.
+const STEPS_OF_A_CHANGE: u32 = 500;
 
 pub(super) struct Evaluator<'m> {
     pub(super) model: &'m Model<'m>,
@@ -88,6 +100,25 @@ pub fn evaluate(
     let mut evaluator = evaluator(model, ctx, subject);
     let value = evaluator.value(checked);
     Evaluation { value, trace: evaluator.trace }
+}
+
+/// The value of an expression for a subject that may name members that decided another; none where it is not known.
+pub(super) fn evaluate_with(
+    checked: &Checked,
+    model: &Model<'_>,
+    subject: EntityId,
+    members: &[Member],
+) -> Option<Value> {
+    let mut evaluator = evaluator(model, None, subject);
+    for member in members {
+        evaluator.bind(member.variable, member.entity);
+    }
+    let mut free = Vec::new();
+    checked.free_variables(&mut free);
+    if !free.iter().all(|one| members.iter().any(|member| member.variable == *one)) {
+        return None;
+    }
+    evaluator.value(checked).ok()
 }
 
 /// What evaluates for a subject.
@@ -211,6 +242,7 @@ impl Evaluator<'_> {
                     }
                 }
             }
+            Node::With(value, changes) => self.with(value, changes),
             Node::Given(inner) => {
                 let value = self.value(inner);
                 Ok(Value::Truth(value.is_ok()))
@@ -287,6 +319,44 @@ impl Evaluator<'_> {
         }
     }
 
+    /// A value of the design with some fields otherwise.
+    fn with(&mut self, value: &Checked, changes: &[Otherwise]) -> Outcome<Value> {
+        let mut all: Outcome<Vec<Change>> = Ok(Vec::new());
+        for Otherwise { of, slot, value } in changes {
+            let entity = self.entity(of);
+            // What is otherwise must be known as it is.
+            let written =
+                entity.clone().and_then(|entity| self.read(Read { entity, access: Access::Field(*slot) }));
+            all = both(all, both(both(entity, written), self.quantity(value))).map(
+                |(mut all, ((entity, _), value))| {
+                    all.push(Change {
+                        entity,
+                        slot: *slot,
+                        state: State::Known(Value::Quantity(value)),
+                        tolerance: None,
+                    });
+                    all
+                },
+            );
+        }
+        // A changed design may fly again.
+        self.steps += STEPS_OF_A_CHANGE;
+        let model = self.model;
+        let changed = model.with_changes(all?);
+        let ((value, trace, steps), read) = changed.watched(|| {
+            let mut inner = evaluator(&changed, None, self.subject);
+            inner.variables = self.variables;
+            inner.steps = self.steps;
+            let value = inner.value(value);
+            (value, inner.trace, inner.steps)
+        });
+        self.steps = steps;
+        model.takes_in(&read);
+        // Comparisons inside would be of the changed design: only what was read counts.
+        self.trace.reads.extend(trace.reads);
+        value
+    }
+
     /// `and` is decided by a false side, `or` by a true one; otherwise both sides decide.
     fn short(&mut self, left: &Checked, right: &Checked, decides: bool) -> Outcome<Value> {
         let start = self.trace.mark();
@@ -311,6 +381,21 @@ impl Evaluator<'_> {
                 a.compare(*b).map_err(|e| unworkable(&e))?
             }
             (Value::Date(a), Value::Date(b)) => a.cmp(b),
+            (Value::Word(a), Value::Text(b)) if !matches!(order, Order::Equal | Order::NotEqual) => {
+                let Type::Word(known) = left.gives else {
+                    return Err(Unknown::refused("there is no such order", []));
+                };
+                let place = |word: &str| in_order(known)?.iter().position(|one| *one == word);
+                match (place(a), place(b)) {
+                    (Some(a), Some(b)) => a.cmp(&b),
+                    _ => {
+                        return Err(Unknown::refused(
+                            format!("`{a}` has no place in the order"),
+                            self.trace.reads.clone(),
+                        ));
+                    }
+                }
+            }
             _ if alike(&a, &b) => Ordering::Equal,
             _ => Ordering::Less,
         };

@@ -240,6 +240,9 @@ pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
                 Interval::ALL
             }
         }
+        Node::Fold(Fold::Mean | Fold::Middle, value, _) => {
+            Interval { whole: false, ..interval(value, facts) }
+        }
         Node::Fold(_, value, _) => interval(value, facts),
         Node::Negate(inner) => interval(inner, facts).negated(),
         Node::Arithmetic(which, left, right) => {

@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use super::general::GENERAL;
 use crate::design::{Joint, Parachute, connector};
 use crate::engineering::{atmosphere, parachute, plate};
 use crate::model::{Access, EvalContext, Model, Outcome, Read, Type, Unknown};
@@ -22,6 +23,19 @@ pub enum Parameter {
     Placed,
     /// An entity of a type.
     Entity(&'static str),
+    /// An entity of any type.
+    AnyEntity,
+    /// A day.
+    Date,
+    /// A text or a word.
+    Text,
+    /// A list of texts.
+    Texts,
+    /// A list of quantities of any dimension.
+    Quantities,
+    /// As many pairs as are written: a quantity as the one before, and one of any dimension, the same for all of them. What the
+    /// function gives is by that dimension.
+    Pairs,
 }
 
 impl Parameter {
@@ -31,6 +45,12 @@ impl Parameter {
             Self::AnyQuantity => first.map_or_else(|| "a quantity".to_owned(), D::in_words),
             Self::Placed => "a part with a fore and an aft end".to_owned(),
             Self::Entity(entity_type) => format!("a {entity_type}"),
+            Self::AnyEntity => "a part".to_owned(),
+            Self::Date => "a date".to_owned(),
+            Self::Text => "a text".to_owned(),
+            Self::Texts => "a list of texts".to_owned(),
+            Self::Quantities => "a list of quantities".to_owned(),
+            Self::Pairs => "pairs of quantities".to_owned(),
         }
     }
 }
@@ -62,7 +82,11 @@ pub struct Calling<'m> {
     pub(super) reads: std::cell::RefCell<Vec<Read>>,
 }
 
-impl Calling<'_> {
+impl<'m> Calling<'m> {
+    pub(super) fn model(&self) -> &'m Model<'m> {
+        self.model
+    }
+
     fn read(&self, entity: EntityId, access: Access) -> Outcome<Value> {
         let read = Read { entity, access };
         self.reads.borrow_mut().push(read);
@@ -90,34 +114,39 @@ fn length(_: Option<D>) -> Option<Type> {
     Some(Type::Quantity(D::LENGTH))
 }
 
-fn truth(_: Option<D>) -> Option<Type> {
+pub(super) fn truth(_: Option<D>) -> Option<Type> {
     Some(Type::Truth)
 }
 
-fn text(_: Option<D>) -> Option<Type> {
+pub(super) fn text(_: Option<D>) -> Option<Type> {
     Some(Type::Text)
 }
 
-fn as_given(dimension: Option<D>) -> Option<Type> {
+pub(super) fn as_given(dimension: Option<D>) -> Option<Type> {
     dimension.filter(|d| !d.is_absolute()).map(Type::Quantity)
 }
 
-fn quantity(values: &[Value], at: usize) -> Quantity {
+pub(super) fn quantity(values: &[Value], at: usize) -> Quantity {
     match values.get(at) {
         Some(Value::Quantity(quantity)) => *quantity,
         _ => Quantity::number(0.0),
     }
 }
 
-fn entity_at(values: &[Value], at: usize) -> Outcome<EntityId> {
+pub(super) fn entity_at(values: &[Value], at: usize) -> Outcome<EntityId> {
     match values.get(at) {
         Some(Value::Entity(id)) => Ok(*id),
         _ => Err(Unknown::refused("there is no such part", [])),
     }
 }
 
-fn unworkable(reason: impl std::fmt::Display) -> Unknown {
+pub(super) fn unworkable(reason: impl std::fmt::Display) -> Unknown {
     Unknown::refused(reason.to_string(), [])
+}
+
+/// Every function.
+pub fn functions() -> impl Iterator<Item = &'static Function> + Clone {
+    TRADE.iter().chain(GENERAL)
 }
 
 /// Two places this near are the same: a millionth of a millimetre.
@@ -256,21 +285,8 @@ fn styled(result: impl Into<Quantity>, like: Quantity) -> Value {
     Value::Quantity(result)
 }
 
-/// Rounds to a multiple of a step, with a hair's tolerance so that a value on a step stays there.
-fn to_step(values: &[Value], round: fn(f64) -> f64, hair: f64) -> Outcome<Value> {
-    let (value, step) = (quantity(values, 0), quantity(values, 1));
-    if step.si <= 0.0 {
-        return Err(Unknown::refused("a step is more than zero", []));
-    }
-    Ok(Value::Quantity(Quantity {
-        si: round(value.si / step.si + hair) * step.si,
-        style: step.style,
-        ..value
-    }))
-}
-
-/// Every function.
-pub static FUNCTIONS: &[Function] = &[
+/// Functions of the trade.
+pub(super) static TRADE: &[Function] = &[
     Function {
         name: "clearance",
         doc: "clearance(a, b): the gap along the rocket between two parts; negative where they overlap",
@@ -394,53 +410,5 @@ pub static FUNCTIONS: &[Function] = &[
             let factor = plate::hub_factor(size(0), size(1), plate::Edge::SimplySupported);
             factor.map(|x| Value::Quantity(Quantity::number(x))).map_err(unworkable)
         },
-    },
-    Function {
-        name: "smaller",
-        doc: "smaller(a, b): the smaller of two quantities",
-        parameters: &[Parameter::AnyQuantity, Parameter::AnyQuantity],
-        gives: |d| d.map(Type::Quantity),
-        call: |_, values| {
-            let (a, b) = (quantity(values, 0), quantity(values, 1));
-            Ok(Value::Quantity(if b.si < a.si { b } else { a }))
-        },
-    },
-    Function {
-        name: "larger",
-        doc: "larger(a, b): the larger of two quantities",
-        parameters: &[Parameter::AnyQuantity, Parameter::AnyQuantity],
-        gives: |d| d.map(Type::Quantity),
-        call: |_, values| {
-            let (a, b) = (quantity(values, 0), quantity(values, 1));
-            Ok(Value::Quantity(if b.si > a.si { b } else { a }))
-        },
-    },
-    Function {
-        name: "abs",
-        doc: "abs(x): the size without its sign",
-        parameters: &[Parameter::AnyQuantity],
-        gives: as_given,
-        call: |_, values| Ok(Value::Quantity(quantity(values, 0).abs())),
-    },
-    Function {
-        name: "sqrt",
-        doc: "sqrt(x): the square root",
-        parameters: &[Parameter::AnyQuantity],
-        gives: |d| d.and_then(D::root).map(Type::Quantity),
-        call: |_, values| quantity(values, 0).sqrt().map(Value::Quantity).map_err(unworkable),
-    },
-    Function {
-        name: "round_up",
-        doc: "round_up(x, step): the next multiple of a step",
-        parameters: &[Parameter::AnyQuantity, Parameter::AnyQuantity],
-        gives: as_given,
-        call: |_, values| to_step(values, f64::ceil, -1e-9),
-    },
-    Function {
-        name: "round_down",
-        doc: "round_down(x, step): the multiple of a step before",
-        parameters: &[Parameter::AnyQuantity, Parameter::AnyQuantity],
-        gives: as_given,
-        call: |_, values| to_step(values, f64::floor, 1e-9),
     },
 ];

@@ -4,12 +4,14 @@ use std::ops::Range;
 
 use super::LanguageError;
 use crate::quantity::{Form, Quantity, Style, nearest_unit, unit};
+use crate::vocabulary::Date;
 
 /// A piece of an expression.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Token<'t> {
     Word(&'t str),
     Quantity(Quantity),
+    Date(Date),
     Text(&'t str),
     Pattern(&'t str),
     Sign(&'static str),
@@ -21,10 +23,15 @@ pub(super) type Placed<'t> = (Token<'t>, Range<usize>);
 /// Words of the language: none of them names an entity or a unit after a number.
 pub(super) const KEYWORDS: &[&str] = &[
     "and", "or", "not", "if", "then", "else", "is", "has", "of", "over", "where", "matches", "every", "some",
-    "no", "sum", "least", "greatest", "count", "all", "given", "one", "the", "same", "as", "true", "false",
+    "no", "sum", "least", "greatest", "mean", "middle", "count", "all", "given", "one", "the", "same", "as",
+    "true", "false", "with",
 ];
 
 const SIGNS: &[&str] = &["<=", ">=", "!=", "<", ">", "=", "+", "-", "*", "/", "^", "(", ")", ",", "."];
+
+/// What other languages write, and what it is here.
+const MISTAKEN: &[(&str, &str)] =
+    &[("==", "="), ("=>", ">="), ("=<", "<="), ("<>", "!="), ("&&", "and"), ("||", "or"), ("**", "^")];
 
 /// An expression longer than this belongs into derived quantities.
 const LONGEST: usize = 2000;
@@ -43,6 +50,15 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Placed<'_>>, LanguageError> {
             at += c.len_utf8();
         } else if c.is_ascii_digit() || (c == '.' && rest.chars().nth(1).is_some_and(|d| d.is_ascii_digit()))
         {
+            if let Some(written) = date_like(rest) {
+                let date = written.parse().map_err(|_| {
+                    LanguageError::new(format!("`{written}` is not a day"), at..at + written.len())
+                        .help("a day is written as 2026-05-01")
+                })?;
+                found.push((Token::Date(date), at..at + written.len()));
+                at += written.len();
+                continue;
+            }
             let (quantity, length) = number(rest, at)?;
             found.push((Token::Quantity(quantity), at..at + length));
             at += length;
@@ -64,6 +80,9 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Placed<'_>>, LanguageError> {
             };
             found.push((Token::Pattern(rest.get(1..=end).unwrap_or("")), at..at + end + 2));
             at += end + 2;
+        } else if let Some((sign, meant)) = MISTAKEN.iter().find(|(sign, _)| rest.starts_with(sign)) {
+            return Err(LanguageError::new(format!("`{sign}` means nothing here"), at..at + sign.len())
+                .help(format!("write `{meant}`")));
         } else if let Some(sign) = SIGNS.iter().find(|s| rest.starts_with(**s)) {
             found.push((Token::Sign(sign), at..at + sign.len()));
             at += sign.len();
@@ -82,6 +101,30 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Placed<'_>>, LanguageError> {
         }
     }
     Ok(found)
+}
+
+/// Four digits, two and two, with hyphens between: a day of the calendar.
+fn date_like(text: &str) -> Option<&str> {
+    let written = text.get(..10)?;
+    let shape = written.bytes().enumerate().all(|(at, byte)| match at {
+        4 | 7 => byte == b'-',
+        _ => byte.is_ascii_digit(),
+    });
+    let ends = text.get(10..)?.chars().next().is_none_or(|next| !next.is_alphanumeric());
+    (shape && ends).then_some(written)
+}
+
+/// Why expressions could not name something by this name; none where they can.
+#[must_use]
+pub fn unfit_identifier(name: &str) -> Option<String> {
+    let starts = name.starts_with(|c: char| c.is_alphabetic() || c == '_');
+    let fits = name.chars().all(|c| c.is_alphanumeric() || c == '_');
+    if !starts || !fits {
+        return Some(format!(
+            "rules cannot name `{name}`: a name is of letters, digits and `_`, a letter first"
+        ));
+    }
+    KEYWORDS.contains(&name).then(|| format!("rules cannot name `{name}`: it is a word of their language"))
 }
 
 fn digits(text: &str) -> usize {

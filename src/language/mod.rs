@@ -10,6 +10,7 @@ mod derivation;
 mod evaluate;
 mod facts;
 mod functions;
+mod general;
 mod implied;
 mod interval;
 mod lex;
@@ -27,10 +28,11 @@ use crate::vocabulary::EntityType;
 
 pub use check::{Checked, Constant, Scope, check};
 pub use derivation::record_formula;
-pub use evaluate::{Comparison, Evaluation, Trace, evaluate};
+pub use evaluate::{Comparison, Evaluation, Member, Trace, evaluate};
 pub use facts::{Facts, Fixed, fixed_conditions};
-pub use functions::{FUNCTIONS, Function, drill_asked_for};
+pub use functions::{Function, drill_asked_for, functions};
 pub use implied::Conjunct;
+pub use lex::unfit_identifier;
 pub use parse::parse;
 pub use template::{Template, label_of, value_text};
 pub use tree::{Node, Order, Tree, Word};
@@ -47,7 +49,7 @@ pub struct LanguageError {
     /// Another place that matters.
     pub also: Option<(Range<usize>, String)>,
     /// The name that an entity type has nothing by, where that is what is wrong.
-    pub unknown_member: Option<(&'static EntityType, String)>,
+    pub unknown_member: Option<Box<(&'static EntityType, String)>>,
 }
 
 impl LanguageError {

@@ -47,9 +47,20 @@ impl Checker<'_, '_> {
         if let Some(limit) = self.scope.limits.iter().find(|l| l.name == name) {
             return Ok(done(range, Type::Quantity(limit.value.dimension), Node::Limit(limit.clone())));
         }
+        // What is meant is often a value of the subject or of the rocket.
+        let owner = [self.scope.subject, Some((self.scope.root.name, self.scope.root))]
+            .into_iter()
+            .flatten()
+            .find(|(_, entity_type)| self.scope.catalogue.named(entity_type, name).is_some());
+        if let Some((owner, _)) = owner {
+            return Err(LanguageError::new(format!("`{name}` is not a name known here"), range.clone())
+                .help(format!("did you mean `{owner}.{name}`?")));
+        }
         let mut known: Vec<&str> = self.variables.iter().map(|(n, _)| n.as_str()).collect();
         known.extend(self.scope.subject.map(|(n, _)| n));
-        known.push(self.scope.root.name);
+        if !known.contains(&self.scope.root.name) {
+            known.push(self.scope.root.name);
+        }
         known.extend(self.scope.limits.iter().map(|l| l.name.as_str()));
         let help = match suggest(name, known.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
@@ -138,7 +149,7 @@ impl Checker<'_, '_> {
                 .help("the mistake stands where it is worked out");
         }
         LanguageError {
-            unknown_member: Some((entity_type, name.text.clone())),
+            unknown_member: Some(Box::new((entity_type, name.text.clone()))),
             ..LanguageError::new(message, name.range.clone()).help(help)
         }
     }

@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use super::check::{Bound, Checked, Node};
-use super::tree::{Arithmetic, Fold, Order, Quantifier};
+use super::check::{Bound, Checked, Node, Otherwise};
+use super::tree::{Arithmetic, Order, Quantifier};
 use crate::model::{Access, Reference};
 use crate::vocabulary::Value;
 
@@ -187,6 +187,12 @@ impl Checked {
             Node::Default(value, other) => {
                 format!("({} or else {})", value.spelled(negated), other.spelled(negated))
             }
+            Node::With(value, changes) => {
+                let change = |one: &Otherwise| {
+                    format!("{}#{} = {}", one.of.normalized(), one.slot, one.value.normalized())
+                };
+                format!("{} with {}", value.normalized(), sorted(changes.iter().map(change).collect(), ", "))
+            }
             Node::Given(inner) => not(format!("{} is given", inner.normalized())),
             Node::Has(of, slot) => not(format!("{} has {}{slot}", of.normalized(), of.gives)),
             Node::Same(left, right) => not(sorted(vec![left.normalized(), right.normalized()], " same ")),
@@ -198,11 +204,7 @@ impl Checked {
                 not(format!("{} matches {}", value.normalized(), pattern.as_str()))
             }
             Node::Fold(fold, value, over) => {
-                let name = match fold {
-                    Fold::Sum => "sum",
-                    Fold::Least => "least",
-                    Fold::Greatest => "greatest",
-                };
+                let name = fold.word();
                 format!("{name} {} over {}", value.normalized(), bound(over))
             }
             Node::Count(over) => format!("count {}", bound(over)),

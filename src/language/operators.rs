@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::LanguageError;
-use super::check::{CheckResult, Checked, Checker, Node, done};
+use super::check::{CheckResult, Checked, Checker, Node, Otherwise, done};
 use super::tree::{Arithmetic, Fold, Node as SyntaxNode, Order, Tree};
 use crate::model::{Access, Type};
 use crate::quantity::{Dimension, difference_dimension, sum_dimension};
@@ -11,6 +11,11 @@ use crate::vocabulary::{Value, suggest};
 
 /// What would make two dimensions agree, where the algebra knows.
 fn agreement(left: Dimension, right: Dimension) -> Option<String> {
+    if left == Dimension::NUMBER || right == Dimension::NUMBER {
+        return Some(
+            "a number without a unit is a plain number: write its unit after it, as in `12 in`".to_owned(),
+        );
+    }
     let ratio = left.over(right)?;
     match ratio {
         Dimension::AREA => {
@@ -107,7 +112,35 @@ impl Checker<'_, '_> {
                 }
             }
             (Type::Text | Type::Word(_), Type::Text | Type::Word(_)) | (Type::Truth, Type::Truth)
-                if equality => {}
+                if equality =>
+            {
+                known_word(&l, &r, right)?
+            }
+            (Type::Word(known), Type::Text) if in_order(known).is_some() => {
+                let order_of = in_order(known).unwrap_or_default();
+                let Node::Constant(Value::Text(word)) = &r.node else {
+                    return Err(LanguageError::new(
+                        "expected one of the words in their order",
+                        right.range.clone(),
+                    ));
+                };
+                if !order_of.contains(&&**word) {
+                    let near = suggest(word, order_of.iter().copied());
+                    let help = near.map_or_else(
+                        || format!("the order is {}", order_of.join(", ")),
+                        |near| format!("did you mean `{near}`?"),
+                    );
+                    return Err(LanguageError::new(
+                        format!("`{word}` has no place in the order"),
+                        right.range.clone(),
+                    )
+                    .help(help));
+                }
+            }
+            (Type::Word(_), Type::Text) => {
+                return Err(LanguageError::new("these words have no order", range.clone())
+                    .help("compare them with `=` or `is one of (…)`"));
+            }
             (Type::Entity(_), Type::Entity(_)) => {
                 return Err(LanguageError::new("parts are compared with `is the same as`", range.clone()));
             }
@@ -166,6 +199,40 @@ impl Checker<'_, '_> {
         }
     }
 
+    /// A quantity with some fields otherwise.
+    pub(super) fn with(
+        &mut self,
+        value: &Tree,
+        changes: &[(Tree, Tree)],
+        range: &Range<usize>,
+    ) -> CheckResult {
+        let (value, dimension) = self.quantity(value)?;
+        let mut all = Vec::new();
+        for (field, new) in changes {
+            let (new, found) = (self.boxed(new)?, new);
+            let checked = self.boxed(field)?;
+            let Node::Read { of, access: Access::Field(slot), .. } = checked.node else {
+                return Err(LanguageError::new(
+                    "only a field that is written down can be otherwise",
+                    field.range.clone(),
+                ));
+            };
+            match (checked.gives, new.gives) {
+                (Type::Quantity(due), Type::Quantity(found)) if due == found => {}
+                (Type::Quantity(_), other) => {
+                    let message = format!("the field is {}, and this is {other}", checked.gives);
+                    return Err(LanguageError::new(message, found.range.clone()));
+                }
+                (other, _) => {
+                    let message = format!("only a quantity can be otherwise, and this is {other}");
+                    return Err(LanguageError::new(message, field.range.clone()));
+                }
+            }
+            all.push(Otherwise { of: *of, slot, value: *new });
+        }
+        Ok(done(range, Type::Quantity(dimension), Node::With(value, all)))
+    }
+
     pub(super) fn one_of(&mut self, value: &Tree, words: &[Tree], range: &Range<usize>) -> CheckResult {
         let checked = self.boxed(value)?;
         let mut values = Vec::new();
@@ -208,6 +275,29 @@ impl Checker<'_, '_> {
         }
         Ok(done(range, Type::Truth, Node::OneOf(checked, values)))
     }
+}
+
+/// The words, from the least to the most, of a list of words that has an order; a list may have others beside them.
+pub(super) fn in_order(known: &[&'static str]) -> Option<&'static [&'static str]> {
+    ORDERED.iter().find(|order| order.iter().all(|word| known.contains(word))).copied()
+}
+
+/// Words of the vocabulary that have an order.
+const ORDERED: [&[&str]; 1] = [&["nothing", "level 1", "level 2", "level 3"]];
+
+/// Whether a text that a word is compared with is one of the words that it may be.
+fn known_word(left: &Checked, right: &Checked, text: &Tree) -> Result<(), LanguageError> {
+    let (Type::Word(known), Node::Constant(Value::Text(word))) = (left.gives, &right.node) else {
+        return Ok(());
+    };
+    if known.contains(&&**word) {
+        return Ok(());
+    }
+    let help = match suggest(word, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("it is one of {}", known.join(", ")),
+    };
+    Err(LanguageError::new(format!("this is never `{word}`"), text.range.clone()).help(help))
 }
 
 fn clash(doing: &str, left: &Tree, a: Dimension, right: &Tree, b: Dimension) -> LanguageError {

@@ -10,7 +10,8 @@
 //! comparison := default [ORDER default | "is" ["not"] what | "has" NAME | "matches" "/" PATTERN "/"]
 //! what       := "given" | "the same as" member | "one of" "(" word ("," word)* ")" | word
 //! word       := NAME | TEXT | number with unit
-//! default    := sum ["or else" sum]
+//! default    := changed ["or else" sum]
+//! changed    := sum ["with" member "=" sum ("," member "=" sum)*]
 //! sum        := product (("+" | "-") product)*
 //! product    := sign (("*" | "/") sign)*
 //! sign       := "-" sign | power
@@ -320,8 +321,28 @@ impl<'t> Parser<'t> {
         }
     }
 
+    /// A value, with some fields otherwise.
+    fn changed(&mut self) -> Parsed {
+        let value = self.sum()?;
+        if !self.take_word("with") {
+            return Ok(value);
+        }
+        let start = value.range.start;
+        let mut changes = Vec::new();
+        loop {
+            let field = self.member()?;
+            if !self.take_sign("=") {
+                return Err(LanguageError::new("expected `=`, before what the field would be", self.end()));
+            }
+            changes.push((field, self.sum()?));
+            if !self.take_sign(",") {
+                return Ok(boxed(Node::With(Box::new(value), changes), start..self.before()));
+            }
+        }
+    }
+
     fn default(&mut self) -> Parsed {
-        let left = self.sum()?;
+        let left = self.changed()?;
         if self.is_word(0, "or") && self.is_word(1, "else") {
             self.at += 2;
             let right = self.sum()?;

@@ -2,8 +2,10 @@
 
 use std::ops::Range;
 
-use super::{Checked, LanguageError, Scope, check, evaluate, parse};
-use crate::model::Model;
+use super::evaluate::{Member, evaluate_with};
+use super::{Checked, LanguageError, Scope, check, parse};
+use crate::model::{Model, Type};
+use crate::quantity::{Form, Quantity, Style, UnitExpression, unit};
 use crate::vocabulary::{EntityId, Value};
 
 /// A message with its expressions checked.
@@ -15,12 +17,21 @@ pub struct Template {
 #[derive(Clone, Debug)]
 enum Piece {
     Words(String),
-    /// An expression, and where it begins in the message.
-    Value(usize, Checked),
+    Value(Filled),
+}
+
+/// An expression in a message.
+#[derive(Clone, Debug)]
+struct Filled {
+    /// Where it begins in the message.
+    start: usize,
+    expression: Checked,
+    /// The unit that the message asks for.
+    style: Option<Style>,
 }
 
 impl Template {
-    /// Reads a message; `{…}` holds an expression, `{{` and `}}` are braces.
+    /// Reads a message; `{…}` holds an expression, `{… in ft}` one in a unit of its own, `{{` and `}}` are braces.
     ///
     /// # Errors
     /// With the place in the message where an expression is wrong.
@@ -46,11 +57,26 @@ impl Template {
                         ..error
                     };
                     let expression = text.get(inside.clone()).unwrap_or("");
+                    let (expression, wanted) = in_unit(expression);
                     let checked = parse(expression).and_then(|tree| check(&tree, scope)).map_err(moved)?;
+                    if let Some((written, _)) =
+                        &wanted.as_ref().filter(|(_, unit)| Type::Quantity(unit.dimension) != checked.gives)
+                    {
+                        let message = format!("`{written}` is no unit of {}", checked.gives);
+                        let range =
+                            expression.len() + " in ".len()..expression.len() + " in ".len() + written.len();
+                        return Err(moved(LanguageError::new(message, range)));
+                    }
                     if !words.is_empty() {
                         pieces.push(Piece::Words(std::mem::take(&mut words)));
                     }
-                    pieces.push(Piece::Value(inside.start, checked));
+                    let style = wanted.map(|(_, unit)| Style {
+                        unit: unit.id,
+                        form: Form::Decimal,
+                        system: unit.system,
+                        far: false,
+                    });
+                    pieces.push(Piece::Value(Filled { start: inside.start, expression: checked, style }));
                     at += length + 1;
                 }
                 ('}', _) => return Err(LanguageError::new("this brace closes nothing", at..at + 1)),
@@ -70,25 +96,40 @@ impl Template {
     pub fn expressions(&self) -> impl Iterator<Item = (usize, &Checked)> {
         self.pieces.iter().filter_map(|piece| match piece {
             Piece::Words(_) => None,
-            Piece::Value(at, checked) => Some((*at, checked)),
+            Piece::Value(filled) => Some((filled.start, &filled.expression)),
         })
     }
 
-    /// The message for a subject; a value that is not known reads `(not given)`.
+    /// The message for a subject; a value that is not known reads `(not given)`. What names a member of a collection reads it off those
+    /// that decided.
     #[must_use]
-    pub fn fill(&self, model: &Model<'_>, subject: EntityId) -> String {
+    pub fn fill(&self, model: &Model<'_>, subject: EntityId, members: &[Member]) -> String {
         let mut text = String::new();
         for piece in &self.pieces {
             match piece {
                 Piece::Words(words) => text.push_str(words),
-                Piece::Value(_, checked) => match evaluate(checked, model, None, subject).value {
-                    Ok(value) => text.push_str(&value_text(model, &value)),
-                    Err(_) => text.push_str("(not given)"),
-                },
+                Piece::Value(filled) => {
+                    match (evaluate_with(&filled.expression, model, subject, members), filled.style) {
+                        (Some(Value::Quantity(quantity)), Some(style)) => {
+                            text.push_str(&Quantity { style, ..quantity }.to_string());
+                        }
+                        (Some(value), _) => text.push_str(&value_text(model, &value)),
+                        (None, _) => text.push_str("(not given)"),
+                    }
+                }
             }
         }
         text
     }
+}
+
+/// An expression and the unit that it is to be printed in, where the text ends with `in` and a unit.
+fn in_unit(text: &str) -> (&str, Option<(&str, UnitExpression)>) {
+    let split = text.rsplit_once(" in ").and_then(|(expression, written)| {
+        let written = written.trim();
+        unit(written).map(|found| (expression, (written, found)))
+    });
+    split.map_or((text, None), |(expression, found)| (expression, Some(found)))
 }
 
 /// A value as it reads in a sentence.

@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use crate::quantity::Quantity;
+use crate::vocabulary::Date;
 
 /// A node with its place in the text.
 #[derive(Clone, Debug)]
@@ -112,6 +113,31 @@ pub enum Fold {
     Least,
     /// The greatest.
     Greatest,
+    /// Their mean.
+    Mean,
+    /// The one in the middle of them by size; the mean of the two in the middle.
+    Middle,
+}
+
+impl Fold {
+    /// Each with the word that it is written with.
+    pub(super) const ALL: [(&'static str, Self); 5] = [
+        ("sum", Self::Sum),
+        ("least", Self::Least),
+        ("greatest", Self::Greatest),
+        ("mean", Self::Mean),
+        ("middle", Self::Middle),
+    ];
+
+    /// The word that it is written with.
+    pub(super) fn word(self) -> &'static str {
+        Self::ALL.iter().find(|(_, fold)| *fold == self).map_or("", |(word, _)| word)
+    }
+
+    /// Whether one member decides it.
+    pub(super) fn is_of_one(self) -> bool {
+        matches!(self, Self::Least | Self::Greatest)
+    }
 }
 
 /// A name for each member of a collection, and which members count.
@@ -127,6 +153,8 @@ pub struct Binder {
 pub enum Node {
     /// A number or a measure.
     Quantity(Quantity),
+    /// A day.
+    Date(Date),
     /// A text in quotes.
     Text(String),
     /// A name: the subject, a member, a limit.
@@ -155,6 +183,8 @@ pub enum Node {
     If(Box<Tree>, Box<Tree>, Box<Tree>),
     /// `a or else b`
     Default(Box<Tree>, Box<Tree>),
+    /// `a with b = c`
+    With(Box<Tree>, Vec<(Tree, Tree)>),
     /// `a is given`
     Given(Box<Tree>),
     /// `a has vents`

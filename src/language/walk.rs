@@ -43,6 +43,9 @@ impl Checked {
             | Node::Default(a, b)
             | Node::Same(a, b) => vec![a, b],
             Node::If(condition, yes, no) => vec![condition, yes, no],
+            Node::With(value, changes) => {
+                [&**value].into_iter().chain(changes.iter().flat_map(|one| [&one.of, &one.value])).collect()
+            }
             Node::Call(_, arguments) => arguments.iter().collect(),
             Node::Quantified(_, bound, body) => of_bound(bound).chain([&**body]).collect(),
             Node::Fold(_, value, bound) => [&**value].into_iter().chain(of_bound(bound)).collect(),
@@ -68,6 +71,39 @@ impl Checked {
         for part in self.parts() {
             part.visit(see);
         }
+    }
+
+    /// The variables that it names and does not bind itself.
+    pub(super) fn free_variables(&self, found: &mut Vec<u8>) {
+        let mut own = Vec::new();
+        self.visit(&mut |part| match &part.node {
+            Node::Variable(number) if *number > 0 => found.push(*number),
+            Node::Quantified(_, bound, _) | Node::Fold(_, _, bound) | Node::Count(bound) => {
+                own.push(bound.variable)
+            }
+            _ => {}
+        });
+        found.retain(|number| !own.contains(number));
+    }
+
+    /// The names that it binds to members of collections, by the numbers of their variables: the first name of each number.
+    #[must_use]
+    pub fn bound_names(&self) -> Vec<(String, &'static EntityType)> {
+        let mut names: Vec<Option<(String, &'static EntityType)>> = Vec::new();
+        self.visit(&mut |part| {
+            if let Node::Quantified(_, bound, _) = &part.node
+                && let Type::Entities(entity_type) = bound.over.gives
+            {
+                let at = usize::from(bound.variable).saturating_sub(1);
+                if names.len() <= at {
+                    names.resize(at + 1, None);
+                }
+                if let Some(free) = names.get_mut(at).filter(|free| free.is_none()) {
+                    *free = Some((bound.name.clone(), entity_type));
+                }
+            }
+        });
+        names.into_iter().map_while(|name| name).collect()
     }
 
     /// The conditions in it: whatever is true or false, except fixed truths, `not`, whose inside counts, and what is

@@ -156,6 +156,15 @@ impl Dimension {
         Some(Self { exponents, absolute: false })
     }
 
+    /// The dimension of a cube root, or `None` where an exponent is no multiple of three.
+    #[must_use]
+    pub fn cube_root(self) -> Option<Self> {
+        if self.absolute || self.exponents.iter().any(|e| e % 3 != 0) {
+            return None;
+        }
+        Some(Self { exponents: self.exponents.map(|e| e / 3), absolute: false })
+    }
+
     /// The dimension in words, with its article: `a length`, `a force`, or its base units where it has no name.
     #[must_use]
     pub fn in_words(self) -> String {

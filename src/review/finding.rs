@@ -189,11 +189,11 @@ pub(super) fn make(
         }
         Verdict::Tight => {
             let at_worst = Variants::of(model).variant(&judgement.worst);
-            let says = rule.finding().fill(&at_worst, subject);
+            let says = rule.finding().fill(&at_worst, subject, &judgement.trace.members);
             let sizes = sizes_in_words(model, &judgement.worst);
             format!("right as drawn, but not at the worst of the stated tolerances, {sizes}: {says}")
         }
-        _ => rule.finding().fill(model, subject),
+        _ => rule.finding().fill(model, subject, &judgement.trace.members),
     };
     Finding {
         rule: rule.name.clone(),

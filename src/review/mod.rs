@@ -15,6 +15,7 @@ mod packs;
 mod passes;
 mod places;
 mod remedies;
+mod trial_remedies;
 mod waivers;
 mod working;
 
@@ -35,6 +36,7 @@ pub use named::{all_names, quantities_named};
 pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use places::Place;
+pub use trial_remedies::{TrialRemedy, trial_remedies};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 pub use working::Working;
 

@@ -63,7 +63,7 @@ pub(super) fn places(
             add(&|| read_place(model, *read));
         }
         for member in &judgement.trace.members {
-            add(&|| entity_place(model, *member));
+            add(&|| entity_place(model, member.entity));
         }
     }
     if places.is_empty()

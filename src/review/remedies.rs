@@ -17,7 +17,7 @@ use crate::vocabulary::{Edge, EntityId, Position, Shape, Slot, State, Value, rea
 /// A remedy worked out, with what it writes where.
 pub(super) struct Proposal {
     pub(super) remedy: Remedy,
-    writes: Vec<(EntityId, u16, String)>,
+    pub(super) writes: Vec<(EntityId, u16, String)>,
 }
 
 impl Proposal {
@@ -138,8 +138,9 @@ pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Opt
     let (Change::To(expression) | Change::By(expression)) = change;
     let value = evaluate(expression, model, None, subject).value.ok()?;
     let mut shown = value_text(model, &value);
-    let (mut edits, mut writes) = (Vec::new(), Vec::new());
+    let (mut edits, mut writes, mut any) = (Vec::new(), Vec::new(), false);
     for id in target.entities(model, subject) {
+        any = true;
         // A measure says what the part is: it changes when the part does, and not before.
         if slot_of(model, id, target.slot).is_ok_and(|slot| slot.measured.is_some()) {
             let say = remedy.said(model, subject, &shown);
@@ -162,6 +163,10 @@ pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Opt
                 return Some(Proposal::words(format!("{say} (to be edited by hand: {error})")));
             }
         }
+    }
+    // What stands there already cures nothing.
+    if edits.is_empty() && any {
+        return None;
     }
     let remedy = Remedy { say: remedy.said(model, subject, &shown), tried: None, edits, safe: remedy.safe };
     Some(Proposal { remedy, writes })
@@ -324,7 +329,10 @@ fn came_of(affected: &[Affected]) -> Tried {
 }
 
 /// A written text as the reader takes it; nothing where it cannot be read.
-fn as_read(model: &Model<'_>, (entity, slot, text): &(EntityId, u16, String)) -> Option<FieldChange> {
+pub(super) fn as_read(
+    model: &Model<'_>,
+    (entity, slot, text): &(EntityId, u16, String),
+) -> Option<FieldChange> {
     let shape = &model.entity(*entity)?.entity_type.field(*slot)?.shape;
     let (state, tolerance) = if text == "none" && !matches!(shape, Shape::Text | Shape::Word(_)) {
         (State::None, None)

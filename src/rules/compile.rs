@@ -33,6 +33,7 @@ impl<'p> Compiler<'p> {
             subject: Some((entity_type.name, entity_type)),
             root: &ROCKET,
             limits: &self.opened.limits,
+            members: &[],
         }
     }
 

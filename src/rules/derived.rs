@@ -8,7 +8,7 @@ use super::compile::Compiler;
 use super::pack::{DERIVED, derived};
 use super::pack_compiler::Problems;
 use super::parsed::{ParsedPack, place};
-use crate::language::{Checked, LanguageError, check, parse};
+use crate::language::{Checked, LanguageError, check, parse, unfit_identifier};
 use crate::model::{Body, Catalogue, DerivedBody, Entry, Formula};
 use crate::text::Problem;
 use crate::vocabulary::{EntityId, EntityType};
@@ -62,7 +62,7 @@ pub(super) fn derive_all(
                 Ok(checked) => all.extend(add(one, checked, catalogue, problems)),
                 Err(error) => {
                     let others = waiting.iter().skip(at).chain(blocked.iter().map(|(one, _)| one));
-                    let awaited = error.unknown_member.clone();
+                    let awaited = error.unknown_member.as_deref().cloned();
                     match awaited.filter(|name| others.into_iter().any(|other| other.is(name))) {
                         Some(name) => blocked.push((*one, name)),
                         None => {
@@ -128,6 +128,10 @@ fn add(
         source: cite(&pack.store, id, derived::source),
         body: Body::Words(Arc::clone(&body) as Arc<dyn DerivedBody>),
     };
+    if let Some(message) = unfit_identifier(&entity.name) {
+        problems.take(&pack.source, [Problem::at(entity.key, message)]);
+        return None;
+    }
     let number = catalogue.computed(entity_type).len();
     if !catalogue.add(entity_type, entry) {
         let message = format!("{} already has `{}`", entity_type.with_article(), entity.name);

@@ -40,7 +40,9 @@ pub use judge::judge;
 pub use library::Library;
 pub use load::More;
 pub use own_rules::{AboutOwnRule, OwnRule};
-pub use pack::{ASK, DERIVED, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, TRIAL, Verdict};
+pub use pack::{
+    ASK, DERIVED, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, TRIAL, Verdict,
+};
 pub use place::Place;
 pub use remedy::{Change, Remedy};
 pub use run::{TrialResult, run_trials};

@@ -111,6 +111,20 @@ crate::entity_types! {
         optional today: Date;
         /// The outcome.
         required expect: OneOf(Verdict);
+        /// Of a broken one, what the rule's remedy does for it; not asked where not said.
+        optional remedy: OneOf(RemedyEffect);
+    }
+}
+
+crate::words! {
+    /// What a remedy does for the design that it is offered for.
+    pub enum RemedyEffect {
+        /// The rule is kept then.
+        Settles = "settles",
+        /// The rule is nearer to being kept.
+        Helps = "helps",
+        /// No remedy is offered, or it changes nothing.
+        Nothing = "none",
     }
 }
 

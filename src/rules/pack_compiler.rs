@@ -19,7 +19,7 @@ use super::settings::{LimitSetting, Settings};
 use super::trial::{LaterTrials, Trials, read_trials};
 use super::words::Words;
 use crate::design::ROCKET;
-use crate::language::{Checked, Constant, LanguageError};
+use crate::language::{Checked, Constant, LanguageError, unfit_identifier};
 use crate::model::{Catalogue, Type, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
@@ -114,6 +114,10 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
     for id in opened.store.of_kind(&LIMIT) {
         let Some(entity) = opened.store.get(id) else { continue };
         let Some(is) = text(&opened.store, id, limit::is) else { continue };
+        if let Some(message) = unfit_identifier(&entity.name) {
+            problems.take(&opened.source, [Problem::at(entity.key, message)]);
+            continue;
+        }
         match Quantity::read(&is) {
             Ok(value) => limits.push(ActiveLimit {
                 name: entity.name.to_string(),
@@ -208,6 +212,10 @@ fn add_rules(
             found_problems.take(&opened.source, [Problem::at(entity.key, message)]);
             continue;
         }
+        if let Some(problem) = unfit_name(&entity.name, entity.key) {
+            found_problems.take(&opened.source, [problem]);
+            continue;
+        }
         if let Some(other) = names.get(&entity.name).and_then(|number| rules.get(*number)) {
             let message = format!("a rule named `{}` already stands in pack `{}`", entity.name, other.pack);
             found_problems.take(&opened.source, [Problem::at(entity.key, message)]);
@@ -232,6 +240,17 @@ fn add_rules(
         }
         found_problems.take(&opened.source, problems);
     }
+}
+
+/// What is wrong with the name of a rule: waivers, settings and the command line name it as one word.
+fn unfit_name(name: &str, at: Span) -> Option<Problem> {
+    let fits = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_');
+    if !name.is_empty() && name.chars().all(fits) {
+        return None;
+    }
+    let words = name.split(|c| !fits(c)).filter(|word| !word.is_empty()).collect::<Vec<_>>().join("-");
+    let problem = Problem::at(at, format!("`{name}` cannot name a rule: letters, digits and hyphens can"));
+    Some(if words.is_empty() { problem } else { problem.help(format!("call it `{words}`")) })
 }
 
 /// A rule of the pack.

@@ -31,7 +31,7 @@ impl Remedy {
     /// The change in words for a subject, with the value it should have.
     #[must_use]
     pub fn said(&self, model: &Model<'_>, subject: EntityId, value: &str) -> String {
-        let pieces: Vec<String> = self.words.iter().map(|words| words.fill(model, subject)).collect();
+        let pieces: Vec<String> = self.words.iter().map(|words| words.fill(model, subject, &[])).collect();
         pieces.join(value)
     }
 }

@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use rayon::prelude::*;
 
 use super::active::Rule;
+use super::as_drawn::Judgement;
 use super::judge::judge;
 use super::library::Library;
 use super::pack::Verdict;
@@ -14,9 +15,9 @@ use super::trial::{Trial, specimens};
 use super::variants::Variants;
 use crate::design::Design;
 use crate::language::evaluate;
-use crate::model::{CoverageRecorder, Model};
+use crate::model::{CoverageRecorder, Model, Unknown};
 use crate::text::{NodeId, Source, Tree, apply, insert_key, remove_entry, replace_value};
-use crate::vocabulary::suggest;
+use crate::vocabulary::{EntityId, suggest};
 
 /// What came of a trial.
 #[derive(Clone, Debug)]
@@ -27,6 +28,8 @@ pub struct TrialResult {
     pub trial: usize,
     /// The outcome, or why the trial could not be run.
     pub outcome: Result<Verdict, String>,
+    /// Of one that came out unproven, what is not known.
+    pub unknown: Option<String>,
     /// Whether it is the one expected.
     pub as_expected: bool,
 }
@@ -112,28 +115,29 @@ fn outcome_on(
     design: &Design,
     trial: &Trial,
     witness: Option<&dyn CoverageRecorder>,
-) -> Result<Verdict, String> {
+) -> Result<(Verdict, Option<String>), String> {
     let model = Model::new(design, library.environment(trial.today)).seen_by(witness);
     let variants = Variants::of(&model);
-    let mut worst: Option<Verdict> = None;
+    let mut worst: Option<(Verdict, Option<String>)> = None;
     let mut asked = false;
-    for subject in design.store.of_kind(rule.entity_type) {
-        let path = design.store.path(subject);
-        if trial.subject.as_deref().is_some_and(|name| path != name && !path.ends_with(&format!(".{name}"))) {
-            continue;
-        }
+    for subject in trial.subjects(rule, design) {
         asked = true;
-        let verdict = judge(rule, &variants, subject).verdict;
+        let Judgement { verdict, gap, .. } = judge(rule, &variants, subject);
         if verdict == Verdict::Broken && witness.is_some() {
             // What is said and offered of a broken rule has conditions of its own.
-            let _ = rule.finding().fill(&model, subject);
+            let _ = rule.finding().fill(&model, subject, &[]);
             if let Some((_, Change::To(value) | Change::By(value))) =
                 rule.remedy().and_then(|r| r.set.as_ref())
             {
                 let _ = evaluate(value, &model, None, subject);
             }
         }
-        worst = Some(worst.map_or(verdict, |w| w.min(verdict)));
+        if worst.as_ref().is_none_or(|(known, _)| verdict < *known) {
+            worst = Some((
+                verdict,
+                gap.filter(|_| verdict == Verdict::Unproven).map(|gap| in_words(design, &gap)),
+            ));
+        }
     }
     match (worst, trial.subject.as_deref()) {
         (None, Some(name)) if !asked => {
@@ -144,7 +148,44 @@ fn outcome_on(
             let near = near.map(|near| format!("; did you mean `{near}`?")).unwrap_or_default();
             Err(format!("the specimen has no {} `{name}`{near}", rule.entity_type.name))
         }
-        (worst, _) => Ok(worst.unwrap_or(Verdict::NotApplicable)),
+        (worst, _) => Ok(worst.unwrap_or((Verdict::NotApplicable, None))),
+    }
+}
+
+/// What is not known, in words.
+fn in_words(design: &Design, gap: &Unknown) -> String {
+    let missing: Vec<String> =
+        gap.keys().iter().map(|key| format!("`{}`", design.store.field_path(key.entity, key.slot))).collect();
+    let mut reasons: Vec<String> = gap.refusals().iter().map(|refusal| refusal.reason.to_string()).collect();
+    if !missing.is_empty() {
+        reasons.insert(0, format!("not written down: {}", missing.join(", ")));
+    }
+    reasons.join("; ")
+}
+
+impl Trial {
+    /// The changed specimen.
+    ///
+    /// # Errors
+    /// When a path of the trial leads nowhere, or the changed specimen cannot be read.
+    pub fn design(&self, library: &Library) -> Result<Design, String> {
+        let source = Source::new(format!("specimen {}", self.specimen), changed(self)?);
+        let design = Design::read(source, &library.tables);
+        match design.problems.first() {
+            Some(problem) => {
+                let place = problem.span.map(|s| design.source.slice(s).to_owned()).unwrap_or_default();
+                Err(format!("the changed specimen cannot be read: {} (`{place}`)", problem.message))
+            }
+            None => Ok(design),
+        }
+    }
+
+    /// The subjects of a rule that it asks about.
+    pub fn subjects<'t>(&'t self, rule: &Rule, design: &'t Design) -> impl Iterator<Item = EntityId> + 't {
+        design.store.of_kind(rule.entity_type).filter(|subject| {
+            let path = design.store.path(*subject);
+            self.subject.as_deref().is_none_or(|name| path == name || path.ends_with(&format!(".{name}")))
+        })
     }
 }
 
@@ -154,13 +195,8 @@ fn run_one(
     trial: &Trial,
     library: &Library,
     witness: Option<&dyn CoverageRecorder>,
-) -> Result<Verdict, String> {
-    let design =
-        Design::read(Source::new(format!("specimen {}", trial.specimen), changed(trial)?), &library.tables);
-    if let Some(problem) = design.problems.first() {
-        let place = problem.span.map(|s| design.source.slice(s).to_owned()).unwrap_or_default();
-        return Err(format!("the changed specimen cannot be read: {} (`{place}`)", problem.message));
-    }
+) -> Result<(Verdict, Option<String>), String> {
+    let design = trial.design(library)?;
     outcome_on(rule, library, &design, trial, witness)
 }
 
@@ -187,8 +223,12 @@ pub(super) fn run_with(
         let trial = rule.trials().get(at)?;
         let seen = Seen::default();
         let outcome = run_one(rule, trial, library, watched.then_some(&seen as &dyn CoverageRecorder));
+        let (outcome, unknown) = match outcome {
+            Ok((verdict, unknown)) => (Ok(verdict), unknown),
+            Err(why) => (Err(why), None),
+        };
         let as_expected = outcome.as_ref() == Ok(&trial.expect);
-        Some((TrialResult { rule: number, trial: at, outcome, as_expected }, seen))
+        Some((TrialResult { rule: number, trial: at, outcome, unknown, as_expected }, seen))
     };
     chosen(library, filter).par_iter().filter_map(run).collect()
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
 use super::citation::text;
-use super::pack::{PACK, RULE, Verdict, rule, trial};
+use super::pack::{PACK, RULE, RemedyEffect, Verdict, rule, trial};
 use crate::text::{NodeId, Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{Date, EntityId, Store, read};
 
@@ -32,6 +32,8 @@ pub struct Trial {
     pub today: Date,
     /// The outcome.
     pub expect: Verdict,
+    /// What the rule's remedy does for it.
+    pub remedy: Option<RemedyEffect>,
     /// Its bytes in the rule file.
     pub place: Span,
 }
@@ -149,6 +151,7 @@ pub(super) fn read_trials(
             subject: text(store, id, trial::subject),
             today: entity.get(trial::today).unwrap_or(TRIAL_DAY),
             expect,
+            remedy: entity.get(trial::remedy),
             place: entity.span,
         });
     }

@@ -6,7 +6,7 @@ use super::compile::Compiler;
 use super::pack::rule;
 use super::parsed::ParsedPack;
 use super::remedy::Remedy;
-use crate::language::Template;
+use crate::language::{Scope, Template, check, parse};
 use crate::model::Catalogue;
 use crate::vocabulary::{EntityId, EntityType};
 
@@ -58,7 +58,20 @@ impl Words {
 impl Compiler<'_> {
     /// What a rule says and would change.
     pub(super) fn messages(&mut self, id: EntityId, entity_type: &'static EntityType) -> Option<Messages> {
-        let finding = match Template::read(&self.opened.text(id, rule::finding)?, &self.scope(entity_type)) {
+        let words = self.opened.text(id, rule::finding)?;
+        let scope = self.scope(entity_type);
+        // Most findings name no member of a collection that the requirement asks about.
+        let finding = Template::read(&words, &scope).or_else(|error| {
+            let require = self.opened.text(id, rule::require).unwrap_or_default();
+            let require = parse(&require).and_then(|tree| check(&tree, &scope));
+            let members = require.map(|require| require.bound_names()).unwrap_or_default();
+            if members.is_empty() {
+                Err(error)
+            } else {
+                Template::read(&words, &Scope { members: &members, ..scope.clone() })
+            }
+        });
+        let finding = match finding {
             Ok(finding) => Some(finding),
             Err(error) => {
                 self.problem(self.opened.node(id, rule::finding.slot), &error);

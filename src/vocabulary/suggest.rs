@@ -22,12 +22,22 @@ pub fn suggest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         {
             distance = 1;
         }
+        // The same words in another order.
+        if distance > 1 && sorted_words(&lower) == sorted_words(&other) {
+            distance = 1;
+        }
         let limit = (lower.chars().count().max(other.chars().count()) / 3).max(1);
         if distance <= limit && best.is_none_or(|(d, _)| distance < d) {
             best = Some((distance, candidate));
         }
     }
     best.map(|(_, candidate)| candidate)
+}
+
+fn sorted_words(name: &str) -> Vec<&str> {
+    let mut words: Vec<&str> = name.split('_').collect();
+    words.sort_unstable();
+    words
 }
 
 pub(super) fn listed(words: &[&str]) -> String {

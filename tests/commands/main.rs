@@ -22,6 +22,7 @@ mod hostile;
 mod mend;
 mod new;
 mod own_rules;
+mod pack_language;
 mod packs;
 mod passing;
 mod settings;

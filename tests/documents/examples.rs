@@ -32,6 +32,7 @@ fn result(expression: &str, library: &Library, model: &Model<'_>, subject: Entit
         subject: Some((entity_type.name, entity_type)),
         root: &ROCKET,
         limits: &[],
+        members: &[],
     };
     match parse(expression).and_then(|tree| check(&tree, &scope)) {
         Err(error) => format!("error: {} {}", error.message, error.help.unwrap_or_default()),

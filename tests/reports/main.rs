@@ -79,7 +79,7 @@ fn a_rule_file_with_mistakes() {
 pack: club
 about: Mistakes of every entity_type.
 limits:
-  least: {is: 3 furlong, source: {club: ours}}
+  lowest: {is: 3 furlong, source: {club: ours}}
 rules:
   length-against-force:
     title: t

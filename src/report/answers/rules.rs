@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use serde_json::json;
 
-use crate::language::FUNCTIONS;
+use crate::language::functions;
 use crate::model::Type;
 use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{clean, clean_json, clean_line};
@@ -105,7 +105,7 @@ pub fn quantities_text(library: &Library) -> String {
         text.push('\n');
     }
     let _ = writeln!(text, "functions");
-    for function in FUNCTIONS {
+    for function in functions() {
         let _ = writeln!(text, "  {}", function.doc);
     }
     clean(&text).into_owned()

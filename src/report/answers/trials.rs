@@ -3,8 +3,9 @@
 use std::fmt::Write as _;
 
 use crate::report::{Diagram, Style, remark_text};
-use crate::rules::{Coverage, Level, TrialRun, Verdict};
-use crate::text::clean_line;
+use crate::review::TrialRemedy;
+use crate::rules::{Coverage, Level, Library, RemedyEffect, Rule, TrialRun, Verdict};
+use crate::text::{Span, clean_line};
 
 /// What a run of trials came to: each mistake under its lines, and the counts.
 #[must_use]
@@ -15,7 +16,8 @@ pub fn trials_text(run: &TrialRun<'_>, style: Style) -> String {
         let Some(trial) = rule.trials().get(result.trial) else { continue };
         let message = match &result.outcome {
             Ok(verdict) => {
-                format!("`{}` came out {verdict}, and the trial expects {}", rule.name, trial.expect)
+                let unknown = result.unknown.as_deref().map(|why| format!(" ({why})")).unwrap_or_default();
+                format!("`{}` came out {verdict}{unknown}, and the trial expects {}", rule.name, trial.expect)
             }
             Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
         };
@@ -87,4 +89,40 @@ fn coverage_text(coverage: &Coverage) -> String {
         let _ = writeln!(text, "  {name}:{}:{}: {never}: {}", at.line, at.column, clean_line(&condition));
     }
     text
+}
+
+/// What remedies do otherwise than the trials of their rules say, each under its lines, and how often. A remedy of which no trial says
+/// anything must help with one of them at least.
+#[must_use]
+pub fn remedies_text(library: &Library, tried: &[TrialRemedy], style: Style) -> (String, usize) {
+    let (mut text, mut count) = (String::new(), 0);
+    let mut tell = |message: &str, rule: &Rule, label: (Span, String), help: Option<&str>| {
+        count += 1;
+        text.push_str(&Diagram::new(message, Level::Error, &rule.source, &[label], help).draw(style));
+    };
+    for (number, rule) in library.rules.iter().enumerate() {
+        let of_rule: Vec<&TrialRemedy> = tried.iter().filter(|one| one.rule == number).collect();
+        let mut expected = false;
+        for one in &of_rule {
+            let Some(trial) = rule.trials().get(one.trial) else { continue };
+            let Some(effect) = trial.remedy else { continue };
+            expected = true;
+            if effect != one.effect {
+                let message = format!(
+                    "the remedy of `{}` does this here: {}, and the trial says {}",
+                    rule.name,
+                    one.effect.name(),
+                    effect.name()
+                );
+                tell(&message, rule, (trial.place, "this trial".to_owned()), None);
+            }
+        }
+        let idle = !of_rule.is_empty() && of_rule.iter().all(|one| one.effect == RemedyEffect::Nothing);
+        if idle && !expected {
+            let message = format!("the remedy of `{}` does nothing for any trial that breaks it", rule.name);
+            let help = "mend the value that it sets; where it is right, write `remedy: none` into a trial";
+            tell(&message, rule, (rule.place, "this rule".to_owned()), Some(help));
+        }
+    }
+    (text, count)
 }

@@ -1,0 +1,70 @@
+//! What the remedies of rules do for the broken trials of the same rules.
+
+use rayon::prelude::*;
+
+use super::remedies::{as_read, work_out};
+use crate::model::Model;
+use crate::rules::{Library, Margin, RemedyEffect, Rule, Trial, Variants, Verdict, judge};
+
+/// What a remedy did for a broken trial of its rule.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TrialRemedy {
+    /// The rule's number in the library.
+    pub rule: usize,
+    /// The trial's number in the rule.
+    pub trial: usize,
+    /// What it did.
+    pub effect: RemedyEffect,
+}
+
+/// Tries the remedies of the rules that a filter lets through on the broken trials of those rules. Rules whose remedy is words only
+/// are left out.
+#[must_use]
+pub fn trial_remedies(library: &Library, wanted: &(dyn Fn(&Rule) -> bool + Sync)) -> Vec<TrialRemedy> {
+    let rules: Vec<(usize, &Rule)> =
+        library.rules.iter().enumerate().filter(|(_, rule)| wanted(rule)).collect();
+    let of_rule = |(number, rule): &(usize, &Rule)| {
+        let changes = rule.remedy().is_some_and(|remedy| remedy.set.is_some());
+        let broken =
+            rule.trials().iter().enumerate().filter(|(_, trial)| changes && trial.expect == Verdict::Broken);
+        let tried = broken.filter_map(|(at, trial)| {
+            Some(TrialRemedy { rule: *number, trial: at, effect: effect(rule, trial, library)? })
+        });
+        tried.collect::<Vec<_>>()
+    };
+    rules.par_iter().flat_map_iter(of_rule).collect()
+}
+
+/// The least that the remedy does for the subjects that break the rule; none where the trial breaks nothing.
+fn effect(rule: &Rule, trial: &Trial, library: &Library) -> Option<RemedyEffect> {
+    let design = trial.design(library).ok()?;
+    let model = Model::new(&design, library.environment(trial.today));
+    let variants = Variants::of(&model);
+    let mut least = None;
+    for subject in trial.subjects(rule, &design) {
+        let before = judge(rule, &variants, subject);
+        if before.verdict != Verdict::Broken {
+            continue;
+        }
+        let writes = work_out(rule, &model, subject).map(|proposal| proposal.writes).unwrap_or_default();
+        let changes: Option<Vec<_>> = writes.iter().map(|write| as_read(&model, write)).collect();
+        let effect = match changes.filter(|changes| !changes.is_empty()) {
+            None => RemedyEffect::Nothing,
+            Some(changes) => {
+                let tried = model.with_changes(changes);
+                let after = judge(rule, &Variants::of(&tried), subject);
+                let nearer = || {
+                    let sizes = before.margin.map(Margin::size).zip(after.margin.map(Margin::size));
+                    sizes.is_some_and(|(before, after)| after > before)
+                };
+                match after.verdict {
+                    Verdict::Held | Verdict::NotApplicable => RemedyEffect::Settles,
+                    Verdict::Broken if !nearer() => RemedyEffect::Nothing,
+                    _ => RemedyEffect::Helps,
+                }
+            }
+        };
+        least = Some(least.map_or(effect, |known: RemedyEffect| known.max(effect)));
+    }
+    least
+}
