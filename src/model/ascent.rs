@@ -138,7 +138,7 @@ computed! {
         ctx.step("burnout", || Formula::method("last point of the thrust curve, since ignition"), flown.calm().burnout.time);
         Ok(flown.calm().coast())
     };
-    /// Speed over the ground at the highest point when the rocket has turned into the stated wind; the drogue opens at no less.
+    /// Level speed through the air at the highest point when the rocket has turned into the stated wind; the drogue opens at no less.
     SPEED_AT_APOGEE: "speed_at_apogee" of Rocket gives Speed,
         Formula::method("integrated: level speed through the air at the highest point of the ascent in the stated wind; `apogee` has the check by hand"), "", |ctx, id| {
             Ok(windy(ctx, id)?.apogee.airspeed)
