@@ -4,8 +4,8 @@ use super::extents::{Extent, extent};
 use super::stations::{BODY_DIAMETER, sections};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
-    Charge, Coupler, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, harness, joint, nose_cone,
-    parachute, recovery, rocket, section, shoulder, transition, tube,
+    Charge, Coupler, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, harness, joint,
+    nose_cone, parachute, recovery, rocket, section, shoulder, transition, tube,
 };
 use crate::engineering::{pins, venting};
 use crate::quantity::{Force, Length, Mass, Pressure, Styled};

@@ -356,7 +356,9 @@ fn balance_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> 
     for canopy in ctx.every::<Parachute>() {
         let home = ctx.get(canopy, parachute::packed_in);
         let place = home.clone().and_then(|home| middle(ctx, home)).map(Length::from_si);
-        add(ctx.get(canopy, parachute::mass), place.clone(), &|| taken_at(canopy.any(), home.clone(), &place));
+        add(ctx.get(canopy, parachute::mass), place.clone(), &|| {
+            taken_at(canopy.any(), home.clone(), &place)
+        });
     }
     for (cord, home) in weighed_cords(ctx)? {
         let place = home.clone().and_then(|home| middle(ctx, home)).map(Length::from_si);

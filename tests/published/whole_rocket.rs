@@ -165,10 +165,12 @@ measured: {mass_without_motor: 3.4 kg}
 /// first. Source: arithmetic.
 #[test]
 fn mass_of_a_rocket_weighed_without_its_motor() {
-    let kilograms = |design: &str, quantity: &str| explained(design, quantity)["si"]["value"].as_f64().unwrap();
+    let kilograms =
+        |design: &str, quantity: &str| explained(design, quantity)["si"]["value"].as_f64().unwrap();
     assert!((kilograms(TIED, "mass_at_ignition") - 4.0).abs() < 1e-12);
     assert!((kilograms(TIED, "mass_in_descent") - 3.75).abs() < 1e-12);
-    let both = TIED.replace("mass_without_motor: 3.4 kg", "mass_without_motor: 3.4 kg, mass_with_motor: 4.1 kg");
+    let both =
+        TIED.replace("mass_without_motor: 3.4 kg", "mass_without_motor: 3.4 kg, mass_with_motor: 4.1 kg");
     assert!((kilograms(&both, "mass_at_ignition") - 4.1).abs() < 1e-12);
 }
 
@@ -207,7 +209,7 @@ wiring:
 }
 
 /// What has no centre of pressure here is refused, unless its flyer states one; so is a motor whose curve and impulse differ by more than
-/// 2 %, a motor that does not lift the rocket off the rail, and a bay filled beyond its volume.
+/// a tenth, a motor that does not lift the rocket off the rail, and a bay filled beyond its volume.
 #[test]
 fn what_makes_no_sense_is_refused_and_not_computed() {
     let refused = |design: &str, quantity: &str| -> String {
@@ -220,7 +222,7 @@ fn what_makes_no_sense_is_refused_and_not_computed() {
     let stated = format!("{WREN}stated_centre_of_pressure: 800 mm from fore\n");
     let found = explained(&stated, "centre_of_pressure")["si"]["value"].as_f64().unwrap();
     assert!((found - 0.8).abs() < 1e-12, "{found}");
-    assert!(refused(&WREN.replace("228.9 N*s", "240 N*s"), "apogee").contains("disagree by more than 2 %"));
+    assert!(refused(&WREN.replace("228.9 N*s", "260 N*s"), "apogee").contains("disagree by more than 10 %"));
     let heavy = WREN.replace("mass_with_motor: 1225 g", "mass_with_motor: 60 kg");
     assert!(refused(&heavy, "apogee").contains("never"), "{}", refused(&heavy, "apogee"));
     let full = "\
