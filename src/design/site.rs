@@ -35,10 +35,10 @@ crate::entity_types! {
         expected date: Date formerly "on";
         /// The designation of the motor that was in.
         expected motor: Text;
-        /// Mass ready to fly but without the motor.
+        /// Mass ready to fly but without the motor; the motor's own is added where the rocket was not weighed with it.
         optional mass_without_motor: Measure(Mass, Positive);
         /// Mass ready to fly, with motor.
-        expected mass_with_motor: Measure(Mass, Positive);
+        optional mass_with_motor: Measure(Mass, Positive);
         /// Where it balances with the motor in, from the fore or the aft end of the whole rocket.
         expected balance_point: Position;
     }

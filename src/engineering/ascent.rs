@@ -3,8 +3,8 @@
 //! A point mass in a vertical plane. The choices that another program may make differently:
 //! - height is geometric, above the site; the air is that of the standard day at that altitude, with one temperature offset added at every
 //!   height while the pressure stays; gravity is g₀ (r₀/(r₀ + Z))² at the altitude Z above the sea;
-//! - thrust goes in straight lines between the points of its curve and is nothing after the last, which is burnout; propellant burns in
-//!   proportion to the impulse delivered;
+//! - thrust goes in straight lines between the points of its curve and is nothing after the last; burnout is when it falls below 5 % of
+//!   its peak for the last time, and a tail beyond that still pushes; propellant burns in proportion to the impulse delivered;
 //! - the rocket is held until the thrust exceeds its weight along the rail; the rail has no friction and carries all side loads; exit
 //!   is when the upper button leaves;
 //! - off the rail, thrust and drag act along the velocity through the air at once: no attitude, no lift. A wind at every height then
@@ -149,7 +149,7 @@ pub struct Ascent {
     pub peak_deceleration: Peak<Acceleration>,
     /// Peak of what an accelerometer feels after burnout: drag alone.
     pub peak_felt_deceleration: Peak<Acceleration>,
-    /// The rocket at burnout, with the last thrust of the curve.
+    /// The rocket at burnout, when its thrust falls below 5 % of its peak for the last time.
     pub burnout: Moment,
     /// The rocket at apogee; its `drift` is how far off that stands.
     pub apogee: Moment,

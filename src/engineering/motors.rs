@@ -1,7 +1,7 @@
-//! Motors: class letters, and whether a curve and an impulse show one motor.
+//! Motors: class letters, and what designations say.
 
-use super::{Unworkable, above_zero, finite, zero_or_more};
-use crate::quantity::Impulse;
+use super::{Unworkable, above_zero};
+use crate::quantity::{Force, Impulse};
 
 /// The highest impulse of each class from 1/8A (up to 0.3125 N s) on: each twice the one before.
 const CLASSES: [&str; 18] =
@@ -46,14 +46,28 @@ pub fn certification_level(impulse: Impulse) -> Result<Option<u8>, Unworkable> {
     })
 }
 
-/// How far a curve's impulse lies from the stated one, as a share of the stated one: positive where the curve holds more. They agree within
-/// [`super::thrust::IMPULSE_AGREEMENT`].
+/// What the designation of a motor says: its class, and its average thrust in newtons.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Designated {
+    /// Its class.
+    pub class: &'static str,
+    /// Its average thrust.
+    pub average_thrust: Force,
+}
+
+/// Reads a designation: a total impulse or nothing, the letter of the class, the average thrust in newtons, and what follows, as in
+/// `K540`, `1500K480-P` or `1/2A3-4`. `None` where it is none.
 ///
-/// Errors: a stated impulse that is not above zero. Source: definition.
-pub fn disagreement(curve: Impulse, stated: Impulse) -> Result<f64, Unworkable> {
-    let said = above_zero("the stated total impulse", stated.si())?;
-    finite(
-        "the difference of the impulses",
-        (zero_or_more("the impulse of the curve", curve.si())? - said) / said,
-    )
+/// Source: common practice of motor designations, after NFPA 1125 (the standard itself from memory).
+#[must_use]
+pub fn designated(text: &str) -> Option<Designated> {
+    let text = text.trim_start();
+    let fraction = CLASSES.iter().find(|class| class.len() > 1 && text.starts_with(**class));
+    let start = match fraction {
+        Some(_) => text,
+        None => text.trim_start_matches(|c: char| c.is_ascii_digit()),
+    };
+    let class = fraction.or_else(|| CLASSES.iter().find(|class| start.starts_with(**class)))?;
+    let digits: String = start.get(class.len()..)?.chars().take_while(char::is_ascii_digit).take(6).collect();
+    Some(Designated { class, average_thrust: Force::from_si(digits.parse().ok()?) })
 }

@@ -1,62 +1,27 @@
 //! The computed ascent: what the motor, the mass, the drag and the rail come to.
 
 use super::flight_result::FlightResult;
-use std::sync::Arc;
 
 use super::airflow::{self, REFERENCE_AREA, air_at_field};
 use super::extents::extent;
 use super::joints::computed;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::memo::Artifact;
+use super::motors::{CURVE_BURN, CURVE_IMPULSE, thrust_curve};
 use super::stations::LENGTH;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Flight, Motor, RailButton, Rocket, flight, motor, rocket};
 use crate::engineering::ascent::{self, Ascent, Course, Peak, Rail, Site};
 use crate::engineering::constant_thrust;
 use crate::engineering::drag_law::{DragLaw, Flow};
-use crate::engineering::motors;
-use crate::engineering::thrust::ThrustCurve;
 use crate::quantity::{
-    Acceleration, Angle, Density, Dimension, Force, Impulse, Length, Pressure, Quantity, Speed, Temperature,
+    Acceleration, Angle, Density, Dimension, Length, Pressure, Quantity, Speed, Temperature,
     TemperatureDifference, Time,
 };
 use crate::vocabulary::Id;
 use std::rc::Rc;
 
 computed! {
-    /// Total impulse by the thrust curve; refused where it and the stated one differ by more than 2 %.
-    CURVE_IMPULSE: "curve_impulse" of Motor gives Impulse,
-        Formula::method("area under the straight lines between the points"), "common practice of published thrust curves", |ctx, id| {
-            let curve = thrust_curve(ctx, id)?;
-            Ok(curve.impulse())
-        };
-    /// Burnout, the last point of the thrust curve, since ignition.
-    CURVE_BURN: "curve_burn_time" of Motor gives Time, Formula::method("time of the last point of the curve"), "", |ctx, id| {
-        Ok(thrust_curve(ctx, id)?.burnout())
-    };
-    /// The highest thrust of the curve.
-    CURVE_PEAK: "curve_peak_thrust" of Motor gives Force, Formula::method("greatest thrust of the points of the curve"), "", |ctx, id| {
-        Ok(thrust_curve(ctx, id)?.peak())
-    };
-    /// Impulse over burn time by the curve.
-    CURVE_AVERAGE: "curve_average_thrust" of Motor gives Force, Formula::expression("{curve_impulse} / {curve_burn_time}"), "", |ctx, id| {
-        ctx.offer(id, CURVE_IMPULSE.name);
-        ctx.offer(id, CURVE_BURN.name);
-        Ok(thrust_curve(ctx, id)?.average())
-    };
-    /// The level of certification that its total impulse asks of the flyer; 0 where it asks none.
-    CERTIFICATION: "certification_level" of Motor gives f64,
-        Formula::method("by the class of `total_impulse`: 1 for H and I, 2 for J to L, 3 for M to O"), "certification rules of the hobby's national associations", |ctx, id| {
-            let impulse = ctx.get(id, motor::total_impulse)?;
-            let level = ctx.or_refuse(motors::certification_level(impulse))?;
-            Ok(f64::from(level.unwrap_or(0)))
-        };
-    /// The class of the motor by its total impulse, a letter.
-    CLASS: "impulse_class" of Motor gives Arc<str>,
-        Formula::condition("A up to 2.5 N·s, each letter up to twice the one before"), "table of motor classes after NFPA 1125 (from memory)", |ctx, id| {
-            let impulse = ctx.get(id, motor::total_impulse)?;
-            Ok(ctx.or_refuse(motors::class(impulse))?.into())
-        };
     /// How far the rocket slides until its upper button leaves the rail.
     RAIL_TRAVEL: "rail_travel" of Rocket gives Length,
         Formula::expression("rail − height of the aft end above its foot − (length of the rocket − station of the upper button)"), "geometry",
@@ -135,10 +100,10 @@ computed! {
     COAST_TIME: "coast_time" of Rocket gives Time, Formula::expression("{highest point} − {burnout}"), "", |ctx, id| {
         let flown = flown(ctx, id)?;
         ctx.step("highest point", || Formula::method("integrated: time since ignition"), flown.calm().apogee.time);
-        ctx.step("burnout", || Formula::method("last point of the thrust curve, since ignition"), flown.calm().burnout.time);
+        ctx.step("burnout", || Formula::method("last time at which the thrust is at 5 % of its peak, since ignition"), flown.calm().burnout.time);
         Ok(flown.calm().coast())
     };
-    /// Speed over the ground at the highest point when the rocket has turned into the stated wind; the drogue opens at no less.
+    /// Level speed through the air at the highest point when the rocket has turned into the stated wind; the drogue opens at no less.
     SPEED_AT_APOGEE: "speed_at_apogee" of Rocket gives Speed,
         Formula::method("integrated: level speed through the air at the highest point of the ascent in the stated wind; `apogee` has the check by hand"), "", |ctx, id| {
             Ok(windy(ctx, id)?.apogee.airspeed)
@@ -161,12 +126,6 @@ computed! {
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
-    &CURVE_IMPULSE,
-    &CURVE_BURN,
-    &CURVE_PEAK,
-    &CURVE_AVERAGE,
-    &CERTIFICATION,
-    &CLASS,
     &RAIL_TRAVEL,
     &CLIMBS,
     &RAIL_EXIT_SPEED,
@@ -194,20 +153,6 @@ fn place(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<Flight>> {
 
 fn engine(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<Motor>> {
     ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))
-}
-
-fn thrust_curve(ctx: &EvalContext<'_>, id: Id<Motor>) -> Outcome<ThrustCurve> {
-    let (points, impulse) = both(ctx.get(id, motor::thrust_curve), ctx.get(id, motor::total_impulse))?;
-    ThrustCurve::new(&points, Some(impulse)).map_err(|wrong| match ThrustCurve::new(&points, None) {
-        // Motors are sold by the newton second everywhere.
-        Ok(curve) => ctx.refuse(format!(
-            "{}: {:.0} N·s lie under the curve, and {:.0} N·s are stated",
-            wrong.reason,
-            curve.impulse().si(),
-            impulse.si()
-        )),
-        Err(_) => ctx.refuse(wrong.reason),
-    })
 }
 
 /// How far the rocket slides until its upper button, or its lower one, leaves the rail.
@@ -288,8 +233,8 @@ fn climbs(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<bool> {
         flown.dry_mass,
     );
     ctx.step(
-        "impulse of the curve",
-        || Formula::choice("{curve_impulse}, and not the stated one"),
+        "impulse of the motor",
+        || Formula::choice("{total_impulse}, to which the curve is scaled"),
         flown.thrust.impulse(),
     );
     ctx.step("off the rail: time", || Formula::method("integrated: since ignition"), calm.rail_exit.time);
@@ -366,7 +311,7 @@ fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> Out
     let drag = ctx.or_refuse(constant_thrust::drag_factor(air.density, coefficient, flown.area))?;
     let flight = constant_thrust::Flight {
         thrust: flown.thrust.average(),
-        burn: flown.thrust.burnout(),
+        burn: flown.thrust.burn_time(),
         burning: flown.dry_mass + flown.propellant * 0.5,
         coasting: flown.dry_mass,
         drag,
@@ -388,19 +333,14 @@ fn record_by_hand(
 ) -> Outcome<()> {
     let heights = ctx.or_refuse(constant_thrust::fly(flight))?;
     let motor = engine(ctx, root)?;
-    for name in [CURVE_IMPULSE.name, CURVE_BURN.name] {
-        ctx.offer(motor, name);
-    }
+    ctx.offer(motor, CURVE_BURN.name);
+    let _ = ctx.get(motor, motor::total_impulse);
     ctx.offer(root, MASS_IN_DESCENT.name);
     ctx.offer(root, REFERENCE_AREA.name);
     let _ = ctx.get(motor, motor::propellant_mass);
     let expression = |text: &'static str| move || Formula::expression(text);
-    ctx.step("F, average thrust", expression("{curve_impulse} / {curve_burn_time}"), flight.thrust);
-    ctx.step(
-        "t, burn time",
-        || Formula::choice("{curve_burn_time}, the last point of the curve"),
-        flight.burn,
-    );
+    ctx.step("F, average thrust", expression("{total_impulse} / {curve_burn_time}"), flight.thrust);
+    ctx.step("t, burn time", || Formula::choice("{curve_burn_time}, by the curve"), flight.burn);
     ctx.step(
         "m, mean mass in the burn",
         expression("{mass_in_descent} + {propellant_mass} / 2"),

@@ -3,6 +3,7 @@
 use super::airflow::air_at_field;
 use super::ascent::{APOGEE, APOGEE_UPWIND, OFFSET, SPEED_AT_APOGEE};
 use super::joints::{computed, ends};
+use super::packing::weighed_cords;
 use super::stations::sections;
 use super::trains::{self, Train, opens_low, surely, surely_line, trains};
 use super::way_down::{Slowing, as_it_fell, carried, falls, record_falls};
@@ -158,11 +159,29 @@ computed! {
         let piece = piece(ctx, id)?;
         piece.first().copied().ok_or_else(|| ctx.refuse("the section is not one of the rocket's"))
     };
-    /// Mass of the piece that this section lands in, the burnt motor in it; parachutes are not counted, they hang above.
+    /// Mass of the piece that this section lands in, the burnt motor and the cords that were packed in it; parachutes are not counted, they hang above.
     LANDING_MASS: "landing_mass" of Section gives Mass,
-        Formula::expression("Σ mass of the sections of the piece, with the motor less its propellant in the one that carries it"), "", |ctx, id| {
+        Formula::expression("Σ mass of the sections of the piece and of their cords, with the motor less its propellant in the one that carries it"), "", |ctx, id| {
             let piece = piece(ctx, id)?;
-            trains::mass_of(ctx, &piece)
+            let sections = trains::mass_of(ctx, &piece);
+            let mut total = sections.clone();
+            let mut terms = Vec::new();
+            for (cord, home) in weighed_cords(ctx)? {
+                let mass = home.and_then(|home| match piece.contains(&home) {
+                    true => ctx.get(cord, harness::mass).map(Some),
+                    false => Ok(None),
+                });
+                if matches!(mass, Ok(Some(_))) && ctx.is_recording() {
+                    terms.push(ctx.field_line(cord, harness::mass));
+                }
+                total = both(total, mass).map(|(sum, one)| one.map_or(sum, |one| sum + one));
+            }
+            if let (Ok(sections), false) = (&sections, terms.is_empty()) {
+                ctx.step("mass of the sections", || ctx.recorded_formula(), *sections);
+                terms.insert(0, "{mass of the sections}".to_owned());
+                ctx.formula(|| Formula::Expression(terms.join(" + ").into()));
+            }
+            total
         };
     /// Energy with which the piece that this section is in lands.
     LANDING_ENERGY: "landing_energy" of Section gives Energy, Formula::expression("{landing_mass} × {landing_speed}² / 2"), "mechanics", |ctx, id| {

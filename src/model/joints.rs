@@ -4,8 +4,8 @@ use super::extents::{Extent, extent};
 use super::stations::{BODY_DIAMETER, sections};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
-    Charge, Coupler, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, joint, nose_cone,
-    parachute, recovery, rocket, section, shoulder, transition, tube,
+    Charge, Coupler, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, harness, joint,
+    nose_cone, parachute, recovery, rocket, section, shoulder, transition, tube,
 };
 use crate::engineering::{pins, venting};
 use crate::quantity::{Force, Length, Mass, Pressure, Styled};
@@ -90,7 +90,7 @@ computed! {
         "U.S. Standard Atmosphere, 1976; ideal gas at constant volume and temperature", trapped_air;
     /// Mass of everything before the joint.
     FORE_MASS: "fore_mass" of Joint gives Mass,
-        Formula::expression("masses of the sections before the joint and of the parachutes packed in them, added up"), "", fore_mass;
+        Formula::expression("masses of the sections before the joint and of the parachutes and cords packed in them, added up"), "", fore_mass;
     /// The pull of the part before the joint while drag slows the part behind it, its own drag not counted.
     COAST_PULL: "coast_pull" of Joint gives Force,
         Formula::expression("{fore_mass} × {drag_deceleration}"),
@@ -290,6 +290,18 @@ fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
             }
             Ok(_) => {}
             // It may hang before the joint: the mass is not known until it is written where.
+            Err(gap) => total = add(total, Err(gap)),
+        }
+    }
+    for (cord, home) in super::packing::weighed_cords(ctx)? {
+        match home {
+            Ok(section) if before.contains(&section) => {
+                total = add(total, ctx.get(cord, harness::mass));
+                if ctx.is_recording() {
+                    terms.push(ctx.field_line(cord, harness::mass));
+                }
+            }
+            Ok(_) => {}
             Err(gap) => total = add(total, Err(gap)),
         }
     }

@@ -11,7 +11,7 @@ computed! {
     /// The mass ready to fly by the masses of the parts that are written down.
     MASS_OF_PARTS: "mass_of_parts" of Rocket gives Mass,
         Formula::expression("masses of sections, parachutes, harnesses and the loaded motor, added up"), "", mass_of_parts;
-    /// The mass ready to fly: as measured, else the sum of what is written down.
+    /// The mass ready to fly: as measured with the motor, or without it and the motor added; else the sum of what is written down.
     MASS_AT_IGNITION: "mass_at_ignition" of Rocket gives Styled<Mass>,
         Formula::choice("{mass_of_parts}, as the finished rocket was not weighed"), "", mass_at_ignition;
     /// What comes down under the parachutes.
@@ -31,11 +31,18 @@ computed! {
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&MASS_OF_PARTS, &MASS_AT_IGNITION, &MASS_IN_DESCENT];
 
 fn mass_at_ignition(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Styled<Mass>> {
-    if let Ok(Some(measured)) = ctx.part(root, rocket::measured)
-        && ctx.has(measured, as_built::mass_with_motor) == Ok(true)
-    {
-        ctx.formula(|| Formula::choice("{mass_with_motor}, as the finished rocket was weighed"));
-        return ctx.quantity(measured, as_built::mass_with_motor);
+    if let Ok(Some(measured)) = ctx.part(root, rocket::measured) {
+        if ctx.has(measured, as_built::mass_with_motor) == Ok(true) {
+            ctx.formula(|| Formula::choice("{mass_with_motor}, as the finished rocket was weighed"));
+            return ctx.quantity(measured, as_built::mass_with_motor);
+        }
+        if ctx.has(measured, as_built::mass_without_motor) == Ok(true) {
+            let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
+            ctx.formula(|| Formula::expression("{mass_without_motor} + {loaded_mass}"));
+            let (empty, loaded) =
+                both(ctx.get(measured, as_built::mass_without_motor), ctx.get(engine, motor::loaded_mass))?;
+            return Ok((empty + loaded).into());
+        }
     }
     ctx.query_quantity(root, &MASS_OF_PARTS)
 }

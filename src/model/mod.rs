@@ -29,6 +29,7 @@ mod joints;
 mod load_path;
 mod masses;
 mod memo;
+mod motors;
 mod openings;
 mod outcome;
 mod overlay;
@@ -85,6 +86,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     masses::COMPUTED,
     balance::COMPUTED,
     airflow::COMPUTED,
+    motors::COMPUTED,
     ascent::COMPUTED,
     descent::COMPUTED,
     flutter::COMPUTED,

@@ -6,7 +6,7 @@ use super::descent::PIECE;
 use super::extents::{Extent, extent};
 use super::joints::{COMPARTMENT, computed, ends, meeting};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Harness, Joint, harness, joint, motor, motor_mount, rocket, section, tube};
+use crate::design::{Harness, Joint, Section, harness, joint, motor, motor_mount, rocket, section, tube};
 use crate::quantity::{Length, Styled, Volume};
 use crate::vocabulary::{EntityId, Id};
 
@@ -17,9 +17,24 @@ computed! {
         "geometry", packing_room;
     /// The joint whose two sections it ties together.
     TIED_JOINT: "joint" of Harness gives Id<Joint>, Formula::condition("the joint between the same two sections"), "", tied_joint;
+    /// The section that it lies in until its joint opens.
+    LIES_IN: "lies_in" of Harness gives Id<Section>, Formula::condition("the compartment of the joint that it ties"), "", |ctx, id| {
+        ctx.query(ctx.query(id, &TIED_JOINT)?, &COMPARTMENT)
+    };
 }
 
-pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&PACKING_ROOM, &TIED_JOINT];
+pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&PACKING_ROOM, &TIED_JOINT, &LIES_IN];
+
+/// The cords whose masses are written down by themselves, each with where it lies.
+pub(super) fn weighed_cords(ctx: &EvalContext<'_>) -> Outcome<Vec<(Id<Harness>, Outcome<Id<Section>>)>> {
+    let mut found = Vec::new();
+    for cord in ctx.every::<Harness>() {
+        if ctx.has(cord, harness::mass)? {
+            found.push((cord, ctx.query(cord, &LIES_IN)));
+        }
+    }
+    Ok(found)
+}
 
 fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>> {
     let compartment = ctx.query(id, &COMPARTMENT)?;

@@ -6,11 +6,12 @@ use super::airflow::nose;
 use super::balance::{CALIBRE, PRESSURE, motor_middle};
 use super::extents::{body_of, extent};
 use super::joints::computed;
+use super::packing::weighed_cords;
 use super::planform::{planform, planform_lines};
 use super::stations::sections;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
-    Fins, Parachute, Rocket, Section, Tube, bulkhead, coupler, fins, motor, motor_mount, nose_cone,
+    Fins, Parachute, Rocket, Section, Tube, bulkhead, coupler, fins, harness, motor, motor_mount, nose_cone,
     parachute, ring, rocket, section, tube,
 };
 use crate::engineering::stability;
@@ -25,7 +26,7 @@ computed! {
         "statics", section_balance;
     /// Where the rocket should balance ready to fly by its parts, aft from the nose tip; an estimate.
     BALANCE_OF_PARTS: "balance_of_parts" of Rocket gives Length,
-        Formula::expression("Σ mass × station / Σ mass over sections, parachutes and the loaded motor, each parachute at the middle of its section"),
+        Formula::expression("Σ mass × station / Σ mass over sections, parachutes, cords and the loaded motor, each parachute and cord at the middle of its section"),
         "statics", balance_of_parts;
     /// How far the centre of pressure lies behind the balance point that the parts come to, in calibres; an estimate, before there is a finished rocket to measure.
     STABILITY_OF_PARTS: "stability_of_parts" of Rocket gives f64,
@@ -343,19 +344,25 @@ fn balance_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> 
             [ctx.field_line(one, section::mass), ctx.line(one, SECTION_BALANCE.name)]
         });
     }
+    let taken_at = |what: EntityId, home: Outcome<Id<Section>>, place: &Outcome<Length>| {
+        let step = format!("{}: taken at", ctx.name(what));
+        if let (Ok(body), Ok(middle)) = (home.and_then(|home| body_of(ctx, home)), place) {
+            let [fore, aft] = ["fore_station", "aft_station"].map(|end| ctx.offered(body, end));
+            let halfway = || Formula::Expression(format!("({fore} + {aft}) / 2").into());
+            ctx.step(step.clone(), halfway, *middle);
+        }
+        [ctx.line(what, "mass"), format!("{{{step}}}")]
+    };
     for canopy in ctx.every::<Parachute>() {
-        let home = ctx.get(canopy, parachute::packed_in).and_then(|home| middle(ctx, home));
-        let place = home.map(Length::from_si);
+        let home = ctx.get(canopy, parachute::packed_in);
+        let place = home.clone().and_then(|home| middle(ctx, home)).map(Length::from_si);
         add(ctx.get(canopy, parachute::mass), place.clone(), &|| {
-            let step = format!("{}: taken at", ctx.name(canopy));
-            let home = ctx.get(canopy, parachute::packed_in).and_then(|home| body_of(ctx, home));
-            if let (Ok(body), Ok(middle)) = (home, &place) {
-                let [fore, aft] = ["fore_station", "aft_station"].map(|end| ctx.offered(body, end));
-                let halfway = || Formula::Expression(format!("({fore} + {aft}) / 2").into());
-                ctx.step(step.clone(), halfway, *middle);
-            }
-            [ctx.field_line(canopy, parachute::mass), format!("{{{step}}}")]
+            taken_at(canopy.any(), home.clone(), &place)
         });
+    }
+    for (cord, home) in weighed_cords(ctx)? {
+        let place = home.clone().and_then(|home| middle(ctx, home)).map(Length::from_si);
+        add(ctx.get(cord, harness::mass), place.clone(), &|| taken_at(cord.any(), home.clone(), &place));
     }
     let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
     add(ctx.get(engine, motor::loaded_mass), motor_middle(ctx, root), &|| {

@@ -448,11 +448,13 @@ fn a_curve_must_be_one_and_agree_with_its_impulse() {
     let points = [(0.5, 100.0), (2.5, 100.0), (3.0, 0.0)];
     let curve = new(&points, Some(250.0)).unwrap();
     close("impulse with the rise from nothing", curve.impulse().si(), 250.0, 1e-12);
-    close("average", curve.average().si(), 250.0 / 3.0, 1e-12);
-    assert_eq!((curve.burnout().si(), curve.peak().si()), (3.0, 100.0));
-    assert!(new(&points, Some(250.0 / 1.0199)).is_ok());
-    assert!(new(&points, Some(250.0 / 1.0201)).is_err());
-    assert!(new(&points, Some(250.0 / 0.9799)).is_err());
+    // From 5 N at 0.025 s to 5 N at 2.975 s.
+    close("average", curve.average().si(), 250.0 / 2.95, 1e-12);
+    close("burnout", curve.burnout().si(), 2.975, 1e-12);
+    assert_eq!(curve.peak().si(), 100.0);
+    assert!(new(&points, Some(250.0 / 1.0999)).is_ok());
+    assert!(new(&points, Some(250.0 / 1.1001)).is_err());
+    assert!(new(&points, Some(250.0 / 0.8999)).is_err());
     assert!(new(&points, Some(0.0)).is_err());
     assert!(new(&[(0.0, 1.0)], None).is_err());
     assert!(new(&[(0.0, 1.0), (1.0, -1.0)], None).is_err());

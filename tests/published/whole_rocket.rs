@@ -139,6 +139,58 @@ motor: {designation: H1, length: 200 mm, loaded_mass: 240 g}
     assert!((found / 0.719_230_769 - 1.0).abs() < 1e-6, "{found}");
 }
 
+/// A nose of 1 kg before a body of 2 kg with the motor of 0.6 kg, a parachute of 0.2 kg and a cord of 0.1 kg that both lie in the body. Each is
+/// 500 mm and 1500 mm long, so that they balance at 250 mm and at 1250 mm from the tip, and the motor of 300 mm at 1850 mm.
+const TIED: &str = "\
+holdpoint: 1
+sections:
+  nose:
+    nose_cone: {shape: cone, length: 500 mm, outer_diameter: 75 mm, shoulder: {length: 75 mm, outer_diameter: 72 mm}}
+    balance: 250 mm from fore
+    mass: 1 kg
+  booster:
+    tube: {length: 1500 mm, outer_diameter: 75 mm, inner_diameter: 72 mm}
+    motor_mount: {tube: {length: 300 mm, outer_diameter: 41 mm, inner_diameter: 38 mm}, aft_end: flush with aft, rings: none}
+    balance: 750 mm from fore
+    mass: 2 kg
+joints: {top: {between: [nose, booster], parts_at: apogee}}
+recovery:
+  parachutes: {main: {packed_in: booster, opens_at: apogee, mass: 200 g, hangs_on: cord}}
+  harnesses: {cord: {between: [nose, booster], mass: 100 g}}
+motor: {designation: I1, length: 300 mm, loaded_mass: 600 g, propellant_mass: 250 g}
+measured: {mass_without_motor: 3.4 kg}
+";
+
+/// A rocket that was weighed without its motor weighs 3.4 + 0.6 = 4 kg with it, and 3.75 kg without the propellant; a mass with the motor counts
+/// first. Source: arithmetic.
+#[test]
+fn mass_of_a_rocket_weighed_without_its_motor() {
+    let kilograms =
+        |design: &str, quantity: &str| explained(design, quantity)["si"]["value"].as_f64().unwrap();
+    assert!((kilograms(TIED, "mass_at_ignition") - 4.0).abs() < 1e-12);
+    assert!((kilograms(TIED, "mass_in_descent") - 3.75).abs() < 1e-12);
+    let both =
+        TIED.replace("mass_without_motor: 3.4 kg", "mass_without_motor: 3.4 kg, mass_with_motor: 4.1 kg");
+    assert!((kilograms(&both, "mass_at_ignition") - 4.1).abs() < 1e-12);
+}
+
+/// The cord counts where it lies: in the sum of the parts 1 + 2 + 0.2 + 0.1 + 0.6 = 3.9 kg, in the balance
+/// (1 × 0.25 + 2 × 1.25 + 0.3 × 1.25 + 0.6 × 1.85) / 3.9 = 4.235 / 3.9 m, in the mass behind the joint and not before it, and in what the body
+/// lands with, 2 + 0.35 + 0.1 kg, the parachute above it not counted. Source: statics.
+#[test]
+fn a_cord_counts_where_it_lies() {
+    let si = |quantity: &str| explained(TIED, quantity)["si"]["value"].as_f64().unwrap();
+    for (quantity, expected) in [
+        ("mass_of_parts", 3.9),
+        ("balance_of_parts", 4.235 / 3.9),
+        ("top.fore_mass", 1.0),
+        ("booster.landing_mass", 2.45),
+        ("nose.landing_mass", 1.0),
+    ] {
+        assert!((si(quantity) - expected).abs() < 1e-9, "{quantity}: {}", si(quantity));
+    }
+}
+
 /// A 9 V battery of 1.5 ohm, an igniter of 1.2 ohm, 2 m of 24 AWG each way: 4 m of 0.2047 mm² at 1/58 ohm mm²/m are 0.33691 ohm, and the
 /// current 9 / 3.03691 = 2.96354 A. Source: Ohm's law worked apart; resistivity by IEC 60028.
 #[test]
@@ -157,7 +209,7 @@ wiring:
 }
 
 /// What has no centre of pressure here is refused, unless its flyer states one; so is a motor whose curve and impulse differ by more than
-/// 2 %, a motor that does not lift the rocket off the rail, and a bay filled beyond its volume.
+/// a tenth, a motor that does not lift the rocket off the rail, and a bay filled beyond its volume.
 #[test]
 fn what_makes_no_sense_is_refused_and_not_computed() {
     let refused = |design: &str, quantity: &str| -> String {
@@ -170,7 +222,7 @@ fn what_makes_no_sense_is_refused_and_not_computed() {
     let stated = format!("{WREN}stated_centre_of_pressure: 800 mm from fore\n");
     let found = explained(&stated, "centre_of_pressure")["si"]["value"].as_f64().unwrap();
     assert!((found - 0.8).abs() < 1e-12, "{found}");
-    assert!(refused(&WREN.replace("228.9 N*s", "240 N*s"), "apogee").contains("disagree by more than 2 %"));
+    assert!(refused(&WREN.replace("228.9 N*s", "260 N*s"), "apogee").contains("disagree by more than 10 %"));
     let heavy = WREN.replace("mass_with_motor: 1225 g", "mass_with_motor: 60 kg");
     assert!(refused(&heavy, "apogee").contains("never"), "{}", refused(&heavy, "apogee"));
     let full = "\

@@ -58,7 +58,7 @@ impl Setting<'_> {
             Some(line) => Motor {
                 thrust: line.thrust(t),
                 mass: self.dry + self.propellant * (1.0 - line.spent(t)),
-                burning: true,
+                burning: line.burning,
             },
             None => Motor { thrust: 0.0, mass: self.dry, burning: false },
         }
@@ -242,9 +242,15 @@ impl<'a> Burn<'a> {
         self.lines.get(self.next)
     }
 
-    /// Whether the line that holds now goes over into the next without a jump.
+    /// Whether the line that holds now goes over into the next without a jump and without burnout between them.
     fn joins(&self) -> bool {
-        self.line().zip(self.lines.get(self.next + 1)).is_some_and(|(line, next)| line.joins(next))
+        let both = self.line().zip(self.lines.get(self.next + 1));
+        both.is_some_and(|(line, next)| line.burning == next.burning && line.joins(next))
+    }
+
+    /// Whether burnout is past.
+    fn is_out(&self) -> bool {
+        self.line().is_none_or(|line| !line.burning)
     }
 
     /// How far an integration may go before the thrust takes another line.
@@ -388,7 +394,7 @@ pub(super) fn setting<'a>(
 /// What the ascent has shown until burnout: the rocket then, and the peaks.
 type Boost = Option<(Moment, [Greatest; WATCHED])>;
 
-/// Takes the next line of the thrust curve; after the last, keeps what the burn has shown and watches the coast afresh.
+/// Takes the next line of the thrust curve; at burnout, keeps what the burn has shown and watches the coast afresh.
 fn next_line(
     burn: &mut Burn<'_>,
     watch: &mut Watch,
@@ -398,7 +404,7 @@ fn next_line(
 ) {
     burn.next += 1;
     watch.jump();
-    if burn.line().is_none() && boost.is_none() {
+    if burn.is_out() && boost.is_none() {
         watch.see(last);
         *boost = Some((moment(), watch.greatest));
         watch.afresh();

@@ -2,8 +2,8 @@
 
 Written apart from the Rust program, from the conventions alone; every constant is its own. Run: python3 ascent_reference.py
 Conventions: point mass in a vertical plane; U.S. Standard Atmosphere 1976 by geometric altitude with one temperature offset at every
-height; gravity g0 (r0 / (r0 + Z))^2; thrust in straight lines between points; propellant by impulse delivered; held until the thrust
-exceeds the weight along the rail; on the rail drag by the air along the rail; off it thrust and drag along the velocity through the air.
+height; gravity g0 (r0 / (r0 + Z))^2; thrust in straight lines between points; burnout when the thrust falls below 5 % of its peak for the
+last time, what is left of the curve pushing on; propellant by impulse delivered; held until the thrust exceeds the weight along the rail; on the rail drag by the air along the rail; off it thrust and drag along the velocity through the air.
 A positive wind blows against the lean of the rail.
 """
 
@@ -66,6 +66,11 @@ def fly(r, wind):
     area = math.pi / 4 * r["diameter_m"] ** 2
     sine, cosine = math.sin(math.radians(r["angle_deg"])), math.cos(math.radians(r["angle_deg"]))
     points = r["thrust"] if r["thrust"][0][0] == 0.0 else [(0.0, 0.0)] + r["thrust"]
+    peak = max(f for _, f in points)
+    last = max(i for i, (_, f) in enumerate(points) if f >= 0.05 * peak)
+    (t0, f0), (t1, f1) = points[last], points[last + 1]
+    points = points[: last + 1] + [(t0 + (t1 - t0) * (f0 - 0.05 * peak) / (f0 - f1), 0.05 * peak)] + points[last + 1 :]
+    burnt = last + 1
     times = [p[0] for p in points]
     delivered = [0.0]
     for (t0, f0), (t1, f1) in zip(points, points[1:]):
@@ -87,7 +92,7 @@ def fly(r, wind):
         t += r["offset_K"]
         mach = u / math.sqrt(GAMMA * R * t)
         q = 0.5 * p / (R * t) * u * u
-        cd = numpy.interp(mach, *tables["burning" if leg < len(points) - 1 else "coasting"])
+        cd = numpy.interp(mach, *tables["burning" if leg < burnt else "coasting"])
         return q * cd * area, mach, q, G0 * (R0 / (R0 + altitude)) ** 2
 
     def rail(t, y, leg):
@@ -131,7 +136,7 @@ def fly(r, wind):
     peaks = {True: numpy.zeros(5), False: numpy.zeros(5)}
 
     def watch(solution, start, end, leg, on_rail):
-        burning = leg < len(points) - 1
+        burning = leg < burnt
         for x in numpy.linspace(start, end, 4001 if burning else 20001):
             peaks[burning] = numpy.maximum(peaks[burning], observe(x, solution.sol(x), leg, on_rail))
 
@@ -163,7 +168,7 @@ def fly(r, wind):
             break
         else:
             leg += 1
-            if leg == len(points) - 1:
+            if leg == burnt:
                 out.update(burnout_s=t, burnout_m=y[1], burnout_speed_m_s=math.hypot(y[2], y[3]))
     whole = numpy.maximum(peaks[True], peaks[False])
     out.update(top_speed_m_s=whole[0], top_mach=whole[1], peak_pressure_Pa=whole[2], peak_acceleration_m_s2=peaks[True][3],
