@@ -1,4 +1,4 @@
-//! `holdpoint explain`: a rule, or a quantity of a design with its working.
+//! `holdpoint explain`: a rule, by itself or on a design, or a quantity of a design with its working.
 
 use std::path::{Path, PathBuf};
 
@@ -9,20 +9,20 @@ use super::{Invocation, Output, open};
 use crate::design::Design;
 use crate::model::Model;
 use crate::report::{
-    AnswerFormat, Style, caution, own_rule_json, own_rule_text, problem_text, quantity_json, quantity_text,
-    rule_json, rule_text,
+    AnswerFormat, Style, caution, on_design_json, on_design_text, own_rule_json, own_rule_text, problem_text,
+    quantity_json, quantity_text, rule_json, rule_text,
 };
-use crate::review::{all_names, quantities_named};
+use crate::review::{all_names, on_design, quantities_named};
 use crate::rules::{Library, OwnRule};
 use crate::text::clean_line;
 use crate::vocabulary::{Date, suggest};
 
-/// Explain a rule, or how a quantity of a design came about
+/// Explain a rule, a rule on a design, or how a quantity of a design came about
 #[derive(Args, Clone, Debug)]
 pub struct ExplainOptions {
     /// A rule's name, or a design file
     pub what: String,
-    /// The quantity: `av_bay.air_volume`
+    /// The quantity, `av_bay.air_volume`, or a rule: how it comes out on each part of the design
     pub quantity: Option<String>,
     /// The day it is, for quantities that ask for it (year-month-day); today where not said
     #[arg(long, value_name = "DATE")]
@@ -86,15 +86,25 @@ fn explain_quantity(
         return output;
     }
     let model = Model::new(&design, library.environment(today));
+    if let Some(rule) = library.rule(quantity) {
+        let all = on_design(&model, rule);
+        output.report = if options.format.is_json() {
+            on_design_json(rule, &design, &all)
+        } else {
+            on_design_text(rule, library, &design, &all) + "\n" + caution()
+        };
+        return output;
+    }
     let found = quantities_named(&model, quantity);
     let [first, others @ ..] = found.as_slice() else {
         let known = all_names(&model);
-        let near = suggest(quantity, known.iter().map(String::as_str));
+        let rules = library.rules.iter().map(|rule| rule.name.as_str());
+        let near = suggest(quantity, known.iter().map(String::as_str).chain(rules));
         let help = near.map(|n| format!("did you mean `{n}`?")).unwrap_or_else(|| {
             "name it by its part: `av_bay.air_volume`; `holdpoint rules --quantities` lists what can be asked".to_owned()
         });
         output.complaints.push_str(&format!(
-            "{} has no quantity `{}`; {help}\n",
+            "{} has no quantity `{}`, and no rule is named so; {help}\n",
             clean_line(&options.what),
             clean_line(quantity)
         ));

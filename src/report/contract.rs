@@ -51,7 +51,7 @@ pub(super) const TOOL: Tool = Tool { name: "holdpoint", version: env!("CARGO_PKG
 #[derive(Serialize, JsonSchema)]
 #[serde(rename = "margin")]
 #[schemars(deny_unknown_fields)]
-pub(super) struct Margin {
+pub(crate) struct Margin {
     /// value over limit less one, or the gap itself
     kind: MarginKind,
     value: f64,

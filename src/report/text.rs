@@ -348,7 +348,7 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
 }
 
 /// A margin in words.
-pub(super) fn margin_text(margin: Margin) -> String {
+pub(crate) fn margin_text(margin: Margin) -> String {
     match margin {
         Margin::Ratio(0.0) => "none, exactly on the limit".to_owned(),
         Margin::Ratio(ratio) => {

@@ -15,6 +15,7 @@ mod contract;
 #[path = "../helpers/designs.rs"]
 mod designs;
 mod evaluation;
+mod explaining;
 mod failures;
 mod formats;
 mod former_names;
