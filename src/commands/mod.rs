@@ -23,6 +23,7 @@ mod rules;
 mod schema;
 mod settings;
 mod trial;
+mod watch;
 mod writing;
 
 pub use gathering::Printed;
@@ -110,6 +111,7 @@ commands! {
     review: Review(ReviewOptions),
     mend: Mend(MendOptions),
     checklist: Checklist(ChecklistOptions),
+    watch: Watch(WatchOptions),
     failures: Failures(FailuresOptions),
     packet: Packet(PacketOptions),
     compare: Compare(CompareOptions),
@@ -220,7 +222,13 @@ fn of_path(path: &Path, problem: Problem) -> Placed {
 
 /// A file as a source under the name it was asked for by. No more of it is read than a design may have.
 fn open(path: &Path) -> Result<Source, Placed> {
-    let failed = |error: std::io::Error| of_path(path, Problem::of_file(error.to_string()));
+    let failed = |error: std::io::Error| {
+        let words = match error.kind() {
+            std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
+            _ => error.to_string(),
+        };
+        of_path(path, Problem::of_file(words))
+    };
     let about = std::fs::metadata(path).map_err(failed)?;
     if about.is_dir() {
         return Err(of_path(path, Problem::of_file("this is a folder, not a file")));

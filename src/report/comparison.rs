@@ -3,9 +3,9 @@
 use std::fmt::Write as _;
 
 use super::text::margin_text;
-use super::{Style, caution};
+use super::{Style, caution, problem_text};
 use crate::review::{Comparison, DesignReview, Finding, MarginChange, ValueAt};
-use crate::rules::Margin;
+use crate::rules::{HoldPoint, Margin, Verdict};
 use crate::text::{clean_line, shorten};
 
 /// A value longer than this is cut in the text.
@@ -45,6 +45,85 @@ pub fn comparison_text(comparison: &Comparison<'_>, style: Style) -> String {
     out
 }
 
+/// A design as a watch begins: what is open before each step.
+#[must_use]
+pub fn watch_text(review: &DesignReview, style: Style) -> String {
+    let mut out = format!("watching {}\n\n", clean_line(review.design.source.name()));
+    for problem in &review.design.problems {
+        out.push_str(&problem_text(&review.design.source, problem, style));
+    }
+    steps(&mut out, review, None);
+    out
+}
+
+/// What a save changed in a design that is watched.
+#[must_use]
+pub fn watched_text(comparison: &Comparison<'_>, style: Style) -> String {
+    let mut out = String::new();
+    for problem in &comparison.new.design.problems {
+        out.push_str(&problem_text(&comparison.new.design.source, problem, style));
+    }
+    if comparison.values.is_empty() && comparison.appeared.is_empty() && comparison.gone.is_empty() {
+        out.push_str("saved; nothing is written otherwise\n\n");
+        return out;
+    }
+    values(&mut out, comparison, style);
+    let known = |finding: &&&Finding| finding.outcome != Verdict::Unproven;
+    for (title, list) in
+        [("new findings", &comparison.appeared), ("findings that are gone", &comparison.gone)]
+    {
+        let unproven = list.iter().filter(|finding| finding.outcome == Verdict::Unproven).count();
+        if !list.is_empty() {
+            let _ = writeln!(out, "── {title}\n");
+            for finding in list.iter().filter(known) {
+                line(&mut out, "  ", &headline(finding), style);
+            }
+            if unproven > 0 {
+                let _ = writeln!(out, "  {} for want of a value", counted(unproven, "rule"));
+            }
+            out.push('\n');
+        }
+    }
+    margins(&mut out, &comparison.margins);
+    steps(&mut out, comparison.new, Some(comparison.old));
+    out
+}
+
+/// The steps, with what is open before each, and what was.
+fn steps(out: &mut String, review: &DesignReview, before: Option<&DesignReview>) {
+    let open = |review: &DesignReview, point: HoldPoint| {
+        let of_point = review.findings.iter().filter(|finding| finding.before == point && finding.holds());
+        let (unproven, settled): (Vec<&Finding>, Vec<&Finding>) =
+            of_point.partition(|finding| finding.outcome == Verdict::Unproven);
+        let mut keys: Vec<&str> = unproven
+            .iter()
+            .flat_map(|finding| &finding.missing)
+            .map(|missing| missing.key.as_str())
+            .collect();
+        keys.sort_unstable();
+        keys.dedup();
+        (settled.len(), keys.len(), unproven.len())
+    };
+    for state in &review.hold_points {
+        let (settle, write, unproven) = open(review, state.point);
+        let words = match (settle, write, unproven) {
+            (0, 0, 0) => "clear".to_owned(),
+            (settle, 0, 0) => format!("HOLD   {settle} to settle"),
+            (settle, write, unproven) => {
+                format!(
+                    "HOLD   {settle} to settle, {} to write down ({unproven} not proven)",
+                    counted(write, "value")
+                )
+            }
+        };
+        let was =
+            before.map(|before| open(before, state.point)).filter(|was| *was != (settle, write, unproven));
+        let was = was.map(|(settle, write, _)| format!("; before: {settle} and {write}")).unwrap_or_default();
+        let _ = writeln!(out, "  {:<9} {words}{was}", state.point);
+    }
+    out.push('\n');
+}
+
 fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
@@ -59,7 +138,8 @@ fn values(out: &mut String, comparison: &Comparison<'_>, style: Style) {
         let value = |at: &ValueAt| shorten(&clean_line(&at.text), LONGEST_VALUE).into_owned();
         let words = match (&change.old, &change.new) {
             (Some(old), Some(new)) => {
-                format!("{} -> {} (line {}, was {})", value(old), value(new), new.line, old.line)
+                let was = if old.line == new.line { String::new() } else { format!(", was {}", old.line) };
+                format!("{} -> {} (line {}{was})", value(old), value(new), new.line)
             }
             (None, Some(new)) => format!("now {} (line {})", value(new), new.line),
             (Some(old), None) => format!("no more; it was {} (line {})", value(old), old.line),
@@ -109,8 +189,10 @@ fn findings(out: &mut String, comparison: &Comparison<'_>, style: Style) {
 }
 
 fn margins(out: &mut String, margins: &[MarginChange]) {
-    let shrank: Vec<&MarginChange> = margins.iter().filter(|m| m.growth() < 0.0).collect();
-    let grew: Vec<&MarginChange> = margins.iter().filter(|m| m.growth() > 0.0).collect();
+    // What reads the same did not change for a reader.
+    let seen = || margins.iter().filter(|m| exact(m.old) != exact(m.new));
+    let shrank: Vec<&MarginChange> = seen().filter(|m| m.growth() < 0.0).collect();
+    let grew: Vec<&MarginChange> = seen().filter(|m| m.growth() > 0.0).collect();
     for (title, list) in [("margins that shrank", shrank), ("margins that grew", grew)] {
         if list.is_empty() {
             continue;

@@ -31,7 +31,7 @@ pub use answers::{
     rule_page, rule_text, rules_json, rules_text, settings_text, trials_text,
 };
 pub use caution::caution;
-pub use comparison::comparison_text;
+pub use comparison::{comparison_text, watch_text, watched_text};
 pub use comparison_json::{COMPARE_FORMAT, compare_schema, comparison_json};
 pub use concise::Concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};

@@ -283,13 +283,13 @@ fn links_and_folders() {
     std::os::unix::fs::symlink("nowhere", bench.path().join("club/gone.rocket.yaml")).unwrap();
     std::fs::create_dir(bench.path().join("club/folder.rocket.yaml")).unwrap();
     let run = bench.run(&["review", "club", "--format", "concise"]);
-    run.code(2).has("gone.rocket.yaml:1:1: error[unreadable] No such file").has("ok.rocket.yaml: ");
+    run.code(2).has("gone.rocket.yaml:1:1: error[unreadable] there is no such file").has("ok.rocket.yaml: ");
     assert!(!run.out.contains("folder.rocket.yaml"), "{run:?}");
 
     bench.run(&["review", "club/folder.rocket.yaml", "--format", "concise"]).code(2).has("no designs here");
-    bench.run(&["review", "club/gone.rocket.yaml", "--format", "concise"]).code(2).has("No such file");
+    bench.run(&["review", "club/gone.rocket.yaml", "--format", "concise"]).code(2).has("there is no such file");
     let run = bench.run(&["review", "not-there", "club/ok.rocket.yaml", "--format", "concise"]);
-    run.code(2).has("not-there:1:1: error[unreadable] No such file").has("club/ok.rocket.yaml: ");
+    run.code(2).has("not-there:1:1: error[unreadable] there is no such file").has("club/ok.rocket.yaml: ");
     bench.run(&["explain", "club", "name"]).code(2).has("this is a folder");
     bench.run(&["review"]).code(2);
 }

@@ -33,6 +33,7 @@ mod skips;
 mod streaming;
 mod tables;
 mod tolerance;
+mod watch;
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

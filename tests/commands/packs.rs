@@ -87,7 +87,7 @@ fn trials_say_what_went_otherwise() {
         .has("`brokn` is not a word known here")
         .has("did you mean `broken`");
     trial("pack: [\n").code(2).has("never closed");
-    bench.run(&["trial", "not-there"]).code(2).has("No such file");
+    bench.run(&["trial", "not-there"]).code(2).has("there is no such file");
     std::fs::create_dir(bench.path().join("nothing")).unwrap();
     bench.run(&["trial", "nothing"]).code(2).has("no rule files here");
 }
