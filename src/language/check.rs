@@ -3,7 +3,8 @@
 use std::ops::Range;
 
 use super::LanguageError;
-use super::functions::{Function, Parameter, functions};
+use super::function::{Function, Parameter};
+use super::functions;
 use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree, Word};
 use crate::model::{Access, Catalogue, Reference, Type};
 use crate::quantity::{Dimension, Quantity, unit};

@@ -6,7 +6,7 @@
 use std::cmp::Ordering;
 
 use super::check::{Checked, Node, Otherwise};
-use super::functions::Calling;
+use super::function::Calling;
 use super::operators::in_order;
 use super::tree::{Arithmetic, Order};
 use crate::model::{Access, Change, EvalContext, Model, Outcome, Read, Type, Unknown, both};

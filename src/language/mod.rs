@@ -9,6 +9,7 @@ mod collections;
 mod derivation;
 mod evaluate;
 mod facts;
+mod function;
 mod functions;
 mod general;
 mod implied;
@@ -30,12 +31,18 @@ pub use check::{Checked, Constant, Scope, check};
 pub use derivation::record_formula;
 pub use evaluate::{Comparison, Evaluation, Member, Trace, evaluate};
 pub use facts::{Facts, Fixed, fixed_conditions};
-pub use functions::{Function, drill_asked_for, functions};
+pub use function::Function;
+pub use functions::drill_asked_for;
 pub use implied::Conjunct;
 pub use lex::unfit_identifier;
 pub use parse::parse;
 pub use template::{Template, label_of, value_text};
 pub use tree::{Node, Order, Tree, Word};
+
+/// Every function.
+pub fn functions() -> impl Iterator<Item = &'static Function> + Clone {
+    functions::TRADE.iter().chain(general::GENERAL)
+}
 
 /// What is wrong with an expression, and where in its text.
 #[derive(Clone, Debug, PartialEq)]

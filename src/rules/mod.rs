@@ -20,6 +20,7 @@ mod pack;
 mod pack_compiler;
 mod parsed;
 mod place;
+mod problems;
 mod remedy;
 mod run;
 mod settings;

@@ -15,6 +15,7 @@ use super::own_rules::OwnRule;
 use super::pack::{ASK, LIMIT, PACK, RULE, ask, limit, pack, remedy, rule};
 use super::parsed::{ParsedPack, place};
 use super::place::Place;
+use super::problems::Problems;
 use super::settings::{LimitSetting, Settings};
 use super::trial::{LaterTrials, Trials, read_trials};
 use super::words::Words;
@@ -25,15 +26,6 @@ use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{Entity, EntityId, Key, State, Typed, read, suggest};
-
-/// What is wrong with the packs, each with its file.
-pub(super) struct Problems(Vec<(Arc<Source>, Problem)>);
-
-impl Problems {
-    pub(super) fn take(&mut self, source: &Arc<Source>, problems: impl IntoIterator<Item = Problem>) {
-        self.0.extend(problems.into_iter().map(|problem| (Arc::clone(source), problem)));
-    }
-}
 
 /// A pack that is read, and what needs no expression checked.
 struct Draft {

@@ -287,7 +287,10 @@ fn links_and_folders() {
     assert!(!run.out.contains("folder.rocket.yaml"), "{run:?}");
 
     bench.run(&["review", "club/folder.rocket.yaml", "--format", "concise"]).code(2).has("no designs here");
-    bench.run(&["review", "club/gone.rocket.yaml", "--format", "concise"]).code(2).has("there is no such file");
+    bench
+        .run(&["review", "club/gone.rocket.yaml", "--format", "concise"])
+        .code(2)
+        .has("there is no such file");
     let run = bench.run(&["review", "not-there", "club/ok.rocket.yaml", "--format", "concise"]);
     run.code(2).has("not-there:1:1: error[unreadable] there is no such file").has("club/ok.rocket.yaml: ");
     bench.run(&["explain", "club", "name"]).code(2).has("this is a folder");
