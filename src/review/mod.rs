@@ -16,7 +16,7 @@ mod packs;
 mod passes;
 mod places;
 mod remedies;
-mod trial_remedies;
+mod remedy_effects;
 mod waivers;
 mod working;
 
@@ -38,7 +38,7 @@ pub use one_rule::{OnSubject, on_design};
 pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use places::Place;
-pub use trial_remedies::{TrialRemedy, trial_remedies};
+pub use remedy_effects::{TrialRemedy, trial_remedies};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 pub use working::Working;
 
