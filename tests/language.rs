@@ -500,3 +500,34 @@ fn the_day_is_an_input_and_dates_give_days() {
     assert_eq!(on("rocket.measured.date <= today", march), Ok(Value::Truth(true)));
     assert_eq!(on("rocket.measured.date <= today", jiff::civil::date(2026, 2, 26)), Ok(Value::Truth(false)));
 }
+
+/// Whatever works a quantity out, what comes to no number is refused and judged by no rule.
+#[test]
+fn what_comes_to_no_number_is_refused() {
+    use holdpoint::design::Rocket;
+    use holdpoint::model::{Computed, Formula, Read};
+
+    static ENDLESS: Computed<Rocket, f64> = Computed {
+        name: "endless",
+        doc: "",
+        formula: Formula::expression(""),
+        source: "",
+        words: &[],
+        compute: |_, _| Ok(f64::INFINITY),
+    };
+    static NO_NUMBER: Computed<Rocket, Vec<f64>> = Computed {
+        name: "no_number",
+        doc: "",
+        formula: Formula::expression(""),
+        source: "",
+        words: &[],
+        compute: |_, _| Ok(vec![1.0, f64::NAN]),
+    };
+    let catalogue = Catalogue::new(&ROCKET, &[&[&ENDLESS, &NO_NUMBER]]);
+    let design = Design::read(Source::new("t", "holdpoint: 1\n"), Tables::built_in());
+    let model = Model::new(&design, environment(&catalogue, TRIAL_DAY));
+    for (number, name) in [(0, "endless"), (1, "no_number")] {
+        let gap = model.read(Read { entity: model.root(), access: Access::Computed(number) }).unwrap_err();
+        assert_eq!(&*gap.refusals()[0].reason, format!("`{name}` is beyond what can be computed"));
+    }
+}

@@ -66,9 +66,12 @@ impl<'f> Held<'f> {
         library: &Library,
         options: &Options,
     ) -> Option<Taken> {
-        let path = normalize_path(&self.here.join(review.design.source.name()));
-        let path = from_base(&path.to_string_lossy(), &self.folder);
+        let whole = normalize_path(&self.here.join(review.design.source.name()));
+        let whole = whole.to_string_lossy();
         let known = self.known.as_ref()?;
+        // A version before named by its whole path what lies outside the folder of the baseline.
+        let is_old = known.paths().any(|path| path == whole);
+        let path = if is_old { whole.into_owned() } else { from_base(&whole, &self.folder) };
         if !self.file.write {
             known.apply(&path, review, library, options);
             return None;

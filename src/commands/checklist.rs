@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::one_design::OneDesign;
+use super::settings::RuleSources;
 use super::{Invocation, Output};
 use crate::report::checklist_text;
 use crate::review::{applicable_packs, steps};
@@ -14,9 +15,9 @@ use clap::Args;
 pub struct ChecklistOptions {
     /// The design file
     pub path: PathBuf,
-    /// Rule packs of your own, besides the built-in ones: files or folders
-    #[arg(long, value_name = "PATH")]
-    pub rules: Vec<PathBuf>,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
     /// A code, law or guide that counts besides those that the design names itself; may be given again
     #[arg(long = "code", value_name = "NAME")]
     pub codes: Vec<String>,
@@ -30,7 +31,7 @@ pub(super) fn checklist(options: &ChecklistOptions, invocation: &Invocation<'_>)
     let style = invocation.style;
     let one = OneDesign {
         path: &options.path,
-        rules: &options.rules,
+        sources: &options.sources,
         codes: &options.codes,
         today: invocation.day(options.today),
         style,

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use clap::Args;
 
 use super::git::at_revision;
-use super::settings::SettingsCache;
+use super::settings::{RuleSources, SettingsCache};
 use super::{Invocation, Output, Placed, open};
 use crate::design::Design;
 use crate::report::{AnswerFormat, comparison_json, comparison_text};
@@ -42,9 +42,9 @@ pub struct CompareOptions {
     /// The form of the answer
     #[arg(long, value_enum, default_value_t)]
     pub format: AnswerFormat,
-    /// Rule packs of your own, besides the built-in ones: files or folders
-    #[arg(long, value_name = "PATH")]
-    pub rules: Vec<PathBuf>,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
     /// Only what must be settled before this step
     #[arg(long, value_enum, value_name = "STEP")]
     pub before: Option<HoldPoint>,
@@ -70,7 +70,7 @@ pub(super) fn compare(options: &CompareOptions, invocation: &Invocation<'_>) -> 
         }
     };
     let mut problems = Vec::new();
-    let mut settings_cache = SettingsCache::new(&options.rules);
+    let mut settings_cache = SettingsCache::new(&options.sources);
     let number = settings_cache.number(new, &mut problems);
     let old = match against {
         Against::File(path) => open(path),
@@ -92,7 +92,7 @@ pub(super) fn compare(options: &CompareOptions, invocation: &Invocation<'_>) -> 
         incremental.set_waivers(how.waivers);
         sides.push(incremental.review(design));
     }
-    let mut output = Output::default();
+    let mut output = Output { complaints: settings_cache.ignored(), ..Output::default() };
     if let [old, new] = sides.as_slice() {
         let comparison = compare_reviews(old, new);
         output.report = if options.format.is_json() {

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::settings::SettingsCache;
+use super::settings::{RuleSources, SettingsCache};
 use super::{Invocation, Output, open};
 use crate::design::Design;
 use crate::model::Model;
@@ -30,9 +30,9 @@ pub struct ExplainOptions {
     /// The form of the answer
     #[arg(long, value_enum, default_value_t)]
     pub format: AnswerFormat,
-    /// Rule packs of your own, besides the built-in ones
-    #[arg(long, value_name = "PATH")]
-    pub rules: Vec<PathBuf>,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
 }
 
 /// Explains a rule or a quantity.
@@ -40,7 +40,7 @@ pub(super) fn explain(options: &ExplainOptions, invocation: &Invocation<'_>) -> 
     let (style, today) = (invocation.style, invocation.day(options.today));
     let mut problems = Vec::new();
     // A design is explained by the packs of its club, and a rule by those of the folder of the run.
-    let mut settings_cache = SettingsCache::new(&options.rules);
+    let mut settings_cache = SettingsCache::new(&options.sources);
     let design = if options.quantity.is_some() { options.what.as_str() } else { "-" };
     let number = settings_cache.number(Path::new(design), &mut problems);
     let mut output = match (settings_cache.get(number).map(|force| &force.library), &options.quantity) {
@@ -48,6 +48,7 @@ pub(super) fn explain(options: &ExplainOptions, invocation: &Invocation<'_>) -> 
         (Some(library), None) => explain_rule(options, library),
         (Some(library), Some(quantity)) => explain_quantity(options, library, quantity, (style, today)),
     };
+    output.complaints.push_str(&settings_cache.ignored());
     output.complain(&problems, style);
     output
 }

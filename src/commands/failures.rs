@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::one_design::OneDesign;
+use super::settings::RuleSources;
 use super::{Invocation, Output};
 use crate::report::failures_text;
 use crate::vocabulary::Date;
@@ -14,9 +15,9 @@ use clap::Args;
 pub struct FailuresOptions {
     /// The design file
     pub path: PathBuf,
-    /// Rule packs and tables of your own, besides the built-in ones: files or folders
-    #[arg(long, value_name = "PATH")]
-    pub rules: Vec<PathBuf>,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
     /// The day it is (year-month-day); today where not said
     #[arg(long, value_name = "DATE")]
     pub today: Option<Date>,
@@ -27,7 +28,7 @@ pub(super) fn failures(options: &FailuresOptions, invocation: &Invocation<'_>) -
     let style = invocation.style;
     let one = OneDesign {
         path: &options.path,
-        rules: &options.rules,
+        sources: &options.sources,
         codes: &[],
         today: invocation.day(options.today),
         style,

@@ -1,5 +1,6 @@
 //! What commands read: the packs in force, and the designs of some paths.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use super::{Placed, is_built_in, of_path, open, read_source, rule_files};
@@ -19,7 +20,7 @@ pub(super) fn library_set(
 ) -> Library {
     let mut more = More::default();
     let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Spanned::path).collect();
-    let mut seen = std::collections::BTreeSet::new();
+    let mut seen = BTreeSet::new();
     for path in paths.iter().chain(&of_settings) {
         let files = rule_files(path);
         if files.is_empty() {
@@ -49,20 +50,22 @@ fn is_design(path: &Path) -> bool {
     name == "rocket.yaml" || name.ends_with(".rocket.yaml")
 }
 
-/// The design files of the paths, and what could not be found. Links are not followed inside folders.
+/// The design files of the paths, each once whatever it is called, and what could not be found. Links are not followed inside
+/// folders: a link to a file of one of the folders is that file, and one that leads out of them is named.
 pub(super) fn designs(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Vec<PathBuf> {
-    let mut found: Vec<PathBuf> = Vec::new();
+    let mut found: Vec<(PathBuf, bool)> = Vec::new();
     for path in paths {
         if !path.is_dir() {
-            found.push(path.clone());
+            found.push((path.clone(), false));
             continue;
         }
         let mut inside = Vec::new();
-        for entry in ignore::WalkBuilder::new(path).hidden(true).build() {
+        for entry in super::walk(path) {
             match entry {
-                // A link that leads nowhere is kept too: reading it says so, where skipping it would say nothing.
+                // What cannot be read is kept too: reading it says so, where skipping it would say nothing.
                 Ok(entry) if is_design(entry.path()) && !entry.path().is_dir() => {
-                    inside.push(entry.into_path())
+                    let is_link = entry.path_is_symlink();
+                    inside.push((entry.into_path(), is_link));
                 }
                 Ok(_) => {}
                 Err(error) => problems.push(of_path(path, Problem::of_file(error.to_string()))),
@@ -75,9 +78,26 @@ pub(super) fn designs(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Vec<Path
         inside.sort();
         found.extend(inside);
     }
-    let mut seen = std::collections::BTreeSet::new();
-    found.retain(|path| seen.insert(path.clone()));
-    found
+    let place = |path: &PathBuf| std::fs::canonicalize(path).unwrap_or_else(|_| path.clone());
+    let folders: Vec<PathBuf> = paths.iter().filter(|path| path.is_dir()).map(place).collect();
+    let plain: BTreeSet<PathBuf> =
+        found.iter().filter(|(_, is_link)| !is_link).map(|(path, _)| place(path)).collect();
+    let mut seen = BTreeSet::new();
+    let mut designs = Vec::new();
+    for (path, is_link) in found {
+        let target = place(&path);
+        if is_link && plain.contains(&target) {
+            continue;
+        }
+        if is_link && path.exists() && !folders.iter().any(|folder| target.starts_with(folder)) {
+            let message = "this link leads out of the folders that are reviewed";
+            problems
+                .push(of_path(&path, Problem::of_file(message).help("name the file itself to review it")));
+        } else if seen.insert(target) {
+            designs.push(path);
+        }
+    }
+    designs
 }
 
 pub(super) fn read_one(path: &Path) -> Result<Source, Placed> {

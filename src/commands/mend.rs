@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::inputs::designs;
-use super::settings::{ActiveSettings, SettingsCache};
+use super::settings::{ActiveSettings, RuleSources, SettingsCache};
 use super::writing::replace;
 use super::{Invocation, Output, open};
 use crate::design::Design;
@@ -36,9 +36,9 @@ pub struct MendOptions {
     /// Also make the remedies of this rule; may be given again
     #[arg(long = "rule", value_name = "NAME")]
     pub chosen: Vec<String>,
-    /// Rule packs of your own, besides the built-in ones: files or folders
-    #[arg(long, value_name = "PATH")]
-    pub rules: Vec<PathBuf>,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
     /// A code, law or guide that designs are judged by besides those they name themselves; may be given again
     #[arg(long = "code", value_name = "NAME")]
     pub codes: Vec<String>,
@@ -55,7 +55,7 @@ pub(super) fn mend(options: &MendOptions, invocation: &Invocation<'_>) -> Output
     let (style, today) = (invocation.style, invocation.day(options.today));
     let mut problems = Vec::new();
     let mut output = Output::default();
-    let mut settings_cache = SettingsCache::new(&options.rules);
+    let mut settings_cache = SettingsCache::new(&options.sources);
     let mut files = designs(&options.paths, &mut problems);
     settings_cache.keep(&mut files, &options.paths, &mut problems, &mut output.complaints);
     let mut numbers: Vec<usize> = files.iter().map(|f| settings_cache.number(f, &mut problems)).collect();
@@ -65,6 +65,7 @@ pub(super) fn mend(options: &MendOptions, invocation: &Invocation<'_>) -> Output
     if let Some(complaint) = settings_cache.unknown_codes(&options.codes) {
         return Output::failed(complaint);
     }
+    output.complaints.push_str(&settings_cache.ignored());
     let libraries: Vec<&Library> =
         numbers.iter().filter_map(|n| settings_cache.get(*n)).map(|f| &f.library).collect();
     let choice = Choice { unsafe_too: options.unsafe_too, rules: options.chosen.clone() };

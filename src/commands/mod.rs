@@ -28,6 +28,7 @@ mod writing;
 
 pub use gathering::Printed;
 pub use schema::SchemaOf;
+pub use settings::RuleSources;
 
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -185,6 +186,12 @@ impl RuleFiles {
     }
 }
 
+/// What lies in a folder and below, without what a `.gitignore` names. What the person who runs it has set for all of their
+/// repositories has no say: a folder holds the same designs for everyone.
+fn walk(folder: &Path) -> ignore::Walk {
+    ignore::WalkBuilder::new(folder).git_global(false).git_exclude(false).build()
+}
+
 /// The rule files of a path: the file itself, or every `*.yaml` of a folder and those below; designs, records and settings are
 /// left out. A file in a folder named `tables` is a table, another one a pack.
 fn rule_files(path: &Path) -> RuleFiles {
@@ -197,8 +204,7 @@ fn rule_files(path: &Path) -> RuleFiles {
             RuleFiles { packs: file, ..RuleFiles::default() }
         };
     }
-    let mut found: Vec<PathBuf> = ignore::WalkBuilder::new(path)
-        .build()
+    let mut found: Vec<PathBuf> = walk(path)
         .filter_map(Result::ok)
         .map(ignore::DirEntry::into_path)
         .filter(|p| p.extension().is_some_and(|e| e == "yaml" || e == "yml"))
@@ -220,7 +226,8 @@ fn of_path(path: &Path, problem: Problem) -> Placed {
     (Arc::new(Source::new(path.to_string_lossy(), "")), problem)
 }
 
-/// A file as a source under the name it was asked for by. No more of it is read than a design may have.
+/// A file as a source under the name it was asked for by. No more of it is read than a design may have, and nothing of what
+/// is no plain file: a pipe that nobody writes to would be waited for without end.
 fn open(path: &Path) -> Result<Source, Placed> {
     let failed = |error: std::io::Error| {
         let words = match error.kind() {
@@ -233,13 +240,35 @@ fn open(path: &Path) -> Result<Source, Placed> {
     if about.is_dir() {
         return Err(of_path(path, Problem::of_file("this is a folder, not a file")));
     }
+    if !about.is_file() {
+        let message = format!("this is {}, not a plain file", sort_of(about.file_type()));
+        return Err(of_path(path, Problem::of_file(message).help("`-` reads a design from standard input")));
+    }
     if about.len() > LARGEST_FILE as u64 {
         return Err(of_path(path, too_large(about.len())));
     }
     read_source(&path.to_string_lossy(), std::fs::File::open(path).map_err(failed)?)
 }
 
-/// Reads a source to its end, or to where it is too large: a device or a pipe may have no end.
+/// What a file is that is neither a plain file nor a folder.
+#[cfg(unix)]
+fn sort_of(file_type: std::fs::FileType) -> &'static str {
+    use std::os::unix::fs::FileTypeExt as _;
+    if file_type.is_fifo() {
+        "a named pipe"
+    } else if file_type.is_socket() {
+        "a socket"
+    } else {
+        "a device"
+    }
+}
+
+#[cfg(not(unix))]
+fn sort_of(_: std::fs::FileType) -> &'static str {
+    "a device"
+}
+
+/// Reads a source to its end, or to where it is too large: standard input may have no end.
 fn read_source(name: &str, from: impl Read) -> Result<Source, Placed> {
     let named = |problem| (Arc::new(Source::new(name, "")), problem);
     let mut bytes = Vec::new();

@@ -1,8 +1,8 @@
 //! One design, read under the settings that govern it, for the commands that answer from its model.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use super::settings::{ActiveSettings, SettingsCache};
+use super::settings::{ActiveSettings, RuleSources, SettingsCache};
 use super::{Output, open};
 use crate::design::Design;
 use crate::model::Model;
@@ -12,8 +12,8 @@ use crate::vocabulary::Date;
 /// A design and what governs its reading.
 pub(super) struct OneDesign<'o> {
     pub(super) path: &'o Path,
-    /// Rule packs and tables besides those of its settings.
-    pub(super) rules: &'o [PathBuf],
+    /// Where rules and tables come from.
+    pub(super) sources: &'o RuleSources,
     /// Codes that count besides those of the design and its settings.
     pub(super) codes: &'o [String],
     pub(super) today: Date,
@@ -25,7 +25,7 @@ impl OneDesign<'_> {
     /// case.
     pub(super) fn answer(&self, answer: impl FnOnce(&Model<'_>, &ActiveSettings, &mut Output)) -> Output {
         let mut problems = Vec::new();
-        let mut settings_cache = SettingsCache::new(self.rules);
+        let mut settings_cache = SettingsCache::new(self.sources);
         let number = settings_cache.number(self.path, &mut problems);
         if let Some(complaint) = settings_cache.unknown_codes(self.codes) {
             return Output::failed(complaint);
@@ -36,7 +36,7 @@ impl OneDesign<'_> {
             Err((source, problem)) => return Output::failed(problem_text(&source, &problem, self.style)),
         };
         let design = Design::read(source, &force.library.tables);
-        let mut output = Output::default();
+        let mut output = Output { complaints: settings_cache.ignored(), ..Output::default() };
         output.complain(&problems, self.style);
         output.complain_of(&design, self.style);
         if design.is_readable() {

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::records::reviewed;
+use super::settings::RuleSources;
 use super::{Invocation, Output, open};
 use crate::report::{Bound, PaperForm, Style, holds_text, papers, problem_text};
 use crate::review::DesignReview;
@@ -28,9 +29,9 @@ pub struct PacketOptions {
     /// The form of the papers
     #[arg(long, value_enum, default_value_t)]
     pub format: PaperForm,
-    /// Rule packs of your own, besides the built-in ones: files or folders
-    #[arg(long, value_name = "PATH")]
-    pub rules: Vec<PathBuf>,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
     /// The day it is, for waivers and dates (year-month-day); today where not said
     #[arg(long, value_name = "DATE")]
     pub today: Option<Date>,
@@ -40,7 +41,7 @@ pub struct PacketOptions {
 pub(super) fn packet(options: &PacketOptions, invocation: &Invocation<'_>) -> Output {
     let (style, today) = (invocation.style, invocation.day(options.today));
     let mut output = Output::default();
-    let Some((library, reviewed)) = reviewed(&options.design, &options.rules, today, style, &mut output)
+    let Some((library, reviewed)) = reviewed(&options.design, &options.sources, today, style, &mut output)
     else {
         return output;
     };

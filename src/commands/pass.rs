@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::records::{read_record, record_of, reviewed};
+use super::settings::RuleSources;
 use super::{Invocation, Output, writing};
 use crate::model::Model;
 use crate::report::holds_text;
@@ -33,9 +34,9 @@ pub struct PassOptions {
     /// Who passes it
     #[arg(long, value_name = "NAME")]
     pub by: String,
-    /// Rule packs of your own, besides the built-in ones: files or folders
-    #[arg(long, value_name = "PATH")]
-    pub rules: Vec<PathBuf>,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
     /// The day it is (year-month-day); today where not said
     #[arg(long, value_name = "DATE")]
     pub today: Option<Date>,
@@ -52,7 +53,7 @@ pub(super) fn pass(options: &PassOptions, invocation: &Invocation<'_>) -> Output
         ));
     }
     let mut output = Output::default();
-    let Some((library, reviewed)) = reviewed(&options.design, &options.rules, today, style, &mut output)
+    let Some((library, reviewed)) = reviewed(&options.design, &options.sources, today, style, &mut output)
     else {
         return output;
     };

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::settings::SettingsCache;
+use super::settings::{RuleSources, SettingsCache};
 use super::{Output, Placed, open};
 use crate::design::Design;
 use crate::report::Style;
@@ -53,14 +53,15 @@ pub(super) fn hold_to_records(
 /// A design with its review, and the rules it was reviewed by. Where one cannot be had the output says so.
 pub(super) fn reviewed(
     path: &Path,
-    rules: &[PathBuf],
+    sources: &RuleSources,
     today: Date,
     style: Style,
     output: &mut Output,
 ) -> Option<(Library, DesignReview)> {
     let mut problems = Vec::new();
-    let mut settings_cache = SettingsCache::new(rules);
+    let mut settings_cache = SettingsCache::new(sources);
     let number = settings_cache.number(path, &mut problems);
+    output.complaints.push_str(&settings_cache.ignored());
     let force = settings_cache.get(number)?;
     let design = match open(path) {
         Ok(source) => Some(Design::read(source, &force.library.tables)),

@@ -13,7 +13,7 @@ use super::inputs::{designs, read_one};
 use super::outputs::{OutputFile, gatherings, may_print_at_once, write_reports};
 use super::progress::bar;
 use super::records::hold_to_records;
-use super::settings::{SettingsCache, show};
+use super::settings::{RuleSources, SettingsCache, show};
 use super::{Invocation, Output, Placed};
 use crate::design::Design;
 use crate::report::{Format, List, Part, ReportOptions, Style};
@@ -46,12 +46,12 @@ pub struct ReviewOptions {
     /// Write what is found now to the baseline, in place of what it knows of these designs
     #[arg(long, requires = "baseline", conflicts_with = "before")]
     pub write_baseline: bool,
-    /// Waived findings too, as suppressed ones, where the form leaves them out (sarif)
+    /// Findings that are waived or in the baseline too, as suppressed ones, where the form leaves them out (sarif)
     #[arg(long)]
     pub show_waived: bool,
-    /// Rule packs of your own, besides the built-in ones: files or folders
-    #[arg(long, value_name = "PATH")]
-    pub rules: Vec<PathBuf>,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
     /// A code, law or guide that designs are judged by besides those they name themselves; may be given again
     #[arg(long = "code", value_name = "NAME")]
     pub codes: Vec<String>,
@@ -82,11 +82,11 @@ pub(super) fn review(options: &ReviewOptions, invocation: &mut Invocation<'_>) -
     let margins = if options.margins { usize::MAX } else { invocation.style.margins };
     let style = Style { margins, ..invocation.style };
     if let Some(design) = &options.show_settings {
-        return show(design, &options.rules, style);
+        return show(design, &options.sources, style);
     }
     let mut problems = Vec::new();
     let mut complaints = String::new();
-    let mut settings_cache = SettingsCache::new(&options.rules);
+    let mut settings_cache = SettingsCache::new(&options.sources);
     let mut files = designs(&options.paths, &mut problems);
     settings_cache.keep(&mut files, &options.paths, &mut problems, &mut complaints);
     if files.is_empty() {

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::settings::SettingsCache;
+use super::settings::{RuleSources, SettingsCache};
 use super::{Invocation, Output};
 use crate::design::ROCKET;
 use crate::report::{compare_schema, review_schema};
@@ -44,7 +44,7 @@ pub(super) fn schema(options: &SchemaOptions, invocation: &Invocation<'_>) -> Ou
     let style = invocation.style;
     let mut problems = Vec::new();
     let mut output = Output::default();
-    let mut settings_cache = SettingsCache::new(&options.rules);
+    let mut settings_cache = SettingsCache::new(&RuleSources { rules: options.rules.clone(), locked: None });
     let force =
         (options.of == SchemaOf::Design).then(|| settings_cache.number(Path::new("-"), &mut problems));
     let force = force.and_then(|number| settings_cache.get(number));

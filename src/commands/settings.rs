@@ -4,15 +4,28 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use clap::Args;
+
 use super::inputs::library_set;
 use super::{Output, Placed, open};
 use crate::report::{Style, settings_text};
 use crate::review::{Options, Waiver};
-use crate::rules::{Library, Settings, Spanned, normalize_path};
-use crate::text::{Problem, clean_line};
+use crate::rules::{Departure, DepartureKind, Library, Settings, SourceLocation, Spanned, normalize_path};
+use crate::text::{Problem, Source, Span, clean_line};
 
 /// The name of a settings file.
 pub(super) const FILE: &str = "holdpoint.yaml";
+
+/// Where the rules of a run come from.
+#[derive(Args, Clone, Debug, Default)]
+pub struct RuleSources {
+    /// Rule packs of your own, besides the built-in ones: files or folders
+    #[arg(long, value_name = "PATH")]
+    pub rules: Vec<PathBuf>,
+    /// Take packs, limits, levels, rules that are off and what waivers need from these settings alone; nearer ones are ignored and named
+    #[arg(long, value_name = "SETTINGS")]
+    pub locked: Option<PathBuf>,
+}
 
 /// What is in force for some designs.
 pub(super) struct ActiveSettings {
@@ -20,6 +33,8 @@ pub(super) struct ActiveSettings {
     pub(super) settings: Option<Settings>,
     /// The packs, with the settings' limits and levels.
     pub(super) library: Library,
+    /// Nearer settings that are left aside, since the run is locked to others.
+    ignored: Option<Departure>,
 }
 
 impl ActiveSettings {
@@ -38,6 +53,7 @@ impl ActiveSettings {
             let mine = settings.waivers.iter().filter(|w| whole(&w.design.path()) == here);
             options.waivers = mine.map(Waiver::from).collect();
             options.settings = settings.in_words();
+            options.ignored.extend(self.ignored.clone());
             options.waivers_need = settings.waivers_need.iter().map(|n| n.text.clone()).collect();
         }
         options
@@ -47,15 +63,22 @@ impl ActiveSettings {
 /// The settings and packs of all designs of a run; those that share a settings file share its packs, compiled once.
 pub(super) struct SettingsCache {
     rules: Vec<PathBuf>,
+    locked: Option<PathBuf>,
     found: BTreeMap<PathBuf, Option<PathBuf>>,
     in_force: BTreeMap<Option<PathBuf>, usize>,
     all: Vec<ActiveSettings>,
 }
 
 impl SettingsCache {
-    /// A cache with more packs, which hold beside those of any settings.
-    pub(super) fn new(rules: &[PathBuf]) -> Self {
-        Self { rules: rules.to_vec(), found: BTreeMap::new(), in_force: BTreeMap::new(), all: Vec::new() }
+    /// A cache with more packs, which hold beside those of any settings, and perhaps locked to some settings.
+    pub(super) fn new(sources: &RuleSources) -> Self {
+        Self {
+            rules: sources.rules.clone(),
+            locked: sources.locked.as_deref().map(whole),
+            found: BTreeMap::new(),
+            in_force: BTreeMap::new(),
+            all: Vec::new(),
+        }
     }
 
     /// What is in force for a design, by a number for [`Self::get`]; `-` counts as a file of the folder of the run.
@@ -64,7 +87,19 @@ impl SettingsCache {
         if let Some(number) = self.in_force.get(&file) {
             return *number;
         }
-        let settings = file.as_deref().map(|file| read_chain(file, problems));
+        let first = self.all.is_empty();
+        let mut later = Vec::new();
+        // What is wrong with the settings that a run is locked to is told once.
+        let heard = if first || self.locked.is_none() { &mut *problems } else { &mut later };
+        let (settings, ignored) = match &self.locked {
+            None => (file.as_deref().map(|file| read_chain(file, heard)), None),
+            Some(locked) => {
+                let settings = read_chain(locked, heard);
+                let ignored = file.as_deref().and_then(|file| left_aside(file, locked, &settings));
+                (Some(settings), ignored)
+            }
+        };
+        let problems = heard;
         let library = library_set(&self.rules, settings.as_ref(), problems);
         if let Some(settings) = &settings {
             for waiver in settings.waivers.iter().filter(|w| !w.design.path().is_file()) {
@@ -73,9 +108,22 @@ impl SettingsCache {
                 problems.push((Arc::clone(&at.source), Problem::at(at.span, message)));
             }
         }
-        self.all.push(ActiveSettings { settings, library });
+        self.all.push(ActiveSettings { settings, library, ignored });
         self.in_force.insert(file, self.all.len() - 1);
         self.all.len() - 1
+    }
+
+    /// The nearer settings that were left aside so far, a line each: for a command whose report does not name them.
+    pub(super) fn ignored(&self) -> String {
+        let mut lines: Vec<String> = self
+            .all
+            .iter()
+            .filter_map(|force| force.ignored.as_ref())
+            .map(|one| format!("{one}\n"))
+            .collect();
+        lines.sort();
+        lines.dedup();
+        lines.concat()
     }
 
     /// What is in force under a number.
@@ -107,7 +155,8 @@ impl SettingsCache {
         let mut found = None;
         for above in folder.ancestors() {
             let candidate = above.join(FILE);
-            if candidate.is_file() {
+            // What stands there and is no plain file is not passed over: reading it says what it is.
+            if candidate.symlink_metadata().is_ok() {
                 found = Some(candidate);
                 break;
             }
@@ -195,6 +244,26 @@ fn read_chain(file: &Path, problems: &mut Vec<Placed>) -> Settings {
     settings
 }
 
+/// Settings that are left aside, since a run is locked to others that do not extend them.
+fn left_aside(file: &Path, locked: &Path, settings: &Settings) -> Option<Departure> {
+    let place = |path: &Path| std::fs::canonicalize(path).unwrap_or_else(|_| whole(path));
+    let here = place(file);
+    let used = settings.files.iter().any(|source| place(Path::new(source.name())) == here);
+    (!used && place(locked) != here).then(|| Departure {
+        kind: DepartureKind::Ignored,
+        of: named(file).to_string_lossy().into_owned(),
+        was: String::new(),
+        is: named(locked).to_string_lossy().into_owned(),
+        reason: String::new(),
+        by: None,
+        until: None,
+        at: SourceLocation {
+            source: Arc::new(Source::new(named(file).to_string_lossy(), "")),
+            span: Span::default(),
+        },
+    })
+}
+
 /// One settings file; why it cannot be read is complaints where it is named, if it is.
 fn read_one(path: &Path, named_by: Option<&Spanned>, problems: &mut Vec<Placed>) -> Option<Settings> {
     match open(path) {
@@ -224,13 +293,14 @@ fn read_one(path: &Path, named_by: Option<&Spanned>, problems: &mut Vec<Placed>)
 }
 
 /// Says which settings hold for a design, and where each of them comes from.
-pub(super) fn show(design: &Path, rules: &[PathBuf], style: Style) -> Output {
+pub(super) fn show(design: &Path, sources: &RuleSources, style: Style) -> Output {
     let mut problems = Vec::new();
-    let mut settings_cache = SettingsCache::new(rules);
+    let mut settings_cache = SettingsCache::new(sources);
     let number = settings_cache.number(design, &mut problems);
     let mut output = Output::default();
     if let Some(force) = settings_cache.get(number) {
-        output.report = settings_text(design, force.settings.as_ref(), &force.library, rules, FILE);
+        output.report = settings_text(design, force.settings.as_ref(), &force.library, &sources.rules, FILE);
+        output.report.push_str(&settings_cache.ignored());
     }
     if design.as_os_str() != "-" && !design.exists() {
         let message = Problem::of_file("there is no such file; these would be its settings");

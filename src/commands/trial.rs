@@ -8,7 +8,7 @@ use clap::Args;
 use super::{Invocation, Output, is_built_in, open, rule_files};
 use crate::report::{problem_text, remedies_text, trials_text};
 use crate::review::trial_remedies;
-use crate::rules::{BuiltIn, Library, More, TrialRun};
+use crate::rules::{BUILT_IN, BuiltIn, Library, More, TrialRun};
 use crate::text::{Source, clean_line};
 
 /// Run the trials of rule files
@@ -26,6 +26,7 @@ pub(super) fn trial(options: &TrialOptions, invocation: &Invocation<'_>) -> Outp
     let style = invocation.style;
     let mut output = Output::default();
     let (mut asked, mut extra) = (Vec::new(), More::default());
+    let mut edited = Vec::new();
     for path in &options.paths {
         let files = rule_files(path);
         if files.is_empty() {
@@ -42,7 +43,10 @@ pub(super) fn trial(options: &TrialOptions, invocation: &Invocation<'_>) -> Outp
                 }
                 Ok(source) if table => extra.tables.push(source),
                 Ok(source) => {
-                    // An edited copy of a built-in pack takes its place.
+                    // The file of a built-in pack that was edited takes its place. A club's pack of the same name does
+                    // not: a review refuses it.
+                    let place = std::fs::canonicalize(&file).unwrap_or(file);
+                    edited.extend(BUILT_IN.iter().map(|pack| pack.name).find(|name| place.ends_with(name)));
                     asked.push(source.name().to_owned());
                     extra.packs.push(source);
                 }
@@ -53,7 +57,7 @@ pub(super) fn trial(options: &TrialOptions, invocation: &Invocation<'_>) -> Outp
             }
         }
     }
-    let library = Library::load_instead(extra);
+    let library = Library::load_without(&edited, extra);
     for (source, problem) in library.problems.iter().chain(&library.trial_problems()) {
         output.complaints.push_str(&problem_text(source, problem, style));
         output.code = 2;

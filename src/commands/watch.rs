@@ -7,7 +7,7 @@ use std::time::Duration;
 use clap::Args;
 use notify::{RecursiveMode, Watcher};
 
-use super::settings::SettingsCache;
+use super::settings::{RuleSources, SettingsCache};
 use super::{Invocation, Output, Placed, open};
 use crate::design::Design;
 use crate::report::{Style, caution, problem_text, watch_text, watched_text};
@@ -35,9 +35,9 @@ pub struct WatchOptions {
     /// End once nothing holds
     #[arg(long)]
     pub until_clear: bool,
-    /// Rule packs of your own, besides the built-in ones: files or folders
-    #[arg(long, value_name = "PATH")]
-    pub rules: Vec<PathBuf>,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
     /// The day it is, for waivers and dates (year-month-day); today where not said
     #[arg(long, value_name = "DATE")]
     pub today: Option<Date>,
@@ -122,7 +122,7 @@ impl State<'_> {
             }
         };
         let mut problems: Vec<Placed> = Vec::new();
-        let mut settings_cache = SettingsCache::new(&self.options.rules);
+        let mut settings_cache = SettingsCache::new(&self.options.sources);
         let number = settings_cache.number(&self.options.design, &mut problems);
         let mut text: String =
             problems.iter().map(|(source, problem)| problem_text(source, problem, self.style)).collect();

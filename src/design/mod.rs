@@ -10,6 +10,7 @@ mod drilling;
 mod launch_pad;
 mod measuring;
 mod mount;
+mod on_word;
 mod parachutes;
 mod plan;
 mod site;
@@ -21,6 +22,7 @@ pub use drilling::*;
 pub use launch_pad::*;
 pub use measuring::*;
 pub use mount::*;
+pub use on_word::ON_WORD;
 pub use parachutes::*;
 pub use plan::{MAY_BE_SET, may_be_set};
 pub use site::*;
@@ -105,7 +107,11 @@ impl Design {
                 None => problem,
             }));
             store = reading.store;
-            check_version(&store, &mut problems);
+            if let Some(other) = of_another_version(&store) {
+                // What the keys of another format mean is not known here: nothing is judged by them.
+                problems = vec![other];
+                store = Store::default();
+            }
             check_backups(&store, &mut problems);
             check_waivers(&store, &mut problems);
         }
@@ -132,17 +138,16 @@ impl Design {
     }
 }
 
-fn check_version(store: &Store, problems: &mut Vec<Problem>) {
-    let Some(root) = store.get(store.root()) else { return };
-    if let (Some(version), Some(place)) =
-        (root.get(rocket::holdpoint), root.slot(rocket::holdpoint.slot).place)
-        && version != 1
-    {
-        problems.push(
-            Problem::at(place, format!("design format {version} is not one this program reads"))
-                .help("write `holdpoint: 1`, or use the program that this file was written for"),
-        );
-    }
+/// What to say of a design in a format that this program does not read; nothing where it reads it.
+fn of_another_version(store: &Store) -> Option<Problem> {
+    let root = store.get(store.root())?;
+    let version = root.get(rocket::holdpoint).filter(|version| *version != 1)?;
+    let place = root.slot(rocket::holdpoint.slot).place?;
+    let message = format!("design format {version} is not one this program reads");
+    Some(
+        Problem::at(place, message)
+            .help("write `holdpoint: 1`, or use the program that this file was written for"),
+    )
 }
 
 /// A waiver's margin is a number, or a gap with its unit.

@@ -196,7 +196,9 @@ impl Evaluator<'_> {
                     Calling { model: self.model, ctx: self.ctx, reads: std::cell::RefCell::default() };
                 let value = (function.call)(&calling, &values);
                 self.trace.reads.extend(calling.reads.into_inner());
-                value
+                value.and_then(|value| {
+                    if value.is_finite() { Ok(value) } else { Err(unworkable(&ArithmeticError::OutOfRange)) }
+                })
             }
             Node::Negate(inner) => {
                 self.quantity(inner)?.negated().map(Value::Quantity).map_err(|e| unworkable(&e))

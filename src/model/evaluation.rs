@@ -44,6 +44,9 @@ impl Model<'_> {
             Body::Words(words) => words.work_out(&ctx, id),
             Body::Inverse(references) => inverse::referring(&ctx, references, id),
         });
+        if value.as_ref().is_ok_and(|value| !value.is_finite()) {
+            value = Err(ctx.refuse(format!("`{}` is beyond what can be computed", entry.name)));
+        }
         if let Ok(Value::Quantity(quantity)) = &mut value {
             if quantity.style.system == System::Unknown && quantity.style.unit.is_none() {
                 quantity.style.system = ctx.system();

@@ -34,6 +34,8 @@ impl std::error::Error for ReadError {}
 
 /// Nothing on a rocket measures more than this in SI base units; larger is a slip of the pen.
 const LARGEST: f64 = 1e15;
+/// Nothing but zero measures less; smaller is a slip of the pen too, and what is divided by it would have no end.
+const SMALLEST: f64 = 1e-30;
 
 impl Quantity {
     /// Reads a quantity of any dimension, without a tolerance.
@@ -146,6 +148,10 @@ fn read(text: &str, due: Option<Dimension>) -> Result<Measure, ReadError> {
         };
         Tolerance { minus: minus * by, plus: plus * by }
     });
+    let too_large = |size: f64| !size.is_finite() || size > LARGEST;
+    if tolerance.is_some_and(|t| too_large(t.minus) || too_large(t.plus)) {
+        return Err(fault("no rocket has a tolerance this large", whole, None));
+    }
     Ok(Measure { nominal, tolerance })
 }
 
@@ -195,6 +201,9 @@ fn combine(text: &str, parts: &[Part], due: Option<Dimension>) -> Result<Quantit
 fn checked(si: f64, dimension: Dimension, style: Style, range: Range<usize>) -> Result<Quantity, ReadError> {
     if !si.is_finite() || si.abs() > LARGEST {
         return Err(fault("no rocket has a value this large", range, None));
+    }
+    if si != 0.0 && si.abs() < SMALLEST {
+        return Err(fault("no rocket has a value this small that is not zero", range, None));
     }
     if dimension == Dimension::TEMPERATURE && si < 0.0 {
         return Err(fault("this is below absolute zero", range, None));

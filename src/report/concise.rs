@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::conditions::conditions;
 use super::contract::Clearance;
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
 use crate::review::{DesignReview, Disposition};
@@ -27,6 +28,9 @@ impl ReportForm for Concise {
     fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
         let mut out = String::new();
         let source = &review.design.source;
+        for one in conditions(review) {
+            let _ = writeln!(out, "{}: {}", one_line(source.name()), one_line(&one));
+        }
         for finding in &review.findings {
             let waived = match &finding.standing {
                 Disposition::Shown => String::new(),

@@ -16,7 +16,7 @@ pub struct ReportOptions<'o> {
     pub style: Style,
     /// The folder of the run.
     pub base: &'o Path,
-    /// Waived findings too, in a form that otherwise leaves them out.
+    /// Findings that are waived or in the baseline too, in a form that otherwise leaves them out.
     pub show_waived: bool,
     /// What makes a review fail.
     pub fail_on: FailOn,

@@ -10,7 +10,7 @@ use serde_json::Value;
 use super::contract::{Clearance, Margin, Outcome, TOOL, Tool, json_item, json_text, schema_of};
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
 use crate::review::{self, DesignReview, PackApplicability, Standing, Tried};
-use crate::rules::{HoldPoint, Level, Library, Moment};
+use crate::rules::{self, DepartureKind, HoldPoint, Level, Library, Moment};
 use crate::text::{self, Source, Span};
 
 /// The name and version of the contract.
@@ -78,6 +78,12 @@ struct Design<'r> {
     digest: &'r str,
     /// the settings file in force and what it changes, in words
     settings: Option<&'r str>,
+    /// what is not as the packs have it
+    departures: Vec<Departure<'r>>,
+    /// what is taken on the author's word
+    on_word: Vec<OnWord<'r>>,
+    /// the hold points that were passed, by the record beside the design
+    passed: Vec<Passed<'r>>,
     verdict: Clearance,
     hold_points: Vec<HoldState>,
     findings: Vec<Finding<'r>>,
@@ -85,6 +91,43 @@ struct Design<'r> {
     accounts: Accounts,
     /// the packs that are not about every rocket
     codes: Vec<Code<'r>>,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "departure")]
+#[schemars(deny_unknown_fields)]
+struct Departure<'r> {
+    kind: DepartureKind,
+    /// a rule, a limit after its pack and a dot, or a settings file
+    of: &'r str,
+    /// what the pack says
+    was: &'r str,
+    /// what holds instead
+    is: &'r str,
+    reason: &'r str,
+    by: Option<&'r str>,
+    /// the last day
+    until: Option<String>,
+    /// the settings file
+    path: &'r str,
+    line: u32,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "on_word")]
+#[schemars(deny_unknown_fields)]
+struct OnWord<'r> {
+    says: &'r str,
+    place: Place<'r>,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "passed")]
+#[schemars(deny_unknown_fields)]
+struct Passed<'r> {
+    hold_point: HoldPoint,
+    date: String,
+    by: &'r str,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -229,6 +272,9 @@ impl<'r> Design<'r> {
             name: review.design.name(),
             digest: &review.digest,
             settings: review.settings.as_deref(),
+            departures: review.departures.iter().map(Departure::of).collect(),
+            on_word: review.on_word.iter().map(|one| OnWord::of(&review.design.source, one)).collect(),
+            passed: review.passed.iter().map(Passed::of).collect(),
             verdict: Clearance::when(review.is_clear()),
             hold_points: review.hold_points.iter().map(hold_state).collect(),
             findings: review.findings.iter().map(|one| Finding::of(&review.design.source, one)).collect(),
@@ -249,6 +295,34 @@ impl<'r> Design<'r> {
             },
             codes: review.packs.iter().map(Code::of).collect(),
         }
+    }
+}
+
+impl<'r> Departure<'r> {
+    fn of(one: &'r rules::Departure) -> Self {
+        Self {
+            kind: one.kind,
+            of: &one.of,
+            was: &one.was,
+            is: &one.is,
+            reason: &one.reason,
+            by: one.by.as_deref(),
+            until: one.until.map(|until| until.to_string()),
+            path: one.at.source.name(),
+            line: one.at.line(),
+        }
+    }
+}
+
+impl<'r> OnWord<'r> {
+    fn of(source: &'r Source, one: &'r review::OnWord) -> Self {
+        Self { says: &one.says, place: Place::of(source, &one.key, one.place.span, &one.place.label) }
+    }
+}
+
+impl<'r> Passed<'r> {
+    fn of(one: &'r review::Passed) -> Self {
+        Self { hold_point: one.point, date: one.date.to_string(), by: &one.by }
     }
 }
 

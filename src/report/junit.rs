@@ -7,6 +7,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::caution::caution;
+use super::conditions::conditions;
 use super::contract::Clearance;
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
@@ -75,6 +76,10 @@ impl ReportForm for Junit {
             ("total", accounts.total),
         ] {
             let _ = writeln!(properties, "      <property name=\"{name}\" value=\"{count}\"/>");
+        }
+        for one in conditions(review) {
+            let words = attribute(&one);
+            let _ = writeln!(properties, "      <property name=\"condition\" value=\"{words}\"/>");
         }
         let name = from_base(review.design.source.name(), &self.base);
         let mut text = String::new();

@@ -4,8 +4,8 @@ use std::path::{Component, Path};
 
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 
-/// A path as other programs want it: with slashes, from the folder of the run where it lies in it, else from the top.
-/// A name that is no path (that of standard input) comes back as it is.
+/// A path as other programs want it: with slashes, from the folder of the run, also where it does not lie in it: where the
+/// folder itself lies is nobody's business. A name that is no path (that of standard input) comes back as it is.
 pub(crate) fn from_base(name: &str, base: &Path) -> String {
     let whole = base.join(name);
     let mut parts: Vec<String> = Vec::new();
@@ -24,10 +24,15 @@ pub(crate) fn from_base(name: &str, base: &Path) -> String {
         .filter(|c| matches!(c, Component::Normal(_) | Component::Prefix(_)))
         .map(|c| c.as_os_str().to_string_lossy().into_owned())
         .collect();
-    match parts.strip_prefix(above.as_slice()) {
-        Some(inside) if !inside.is_empty() => inside.join("/"),
-        _ => format!("/{}", parts.join("/")),
+    let shared = parts.iter().zip(&above).take_while(|(a, b)| a == b).count();
+    let has_drives = matches!(base.components().next(), Some(Component::Prefix(_)));
+    if shared == 0 && has_drives {
+        return format!("/{}", parts.join("/"));
     }
+    let up = std::iter::repeat_n("..", above.len() - shared);
+    let down = parts.iter().skip(shared).map(String::as_str);
+    let way: Vec<&str> = up.chain(down).collect();
+    if way.is_empty() { ".".to_owned() } else { way.join("/") }
 }
 
 /// What is not plain in a path.
@@ -50,9 +55,11 @@ mod tests {
             ("a.rocket.yaml", "a.rocket.yaml"),
             ("./level 1/../b é.yaml", "b é.yaml"),
             ("/club/designs/c.yaml", "c.yaml"),
-            ("../other/d.yaml", "/club/other/d.yaml"),
-            ("/club/designs", "/club/designs"),
-            ("../../../..", "/"),
+            ("../other/d.yaml", "../other/d.yaml"),
+            ("/club/other/d.yaml", "../other/d.yaml"),
+            ("/elsewhere/e.yaml", "../../elsewhere/e.yaml"),
+            ("/club/designs", "."),
+            ("../../../..", "../.."),
         ] {
             assert_eq!(from_base(name, base), path);
         }

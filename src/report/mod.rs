@@ -5,6 +5,7 @@ mod caution;
 mod comparison;
 mod comparison_json;
 mod concise;
+mod conditions;
 mod contract;
 mod diagram;
 pub mod drawing;

@@ -8,6 +8,8 @@ pub(super) enum Note {
     None,
     /// A line of the list of designs.
     Line(String),
+    /// A line of the list of designs, and lines that are said once however many designs bring them.
+    LineWith(String, Vec<String>),
     /// The name of a design, and its line in the list of designs.
     Named(String, String),
     /// Counts of cases.
@@ -36,6 +38,8 @@ pub(super) struct LogNote {
     pub(super) digest: Option<String>,
     /// The line of the design in the list of designs.
     pub(super) line: String,
+    /// What is said of the run, once however many parts bring it: of what could not be reviewed, and of how the rules were set.
+    pub(super) notifications: [Vec<String>; 2],
 }
 
 /// Where a file is.

@@ -2,23 +2,27 @@
 //!
 //! Lines and columns count from 1, columns in Unicode code points (`columnKind`), the end column one past the last
 //! character; a byte order mark is no character. Paths are relative to `SRCROOT`, the folder of the run, which the log
-//! leaves for the reader to settle, so that it says the same wherever it was written. A file elsewhere has its whole path.
+//! leaves for the reader to settle, so that it says the same wherever it was written.
 //!
 //! An unproven finding is of kind `fail` and not `open`: a result of another kind has no level by the standard, and what
 //! is not proven holds.
+
+mod pieces;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::caution::caution;
+use super::conditions::conditions;
 use super::contract::Clearance;
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::location::{from_base, uri};
 use super::note::{Location, LogNote, Note};
 use super::pretty::Pretty;
-use crate::review::{DesignReview, Disposition, Finding, Remedy, Tried};
-use crate::rules::{Level, Library, Margin, OwnRule};
-use crate::text::{Problem, Source, Span, clean};
+use crate::review::{DesignReview, Disposition};
+use crate::rules::{Departure, DepartureKind, Level, Library, OwnRule};
+use crate::text::{Problem, Source};
+use pieces::{artifact, mark, message, notification, place, result, rule, unreadable};
 
 /// The schema that a log says it follows.
 const SCHEMA: &str =
@@ -26,15 +30,6 @@ const SCHEMA: &str =
 
 /// A mark in a result, for a number that is known at the end: of a rule (`r`) or of a file (`f`).
 const MARK: char = '\u{1}';
-
-impl Location {
-    fn keys(&self, p: &mut Pretty) {
-        p.key("uri").text(&self.uri);
-        if self.in_base {
-            p.key("uriBaseId").text("SRCROOT");
-        }
-    }
-}
 
 /// Entities that both lists refer to, numbered by their first appearance: first those of the problems.
 #[derive(Clone, Debug)]
@@ -78,7 +73,9 @@ impl<K: Clone + Ord, T> Numbered<K, T> {
     }
 }
 
-/// A review as a SARIF log. What is waived is left out, unless it is asked for: then it is there with its suppression.
+/// A review as a SARIF log. What is waived or known from the baseline is left out, unless it is asked for: then it is there with
+/// its suppression. Where a baseline is held against a design, each result says how it compares (`baselineState`). What could
+/// not be reviewed is a result and a notification of the invocation; how the rules were set is told by notifications.
 #[derive(Clone, Debug, Default)]
 pub struct Sarif {
     base: PathBuf,
@@ -88,6 +85,8 @@ pub struct Sarif {
     /// The number in the log of each rule and of each file.
     places: [Vec<usize>; 2],
     lines: Vec<String>,
+    /// Of what could not be reviewed, and of how the rules were set.
+    notifications: [Vec<String>; 2],
 }
 
 impl Sarif {
@@ -100,6 +99,7 @@ impl Sarif {
     fn location(&self, source: &Source) -> Location {
         let path = from_base(source.name(), &self.base);
         match path.strip_prefix('/') {
+            // Of another drive: there is no way there from the folder of the run.
             Some(_) => Location { uri: format!("file://{}", uri(&path)), in_base: false },
             None => Location { uri: uri(&path), in_base: true },
         }
@@ -132,7 +132,13 @@ impl ReportForm for Sarif {
             });
         });
         let rules = vec![(OwnRule::Unreadable.name().to_owned(), unreadable())];
-        Part { text, note: Note::Log(LogNote { rules, location, digest: None, line: String::new() }) }
+        let told = format!("{}{help}", problem.message);
+        let told = notification(Level::Error, &told, source, &location, problem.span);
+        let notifications = [vec![told], Vec::new()];
+        Part {
+            text,
+            note: Note::Log(LogNote { rules, location, digest: None, line: String::new(), notifications }),
+        }
     }
 
     fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
@@ -143,8 +149,8 @@ impl ReportForm for Sarif {
         for finding in &review.findings {
             let wanted = match finding.standing {
                 Disposition::Shown => true,
-                Disposition::Waived(_) => self.waived_too,
-                Disposition::Baselined | Disposition::Below => false,
+                Disposition::Waived(_) | Disposition::Baselined => self.waived_too,
+                Disposition::Below => false,
             };
             if !wanted {
                 continue;
@@ -169,9 +175,17 @@ impl ReportForm for Sarif {
                 p.key("baselined").count(accounts.baselined);
                 p.key("below").count(accounts.below);
                 p.key("total").count(accounts.total);
+                p.key("conditions").list(conditions(review), |p, one| p.text(&one));
             });
         });
-        Part { text, note: Note::Log(LogNote { rules, location, digest: Some(review.digest.clone()), line }) }
+        let told = |one: &Departure| {
+            let span = (one.kind != DepartureKind::Ignored).then_some(one.at.span);
+            let file = self.location(&one.at.source);
+            notification(Level::Note, &one.to_string(), &one.at.source, &file, span)
+        };
+        let notifications = [Vec::new(), review.departures.iter().map(told).collect()];
+        let digest = Some(review.digest.clone());
+        Part { text, note: Note::Log(LogNote { rules, location, digest, line, notifications }) }
     }
 
     fn take(&mut self, list: List, part: Part) -> String {
@@ -181,6 +195,13 @@ impl ReportForm for Sarif {
         let file = self.files.number(list, note.location, note.digest);
         if !note.line.is_empty() {
             self.lines.push(note.line);
+        }
+        for (all, mine) in self.notifications.iter_mut().zip(note.notifications) {
+            for one in mine {
+                if !all.contains(&one) {
+                    all.push(one);
+                }
+            }
         }
         let mut text = String::with_capacity(part.text.len());
         for (at, stretch) in part.text.split(MARK).enumerate() {
@@ -234,7 +255,17 @@ impl ReportForm for Sarif {
                         });
                     });
                     p.key("invocations").list([totals.problems == 0 && totals.designs > 0], |p, whole| {
-                        p.object(|p| p.key("executionSuccessful").truth(whole));
+                        p.object(|p| {
+                            p.key("executionSuccessful").truth(whole);
+                            let [of_problems, of_settings] = &self.notifications;
+                            if !of_problems.is_empty() {
+                                p.key("toolExecutionNotifications").list_of(false, &of_problems.join(","));
+                            }
+                            if !of_settings.is_empty() {
+                                p.key("toolConfigurationNotifications")
+                                    .list_of(false, &of_settings.join(","));
+                            }
+                        });
                     });
                     p.key("originalUriBaseIds").object(|p| {
                         p.key("SRCROOT").object(|p| {
@@ -258,10 +289,6 @@ impl ReportForm for Sarif {
     }
 }
 
-fn mark(of: char, number: usize) -> String {
-    format!("{MARK}{of}{number}{MARK}")
-}
-
 /// The place of each number in an order.
 fn places_of(order: &[usize]) -> Vec<usize> {
     let mut places = vec![0; order.len()];
@@ -271,195 +298,4 @@ fn places_of(order: &[usize]) -> Vec<usize> {
         }
     }
     places
-}
-
-/// A file in the log's list.
-fn artifact((location, [_, design]): &(Location, [Option<Option<String>>; 2])) -> String {
-    Pretty::item(4, |p| {
-        p.object(|p| {
-            p.key("location").object(|p| location.keys(p));
-            if let Some(Some(digest)) = design {
-                p.key("hashes").object(|p| p.key("sha-256").text(digest));
-                p.key("encoding").text("UTF-8");
-                p.key("sourceLanguage").text("yaml");
-            }
-        });
-    })
-}
-
-fn file(p: &mut Pretty, location: &Location) {
-    p.object(|p| {
-        location.keys(p);
-        p.key("index").raw(&mark('f', 0));
-    });
-}
-
-fn place(p: &mut Pretty, source: &Source, location: &Location, span: Option<Span>) {
-    p.object(|p| {
-        file(p.key("artifactLocation"), location);
-        p.key("region").object(|p| match span {
-            Some(span) => {
-                region(p, source, span);
-                p.key("snippet").object(|p| p.key("text").text(source.slice(span)));
-            }
-            // Readers that show files want a line, and there is none in particular.
-            None => p.key("startLine").count(1),
-        });
-    });
-}
-
-fn result(p: &mut Pretty, source: &Source, at: &Location, index: usize, finding: &Finding) {
-    let one = |p: &mut Pretty, number: usize, found: &crate::review::Place| {
-        p.object(|p| {
-            place(p.key("physicalLocation"), source, at, Some(found.span));
-            message(p.key("message"), &found.label);
-            if !found.key.is_empty() {
-                p.key("logicalLocations").list([()], |p, ()| {
-                    p.object(|p| p.key("fullyQualifiedName").text(&found.key));
-                });
-            }
-            if number > 0 {
-                p.key("id").count(number);
-            }
-        });
-    };
-    p.object(|p| {
-        p.key("ruleId").text(&finding.rule);
-        p.key("ruleIndex").raw(&mark('r', index));
-        p.key("level").text(finding.level.name());
-        message(p.key("message"), &words(finding));
-        p.key("locations").list([finding.places.first()], |p, first| match first {
-            Some(first) => one(p, 0, first),
-            None => p.object(|p| place(p.key("physicalLocation"), source, at, None)),
-        });
-        if finding.places.len() > 1 {
-            let others = finding.places.iter().enumerate().skip(1);
-            p.key("relatedLocations").list(others, |p, (number, other)| one(p, number, other));
-        }
-        p.key("partialFingerprints").object(|p| p.key("ruleAndSubject/v1").text(&finding.fingerprint));
-        let fixes: Vec<&Remedy> = finding.remedies.iter().filter(|r| is_fix(r)).collect();
-        if !fixes.is_empty() {
-            p.key("fixes").list(fixes, |p, remedy| fix(p, source, at, remedy));
-        }
-        if let Some(waiver) = finding.waiver() {
-            p.key("suppressions").list([waiver], |p, waiver| {
-                p.object(|p| {
-                    p.key("kind").text(if waiver.settings.is_some() { "external" } else { "inSource" });
-                    p.key("status").text("accepted");
-                    let words = format!("{} ({}, until {})", waiver.reason, waiver.by, waiver.until);
-                    p.key("justification").text(&words);
-                });
-            });
-        }
-        p.key("properties").object(|p| {
-            p.key("before").text(finding.before.name());
-            p.key("outcome").text(finding.outcome.name());
-            p.key("pack").text(&finding.pack);
-            p.key("subject").text(&finding.subject);
-            match finding.margin {
-                None => p.key("margin").null(),
-                Some(of) => margin(p.key("margin"), of),
-            }
-        });
-    });
-}
-
-/// True for a remedy that was tried on a copy, cleared its finding and broke nothing else.
-fn is_fix(remedy: &Remedy) -> bool {
-    remedy.tried == Some(Tried::Clears) && !remedy.edits.is_empty()
-}
-
-fn fix(p: &mut Pretty, source: &Source, at: &Location, remedy: &Remedy) {
-    p.object(|p| {
-        message(p.key("description"), &remedy.say);
-        p.key("artifactChanges").list([()], |p, ()| {
-            p.object(|p| {
-                file(p.key("artifactLocation"), at);
-                p.key("replacements").list(&remedy.edits, |p, edit| {
-                    p.object(|p| {
-                        p.key("deletedRegion").object(|p| region(p, source, edit.span));
-                        p.key("insertedContent").object(|p| p.key("text").text(&edit.text));
-                    });
-                });
-            });
-        });
-    });
-}
-
-/// What a finding says: its message, and what would settle it.
-fn words(finding: &Finding) -> String {
-    let mut text = finding.message.clone();
-    for remedy in &finding.remedies {
-        let tried = if remedy.tried == Some(Tried::Clears) { " (tried on a copy: clears this)" } else { "" };
-        text.push_str(&format!("\nchange: {}{tried}", remedy.say));
-    }
-    text
-}
-
-fn rule(finding: &Finding) -> String {
-    let help = format!(
-        "{}\n\nwhy: {}\nsource: {}\nThe step that waits for it: {}.",
-        finding.title, finding.why, finding.source, finding.before
-    );
-    Pretty::item(6, |p| {
-        p.object(|p| {
-            p.key("id").text(&finding.rule);
-            message(p.key("shortDescription"), &finding.title);
-            message(p.key("fullDescription"), &finding.why);
-            message(p.key("help"), &help);
-            p.key("defaultConfiguration").object(|p| p.key("level").text(finding.level.name()));
-            p.key("properties").object(|p| {
-                let before = format!("before {}", finding.before);
-                p.key("tags").list([finding.pack.as_str(), &before], Pretty::text);
-            });
-        });
-    })
-}
-
-/// The rule of what could not be read, for the driver's list.
-fn unreadable() -> String {
-    let about = OwnRule::Unreadable.about();
-    Pretty::item(6, |p| {
-        p.object(|p| {
-            p.key("id").text(OwnRule::Unreadable.name());
-            message(p.key("shortDescription"), about.title);
-            message(p.key("fullDescription"), about.why);
-            message(p.key("help"), "Mend what the message names, and run the review again.");
-            p.key("defaultConfiguration").object(|p| p.key("level").text(about.level.name()));
-        });
-    })
-}
-
-fn margin(p: &mut Pretty, margin: Margin) {
-    p.object(|p| match margin {
-        Margin::Ratio(value) => {
-            p.key("kind").text("ratio");
-            p.key("value").number(value);
-        }
-        Margin::Gap(gap) => {
-            let (value, unit) = gap.value_and_unit();
-            p.key("kind").text("gap");
-            p.key("value").number(value);
-            p.key("unit").text(&unit);
-        }
-    });
-}
-
-/// The keys of a region.
-fn region(p: &mut Pretty, source: &Source, span: Span) {
-    let (start, end) = (source.position(span.start), source.position(span.end));
-    p.key("startLine").count(start.line as usize);
-    p.key("startColumn").count(start.column as usize);
-    p.key("endLine").count(end.line as usize);
-    p.key("endColumn").count(end.column as usize);
-}
-
-fn message(p: &mut Pretty, text: &str) {
-    p.object(|p| p.key("text").text(&escaped(text)));
-}
-
-/// A plain text message (§3.11): its braces are doubled, for single ones stand for arguments; and what a file says
-/// never becomes a link, which is a text in brackets before a target in parentheses.
-fn escaped(text: &str) -> String {
-    clean(text).replace('{', "{{").replace('}', "}}").replace("](", "] (")
 }

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::caution::caution;
+use super::conditions::{DEPARTS, ON_WORD};
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::note::Note;
 use super::{Diagram, Style, problem_text};
@@ -63,6 +64,7 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
     };
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
     hold_points(out, design);
+    departures(out, design, style);
     for state in &design.hold_points {
         let open: Vec<&Finding> =
             design.findings.iter().filter(|f| f.before == state.point && drawn(f)).collect();
@@ -120,6 +122,26 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
     );
     let _ = writeln!(out, "{}", design.accounts().in_words());
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
+}
+
+/// What is not as the packs have it, and what is taken on the author's word: it stands before the findings, since it may be why there are none.
+fn departures(out: &mut String, design: &DesignReview, style: Style) {
+    let mut list = |title: &str, items: Vec<(&str, String)>| {
+        if !items.is_empty() {
+            let _ =
+                writeln!(out, "\n── {title} {}\n", "─".repeat(style.width.saturating_sub(4 + title.len())));
+        }
+        for (name, words) in items {
+            item(out, name, &words, style);
+        }
+    };
+    let departures = design.departures.iter().map(|one| (one.kind.name(), one.to_string()));
+    list(DEPARTS, departures.collect());
+    let words = design.on_word.iter().map(|one| {
+        let line = design.design.source.position(one.place.span.start).line;
+        ("word", format!("{one} (line {line})"))
+    });
+    list(ON_WORD, words.collect());
 }
 
 /// The part of the rocket that a subject belongs to: its section, its joint, or the group of keys it stands in.

@@ -8,12 +8,13 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::caution::caution;
+use super::conditions::{DEPARTS, ON_WORD};
 use super::contract::Clearance;
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
 use super::note::Note;
 use crate::review::{DesignReview, Disposition, Finding, Tried};
-use crate::rules::{Level, Library};
+use crate::rules::{Departure, DepartureKind, Level, Library};
 use crate::text::{Problem, Source, Span, clean, clean_line, shorten};
 
 /// A title is cut to this many characters, and a message to the second number: an annotation is read at a glance.
@@ -24,13 +25,15 @@ const LONGEST: (usize, usize) = (120, 2_000);
 pub struct Workflow {
     base: PathBuf,
     lines: String,
+    /// What is not as the packs have it, once however many designs it holds for.
+    notices: Vec<String>,
 }
 
 impl Workflow {
     /// A report of a run in a folder.
     #[must_use]
     pub fn new(base: &Path) -> Self {
-        Self { base: base.to_path_buf(), lines: String::new() }
+        Self { base: base.to_path_buf(), lines: String::new(), notices: Vec::new() }
     }
 }
 
@@ -53,22 +56,54 @@ impl ReportForm for Workflow {
             let title = format!("{} (before {})", finding.rule, finding.before);
             command(&mut out, finding.level, source, place, &self.base, &title, &words(finding));
         }
+        // What lets a step be taken is shown at its line too.
+        for finding in &review.findings {
+            if let Disposition::Waived(waiver) = &finding.standing {
+                let place = finding.places.first().map(|p| p.span);
+                let title = format!("{} (waived)", finding.rule);
+                let words = format!(
+                    "{}\nwaived by {} until {}: {}",
+                    clean_line(&finding.message),
+                    clean_line(&waiver.by),
+                    waiver.until,
+                    clean_line(&waiver.reason)
+                );
+                command(&mut out, Level::Note, source, place, &self.base, &title, &words);
+            }
+        }
+        for one in &review.on_word {
+            let words = one.to_string();
+            command(&mut out, Level::Note, source, Some(one.place.span), &self.base, ON_WORD, &words);
+        }
         let verdict = Clearance::when(review.is_clear());
         let name = plain(&from_base(source.name(), &self.base));
         let line = format!("holdpoint: {name}: {verdict}, {}\n", review.accounts().in_words());
-        Part { text: out, note: Note::Line(line) }
+        let notice = |one: &Departure| {
+            let mut out = String::new();
+            let span = (one.kind != DepartureKind::Ignored).then_some(one.at.span);
+            let words = one.to_string();
+            command(&mut out, Level::Note, &one.at.source, span, &self.base, DEPARTS, &words);
+            out
+        };
+        let notices = review.departures.iter().map(notice).collect();
+        Part { text: out, note: Note::LineWith(line, notices) }
     }
 
     fn take(&mut self, _: List, part: Part) -> String {
-        if let Note::Line(line) = part.note {
+        if let Note::LineWith(line, notices) = part.note {
             self.lines.push_str(&line);
+            for notice in notices {
+                if !self.notices.contains(&notice) {
+                    self.notices.push(notice);
+                }
+            }
         }
         part.text
     }
 
     fn frame(&mut self, _: Totals) -> String {
         let caution = caution().trim().replace('\n', " ");
-        format!("{PROBLEMS}{DESIGNS}{}holdpoint: {caution}\n", self.lines)
+        format!("{PROBLEMS}{DESIGNS}{}{}holdpoint: {caution}\n", self.notices.concat(), self.lines)
     }
 }
 

@@ -1,17 +1,34 @@
 //! A baseline: the findings that were there when a club began to review, by fingerprint. It never grows by itself, what it
 //! has and is not found any more is itself a finding, and what it has still holds its step: only the exit code passes it over.
+//! It knows a finding at its margin: one that got worse is not known.
 
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
 use super::finding::About;
+use super::margins::{no_worse, stated};
 use super::{DesignReview, Disposition, Finding, Options};
+use crate::quantity::Quantity;
 use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{Problem, Source, Span, clean_json};
 
 /// The name and version of the format.
-pub const BASELINE_FORMAT: &str = "holdpoint-baseline/1";
+pub const BASELINE_FORMAT: &str = "holdpoint-baseline/2";
+/// The version before, which says nothing of margins.
+const WITHOUT_MARGINS: &str = "holdpoint-baseline/1";
+
+crate::words! {
+    /// How a finding compares with a baseline.
+    pub enum Compared {
+        /// The baseline does not know it.
+        New = "new",
+        /// The baseline knows it, and it is no worse.
+        Unchanged = "unchanged",
+        /// The baseline knows it, and it is worse.
+        Worse = "worse",
+    }
+}
 
 /// A baseline.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -28,6 +45,24 @@ struct Known {
     rule: String,
     subject: String,
     outcome: String,
+    /// Its margin, with its unit where it is a gap; none for what has no margin, and where a version before wrote it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    margin: Option<String>,
+}
+
+impl Known {
+    fn is_of(&self, finding: &Finding) -> bool {
+        self.fingerprint == finding.fingerprint && self.outcome == finding.outcome.name()
+    }
+
+    /// True where the finding is no worse than it was, as far as that is written down.
+    fn covers(&self, finding: &Finding) -> bool {
+        match (&self.margin, finding.margin) {
+            (None, _) => true,
+            (Some(_), None) => false,
+            (Some(then), Some(now)) => Quantity::read(then).is_ok_and(|then| no_worse(then, now)),
+        }
+    }
 }
 
 #[derive(Serialize, Deserialize)]
@@ -51,9 +86,15 @@ impl Baseline {
             Problem::at(Span::new(at, at), format!("this is no baseline: {error}"))
                 .help("`--write-baseline` writes one")
         })?;
-        if document.format != BASELINE_FORMAT {
+        if document.format != BASELINE_FORMAT && document.format != WITHOUT_MARGINS {
             let message = format!("baseline format `{}` is not one this program reads", document.format);
             return Err(Problem::of_file(message).help(format!("it reads `{BASELINE_FORMAT}`")));
+        }
+        for margin in document.designs.values().flatten().filter_map(|known| known.margin.as_ref()) {
+            if let Err(error) = Quantity::read(margin) {
+                let message = format!("`{margin}` is no margin: {}", error.message);
+                return Err(Problem::of_file(message).help("`--write-baseline` writes the margins"));
+            }
         }
         Ok(Self { designs: document.designs })
     }
@@ -80,12 +121,14 @@ impl Baseline {
         let mut known: Vec<Known> = review
             .findings
             .iter()
-            .filter(|f| f.waiver().is_none() && f.own != Some(OwnRule::BaselineStale))
+            .filter(|f| f.waiver().is_none())
+            .filter(|f| !matches!(f.own, Some(OwnRule::BaselineStale | OwnRule::BaselineUnbound)))
             .map(|f| Known {
                 fingerprint: f.fingerprint.clone(),
                 rule: f.rule.clone(),
                 subject: f.subject.clone(),
                 outcome: f.outcome.name().to_owned(),
+                margin: f.margin.map(stated),
             })
             .collect();
         known.sort();
@@ -119,14 +162,35 @@ impl Baseline {
     }
 
     /// Passes over what is known of a design, and adds a finding for each entity known that is not found any more. A
-    /// finding whose outcome changed is a new one: what was unproven may turn out broken.
+    /// finding whose outcome changed is a new one: what was unproven may turn out broken. So is one that got worse, and says so.
     pub fn apply(&self, path: &str, review: &mut DesignReview, library: &Library, options: &Options) {
+        for finding in &mut review.findings {
+            finding.compared = Some(Compared::New);
+        }
         let Some(known) = self.designs.get(path) else { return };
+        let mut unbound = 0;
         for finding in review.findings.iter_mut().filter(|f| f.is_shown()) {
-            let outcome = finding.outcome.name();
-            if known.iter().any(|k| k.fingerprint == finding.fingerprint && k.outcome == outcome) {
+            let mine: Vec<&Known> = known.iter().filter(|k| k.is_of(finding)).collect();
+            if let Some(covering) = mine.iter().find(|k| k.covers(finding)) {
                 finding.standing = Disposition::Baselined;
+                finding.compared = Some(Compared::Unchanged);
+                unbound += usize::from(covering.margin.is_none() && finding.margin.is_some());
+            } else if let Some(then) = mine.first().and_then(|k| k.margin.as_ref()) {
+                let now = finding.margin.map_or_else(|| "not known".to_owned(), stated);
+                finding.message.push_str(&format!(
+                    "; worse than the baseline knows it: a margin of {then} there, and {now} now"
+                ));
+                finding.compared = Some(Compared::Worse);
             }
+        }
+        if unbound > 0 {
+            let of = if unbound == 1 { "1 finding".to_owned() } else { format!("{unbound} findings") };
+            let words = format!(
+                "the baseline has {of} without a margin, and passes over them even if they get worse: write the baseline anew"
+            );
+            let about = About::whole(&review.design, "unbound".to_owned());
+            review.findings.push(Finding::of_own_rule(OwnRule::BaselineUnbound, words, about));
+            review.settle();
         }
         // Of a file with mistakes, or of steps that were not asked about, nobody knows what would be found.
         if !review.design.problems.is_empty() {
@@ -135,10 +199,7 @@ impl Baseline {
         let asked = |point: HoldPoint| options.before.is_none_or(|b| point <= b);
         let mut stale = Vec::new();
         for entry in known {
-            let there = review
-                .findings
-                .iter()
-                .any(|f| f.fingerprint == entry.fingerprint && f.outcome.name() == entry.outcome);
+            let there = review.findings.iter().any(|f| entry.is_of(f));
             if there || library.rule(&entry.rule).is_some_and(|r| !asked(r.before)) {
                 continue;
             }
@@ -151,6 +212,7 @@ impl Baseline {
             let about = About::whole(&review.design, key);
             stale.push(Finding::of_own_rule(OwnRule::BaselineStale, words, about));
         }
+        stale.dedup_by(|a, b| a.fingerprint == b.fingerprint);
         review.findings.extend(stale);
         review.settle();
     }

@@ -6,6 +6,7 @@ use crate::rules::{HoldPoint, Judgement, Level, Margin, OwnRule, Rule, Size, Var
 use crate::text::Edit;
 use crate::vocabulary::{EntityId, State, Value};
 
+use super::baseline::Compared;
 use super::disposition::{Disposition, WaiverUsed};
 use super::fingerprint;
 use super::places::{self, Place};
@@ -82,6 +83,8 @@ pub struct Finding {
     pub fingerprint: String,
     /// Where it stands in a report: shown, waived, known from the baseline, or below the level that is shown.
     pub standing: Disposition,
+    /// How it compares with the baseline, where one is held against it.
+    pub compared: Option<Compared>,
     /// Remedies.
     pub remedies: Vec<Remedy>,
     /// The keys that would settle it, when unproven.
@@ -153,6 +156,7 @@ impl Finding {
             margin: None,
             source: of.source.to_owned(),
             standing: Disposition::Shown,
+            compared: None,
             remedies: Vec::new(),
             missing: Vec::new(),
             refused: Vec::new(),
@@ -213,6 +217,7 @@ pub(super) fn make(
         margin: judgement.margin.map(|margin| margin.shown(model)),
         source: rule.citation.clone(),
         standing: Disposition::Shown,
+        compared: None,
         remedies: Vec::new(),
         missing,
         refused,

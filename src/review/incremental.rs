@@ -10,7 +10,10 @@ use rayon::prelude::*;
 use super::judged::{Deciding, Judged, Judgements, judge_all};
 use super::remedies::{self, Attempt};
 use super::waivers::{self, Waiver, waivers_of};
-use super::{Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, packs, places};
+use super::{
+    Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, on_word, packs, places,
+    switched_off,
+};
 use crate::design::Design;
 use crate::model::{Footprint, Memo, Model};
 use crate::rules::{HoldPoint, Judgement, Library, Margin, Variants, Verdict};
@@ -120,6 +123,14 @@ fn run(
         design: Arc::clone(design),
         digest: digest(design.source.text().as_bytes()),
         settings: options.settings.clone(),
+        departures: library
+            .departures
+            .iter()
+            .filter(|one| one.holds_on(options.today))
+            .chain(&options.ignored)
+            .cloned()
+            .collect(),
+        on_word: Vec::new(),
         today: options.today,
         findings: Vec::new(),
         hold_points: points.into_iter().map(|point| HoldState { point, clear: true }).collect(),
@@ -139,6 +150,7 @@ fn run(
         let judgements = judge_all(&variants, library, options, &same);
         known = find(&mut review, &variants, &judgements, library, options, earlier);
         review.packs = judgements.packs;
+        review.on_word = on_word::on_word(model);
     }
     sort_margins(&mut review.margins);
     review.settle();
@@ -218,6 +230,7 @@ fn find<'l>(
     let complaints = waivers::complaints(design, &waivers, &review.findings, library, options);
     review.findings.extend(complaints);
     review.findings.extend(packs::complaints(design, library));
+    review.findings.extend(switched_off::complaints(design, library, options));
     known
 }
 

@@ -45,7 +45,8 @@ pub(super) fn judge_all<'l>(
     // Most rules are about several parts.
     let mut all = Vec::with_capacity(2 * library.rules.len());
     for (number, rule) in library.rules.iter().enumerate() {
-        if options.before.is_some_and(|before| rule.before > before) || silent.contains(&rule.pack.as_str()) {
+        let later = options.before.is_some_and(|before| rule.before > before);
+        if later || silent.contains(&rule.pack.as_str()) || rule.is_off(options.today) {
             continue;
         }
         for subject in model.subjects(rule.entity_type).iter().copied() {

@@ -9,14 +9,17 @@ mod drill_sheet;
 mod finding;
 mod incremental;
 mod judged;
+mod margins;
 mod mend;
 mod named;
+mod on_word;
 mod one_rule;
 mod packs;
 mod passes;
 mod places;
 mod remedies;
 mod remedy_effects;
+mod switched_off;
 mod waivers;
 mod working;
 
@@ -25,7 +28,7 @@ use std::sync::Arc;
 use sha2::{Digest, Sha256};
 
 pub use accounts::{DispositionCounts, FailOn, show_from};
-pub use baseline::{BASELINE_FORMAT, Baseline};
+pub use baseline::{BASELINE_FORMAT, Baseline, Compared};
 pub use checklist::{ChecklistStep, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
 pub use disposition::{Disposition, Standing, WaiverUsed};
@@ -34,6 +37,7 @@ pub use finding::{Finding, MissingValue, Remedy, Tried};
 pub use incremental::{IncrementalReview, review, review_all};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use named::{all_names, quantities_named};
+pub use on_word::OnWord;
 pub use one_rule::{OnSubject, on_design};
 pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
@@ -44,7 +48,7 @@ pub use working::Working;
 
 use crate::design::Design;
 use crate::model::{Access, Model, Read};
-use crate::rules::{HoldPoint, Judgement, Margin};
+use crate::rules::{Departure, HoldPoint, Judgement, Margin};
 use crate::text::Problem;
 use crate::vocabulary::Date;
 
@@ -68,9 +72,11 @@ pub struct Options {
     pub find_margins: bool,
     /// The settings in force, in words for the report.
     pub settings: Option<String>,
+    /// Settings nearer to the design that are left aside.
+    pub ignored: Vec<Departure>,
     /// Waivers that are not written in the design.
     pub waivers: Vec<Waiver>,
-    /// What a waiver must say besides what every waiver must, to hold: `subject`, `margin`.
+    /// What a waiver must say besides what every waiver must, to hold: `subject`, `margin`; `settings` for one that stands there.
     pub waivers_need: Vec<String>,
 }
 
@@ -86,6 +92,7 @@ impl Options {
             find_working: true,
             find_margins: true,
             settings: None,
+            ignored: Vec::new(),
             waivers: Vec::new(),
             waivers_need: Vec::new(),
             codes: Vec::new(),
@@ -139,6 +146,10 @@ pub struct DesignReview {
     pub digest: String,
     /// The settings that it was reviewed by, and what they change, in words; `None` where there are none.
     pub settings: Option<String>,
+    /// What is not as the packs have it: limits, levels, rules that are switched off, settings that are left aside.
+    pub departures: Vec<Departure>,
+    /// What it says that is taken on its author's word.
+    pub on_word: Vec<OnWord>,
     /// The day it was reviewed on.
     pub today: Date,
     /// Findings, worst first within each hold point.

@@ -3,11 +3,12 @@
 
 use super::finding::About;
 use super::finding::Finding;
+use super::margins::{no_worse, stated};
 use super::places::Place;
 use super::{Disposition, Options, WaiverUsed};
 use crate::design::{Design, WAIVER, waiver};
 use crate::quantity::Quantity;
-use crate::rules::{ClubWaiver, HoldPoint, Library, Margin, OwnRule};
+use crate::rules::{ClubWaiver, HoldPoint, Library, OwnRule};
 use crate::vocabulary::{Date, EntityId};
 
 /// Where a waiver is written.
@@ -99,29 +100,8 @@ fn bound(waiver: &Waiver, finding: &Finding) -> Bound {
         (None, None) => Bound::NoWorse,
         (None, Some(_)) => Bound::Not,
         (Some(_), None) => Bound::Outgrown,
-        (Some(then), Some(now)) => {
-            let comparable = match now {
-                Margin::Ratio(_) => then.dimension == Quantity::number(0.0).dimension,
-                Margin::Gap(gap) => then.dimension == gap.dimension,
-            };
-            let no_worse = comparable && now.size() >= then.si - 1e-9 * then.si.abs().max(1e-3);
-            if no_worse { Bound::NoWorse } else { Bound::Outgrown }
-        }
-    }
-}
-
-/// A margin as a waiver states it, rounded to the side on which it holds.
-fn stated(margin: Margin) -> String {
-    let down = |value: f64| {
-        let places = if value.abs() < 0.01 { 1e7 } else { 1e4 };
-        (value * places + 1e-6).floor() / places
-    };
-    match margin {
-        Margin::Ratio(ratio) => down(ratio).to_string(),
-        Margin::Gap(gap) => {
-            let (value, unit) = gap.value_and_unit();
-            if unit.is_empty() { down(value).to_string() } else { format!("{} {unit}", down(value)) }
-        }
+        (Some(then), Some(now)) if no_worse(then, now) => Bound::NoWorse,
+        (Some(_), Some(_)) => Bound::Outgrown,
     }
 }
 
@@ -130,6 +110,7 @@ fn lacks<'o>(waiver: &Waiver, options: &'o Options) -> Option<&'o str> {
     options.waivers_need.iter().map(String::as_str).find(|needed| match *needed {
         "subject" => waiver.subject.is_none(),
         "margin" => waiver.margin.is_none(),
+        "settings" => matches!(waiver.from, WaiverFrom::Design(_)),
         _ => false,
     })
 }
@@ -184,6 +165,13 @@ fn complaint(
         ));
     }
     if let Some(lacking) = lacks(waiver, options) {
+        if lacking == "settings" {
+            let words = format!(
+                "the waiver of `{}` stands in the design, and the club's settings alone waive",
+                waiver.rule
+            );
+            return Some((OwnRule::WaiverIncomplete, words));
+        }
         let words = format!("the waiver of `{}` has no `{lacking}`, which the settings ask for", waiver.rule);
         return Some((OwnRule::WaiverIncomplete, words));
     }
@@ -256,25 +244,5 @@ impl About {
             label: format!("{}: the rocket as a whole", design.source.slice(span)),
         });
         Self { before: HoldPoint::Parts, subject: String::new(), subject_id: root, key, place }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{Margin, stated};
-
-    #[test]
-    fn a_margin_is_stated_to_four_places_from_one_percent_up_and_to_seven_below() {
-        for (ratio, words) in [
-            (0.01, "0.01"),
-            (0.012_345_6, "0.0123"),
-            (0.009_999_96, "0.0099999"),
-            (-0.01, "-0.01"),
-            (-0.012_34, "-0.0124"),
-        ] {
-            assert_eq!(stated(Margin::Ratio(ratio)), words);
-        }
-        // At the boundary itself four places are enough, and the fifth is cut off.
-        assert_eq!(stated(Margin::Ratio(0.010_05)), "0.01");
     }
 }

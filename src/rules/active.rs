@@ -12,7 +12,7 @@ use crate::language::{Checked, Template, evaluate, record_formula};
 use crate::model::{DerivedBody, EvalContext, Outcome};
 use crate::quantity::Quantity;
 use crate::text::{Source, Span};
-use crate::vocabulary::{EntityId, EntityType, Value};
+use crate::vocabulary::{Date, EntityId, EntityType, Value};
 
 /// A rule, checked.
 #[derive(Clone, Debug)]
@@ -37,6 +37,8 @@ pub struct Rule {
     pub when_text: Option<String>,
     /// How grave it is.
     pub level: Level,
+    /// The last day on which settings have it switched off.
+    pub off_until: Option<Date>,
     /// Why it matters.
     pub why: String,
     /// Where it comes from.
@@ -52,6 +54,12 @@ pub struct Rule {
 }
 
 impl Rule {
+    /// True on a day on which settings have it switched off: it judges nothing.
+    #[must_use]
+    pub fn is_off(&self, today: Date) -> bool {
+        self.off_until.is_some_and(|until| today <= until)
+    }
+
     /// What to say when it is not so.
     #[must_use]
     pub fn finding(&self) -> &Template {

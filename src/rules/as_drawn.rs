@@ -68,7 +68,7 @@ impl Margin {
             return gap.ok().map(Self::Gap);
         }
         let ratio = if upper { limit.si / value.si } else { value.si / limit.si };
-        Some(Self::Ratio(ratio - 1.0))
+        ratio.is_finite().then_some(Self::Ratio(ratio - 1.0))
     }
 }
 

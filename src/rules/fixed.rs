@@ -17,6 +17,20 @@ pub(super) fn constant_problem(fixed: &Fixed, place: &Place) -> Problem {
     Problem::at(place.span(&fixed.range), message).help(help)
 }
 
+/// The conditions of a rule that a limit by itself decides whatever a design says, each with whether it is one of `when`. One
+/// that is decided by what stands before it is not among them: a stricter limit leaves a milder one nothing to decide.
+pub(super) fn conditions_fixed(when: Option<&Checked>, require: &Checked) -> Vec<(Fixed, bool)> {
+    let mut facts = Facts::default();
+    let mut found = Vec::new();
+    if let Some(when) = when {
+        found.extend(fixed_conditions(when, &facts).into_iter().map(|fixed| (fixed, true)));
+        facts.assume(when, true);
+    }
+    found.extend(fixed_conditions(require, &facts).into_iter().map(|fixed| (fixed, false)));
+    found.retain(|(fixed, _)| fixed.by_limit && !fixed.here);
+    found
+}
+
 impl Rule {
     /// Its expressions, each with its place and the byte of the text there at which it begins.
     pub(super) fn expressions(&self) -> Vec<(&Checked, &Place, usize)> {

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::active::{ActiveDerived, ActivePack, Rule};
 use super::code::Applies;
+use super::departure::Departure;
 use super::own_rules::OwnRule;
 use crate::model::{Catalogue, Environment};
 use crate::tables::Tables;
@@ -23,6 +24,8 @@ pub struct Library {
     pub derived: Vec<ActiveDerived>,
     /// The rules, in the order of the packs.
     pub rules: Vec<Rule>,
+    /// What settings change of all this, whether or not it still holds on a day.
+    pub departures: Vec<Departure>,
     /// What is wrong with the packs, each with its file. Other packs and rules are not affected.
     pub problems: Vec<(Arc<Source>, Problem)>,
 }

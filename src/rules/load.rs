@@ -4,7 +4,7 @@ use super::built_in::{BUILT_IN, BuiltIn};
 use super::library::Library;
 use super::pack_compiler::compile;
 use super::settings::Settings;
-use crate::text::{Source, Tree};
+use crate::text::Source;
 
 /// What comes into force beside what is built in.
 #[derive(Clone, Debug, Default)]
@@ -42,15 +42,12 @@ impl Library {
         compile(own.chain(packs).collect(), tables, settings)
     }
 
-    /// The built-in packs and tables, and more; a pack that bears the name of a built-in one takes its place.
+    /// The built-in packs and tables, and more, without some of the built-in packs, by the names of their files: of these there
+    /// is an edited copy among the others.
     #[must_use]
-    pub fn load_instead(more: impl Into<More>) -> Self {
+    pub fn load_without(left_out: &[&str], more: impl Into<More>) -> Self {
         let More { packs, tables } = more.into();
-        let names: Vec<String> = packs.iter().filter_map(pack_name).collect();
-        let own = BUILT_IN
-            .iter()
-            .map(BuiltIn::source)
-            .filter(|source| !pack_name(source).is_some_and(|name| names.contains(&name)));
+        let own = BUILT_IN.iter().filter(|pack| !left_out.contains(&pack.name)).map(BuiltIn::source);
         compile(own.chain(packs).collect(), tables, &Settings::default())
     }
 
@@ -59,11 +56,4 @@ impl Library {
     pub fn compile(sources: Vec<Source>) -> Self {
         compile(sources, Vec::new(), &Settings::default())
     }
-}
-
-fn pack_name(source: &Source) -> Option<String> {
-    let prepared = BuiltIn::of(source).and_then(BuiltIn::tree);
-    let tree = prepared.or_else(|| Tree::parse(source).tree)?;
-    let entry = tree.get(tree.root(), "pack")?;
-    tree.scalar(entry.value).map(|s| s.value.to_string())
 }

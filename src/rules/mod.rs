@@ -8,6 +8,7 @@ mod code;
 mod compile;
 mod compile_remedy;
 mod coverage;
+mod departure;
 mod derived;
 mod digest;
 mod fixed;
@@ -23,6 +24,7 @@ mod place;
 mod problems;
 mod remedy;
 mod run;
+mod set_packs;
 mod settings;
 mod target;
 mod trial;
@@ -36,6 +38,7 @@ pub use built_in::{BUILT_IN, BuiltIn};
 pub use citation::citation;
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
+pub use departure::{Departure, DepartureKind};
 pub use inspect::{Remark, inspect};
 pub use judge::judge;
 pub use library::Library;
@@ -48,8 +51,8 @@ pub use place::Place;
 pub use remedy::{Change, Remedy};
 pub use run::{TrialResult, run_trials};
 pub use settings::{
-    CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, SETTINGS, Settings,
-    SourceLocation, Spanned, normalize_path,
+    CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, OFF_SETTING,
+    OffSetting, SETTINGS, Settings, SourceLocation, Spanned, normalize_path,
 };
 pub use target::Target;
 pub use trial::{TRIAL_DAY, Trial, specimens};

@@ -90,6 +90,15 @@ own_rules! {
     BaselineStale = "baseline-stale" of "baseline", Warning before Parts {
         "What the baseline knows is still found", NOBODY_LOOKS, WAIVERS
     }
+    /// The baseline knows a finding that has a margin, and does not say which.
+    BaselineUnbound = "baseline-unbound" of "baseline", Warning before Parts {
+        "What the baseline knows of something measured, it knows at its margin",
+        "Without its margin a baseline would pass over a finding also when it gets worse.", WAIVERS
+    }
+    /// A rule was switched off until a day that is over.
+    SwitchedOffExpired = "switched-off-expired" of "settings", Warning before Parts {
+        "Every rule that is switched off is within its time", NOBODY_LOOKS, WAIVERS
+    }
     /// A name under `codes` is no pack in force.
     CodeInForce = "code-in-force" of "codes", Error before Parts {
         "Every code that is named is a pack in force",

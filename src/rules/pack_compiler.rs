@@ -10,13 +10,14 @@ use super::code::{Applies, Ask};
 use super::compile::Compiler;
 use super::derived::derive_all;
 use super::fixed::constant_problem;
-use super::library::{Library, no_rule, unknown_code};
+use super::library::{Library, unknown_code};
 use super::own_rules::OwnRule;
 use super::pack::{ASK, LIMIT, PACK, RULE, ask, limit, pack, remedy, rule};
 use super::parsed::{ParsedPack, place};
 use super::place::Place;
 use super::problems::Problems;
-use super::settings::{LimitSetting, Settings};
+use super::set_packs::{fixed_by_settings, set_levels, set_limits, switch_off};
+use super::settings::Settings;
 use super::trial::{LaterTrials, Trials, read_trials};
 use super::words::Words;
 use crate::design::ROCKET;
@@ -25,12 +26,12 @@ use crate::model::{Catalogue, Type, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Span, Tree, in_order};
-use crate::vocabulary::{Entity, EntityId, Key, State, Typed, read, suggest};
+use crate::vocabulary::{Entity, EntityId, Key, State, Typed, read};
 
 /// A pack that is read, and what needs no expression checked.
-struct Draft {
-    parsed: ParsedPack,
-    limits: Vec<ActiveLimit>,
+pub(super) struct Draft {
+    pub(super) parsed: ParsedPack,
+    pub(super) limits: Vec<ActiveLimit>,
     about: String,
     /// The bytes of its sources that name nothing.
     unsourced: Vec<Span>,
@@ -46,7 +47,7 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
     for source in sources {
         drafts.extend(open(Arc::new(source), &drafts, &mut problems));
     }
-    set_limits(&mut drafts, settings, &mut problems);
+    let mut departures = set_limits(&mut drafts, settings, &mut problems);
     let mut catalogue = catalogue();
     let parsed: Vec<&ParsedPack> = drafts.iter().map(|draft| &draft.parsed).collect();
     let derived = derive_all(&parsed, &mut catalogue, &mut problems);
@@ -54,7 +55,8 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
     let (mut rules, mut names, mut packs) = (Vec::new(), HashMap::new(), Vec::with_capacity(drafts.len()));
     for Draft { parsed, limits, about, unsourced } in drafts {
         let parsed = Arc::new(parsed);
-        add_rules(&parsed, &catalogue, settings, &mut rules, &mut names, &mut problems);
+        add_rules(&parsed, &catalogue, &mut rules, &mut names, &mut problems);
+        problems.0.extend(fixed_by_settings(&parsed, &catalogue, settings, &rules));
         packs.push(ActivePack {
             name: parsed.name.clone(),
             about,
@@ -65,18 +67,13 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
             unsourced,
         });
     }
-    for wanted in &settings.levels {
-        if !names.contains_key(wanted.rule.as_str()) {
-            let (words, help) = no_rule(&rules, &wanted.rule);
-            let (source, problem) = wanted.at.problem(words);
-            problems.take(&source, [problem.maybe_help(help)]);
-        }
-    }
+    departures.extend(set_levels(&mut rules, settings, &mut problems));
+    departures.extend(switch_off(&mut rules, settings, &mut problems));
     // By a code that is no pack in force nothing would be judged.
     for code in &settings.codes {
         problems.0.extend(unknown_code(&packs, &code.text).map(|message| code.at.problem(message)));
     }
-    Library { catalogue, tables, packs, derived, rules, problems: problems.0 }
+    Library { catalogue, tables, packs, derived, rules, departures, problems: problems.0 }
 }
 
 /// Reads a pack; nothing comes of one whose name is taken.
@@ -101,7 +98,8 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
         return None;
     }
     let trials = built_in.map(|_| Arc::new(LaterTrials::of(&source)));
-    let mut opened = ParsedPack { source, tree: Arc::new(tree), store, name, limits: Vec::new(), trials };
+    let (tree, own_limits) = (Arc::new(tree), Vec::new());
+    let mut opened = ParsedPack { source, tree, store, name, limits: Vec::new(), own_limits, trials };
     let mut limits = Vec::new();
     for id in opened.store.of_kind(&LIMIT) {
         let Some(entity) = opened.store.get(id) else { continue };
@@ -137,62 +135,10 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
     Some(Draft { parsed: opened, limits, about, unsourced })
 }
 
-/// Sets the limits of packs as a club does: each of a limit that there is, and of its dimension.
-fn set_limits(drafts: &mut [Draft], settings: &Settings, Problems(problems): &mut Problems) {
-    let mut set: Vec<(&str, &str)> = Vec::new();
-    for wanted in &settings.limits {
-        let Some(draft) = drafts.iter_mut().find(|d| d.parsed.name == wanted.pack) else {
-            let near = suggest(&wanted.pack, drafts.iter().map(|d| d.parsed.name.as_str()));
-            let (source, problem) = wanted.pack_at.problem(format!("no pack is named `{}`", wanted.pack));
-            problems.push((source, problem.maybe_help(near.map(|n| format!("did you mean `{n}`?")))));
-            continue;
-        };
-        let Some(limit) = draft.limits.iter_mut().find(|l| l.name == wanted.limit) else {
-            let near = suggest(&wanted.limit, draft.limits.iter().map(|l| l.name.as_str()));
-            let (source, problem) =
-                wanted.limit_at.problem(format!("pack `{}` has no limit `{}`", wanted.pack, wanted.limit));
-            problems.push((source, problem.maybe_help(near.map(|n| format!("did you mean `{n}`?")))));
-            continue;
-        };
-        if limit.value.dimension != wanted.is.dimension {
-            let message = format!(
-                "`{}` is {}, as in {}; this is {}",
-                wanted.limit,
-                limit.value.dimension.in_words(),
-                limit.value,
-                wanted.is.dimension.in_words()
-            );
-            problems.push(wanted.at.problem(message));
-            continue;
-        }
-        if set.contains(&(&wanted.pack, &wanted.limit)) {
-            problems.push(wanted.limit_at.problem(format!("`{}` is set twice", wanted.limit)));
-            continue;
-        }
-        set.push((&wanted.pack, &wanted.limit));
-        set_limit(limit, wanted);
-        for constant in draft.parsed.limits.iter_mut().filter(|c| c.name == wanted.limit) {
-            *constant = Constant { name: wanted.limit.clone(), value: wanted.is };
-        }
-    }
-}
-
-fn set_limit(limit: &mut ActiveLimit, wanted: &LimitSetting) {
-    limit.citation = format!(
-        "set by {}: {}; the pack says {} ({})",
-        wanted.at.in_words(),
-        wanted.reason,
-        limit.value,
-        limit.citation
-    );
-    limit.value = wanted.is;
-}
-
-/// Adds the rules of a pack, at the levels that a club sets; `names` are those that there are, each with its number.
+/// Adds the rules of a pack; `names` are those that there are, each with its number.
 fn add_rules(
     opened: &Arc<ParsedPack>,
     catalogue: &Arc<Catalogue>,
-    settings: &Settings,
     rules: &mut Vec<Rule>,
     names: &mut HashMap<Arc<str>, usize>,
     found_problems: &mut Problems,
@@ -216,7 +162,7 @@ fn add_rules(
         let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
         let rule = rule_of(&mut compiler, id, (opened, catalogue));
         let mut problems = compiler.problems;
-        if let Some(mut rule) = rule.filter(|_| problems.is_empty()) {
+        if let Some(rule) = rule.filter(|_| problems.is_empty()) {
             // The project's own tests have looked through the rules of built-in packs.
             if opened.trials.is_none() {
                 let fixed = rule.fixed().into_iter().filter(|(fixed, _)| !fixed.by_limit);
@@ -224,9 +170,6 @@ fn add_rules(
             }
             if problems.is_empty() {
                 names.insert(Arc::clone(&entity.name), rules.len());
-                if let Some(set) = settings.levels.iter().rfind(|set| set.rule == rule.name) {
-                    rule.level = set.level;
-                }
                 rules.push(rule);
             }
         }
@@ -302,6 +245,7 @@ fn rule_of(
         require_text: opened.text(id, rule::require)?,
         when_text: opened.text(id, rule::when),
         level: entity.get(rule::level)?,
+        off_until: None,
         words: words?,
         why: opened.text(id, rule::why)?,
         citation: cite(&opened.store, id, rule::source),

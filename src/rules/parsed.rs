@@ -17,6 +17,8 @@ pub(super) struct ParsedPack {
     pub(super) store: Store,
     pub(super) name: String,
     pub(super) limits: Vec<Constant>,
+    /// The limits as the pack has them, where settings set one otherwise.
+    pub(super) own_limits: Vec<Constant>,
     /// Of a built-in pack, which the project's own tests have looked through, its trials: read when they are asked for.
     pub(super) trials: Option<Arc<LaterTrials>>,
 }

@@ -1,4 +1,4 @@
-//! A club's settings: its packs, limits, levels and waivers, and which designs a folder's review takes in.
+//! A club's settings: its packs, limits, levels, rules that are switched off and waivers, and which designs a folder's review takes in.
 //!
 //! Settings are read from a text like designs and packs; finding the file for a design is the commands' work.
 
@@ -28,7 +28,9 @@ crate::entity_types! {
         optional limits: List(LimitSettingEntity);
         /// Rules that the club takes more or less gravely.
         optional levels: List(LevelSettingEntity);
-        /// What a waiver must say besides what every waiver must: `subject`, `margin`.
+        /// Rules that the club does without for a time.
+        optional off: List(OffSettingEntity);
+        /// What a waiver must say besides what every waiver must: `subject`, `margin`; with `settings`, one that is written in a design holds for nothing.
         optional waivers_need: Texts;
         /// Findings of single designs that someone answers for.
         optional waivers: List(ClubWaiverEntity);
@@ -56,6 +58,18 @@ crate::entity_types! {
         required reason: Text;
     }
 
+    /// A rule that a club does without for a time.
+    OFF_SETTING: OffSettingEntity as off_setting = "off_setting" {
+        /// The rule.
+        required rule: Text;
+        /// Why the club does without it.
+        required reason: Text;
+        /// Who answers for it.
+        required by: Text;
+        /// The last day it is switched off; after that it judges again.
+        required until: Date;
+    }
+
     /// A finding of a design that someone answers for.
     CLUB_WAIVER: ClubWaiverEntity as club_waiver = "club_waiver" {
         /// The design, from the folder of this file.
@@ -76,7 +90,7 @@ crate::entity_types! {
 }
 
 /// The fields that `waivers_need` may ask for.
-const MAY_BE_NEEDED: [&str; 2] = ["subject", "margin"];
+const MAY_BE_NEEDED: [&str; 3] = ["subject", "margin", "settings"];
 
 /// Where a setting stands.
 #[derive(Clone, Debug)]
@@ -169,6 +183,21 @@ pub struct LevelSetting {
     pub at: SourceLocation,
 }
 
+/// A rule that a club does without for a time.
+#[derive(Clone, Debug)]
+pub struct OffSetting {
+    /// The rule.
+    pub rule: String,
+    /// Why.
+    pub reason: String,
+    /// Who answers for it.
+    pub by: String,
+    /// The last day.
+    pub until: Date,
+    /// Where.
+    pub at: SourceLocation,
+}
+
 /// A waiver of a finding of one design.
 #[derive(Clone, Debug)]
 pub struct ClubWaiver {
@@ -207,6 +236,8 @@ pub struct Settings {
     pub limits: Vec<LimitSetting>,
     /// Levels of rules.
     pub levels: Vec<LevelSetting>,
+    /// Rules that are switched off.
+    pub off: Vec<OffSetting>,
     /// What a waiver must say besides.
     pub waivers_need: Vec<Spanned>,
     /// Waivers.
@@ -263,8 +294,7 @@ impl Settings {
             } else {
                 let message =
                     format!("`{}` is nothing that a waiver may be asked to say besides", needed.text);
-                let help =
-                    "it is one of `subject`, `margin`; the reason, who and until when every waiver says";
+                let help = "it is one of `subject`, `margin`, `settings`; the reason, who and until when every waiver says";
                 problems.push(Problem::at(needed.at.span, message).help(help));
             }
         }
@@ -295,6 +325,18 @@ impl Settings {
             if let (Some(rule), Some(reason)) = (get(level_setting::rule), get(level_setting::reason)) {
                 let at = at(place(id, level_setting::rule.slot));
                 self.levels.push(LevelSetting { rule, level, reason, at });
+            }
+        }
+        for id in store.of_kind(&OFF_SETTING) {
+            let get = |key| text(store, id, key);
+            if let (Some(rule), Some(reason), Some(by), Some(until)) = (
+                get(off_setting::rule),
+                get(off_setting::reason),
+                get(off_setting::by),
+                store.value(id, off_setting::until),
+            ) {
+                let at = at(place(id, off_setting::rule.slot));
+                self.off.push(OffSetting { rule, reason, by, until, at });
             }
         }
         for id in store.of_kind(&CLUB_WAIVER) {
@@ -343,6 +385,7 @@ impl Settings {
             several(self.codes.len(), "code"),
             several(self.limits.len(), "limit"),
             several(self.levels.len(), "level"),
+            several(self.off.len(), "rule").map(|rules| format!("{rules} off")),
         ]
         .into_iter()
         .flatten()
@@ -351,8 +394,8 @@ impl Settings {
         Some(format!("{}: {changes} set by the club", nearest.name()))
     }
 
-    /// These settings with those of the file they extend: packs, codes, waivers and what waivers need are joined; of limits and
-    /// levels of one name the nearer one wins; patterns of designs are the nearest file's that has any.
+    /// These settings with those of the file they extend: packs, codes, waivers and what waivers need are joined; of limits,
+    /// levels and rules that are off, of one name the nearer one wins; patterns of designs are the nearest file's that has any.
     #[must_use]
     pub fn over(mut self, further: Self) -> Self {
         self.files.extend(further.files);
@@ -371,6 +414,11 @@ impl Settings {
         for level in further.levels {
             if !self.levels.iter().any(|l| l.rule == level.rule) {
                 self.levels.push(level);
+            }
+        }
+        for off in further.off {
+            if !self.off.iter().any(|o| o.rule == off.rule) {
+                self.off.push(off);
             }
         }
         self.waivers_need.extend(further.waivers_need);

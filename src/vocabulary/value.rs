@@ -37,3 +37,24 @@ pub enum Value {
     /// A part of the file that its reader looks into.
     Raw(NodeId),
 }
+
+impl Value {
+    /// True when every number in it is one: none is infinite, and none is the result of a sum that has no answer.
+    #[must_use]
+    pub fn is_finite(&self) -> bool {
+        match self {
+            Self::Quantity(quantity) => quantity.si.is_finite(),
+            Self::Quantities(all) => all.iter().all(|quantity| quantity.si.is_finite()),
+            Self::Position(position) => position.distance.si.is_finite(),
+            Self::Curve(points) => points.iter().all(|(x, y)| x.si.is_finite() && y.si.is_finite()),
+            Self::Truth(_)
+            | Self::Text(_)
+            | Self::Texts(_)
+            | Self::Word(_)
+            | Self::Date(_)
+            | Self::Entity(_)
+            | Self::Entities(_)
+            | Self::Raw(_) => true,
+        }
+    }
+}

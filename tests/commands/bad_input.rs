@@ -265,9 +265,117 @@ fn a_file_of_100_mb_is_not_read() {
 
 #[cfg(unix)]
 #[test]
-fn a_device_without_end_is_left_off() {
+fn an_input_without_end_is_left_off() {
+    let endless = std::fs::File::open("/dev/zero").unwrap();
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_holdpoint"))
+        .args(["review", "-", "--format", "concise"])
+        .stdin(endless)
+        .output()
+        .unwrap();
+    let out = String::from_utf8_lossy(&output.stdout);
+    assert_eq!(output.status.code(), Some(2), "{output:?}");
+    assert!(out.contains("standard input:1:1: error[unreadable] the text goes on after 4 MiB"), "{out}");
     let run = Bench::new().run(&["review", "/dev/zero", "--format", "concise"]);
-    run.code(2).has("/dev/zero:1:1: error[unreadable] the text goes on after 4 MiB");
+    run.code(2).has("/dev/zero:1:1: error[unreadable] this is a device, not a plain file");
+}
+
+/// A pipe that nobody writes to would be waited for without end.
+#[cfg(unix)]
+#[test]
+fn only_plain_files_are_read_and_the_others_are_named() {
+    let bench = Bench::new();
+    bench.write("club/ok.rocket.yaml", DUAL);
+    bench.write("packs/p.yaml", "pack: ours\nabout: Ours.\nrules: {}\n");
+    let pipe = |name: &str| {
+        let made = std::process::Command::new("mkfifo").arg(bench.path().join(name)).status().unwrap();
+        assert!(made.success(), "mkfifo {name}");
+    };
+    pipe("club/x.rocket.yaml");
+    std::os::unix::fs::symlink("/dev/zero", bench.path().join("club/z.rocket.yaml")).unwrap();
+    let _socket = std::os::unix::net::UnixListener::bind(bench.path().join("club/s.rocket.yaml")).unwrap();
+    let run = bench.run(&["review", "club", "--format", "concise"]);
+    run.code(2)
+        .has("club/x.rocket.yaml:1:1: error[unreadable] this is a named pipe, not a plain file")
+        .has("club/s.rocket.yaml:1:1: error[unreadable] this is a socket, not a plain file")
+        .has("club/z.rocket.yaml:1:1: error[unreadable] this link leads out of the folders")
+        .has("club/ok.rocket.yaml: clear");
+    for arguments in [
+        &["review", "club/x.rocket.yaml"][..],
+        &["explain", "club/x.rocket.yaml", "apogee"],
+        &["mend", "club/x.rocket.yaml"],
+        &["compare", "club/x.rocket.yaml", "club/ok.rocket.yaml"],
+        &["review", "club/ok.rocket.yaml", "--baseline", "club/x.rocket.yaml"],
+    ] {
+        bench.run(arguments).code(2).has("this is a named pipe, not a plain file");
+    }
+    pipe("packs/q.yaml");
+    for arguments in [&["review", "club/ok.rocket.yaml", "--rules", "packs"][..], &["trial", "packs"]] {
+        bench.run(arguments).code(2).has("this is a named pipe, not a plain file");
+    }
+    pipe("club/ok.passed.yaml");
+    bench.run(&["review", "club/ok.rocket.yaml"]).code(2).has("this is a named pipe, not a plain file");
+    std::fs::remove_file(bench.path().join("club/ok.passed.yaml")).unwrap();
+    pipe("club/holdpoint.yaml");
+    bench.run(&["review", "club/ok.rocket.yaml"]).code(2).has("this is a named pipe, not a plain file");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_design_is_reviewed_once_whatever_it_is_called() {
+    let bench = Bench::new();
+    bench.write("club/ok.rocket.yaml", DUAL);
+    bench.write("elsewhere/far.rocket.yaml", DUAL);
+    std::os::unix::fs::symlink("ok.rocket.yaml", bench.path().join("club/again.rocket.yaml")).unwrap();
+    let reviewed = |paths: &[&str]| -> Vec<String> {
+        let run = bench.run(&[&["review", "--format", "json"], paths].concat());
+        let designs = run.json()["designs"].as_array().unwrap().clone();
+        designs.iter().map(|d| d["path"].as_str().unwrap().to_owned()).collect()
+    };
+    assert_eq!(reviewed(&["club"]), ["club/ok.rocket.yaml"]);
+    assert_eq!(reviewed(&["club", "./club/ok.rocket.yaml"]), ["club/ok.rocket.yaml"]);
+    assert_eq!(reviewed(&["club/again.rocket.yaml"]), ["club/again.rocket.yaml"]);
+    // One that leads out of what was named is no design of the folder, and is not passed over in silence either.
+    std::os::unix::fs::symlink("../elsewhere/far.rocket.yaml", bench.path().join("club/far.rocket.yaml"))
+        .unwrap();
+    bench
+        .run(&["review", "club"])
+        .code(2)
+        .has("club/far.rocket.yaml")
+        .has("leads out of the folders that are reviewed");
+    assert_eq!(reviewed(&["club", "elsewhere"]), ["club/ok.rocket.yaml", "elsewhere/far.rocket.yaml"]);
+}
+
+/// What the keys of another format mean is not known, so nothing is judged by them.
+#[test]
+fn a_design_of_another_version_is_refused_and_not_judged() {
+    let bench = Bench::new();
+    bench.write("later.rocket.yaml", swap(DUAL, "holdpoint: 1", "holdpoint: 2\nwings: 4"));
+    let run = bench.run(&["review", "later.rocket.yaml", "--format", "json"]);
+    let report = run.code(2).json();
+    assert_eq!(report["designs"].as_array().unwrap().len(), 0, "{run:?}");
+    let problems = report["problems"].as_array().unwrap();
+    assert_eq!(problems.len(), 1, "{problems:?}");
+    assert_eq!(problems[0]["message"], "design format 2 is not one this program reads");
+    for command in ["explain", "checklist", "failures"] {
+        let more: &[&str] = if command == "explain" { &["apogee"] } else { &[] };
+        let run = bench.run(&[&[command, "later.rocket.yaml"], more].concat());
+        run.code(2).has("design format 2 is not one this program reads");
+        assert_eq!(run.out, "", "{command}");
+    }
+}
+
+#[test]
+fn what_is_too_small_or_too_large_to_compute_with_is_no_value() {
+    let bench = Bench::new();
+    for (mass, words) in [
+        ("1e-320 oz", "no rocket has a value this small that is not zero"),
+        ("1e-31 oz", "no rocket has a value this small that is not zero"),
+        ("1e19 oz", "no rocket has a value this large"),
+        ("3 oz ± 1e300 oz", "no rocket has a tolerance this large"),
+    ] {
+        bench.write("a.rocket.yaml", format!("holdpoint: 1\nsections: {{nose: {{mass: {mass}}}}}\n"));
+        bench.run(&["review", "a.rocket.yaml", "--format", "concise"]).code(2).has(words);
+    }
 }
 
 #[cfg(unix)]
@@ -278,7 +386,7 @@ fn links_and_folders() {
     std::os::unix::fs::symlink("../club", bench.path().join("club/again")).unwrap();
     let run = bench.run(&["review", "club", "--format", "concise"]);
     assert!(run.code < 2, "{run:?}");
-    assert_eq!(run.out.lines().filter(|l| l.contains("ok.rocket.yaml: ")).count(), 1, "{run:?}");
+    assert_eq!(run.out.lines().filter(|l| l.contains("ok.rocket.yaml: clear, ")).count(), 1, "{run:?}");
 
     std::os::unix::fs::symlink("nowhere", bench.path().join("club/gone.rocket.yaml")).unwrap();
     std::fs::create_dir(bench.path().join("club/folder.rocket.yaml")).unwrap();

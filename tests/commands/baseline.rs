@@ -36,7 +36,7 @@ fn what_the_baseline_knows_holds_its_step_and_not_the_run() {
     bench.run(&["review", "designs"]).code(1);
     review(&bench, &["--write-baseline"]).code(0).has("known.json: written, ");
     let written = std::fs::read_to_string(bench.path().join("known.json")).unwrap();
-    assert_eq!(known(&bench)["format"], "holdpoint-baseline/1");
+    assert_eq!(known(&bench)["format"], "holdpoint-baseline/2");
     assert!(known(&bench)["designs"]["designs/a.rocket.yaml"].as_array().unwrap().len() >= 2);
     let run = review(&bench, &[]);
     run.code(0);
@@ -135,13 +135,13 @@ fn a_waived_finding_is_not_taken_in() {
 fn bad_baselines() {
     let bench = bench();
     review(&bench, &[]).code(2).has("known.json");
-    bench.write("known.json", "{\"format\": \"holdpoint-baseline/1\",\n \"designs\": [}");
+    bench.write("known.json", "{\"format\": \"holdpoint-baseline/2\",\n \"designs\": [}");
     let run = review(&bench, &[]);
     run.code(2).has("this is no baseline");
     assert_eq!(run.json()["problems"][0]["place"]["line"], 2);
-    bench.write("known.json", "{\"format\": \"holdpoint-baseline/2\", \"designs\": {}}");
-    review(&bench, &[]).code(2).has("baseline format `holdpoint-baseline/2` is not one this program reads");
-    bench.write("known.json", "{\"format\": \"holdpoint-baseline/1\", \"designs\": {}, \"more\": 1}");
+    bench.write("known.json", "{\"format\": \"holdpoint-baseline/3\", \"designs\": {}}");
+    review(&bench, &[]).code(2).has("baseline format `holdpoint-baseline/3` is not one this program reads");
+    bench.write("known.json", "{\"format\": \"holdpoint-baseline/2\", \"designs\": {}, \"more\": 1}");
     review(&bench, &[]).code(2).has("more");
     bench.run(&["review", "designs", "--write-baseline"]).code(2);
     bench
@@ -153,4 +153,73 @@ fn bad_baselines() {
         .code(2)
         .has("not written: what could not be reviewed");
     assert!(!bench.path().join("new.json").exists());
+}
+
+/// The design with a rail of some length, so that it leaves it too slowly.
+fn on_a_rail(length: &str) -> String {
+    swap(DUAL, "rail: 96 in", &format!("rail: {length}"))
+}
+
+fn rail_exit(run: &Run) -> Json {
+    findings(run).into_iter().find(|f| f["rule"] == "rail-exit-fast-enough").unwrap()
+}
+
+#[test]
+fn what_the_baseline_knows_and_got_worse_is_new_and_says_so() {
+    let bench = Bench::new();
+    bench.write("designs/a.rocket.yaml", on_a_rail("48 in"));
+    review(&bench, &["--write-baseline"]).code(0);
+    let entries = known(&bench)["designs"]["designs/a.rocket.yaml"].as_array().unwrap().clone();
+    let entry = entries.iter().find(|e| e["rule"] == "rail-exit-fast-enough").unwrap();
+    let margin: f64 = entry["margin"].as_str().unwrap().parse().unwrap();
+    assert!((-0.5..0.0).contains(&margin), "{entry}");
+    review(&bench, &[]).code(0);
+    bench.write("designs/a.rocket.yaml", on_a_rail("42 in"));
+    let run = review(&bench, &[]);
+    run.code(1);
+    let worse = rail_exit(&run);
+    assert_eq!(worse["standing"], "shown");
+    let words = format!("worse than the baseline knows it: a margin of {margin} there, and ");
+    assert!(worse["message"].as_str().unwrap().contains(&words), "{worse}");
+    for format in bench.words(&["review", "--format"]) {
+        let arguments =
+            ["review", "designs", "--today", "2026-06-01", "--baseline", "known.json", "--format", &format];
+        let run = bench.run(&arguments);
+        // Text is broken into lines.
+        let flat = run
+            .code(1)
+            .out
+            .split_whitespace()
+            .filter(|word| !word.starts_with(['│', '×']))
+            .collect::<Vec<_>>()
+            .join(" ");
+        assert!(flat.contains("worse than the baseline knows it"), "{format}: {}", run.out);
+    }
+    // What got better is still what was known.
+    bench.write("designs/a.rocket.yaml", on_a_rail("50 in"));
+    assert_eq!(rail_exit(review(&bench, &[]).code(0))["standing"], "baselined");
+}
+
+#[test]
+fn a_baseline_without_margins_is_read_and_says_what_it_lacks() {
+    let bench = Bench::new();
+    bench.write("designs/a.rocket.yaml", on_a_rail("48 in"));
+    review(&bench, &["--write-baseline"]).code(0);
+    let mut old = known(&bench);
+    old["format"] = "holdpoint-baseline/1".into();
+    for entry in old["designs"]["designs/a.rocket.yaml"].as_array_mut().unwrap() {
+        entry.as_object_mut().unwrap().remove("margin");
+    }
+    bench.write("known.json", old.to_string());
+    bench.write("designs/a.rocket.yaml", on_a_rail("47 in"));
+    let run = review(&bench, &[]);
+    assert_eq!(rail_exit(run.code(0))["standing"], "baselined");
+    let unbound = findings(&run).into_iter().find(|f| f["rule"] == "baseline-unbound").unwrap();
+    assert_eq!((&unbound["level"], &unbound["standing"]), (&"warning".into(), &"shown".into()));
+    assert!(unbound["message"].as_str().unwrap().contains("without a margin"), "{unbound}");
+    // Written anew it has the margins, and nothing is left to say.
+    review(&bench, &["--write-baseline"]).code(0);
+    assert!(findings(review(&bench, &[]).code(0)).iter().all(|f| f["rule"] != "baseline-unbound"));
+    bench.write("known.json", known(&bench).to_string().replacen("\"margin\":\"-", "\"margin\":\"wide", 1));
+    review(&bench, &[]).code(2).has("is no margin");
 }

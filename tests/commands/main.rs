@@ -11,6 +11,7 @@ mod bad_input;
 mod baseline;
 mod codes;
 mod compare;
+mod confined;
 mod contract;
 #[path = "../helpers/designs.rs"]
 mod designs;
@@ -20,6 +21,7 @@ mod failures;
 mod formats;
 mod former_names;
 mod hostile;
+mod levers;
 mod mend;
 mod new;
 mod own_rules;

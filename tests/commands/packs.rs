@@ -560,3 +560,30 @@ fn a_source_that_names_none_is_told_by_trial() {
     );
     assert!(!bench.run(&["trial", "p"]).all().contains("in the packs themselves"));
 }
+
+/// A pack of a club that bears the name of a built-in one shadows nothing: `trial` refuses what `review` refuses.
+#[test]
+fn trial_refuses_the_names_that_a_review_refuses() {
+    let bench = Bench::new();
+    bench.write("a.rocket.yaml", DUAL);
+    for (pack, words) in [
+        (swap(PACK, "pack: club", "pack: rail"), "a pack named `rail` is already in force"),
+        (
+            PACK.replace("rail-in-club", "two-rail-buttons"),
+            "a rule named `two-rail-buttons` already stands in pack `rail`",
+        ),
+    ] {
+        bench.write("p/p.yaml", &pack);
+        bench.run(&["trial", "p"]).code(2).has(words);
+        bench.run(&["review", "a.rocket.yaml", "--rules", "p"]).code(2).has(words);
+    }
+}
+
+/// The file of a built-in pack is edited in its place, and tried there before it is built in.
+#[test]
+fn an_edited_file_of_a_built_in_pack_takes_its_place_in_trials() {
+    let bench = Bench::new();
+    let rail = include_str!("../../rules/rail.yaml");
+    bench.write("rules/rail.yaml", format!("{rail}# edited\n"));
+    bench.run(&["trial", "rules"]).code(0).has("0 not");
+}

@@ -11,6 +11,7 @@
 #[path = "../helpers/designs.rs"]
 mod designs;
 mod drill_sheet;
+mod extremes;
 mod failures;
 mod mutation;
 mod removal;

@@ -59,6 +59,10 @@ pub fn settings_text(
             format!("level of {} = {} ({}: {})", level.rule, level.level, level.at.in_words(), level.reason),
         );
     }
+    for off in &settings.off {
+        let (rule, until, by) = (&off.rule, off.until, &off.by);
+        line(1, format!("rule {rule} off until {until}, by {by} ({}: {})", off.at.in_words(), off.reason));
+    }
     for needed in &settings.waivers_need {
         line(1, format!("a waiver says its {} ({})", needed.text, needed.at.in_words()));
     }

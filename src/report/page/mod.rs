@@ -159,6 +159,7 @@ fn one(review: &DesignReview, library: &Library, place: usize) -> Markup {
         article id={ "d" (place) } {
             (sheet.header())
             (sheet.hold_points())
+            (sheet.departures())
             (sheet.drawing())
             div class={ "beside" (if sheet.findings.is_empty() { " alone" } else { "" }) } {
                 div class="findings" { (sheet.list()) }
@@ -215,6 +216,24 @@ impl Sheet<'_> {
                             }
                         }
                     }
+                }
+            }
+        }
+    }
+
+    /// What is not as the packs have it, and what is taken on the author's word.
+    fn departures(&self) -> Markup {
+        html! {
+            @if !self.review.departures.is_empty() {
+                section class="departures" {
+                    h2 { "Not as the packs have it" }
+                    ul { @for one in &self.review.departures { li { (one) } } }
+                }
+            }
+            @if !self.review.on_word.is_empty() {
+                section class="on-word" {
+                    h2 { "Taken on the author's word" }
+                    ul { @for one in &self.review.on_word { li { (one) } } }
                 }
             }
         }

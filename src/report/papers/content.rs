@@ -301,6 +301,14 @@ fn open(review: &DesignReview) -> Vec<Block> {
             .to_vec(),
         rows: waived,
     }));
+    if !review.departures.is_empty() {
+        all.push(heading("Not as the packs have it"));
+        all.push(Block::List(review.departures.iter().map(ToString::to_string).collect()));
+    }
+    if !review.on_word.is_empty() {
+        all.push(heading("Taken on the author's word"));
+        all.push(Block::List(review.on_word.iter().map(ToString::to_string).collect()));
+    }
     let remarks: Vec<String> = review
         .findings
         .iter()

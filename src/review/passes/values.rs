@@ -37,7 +37,9 @@ pub fn values_of(
     let store = &model.design().store;
     let mut found: BTreeMap<String, PassedValue> = BTreeMap::new();
     let judged = |pack: &str| packs.iter().all(|p| p.judged || p.name != pack);
-    for rule in library.rules.iter().filter(|r| r.before == point && judged(&r.pack)) {
+    for rule in
+        library.rules.iter().filter(|r| r.before == point && judged(&r.pack) && !r.is_off(model.today()))
+    {
         let every = every(model, rule.entity_type.name);
         found.insert(every.key.clone(), every);
         for subject in store.of_kind(rule.entity_type) {

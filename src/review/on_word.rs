@@ -1,0 +1,47 @@
+//! What a design says that is taken on its author's word.
+
+use std::fmt;
+
+use super::places::{Place, field_place};
+use crate::design::ON_WORD;
+use crate::model::Model;
+use crate::text::{clean_line, shorten};
+use crate::vocabulary::State;
+
+/// A longer text than this is cut.
+const LONGEST: usize = 200;
+
+/// A value that is taken on the author's word.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OnWord {
+    /// Its path.
+    pub key: String,
+    /// What is written, on one line.
+    pub says: String,
+    /// Where.
+    pub place: Place,
+}
+
+impl fmt::Display for OnWord {
+    /// In words, on one line, with nothing in it that could change how a terminal shows it.
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "{}: {}", clean_line(&self.key), clean_line(&self.says))
+    }
+}
+
+/// All that a design says on its author's word, in the order of the file.
+pub(super) fn on_word(model: &Model<'_>) -> Vec<OnWord> {
+    let design = model.design();
+    let mut all = Vec::new();
+    for (id, entity) in design.store.all() {
+        for key in ON_WORD.iter().filter(|key| key.entity_type == entity.entity_type) {
+            let slot = entity.slot(key.slot);
+            let (State::Known(_), Some(span)) = (&slot.state, slot.place) else { continue };
+            let Some(place) = field_place(model, id, key.slot) else { continue };
+            let words: Vec<&str> = design.source.slice(span).split_whitespace().collect();
+            let says = shorten(&words.join(" "), LONGEST).to_string();
+            all.push(OnWord { key: design.store.field_path(id, key.slot), says, place });
+        }
+    }
+    all
+}
