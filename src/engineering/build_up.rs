@@ -58,8 +58,8 @@ pub struct BuildUp {
     /// 1 + interference.
     interference: f64,
     buttons: f64,
-    /// The straight line of the compressibility from Mach 0.9 to 1.2: where it starts, and its slope.
-    between: (f64, f64),
+    /// The straight lines of the compressibilities of smooth and rough between Mach 0.9 and 1.2: where they start, and their slopes.
+    between: [(f64, f64); 2],
 }
 
 impl BuildUp {
@@ -83,7 +83,11 @@ impl BuildUp {
             let rough = drag::rough_friction(set.mean_chord, airframe.roughness)?;
             (chord / l, faces * form / reference, rough)
         };
-        let (slow, fast) = (drag::compressibility(0.9)?, drag::compressibility(1.2)?);
+        let (from, to) = drag::COMPRESSIBILITY_BENDS;
+        let line = |of: fn(f64) -> Result<f64, Unworkable>| -> Result<(f64, f64), Unworkable> {
+            let start = of(from)?;
+            Ok((start, (of(to)? - start) / (to - from)))
+        };
         Ok(Self {
             length: l,
             body: drag::body_form_factor(l / d)? * airframe.skin.si() / reference,
@@ -98,7 +102,7 @@ impl BuildUp {
             left: drag::base_left_burning(motor, airframe.base)?,
             interference: 1.0 + airframe.interference,
             buttons: drag::BUTTON * airframe.buttons.si() / reference,
-            between: (slow, (fast - slow) / (1.2 - 0.9)),
+            between: [line(drag::compressibility)?, line(drag::rough_compressibility)?],
         })
     }
 
@@ -109,17 +113,19 @@ impl BuildUp {
         if !known {
             return f64::NAN;
         }
-        let compressed = if mach <= 0.9 {
-            1.0 - 0.1 * mach * mach
-        } else if mach < 1.2 {
-            let (start, slope) = self.between;
-            start + slope * (mach - 0.9)
+        let square = mach * mach;
+        let (from, to) = drag::COMPRESSIBILITY_BENDS;
+        let (even, grained) = if mach <= from {
+            (1.0 - 0.1 * square, 1.0 - 0.12 * square)
+        } else if mach < to {
+            let [even, grained] = self.between.map(|(start, slope)| start + slope * (mach - from));
+            (even, grained)
         } else {
-            let u = 1.0 + 0.15 * mach * mach;
-            FAST.at(u).unwrap_or_else(|| u.powf(-0.58))
+            let u = 1.0 + 0.15 * square;
+            (FAST.at(u).unwrap_or_else(|| u.powf(-0.58)), 1.0 / (1.0 + 0.18 * square))
         };
-        let body = smooth(reynolds).max(self.body_rough) * compressed * self.body;
-        let plate = smooth(reynolds * self.chord).max(self.fins_rough) * compressed;
+        let body = (smooth(reynolds) * even).max(self.body_rough * grained) * self.body;
+        let plate = (smooth(reynolds * self.chord) * even).max(self.fins_rough * grained);
         let fins = plate * self.fins;
         let edges = if self.edge_area > 0.0 {
             let front = drag::leading_edge(self.edges, mach).unwrap_or(f64::NAN);

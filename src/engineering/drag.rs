@@ -42,30 +42,45 @@ pub fn rough_friction(length: Length, roughness: Length) -> Result<f64, Unworkab
     finite("the friction of the rough surface", 0.032 * (k / l).powf(0.2))
 }
 
-/// Factor on turbulent friction at a Mach number: 1 − 0.1 M² up to 0.9, (1 + 0.15 M²)^−0.58 from 1.2, a straight line between.
-///
-/// Errors: a Mach number below zero. Source: from memory (Barrowman 1967); the straight line is this program's, where the two
-/// formulas do not meet.
-pub fn compressibility(mach: f64) -> Result<f64, Unworkable> {
+/// Mach numbers between which the factors of compressibility go in a straight line, where their formulas below and above do not meet.
+pub(super) const COMPRESSIBILITY_BENDS: (f64, f64) = (0.9, 1.2);
+
+fn in_pieces(mach: f64, below: impl Fn(f64) -> f64, above: impl Fn(f64) -> f64) -> Result<f64, Unworkable> {
     let m = zero_or_more("the Mach number", mach)?;
-    let below = |m: f64| 1.0 - 0.1 * m * m;
-    let above = |m: f64| (1.0 + 0.15 * m * m).powf(-0.58);
-    Ok(if m <= 0.9 {
+    let (from, to) = COMPRESSIBILITY_BENDS;
+    Ok(if m <= from {
         below(m)
-    } else if m < 1.2 {
-        let share = (m - 0.9) / (1.2 - 0.9);
-        below(0.9) * (1.0 - share) + above(1.2) * share
+    } else if m < to {
+        let share = (m - from) / (to - from);
+        below(from) * (1.0 - share) + above(to) * share
     } else {
         above(m)
     })
 }
 
-/// Friction coefficient of a surface: the larger of smooth and rough, with the compressibility factor.
+/// Factor on the turbulent friction of a smooth surface at a Mach number: 1 − 0.1 M² up to 0.9, (1 + 0.15 M²)^−0.58 from 1.2, a straight
+/// line between.
 ///
-/// Errors: those of its parts. Source: [`smooth_friction`], [`rough_friction`], [`compressibility`].
+/// Errors: a Mach number below zero. Source: from memory (Barrowman 1967); the straight line is this program's, where the two
+/// formulas do not meet.
+pub fn compressibility(mach: f64) -> Result<f64, Unworkable> {
+    in_pieces(mach, |m| 1.0 - 0.1 * m * m, |m| (1.0 + 0.15 * m * m).powf(-0.58))
+}
+
+/// Factor on the friction of a rough surface at a Mach number: 1 − 0.12 M² up to 0.9, 1/(1 + 0.18 M²) from 1.2, a straight line between.
+/// The drag of grains goes with the density of the hot air between them, and falls faster than that of a smooth surface.
+///
+/// Errors: a Mach number below zero. Source: from memory (Barrowman 1967, after Hoerner).
+pub fn rough_compressibility(mach: f64) -> Result<f64, Unworkable> {
+    in_pieces(mach, |m| 1.0 - 0.12 * m * m, |m| 1.0 / (1.0 + 0.18 * m * m))
+}
+
+/// Friction coefficient of a surface: the larger of smooth and rough, each with its compressibility factor.
+///
+/// Errors: those of its parts. Source: [`smooth_friction`], [`compressibility`], [`rough_friction`], [`rough_compressibility`].
 pub fn friction(reynolds: f64, length: Length, roughness: Length, mach: f64) -> Result<f64, Unworkable> {
-    let plate = smooth_friction(reynolds)?.max(rough_friction(length, roughness)?);
-    Ok(plate * compressibility(mach)?)
+    let smooth = smooth_friction(reynolds)? * compressibility(mach)?;
+    Ok(smooth.max(rough_friction(length, roughness)? * rough_compressibility(mach)?))
 }
 
 /// Form factor of a body of length over diameter f = L/d, on the friction of its wetted area: 1 + 1.5 f^−1.5 + 7 f^−3.
@@ -87,6 +102,9 @@ pub fn fin_form_factor(thickness_ratio: f64) -> Result<f64, Unworkable> {
 
 /// Base drag coefficient, on the area of the base, of a body whose other drag, on the same area, is C_Df: 0.029/√C_Df.
 ///
+/// A long or rough body drags its boundary layer along, which feeds the wake: figures by Mach number alone, such as 0.12 + 0.13 M² for
+/// missiles, are of short bodies and twice as large (S. F. Hoerner, *Base Drag and Thick Trailing Edges*, 1950, abstract).
+///
 /// Range: below the speed of sound, C_Df from about 0.05 up. Errors: a coefficient that is not above zero. Source: from memory (Hoerner,
 /// *Fluid-Dynamic Drag*, ch. 3).
 pub fn base_drag(forebody: f64) -> Result<f64, Unworkable> {
@@ -94,13 +112,22 @@ pub fn base_drag(forebody: f64) -> Result<f64, Unworkable> {
     finite("the base drag", 0.029 / before.sqrt())
 }
 
-/// Base drag coefficient of a coasting missile on the area of its base, by Mach number alone: 0.12 + 0.13 M² below the speed of sound, 0.25/M above.
+/// Half angles of a boat-tail up to which the air follows it, and from which it leaves it at its fore end, in degrees.
+const SEPARATION: (f64, f64) = (10.0, 12.0);
+
+/// The diameter of the wake behind a boat-tail that narrows from `fore` to `aft` over its length: `aft` up to a half angle of 10°, `fore`
+/// from 12°, where the air no longer follows, a straight line between. So a steep boat-tail is given no credit.
 ///
-/// Twice as much as [`base_drag`] of a typical rocket and not part of the build-up: an upper end. Errors: a Mach number below zero. Source:
-/// from memory (Fleeman, *Tactical Missile Design*).
-pub fn coasting_base_drag(mach: f64) -> Result<f64, Unworkable> {
-    let m = zero_or_more("the Mach number", mach)?;
-    Ok(if m < 1.0 { 0.12 + 0.13 * m * m } else { 0.25 / m })
+/// Errors: a length that is not above zero, a diameter below zero. Source: from memory (separation of conical boat-tails above 10 to 12°,
+/// Hoerner, *Fluid-Dynamic Drag*); the straight line is this program's.
+pub fn wake(fore: Length, aft: Length, length: Length) -> Result<Length, Unworkable> {
+    let l = above_zero("the length of the boat-tail", length.si())?;
+    let f = zero_or_more("the fore diameter", fore.si())?;
+    let r = zero_or_more("the aft diameter", aft.si())?;
+    let angle = ((f - r) / 2.0).atan2(l).to_degrees();
+    let (follows, leaves) = SEPARATION;
+    let shed = ((angle - follows) / (leaves - follows)).clamp(0.0, 1.0);
+    Ok(Length::from_si(r + (f - r).max(0.0) * shed))
 }
 
 /// Share of the base drag that is left while a motor burns: 1 − (d_motor/d_base)², as the jet fills the motor's part of the base.
@@ -119,7 +146,7 @@ pub fn base_left_burning(motor: Length, base: Length) -> Result<f64, Unworkable>
 /// [`RISE`] at Mach 1.05, then falling as 1/M but never below 1.
 ///
 /// No simple published formula is accurate here. Errors: a Mach number below zero or above 5. Source: common practice for the rise; the
-/// fall goes with [`coasting_base_drag`].
+/// fall as 1/M is from memory (Fleeman, *Tactical Missile Design*, for the base drag of missiles).
 pub fn transonic_rise(mach: f64) -> Result<f64, Unworkable> {
     let m = zero_or_more("the Mach number", mach)?;
     if m > HIGHEST_MACH {
@@ -208,7 +235,7 @@ pub struct Airframe {
     pub diameter: Length,
     /// Skin of the body: nose, tubes, transitions; not the base, not the fins.
     pub skin: Area,
-    /// Diameter of the base: that of the aft end.
+    /// Diameter of the base: that of the aft end, or of the [`wake`] where the air leaves the body before it.
     pub base: Length,
     /// Height k of the roughness of the surface; zero for a perfectly smooth one.
     pub roughness: Length,

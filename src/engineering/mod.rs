@@ -26,6 +26,7 @@ pub mod parachute;
 pub mod pins;
 pub mod planform;
 pub mod plate;
+pub mod snatch;
 pub mod stability;
 pub mod thrust;
 pub mod venting;

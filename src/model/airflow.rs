@@ -36,6 +36,9 @@ computed! {
     /// The diameter of the base: of the aft end of the last section.
     BASE: "base_diameter" of Rocket gives Styled<Length>,
         Formula::choice("{body_diameter}, of the last section"), "", base;
+    /// The diameter of the wake: of the base, or of the body before a boat-tail that is too steep for the air to follow.
+    WAKE: "wake_diameter" of Rocket gives Styled<Length>, Formula::choice("{base_diameter}"),
+        "from memory: the air leaves conical boat-tails above a half angle of 10 to 12°", wake;
     /// Height of the roughness of the outside.
     ROUGHNESS: "surface_roughness" of Rocket gives Styled<Length>,
         Formula::choice("{roughness}, of the finish"), "", |ctx, id| {
@@ -52,7 +55,7 @@ computed! {
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] =
-    &[&REFERENCE_AREA, &SKIN, &BASE, &ROUGHNESS, &DRAG_COEFFICIENT];
+    &[&REFERENCE_AREA, &SKIN, &BASE, &WAKE, &ROUGHNESS, &DRAG_COEFFICIENT];
 
 fn skin(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Area> {
     let mut total: Outcome<f64> = Ok(0.0);
@@ -167,6 +170,26 @@ fn base(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Styled<Length>> {
     ctx.query_quantity(last, &super::stations::BODY_DIAMETER)
 }
 
+fn wake(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Styled<Length>> {
+    let aft = ctx.query_quantity(root, &BASE)?;
+    let Some(last) = sections(ctx)?.iter().next_back() else { return Ok(aft) };
+    let (fore, long) = if let Some(tail) = ctx.part(last, section::boat_tail)? {
+        both(ctx.query(last, &super::stations::BODY_DIAMETER), ctx.get(tail, boat_tail::length))?
+    } else if let Some(part) = ctx.part(last, section::transition)? {
+        both(ctx.get(part, transition::fore_diameter), ctx.get(part, transition::length))?
+    } else {
+        return Ok(aft);
+    };
+    let wake = ctx.or_refuse(drag::wake(fore, aft.value(), long))?;
+    if wake == aft.value() {
+        return Ok(aft);
+    }
+    ctx.formula(|| {
+        Formula::method("from `base_diameter` at a half angle of 10° to the diameter before the tail at 12°")
+    });
+    Ok(wake.into())
+}
+
 /// What the drag of a flight follows.
 #[derive(Clone, Debug)]
 pub(super) enum Law {
@@ -230,15 +253,15 @@ pub(super) fn law(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Law> {
 fn build_up(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Built> {
     let sizes = both(ctx.query(root, &super::stations::LENGTH), ctx.query(root, &CALIBRE));
     let surface = both(ctx.query(root, &SKIN), ctx.query(root, &ROUGHNESS));
-    let aft = both(ctx.query(root, &BASE), motor_diameter(ctx, root));
-    let ((length, diameter), ((skin, roughness), ((base, motor), fins))) =
+    let aft = both(both(ctx.query(root, &BASE), ctx.query(root, &WAKE)), motor_diameter(ctx, root));
+    let ((length, diameter), ((skin, roughness), (((base, wake), motor), fins))) =
         both(sizes, both(surface, both(aft, fins_of(ctx))))?;
     let buttons = buttons(ctx)?;
     if motor > base {
         return Err(ctx.refuse("the motor is wider than the base it burns from"));
     }
     let airframe =
-        Airframe { length, diameter, skin, base, roughness, fins, buttons, interference: INTERFERENCE };
+        Airframe { length, diameter, skin, base: wake, roughness, fins, buttons, interference: INTERFERENCE };
     Ok(Built { airframe, motor, ready: BuildUp::new(&airframe, motor).ok() })
 }
 
@@ -368,7 +391,7 @@ fn record_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome
     );
     ctx.step(
         "friction of the body",
-        expression("greatest of (0.455 / log({Re})^2.58, 0.032 × ({surface_roughness} / {length})^0.2) × (1 − 0.1 × 0.3²)"),
+        expression("greatest of (0.455 / log({Re})^2.58 × (1 − 0.1 × 0.3²), 0.032 × ({surface_roughness} / {length})^0.2 × (1 − 0.12 × 0.3²))"),
         number(of.body_friction),
     );
     ctx.step(
@@ -394,7 +417,7 @@ fn record_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome
         ctx.step(
             "friction of the fins",
             expression(
-                "greatest of (0.455 / log({Re} × {mean chord of the fins} / {length})^2.58, 0.032 × ({surface_roughness} / {mean chord of the fins})^0.2) × (1 − 0.1 × 0.3²)",
+                "greatest of (0.455 / log({Re} × {mean chord of the fins} / {length})^2.58 × (1 − 0.1 × 0.3²), 0.032 × ({surface_roughness} / {mean chord of the fins})^0.2 × (1 − 0.12 × 0.3²))",
             ),
             number(of.fin_friction),
         );
@@ -419,7 +442,7 @@ fn record_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome
         );
     }
     record_edges(ctx, built, &parts, of.fin_friction);
-    ctx.step("base", expression("0.029 / √({body}) × ({base_diameter} / {calibre})³"), number(parts.base));
+    ctx.step("base", expression("0.029 / √({body}) × ({wake_diameter} / {calibre})³"), number(parts.base));
     ctx.step("interference", expression("0.05 × ({body} + {fins})"), number(parts.interference));
     ctx.step(
         "buttons",
@@ -432,12 +455,17 @@ fn record_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome
 /// The drag of the edges of the fins, by their shape.
 fn record_edges(ctx: &EvalContext<'_>, built: &Built, parts: &drag::Drag, friction: f64) {
     let of = built.airframe.fins;
+    let all = super::stations::sections_or_none(ctx);
+    let set = all.into_iter().find_map(|section| ctx.part(section, section::fins).ok().flatten());
     let leading = match of.edges {
         drag::Edges::Tapered => {
+            let said = set.is_some_and(|set| ctx.has(set, fins::edges) == Ok(true));
             let none = || {
-                Formula::fixed(
-                    "round in front and thin behind, or not written: nothing beyond friction and form",
-                )
+                Formula::fixed(if said {
+                    "round in front and thin behind: nothing beyond friction and form"
+                } else {
+                    "their shape (`edges`) is not written: nothing is added, and blunt ones drag more than this"
+                })
             };
             ctx.step("edges of the fins", none, Quantity::number(parts.edges));
             return;
@@ -448,8 +476,6 @@ fn record_edges(ctx: &EvalContext<'_>, built: &Built, parts: &drag::Drag, fricti
     let front = drag::leading_edge(of.edges, SHOWN_AT).unwrap_or(f64::NAN);
     let expression = |text: String| move || Formula::Expression(text.into());
     ctx.step("leading edge", expression(leading.to_owned()), Quantity::number(front));
-    let all = super::stations::sections_or_none(ctx);
-    let set = all.into_iter().find_map(|section| ctx.part(section, section::fins).ok().flatten());
     let Some(set) = set else { return };
     let [_, _, span, _] = planform_lines(ctx, set);
     let (thick, count) = (ctx.field_line(set, fins::thickness), ctx.field_line(set, fins::count));

@@ -37,6 +37,7 @@ mod packing;
 mod parts_balance;
 mod planform;
 mod side_forces;
+mod snatch;
 mod stations;
 mod trains;
 mod types;
@@ -83,6 +84,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     bays::COMPUTED,
     vent_flow::COMPUTED,
     charges::COMPUTED,
+    snatch::COMPUTED,
     masses::COMPUTED,
     balance::COMPUTED,
     airflow::COMPUTED,

@@ -61,6 +61,7 @@ pub static BUILT_IN: &[BuiltIn] = packs! {
     "parting"
     "recovery"
     "recovery_hardware"
+    "snatch"
     "ground_tests"
     "bonds"
     "stability"

@@ -93,6 +93,8 @@ crate::entity_types! {
         expected shear_strength_low: Measure(Pressure, Positive);
         /// Shear strength, the high end of the band.
         expected shear_strength_high: Measure(Pressure, Positive);
+        /// How much of its length a cord of it stretches by when it breaks, the low end.
+        expected elongation_at_break: Number(Positive);
         /// Tensile strength, the low end.
         expected tensile_strength: Measure(Pressure, Positive);
         /// Pressure with which a screw in a hole crushes it, the low end.

@@ -28,6 +28,7 @@ mod plates;
 mod properties;
 mod rule_table;
 mod sheet;
+mod snatch;
 mod stability;
 mod threads;
 mod units;

@@ -58,7 +58,7 @@ impl Setting<'_> {
             Some(line) => Motor {
                 thrust: line.thrust(t),
                 mass: self.dry + self.propellant * (1.0 - line.spent(t)),
-                burning: line.burning,
+                burning: true,
             },
             None => Motor { thrust: 0.0, mass: self.dry, burning: false },
         }
@@ -242,10 +242,9 @@ impl<'a> Burn<'a> {
         self.lines.get(self.next)
     }
 
-    /// Whether the line that holds now goes over into the next without a jump and without burnout between them.
+    /// Whether the line that holds now goes over into the next without a jump.
     fn joins(&self) -> bool {
-        let both = self.line().zip(self.lines.get(self.next + 1));
-        both.is_some_and(|(line, next)| line.burning == next.burning && line.joins(next))
+        self.line().zip(self.lines.get(self.next + 1)).is_some_and(|(line, next)| line.joins(next))
     }
 
     /// Whether burnout is past.
@@ -298,12 +297,9 @@ pub(super) fn run(
         let sight = InAir { setting, line };
         if motion.time() >= burn.limit() {
             let (t, state) = (motion.time(), *motion.state());
-            if burn.joins() {
-                burn.next += 1;
-            } else {
-                next_line(&mut burn, &mut watch, &mut boost, &sight.seen(t, &state), || {
-                    setting.moment_in_air(line, t, &state)
-                });
+            let seen = || sight.seen(t, &state);
+            let moment = || setting.moment_in_air(line, t, &state);
+            if !next_line(&mut burn, &mut watch, &mut boost, seen, moment) {
                 motion.restart(t, state);
             }
             continue;
@@ -394,21 +390,26 @@ pub(super) fn setting<'a>(
 /// What the ascent has shown until burnout: the rocket then, and the peaks.
 type Boost = Option<(Moment, [Greatest; WATCHED])>;
 
-/// Takes the next line of the thrust curve; at burnout, keeps what the burn has shown and watches the coast afresh.
+/// Takes the next line of the thrust curve; at burnout, keeps what the burn has shown and watches the coast afresh. Says whether the thrust
+/// goes on without a jump.
 fn next_line(
     burn: &mut Burn<'_>,
     watch: &mut Watch,
     boost: &mut Boost,
-    last: &Seen,
+    last: impl FnOnce() -> Seen,
     moment: impl FnOnce() -> Moment,
-) {
+) -> bool {
+    let joins = burn.joins();
     burn.next += 1;
-    watch.jump();
+    if !joins {
+        watch.jump();
+    }
     if burn.is_out() && boost.is_none() {
-        watch.see(last);
+        watch.see(&last());
         *boost = Some((moment(), watch.greatest));
         watch.afresh();
     }
+    joins
 }
 
 /// The first time from t on at which the thrust exceeds the weight along the rail (and what a wind along the rail does), for a rocket
@@ -447,12 +448,9 @@ fn along_rail(
         let sight = OnRail { setting, line };
         if motion.time() >= burn.limit() {
             let (t, state) = (motion.time(), *motion.state());
-            if burn.joins() {
-                burn.next += 1;
-            } else {
-                next_line(burn, watch, boost, &sight.seen(t, &state), || {
-                    setting.moment_on_rail(line, t, &state)
-                });
+            let seen = || sight.seen(t, &state);
+            let moment = || setting.moment_on_rail(line, t, &state);
+            if !next_line(burn, watch, boost, seen, moment) {
                 motion.restart(t, state);
             }
             continue;

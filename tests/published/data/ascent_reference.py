@@ -92,7 +92,7 @@ def fly(r, wind):
         t += r["offset_K"]
         mach = u / math.sqrt(GAMMA * R * t)
         q = 0.5 * p / (R * t) * u * u
-        cd = numpy.interp(mach, *tables["burning" if leg < burnt else "coasting"])
+        cd = numpy.interp(mach, *tables["burning" if leg < len(points) - 1 else "coasting"])
         return q * cd * area, mach, q, G0 * (R0 / (R0 + altitude)) ** 2
 
     def rail(t, y, leg):
