@@ -9,6 +9,7 @@
 
 mod bad_input;
 mod baseline;
+mod builders_words;
 mod codes;
 mod compare;
 mod contract;
@@ -22,6 +23,7 @@ mod former_names;
 mod hostile;
 mod mend;
 mod new;
+mod next;
 mod own_rules;
 mod pack_language;
 mod packs;
