@@ -137,6 +137,31 @@ fn a_step_is_not_left_while_its_values_are_unknown() {
     assert!(text(&bench).contains("before_closing:"));
 }
 
+/// Each way of coming apart is followed to its end, and no other.
+#[test]
+fn later_steps_belong_to_the_way_of_coming_apart_that_was_chosen() {
+    for (deployment, altimeters, has) in [
+        ("dual", 2, "main_backup:"),
+        ("one-altimeter", 1, "drogue:"),
+        ("single", 2, "backs_up: first"),
+        ("motor-backup", 1, "delay:"),
+        ("release", 1, "release:"),
+        ("motor-ejection", 0, "kind: friction"),
+    ] {
+        let bench = Bench::new();
+        started(&bench, deployment);
+        for _ in 0..8 {
+            bench.run(&["next", "tit.rocket.yaml", "--anyway"]).code(0);
+        }
+        let grown = text(&bench);
+        assert!(grown.contains(has), "{deployment}:\n{grown}");
+        let switches = ["    arm:\n", "    arm_two:\n"].iter().filter(|switch| grown.contains(**switch)).count();
+        assert_eq!(switches, altimeters, "{deployment}:\n{grown}");
+        assert_eq!(grown.contains("release:"), deployment == "release", "{deployment}");
+        bench.run(&["review", "tit.rocket.yaml"]).code(1);
+    }
+}
+
 #[test]
 fn a_design_in_order_is_asked_for_nothing() {
     for design in [DUAL, MOTOR] {

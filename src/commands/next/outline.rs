@@ -169,10 +169,12 @@ fn has_all(design: &Design, tree: &Tree, names: NodeId, item: &Item) -> bool {
         })
 }
 
-/// How many values a design has in common with an outline, less those in which they differ.
+/// How many values a design has in common with an outline, less those in which they differ and what it lacks of the first step.
 fn agreement(design: &Design, tree: &Tree, map: NodeId, items: &[Item]) -> i32 {
     let one = |item: &Item| {
-        let Some(entry) = tree.get(map, &item.key) else { return 0 };
+        let Some(entry) = tree.get(map, &item.key) else {
+            return if item.due == HoldPoint::Parts { -1 } else { 0 };
+        };
         match &item.content {
             Content::Part(children) => 1 + agreement(design, tree, entry.value, children),
             Content::Value(value) if design.source.slice(tree.span(entry.value)) == value => 1,
