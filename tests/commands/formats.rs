@@ -231,7 +231,7 @@ fn the_places_of_workflow_commands_are_those_of_the_contract() {
             .filter(|f| f["standing"] == "shown" && f["outcome"] != "unproven")
             .collect();
         let (grouped, told): (Vec<Annotation>, Vec<Annotation>) = told.into_iter().partition(is_grouped);
-        assert!(grouped.iter().all(|one| one.message.contains(" for `")), "{file}");
+        assert!(grouped.iter().all(|one| one.message.contains(" wait")), "{file}");
         let problems = document["problems"].as_array().unwrap();
         assert_eq!(told.len(), findings.len() + problems.len(), "{file}");
         for (annotation, finding) in told.iter().skip(problems.len()).zip(findings) {
