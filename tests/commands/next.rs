@@ -155,7 +155,8 @@ fn later_steps_belong_to_the_way_of_coming_apart_that_was_chosen() {
         }
         let grown = text(&bench);
         assert!(grown.contains(has), "{deployment}:\n{grown}");
-        let switches = ["    arm:\n", "    arm_two:\n"].iter().filter(|switch| grown.contains(**switch)).count();
+        let switches =
+            ["    arm:\n", "    arm_two:\n"].iter().filter(|switch| grown.contains(**switch)).count();
         assert_eq!(switches, altimeters, "{deployment}:\n{grown}");
         assert_eq!(grown.contains("release:"), deployment == "release", "{deployment}");
         bench.run(&["review", "tit.rocket.yaml"]).code(1);

@@ -125,7 +125,10 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
     let _ = match grown.asked {
         0 => writeln!(output.report, "{shown}: the parts that {step} asks for are put into the file"),
         1 => writeln!(output.report, "{shown}: {step} asks for 1 value: write it in place of `unknown`"),
-        many => writeln!(output.report, "{shown}: {step} asks for {many} values: write each in place of `unknown`"),
+        many => writeln!(
+            output.report,
+            "{shown}: {step} asks for {many} values: write each in place of `unknown`"
+        ),
     };
     output.report.push_str(&ways_on(&shown, step));
     output
