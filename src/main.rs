@@ -28,7 +28,7 @@ fn answer(question: &str) -> Option<String> {
     if !(std::io::stdin().is_terminal() && std::io::stderr().is_terminal()) {
         return None;
     }
-    let _ = write!(std::io::stderr(), "{question} (enter: leave it open) ");
+    let _ = write!(std::io::stderr(), "{question} (enter: leave it open)\n> ");
     let mut line = String::new();
     std::io::stdin().read_line(&mut line).ok()?;
     let line = line.trim();

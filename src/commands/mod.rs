@@ -12,6 +12,7 @@ mod inputs;
 mod man;
 mod mend;
 mod new;
+mod next;
 mod one_design;
 mod outputs;
 mod packet;
@@ -121,6 +122,7 @@ commands! {
     trial: Trial(TrialOptions),
     rules: Rules(RulesOptions),
     new: New(NewOptions),
+    next: Next(NextOptions),
     completions: Completions(CompletionsOptions),
     man: Man(ManOptions),
     schema: Schema(SchemaOptions),

@@ -1,36 +1,48 @@
-//! `holdpoint new`: a starter design whose structure is there and whose numbers wait for the builder.
+//! `holdpoint new`: a short starter: the structure of a usual rocket, and the values that are due first.
 
-use std::fmt::Write as _;
-use std::io::Write as _;
-use std::path::PathBuf;
+use std::io::{ErrorKind, Write as _};
+use std::path::{Path, PathBuf};
 
-use super::{Invocation, Output};
-use crate::design::{
-    Design, altimeter, attachment, coupler, fastening, fins, harness, igniter, lid, motor, nose_cone,
-    parachute, rail_button, ring, rocket, rods, switch, tube, vent,
-};
-use crate::engineering::motors;
-use crate::quantity::{Dimension, Quantity, System, unit_of};
-use crate::tables::Tables;
-use crate::text::{Source, clean_line, scalar_text};
-use crate::vocabulary::{AnyKey, Entity, EntityId, Field, Need, Shape, State, Value};
 use clap::Args;
+
+use super::next::{Answers, Examples, Growth, in_order, light, outline, ways_on};
+use super::{Invocation, Output};
+use crate::design::{ROCKET, rocket};
+use crate::engineering::motors;
+use crate::quantity::{Dimension, Measure, Quantity, System};
+use crate::rules::{HoldPoint, Library};
+use crate::text::{clean_line, scalar_text};
+use crate::vocabulary::{Shape, Words, suggest};
 
 crate::words! {
     /// How the rocket comes apart.
     pub enum Deployment {
         /// A drogue at apogee and a main low down, by two altimeters.
         Dual = "dual",
+        /// A drogue at apogee and a main low down, by one altimeter.
+        OneAltimeter = "one-altimeter",
         /// One parachute at apogee, by two altimeters.
         Single = "single",
+        /// One parachute at apogee, by one altimeter, with the motor's own charge as the backup.
+        MotorBackup = "motor-backup",
+        /// One bay that one altimeter opens at apogee; a release holds the main shut until it is low.
+        Release = "release",
         /// One parachute, by the motor's own charge.
         MotorEjection = "motor-ejection",
     }
+
+    /// What the kit is made of.
+    pub enum Kit {
+        /// Tubes of cardboard, fins and rings of plywood.
+        Paper = "paper",
+        /// Tubes, fins and rings of fibreglass.
+        Glass = "glass",
+    }
 }
 
-/// Write a starter design: the structure is there, and the numbers wait for you
+/// Write a short starter: the structure is there, and the values that are due first wait for you
 ///
-/// On a terminal it asks for what no flag says.
+/// On a terminal it asks for what no flag says, one question after the other. What later steps need is added by `holdpoint next`.
 #[derive(Args, Clone, Debug)]
 pub struct NewOptions {
     /// The file to write, `….rocket.yaml`, which must not be there yet; `-` prints it
@@ -38,9 +50,9 @@ pub struct NewOptions {
     /// What the rocket is called
     #[arg(long)]
     pub name: Option<String>,
-    /// How it comes apart
+    /// What the kit is made of
     #[arg(long, value_enum)]
-    pub deployment: Option<Deployment>,
+    pub kit: Option<Kit>,
     /// Outside diameter of the body, with its unit
     #[arg(long, value_name = "LENGTH")]
     pub diameter: Option<String>,
@@ -50,150 +62,170 @@ pub struct NewOptions {
     /// The class of the motor, a letter
     #[arg(long, value_name = "LETTER")]
     pub motor_class: Option<String>,
-}
-
-const DUAL: &str = include_str!("starters/dual.yaml");
-const SINGLE: &str = include_str!("starters/single.yaml");
-const MOTOR_EJECTION: &str = include_str!("starters/motor_ejection.yaml");
-
-/// What the options say, and what a person at a terminal answered besides.
-struct Answers {
-    name: Option<String>,
-    deployment: Deployment,
-    diameter: Option<String>,
-    motor_diameter: Option<String>,
-    motor_class: Option<String>,
+    /// How it comes apart
+    #[arg(long, value_enum)]
+    pub deployment: Option<Deployment>,
+    /// The certification that is sought: nothing, level 1, level 2, level 3 or student launch
+    #[arg(long, value_name = "WORDS")]
+    pub seeks: Option<String>,
 }
 
 /// Writes a starter design.
 pub(super) fn new(options: &NewOptions, invocation: &Invocation<'_>) -> Output {
-    let ask = |given: &Option<String>, question| given.clone().or_else(|| (invocation.ask)(question));
-    // Dual where a person does not choose, and where no person is.
+    match started(options, invocation) {
+        Ok(report) => Output { report, ..Output::default() },
+        Err(complaint) => Output::failed(format!("{complaint}\n")),
+    }
+}
+
+fn started(options: &NewOptions, invocation: &Invocation<'_>) -> Result<String, String> {
+    let printed = options.file.as_os_str() == "-";
+    let shown = clean_line(&options.file.to_string_lossy()).into_owned();
+    if !printed {
+        may_be_written(&options.file, &shown)?;
+    }
+    // Flags are checked before anything is asked.
+    let flag = |given: &Option<String>, name: &str, check: &dyn Fn(&str) -> Result<String, String>| {
+        let checked = given.as_deref().map(check).transpose();
+        checked.map_err(|why| format!("{name}: {why}"))
+    };
+    let name = flag(&options.name, "--name", &plain_name)?;
+    let diameter = flag(&options.diameter, "--diameter", &length)?;
+    let motor = flag(&options.motor_diameter, "--motor-diameter", &length)?;
+    let seeks = flag(&options.seeks, "--seeks", &certification)?;
+    let class = options.motor_class.as_deref().map(class_of).transpose()?;
+    let ask = invocation.ask;
+    let name = name.or_else(|| asked(ask, "What is the rocket called?", plain_name));
+    let kit = options
+        .kit
+        .or_else(|| asked(ask, &format!("What is the kit made of?{}", choices::<Kit>()), chosen::<Kit>));
+    let diameter =
+        diameter.or_else(|| asked(ask, "Outside diameter of the body, like 78 mm or 4.02 in?", length));
+    let motor = motor.or_else(|| asked(ask, "Diameter of the motor, like 38 mm?", length));
+    let question = format!("How does it come apart?{}", choices::<Deployment>());
+    // With two altimeters where a person does not choose, and where no person is.
     let deployment = options
         .deployment
-        .or_else(|| {
-            let ways = Deployment::WORDS.join(", ");
-            Deployment::of(&(invocation.ask)(&format!("How does it come apart: {ways}?"))?.to_lowercase())
-        })
+        .or_else(|| asked(ask, &question, chosen::<Deployment>))
         .unwrap_or(Deployment::Dual);
+    let question = format!("Which certification is sought: {}?", certifications().join(", "));
+    let seeks = seeks.or_else(|| asked(ask, &question, certification));
     let answers = Answers {
-        name: ask(&options.name, "What is it called?"),
-        deployment,
-        diameter: ask(&options.diameter, "Outside diameter of the body (like 98 mm or 4.02 in)?"),
-        motor_diameter: ask(&options.motor_diameter, "Diameter of the motor (like 54 mm)?"),
-        motor_class: ask(&options.motor_class, "Class of the motor (a letter, like K)?"),
+        diameter: diameter.clone(),
+        motor,
+        materials: match kit {
+            Some(Kit::Paper) => [Some("cardboard"), Some("plywood"), None],
+            Some(Kit::Glass) => [Some("fibreglass"); 3],
+            None => [None; 3],
+        },
     };
-    let text = match starter(&answers) {
-        Ok(text) => text,
-        Err(complaint) => return Output::failed(format!("{complaint}\n")),
-    };
-    if options.file.as_os_str() == "-" {
-        return Output { report: text, ..Output::default() };
-    }
-    let name = options.file.to_string_lossy().into_owned();
-    let shown = clean_line(&name).into_owned();
-    if !(name.ends_with(".rocket.yaml") || name.ends_with("rocket.yaml")) {
-        return Output::failed(format!(
-            "{shown}: a design is called `….rocket.yaml`, so that it is found in its folder\n"
-        ));
+    let given = diameter.and_then(|text| Quantity::read(&text).ok());
+    let system = given.map_or(System::Unknown, |quantity| quantity.style.system);
+    let text = starter(&head(name, seeks, class), deployment, &answers, system, invocation);
+    if printed {
+        return Ok(text);
     }
     // Never over a file that is there: it may be someone's rocket.
     let made = std::fs::File::options().write(true).create_new(true).open(&options.file);
-    if let Err(error) = made.and_then(|mut file| file.write_all(text.as_bytes())) {
-        return Output::failed(format!("{shown}: {error}\n"));
-    }
-    let report = format!(
-        "{shown} is written: fill in its numbers from the parts in hand, and review it as often as you like\n  holdpoint review {shown}\n"
-    );
-    Output { report, ..Output::default() }
+    made.and_then(|mut file| file.write_all(text.as_bytes())).map_err(|error| not_written(&shown, &error))?;
+    let values = text.lines().filter(|line| line.contains(": unknown   #")).count();
+    Ok(format!(
+        "{shown} is written. {values} values are due first: write each in place of `unknown`, from the part in hand\n{}",
+        ways_on(&shown, HoldPoint::Parts)
+    ))
 }
 
-fn starter(options: &Answers) -> Result<String, String> {
-    let outline = match options.deployment {
-        Deployment::Dual => DUAL,
-        Deployment::Single => SINGLE,
-        Deployment::MotorEjection => MOTOR_EJECTION,
-    };
-    let outline = filled(outline, "DIAMETER", length(options.diameter.as_deref(), "--diameter")?.as_deref());
-    let outline =
-        filled(&outline, "MOTOR", length(options.motor_diameter.as_deref(), "--motor-diameter")?.as_deref());
-    let design = Design::read(Source::new("starter", outline), Tables::built_in());
-    if let Some(problem) = design.problems.first() {
-        return Err(format!("the starter cannot be read: {}", problem.message));
+/// Whether a file of this name may be written: at once, before any question.
+fn may_be_written(file: &Path, shown: &str) -> Result<(), String> {
+    if !file.to_string_lossy().ends_with("rocket.yaml") {
+        return Err(format!(
+            "{shown}: a design is called `….rocket.yaml`, so that it is found in its folder"
+        ));
     }
-    let root = design.store.root();
-    let entity = design.store.get(root).ok_or("the starter is empty")?;
-    let mut text = String::from(HEAD);
-    let class = options.motor_class.as_deref().map(class_of).transpose()?;
-    let name = options.name.as_deref().map(scalar).transpose()?;
-    let given = options.diameter.as_deref().and_then(|text| Quantity::read(text.trim()).ok());
-    let system = given.map_or(System::Unknown, |quantity| quantity.style.system);
-    let by_motor = options.deployment == Deployment::MotorEjection;
-    Writer { design: &design, text: &mut text, name, class, system, by_motor }.entity(root, entity, 0);
-    Ok(text)
+    if file.symlink_metadata().is_ok() {
+        return Err(format!(
+            "{shown} exists, and nothing is written over it: choose another name, or go on with `holdpoint next {shown}`"
+        ));
+    }
+    match file.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+        Some(folder) if !folder.is_dir() => {
+            Err(format!("{shown}: there is no folder {}", clean_line(&folder.to_string_lossy())))
+        }
+        _ => Ok(()),
+    }
 }
 
-/// What may be left out, and what most rockets have: asked for beside what is expected.
-const ALSO: &[AnyKey] = &[
-    nose_cone::wall.any(),
-    nose_cone::material.any(),
-    tube::material.any(),
-    coupler::material.any(),
-    lid::recess.any(),
-    attachment::thread.any(),
-    attachment::locked.any(),
-    attachment::backing.any(),
-    rods::thread.any(),
-    rods::material.any(),
-    vent::spaced.any(),
-    fins::material.any(),
-    fins::fillet_radius.any(),
-    rail_button::thread.any(),
-    rail_button::clock.any(),
-    rail_button::width.any(),
-    rail_button::height.any(),
-    ring::material.any(),
-    fastening::count.any(),
-    fastening::thread.any(),
-    fastening::at.any(),
-    parachute::diameter.any(),
-    harness::material.any(),
-    altimeter::main_height.any(),
-    altimeter::apogee_delay.any(),
-    switch::kind.any(),
-    switch::turn.any(),
-    igniter::resistance.any(),
-    igniter::all_fire.any(),
-];
+fn not_written(shown: &str, error: &std::io::Error) -> String {
+    match error.kind() {
+        ErrorKind::AlreadyExists => format!("{shown} exists by now, and nothing is written over it"),
+        ErrorKind::PermissionDenied => format!("{shown}: you may not write in this folder"),
+        kind => format!("{shown} is not written: {kind}"),
+    }
+}
 
-const HEAD: &str = "\
-# A starter: the structure is a usual one, the numbers are yours. Take the `# ` from a line and write the value in, from the part in hand;
-# rename, add and take away parts as your rocket has them. What is not written down is shown as not proven, and never passed.
-# `holdpoint review` may be asked at any time, `holdpoint review --before bonding` about what is due by then.
-";
+/// Asks until an answer makes sense; none where a person gives none.
+fn asked<T>(
+    ask: fn(&str) -> Option<String>,
+    question: &str,
+    check: impl Fn(&str) -> Result<T, String>,
+) -> Option<T> {
+    let mut now = question.to_owned();
+    loop {
+        match check(ask(&now)?.trim()) {
+            Ok(answer) => return Some(answer),
+            Err(why) => now = format!("{why}\n{question}"),
+        }
+    }
+}
 
-/// The outline with a word filled in, or the fields that have it taken out.
-fn filled(outline: &str, word: &str, value: Option<&str>) -> String {
-    match value {
-        Some(value) => outline.replace(word, value),
-        None => ["outer_diameter", "diameter"].iter().fold(outline.to_owned(), |text, key| {
-            text.replace(&format!("{key}: {word}, "), "").replace(&format!("{key}: {word}"), "")
+/// The words that may be chosen, a line each with what it means.
+fn choices<W: Words>() -> String {
+    let line = |one: &W| format!("\n  {:<15} {}", one.word(), one.meaning().trim());
+    W::ALL.iter().map(line).collect::<String>() + "\n "
+}
+
+/// The word that was meant; its beginning is enough where only one word begins so.
+fn chosen<W: Words>(word: &str) -> Result<W, String> {
+    let word = word.to_lowercase().replace([' ', '_'], "-");
+    let begins: Vec<W> = W::ALL.iter().copied().filter(|one| one.word().starts_with(&word)).collect();
+    match (W::ALL.iter().find(|one| one.word() == word), begins.as_slice()) {
+        (Some(exact), _) => Ok(*exact),
+        (None, [only]) => Ok(*only),
+        _ => Err(match suggest(&word, W::WORDS.iter().copied()) {
+            Some(near) => format!("`{}` is none of these: did you mean `{near}`?", clean_line(&word)),
+            None => format!("`{}` is none of {}", clean_line(&word), W::WORDS.join(", ")),
         }),
     }
 }
 
+/// The certifications that a design may seek.
+fn certifications() -> &'static [&'static str] {
+    match ROCKET.field(rocket::seeks.slot).map(|field| &field.shape) {
+        Some(Shape::Word(words)) => words,
+        _ => &[],
+    }
+}
+
+fn certification(text: &str) -> Result<String, String> {
+    let words = certifications();
+    let text = text.trim().to_lowercase();
+    let level = format!("level {}", text.trim_start_matches(['l', ' ']));
+    match words.iter().find(|word| **word == text || **word == level) {
+        Some(word) => Ok((*word).to_owned()),
+        None => Err(format!("`{}` is none of {}", clean_line(&text), words.join(", "))),
+    }
+}
+
 /// A length as it was given, if it is one.
-fn length(given: Option<&str>, flag: &str) -> Result<Option<String>, String> {
-    let Some(given) = given else { return Ok(None) };
-    match Quantity::read(given.trim()) {
-        Ok(Quantity { dimension: Dimension::LENGTH, si, .. }) if si > 0.0 => {
-            Ok(Some(given.trim().to_owned()))
+fn length(given: &str) -> Result<String, String> {
+    let shown = clean_line(given);
+    match Measure::read(given.trim(), Dimension::LENGTH) {
+        Ok(Measure { nominal, tolerance: None }) if nominal.si > 0.0 => Ok(given.trim().to_owned()),
+        Ok(_) => Err(format!("`{shown}` is no length above zero: write it like `98 mm` or `4 in`")),
+        Err(problem) => {
+            let help = problem.help.map(|help| format!("; {help}")).unwrap_or_default();
+            Err(format!("{}{help}", clean_line(&problem.message)))
         }
-        Ok(_) => Err(format!(
-            "{flag} `{}` is no length above zero: write it like `98 mm` or `4 in`",
-            clean_line(given)
-        )),
-        Err(problem) => Err(format!("{flag} `{}`: {problem}", clean_line(given))),
     }
 }
 
@@ -205,8 +237,8 @@ fn class_of(letter: &str) -> Result<String, String> {
     Ok(format!("class {letter} is above {:.0} N·s and up to {:.0} N·s", from.si(), to.si()))
 }
 
-/// A text as a YAML scalar on one line.
-fn scalar(text: &str) -> Result<String, String> {
+/// A name as a YAML scalar on one line.
+fn plain_name(text: &str) -> Result<String, String> {
     if clean_line(text) != text {
         return Err(
             "a name is plain text: no control characters, and none that turn the writing round".to_owned()
@@ -215,105 +247,38 @@ fn scalar(text: &str) -> Result<String, String> {
     Ok(scalar_text(text))
 }
 
-struct Writer<'a> {
-    design: &'a Design,
-    text: &'a mut String,
-    name: Option<String>,
-    class: Option<String>,
+const HEAD: &str = "\
+# Write each value in place of `unknown`, from the part in hand; behind the `#` stands what it is, with an example. Rename, add and
+# take away parts as your rocket has them. What is unknown is not proven, and never passed.
+";
+
+/// What a starter begins with.
+fn head(name: Option<String>, seeks: Option<String>, class: Option<String>) -> String {
+    let class = class.map(|words| format!("# The motor: {words}.\n")).unwrap_or_default();
+    let name = name.map(|name| format!("name: {name}\n")).unwrap_or_default();
+    let seeks = seeks.map(|words| format!("seeks: {words}\n")).unwrap_or_default();
+    format!("{HEAD}{class}holdpoint: 1\n{name}{seeks}")
+}
+
+/// The starter: the structure, and what the first step asks for.
+fn starter(
+    head: &str,
+    deployment: Deployment,
+    answers: &Answers,
     system: System,
-    by_motor: bool,
-}
-
-impl Writer<'_> {
-    /// An entity's fields: those of the outline as they are, those that are expected and not there as remarks.
-    fn entity(&mut self, id: EntityId, entity: &Entity, depth: usize) {
-        let indent = "  ".repeat(depth);
-        for (slot, field) in entity.entity_type.fields.iter().enumerate() {
-            let Ok(slot) = u16::try_from(slot) else { continue };
-            // What comes with a part by itself is never written.
-            if field.need == Need::Implied {
-                continue;
-            }
-            let written = entity.slot(slot);
-            match &written.state {
-                State::Known(Value::Entity(part)) if matches!(field.shape, Shape::One(_)) => {
-                    self.heading(field, depth);
-                    let _ = writeln!(self.text, "{indent}{}:", field.name);
-                    self.inside(*part, depth + 1);
-                }
-                State::Known(Value::Entities(parts)) if matches!(field.shape, Shape::Many(_)) => {
-                    self.heading(field, depth);
-                    let _ = writeln!(self.text, "{indent}{}:", field.name);
-                    for part in parts.iter() {
-                        let name =
-                            self.design.store.get(*part).map(|e| e.name.to_string()).unwrap_or_default();
-                        let _ = writeln!(self.text, "{indent}  {name}:");
-                        self.inside(*part, depth + 2);
-                    }
-                }
-                State::Absent | State::Wrong if self.asks(id, entity, slot, field) => {
-                    let hint = hint(field, self.system);
-                    let _ = writeln!(self.text, "{indent}# {}:   {}{hint}", field.name, field.about());
-                    if field.name == "total_impulse"
-                        && let Some(class) = &self.class
-                    {
-                        let _ = writeln!(self.text, "{indent}#   {class}");
-                    }
-                }
-                State::Absent | State::Wrong => {}
-                State::None | State::Known(_) => {
-                    let value =
-                        written.place.map(|place| self.design.source.slice(place)).unwrap_or_default();
-                    let _ = writeln!(self.text, "{indent}{}: {value}", field.name);
-                    if id == self.design.store.root()
-                        && field.name == "holdpoint"
-                        && let Some(name) = &self.name
-                    {
-                        let _ = writeln!(self.text, "name: {name}");
-                    }
-                }
-            }
-        }
-    }
-
-    /// Whether a field that is not written is put before the builder.
-    fn asks(&self, id: EntityId, entity: &Entity, slot: u16, field: &Field) -> bool {
-        // The scales come last, when there is a rocket to lay on them.
-        let later = id == self.design.store.root() && slot == rocket::measured.slot;
-        let key = AnyKey { entity_type: entity.entity_type, slot };
-        let delay = key == motor::delay.any() && self.by_motor;
-        let also = ALSO.contains(&key);
-        (field.need == Need::Expected && !later) || also || delay
-    }
-
-    fn heading(&mut self, field: &Field, depth: usize) {
-        if depth == 0 {
-            let _ = write!(self.text, "\n# {}\n", field.about());
-        }
-    }
-
-    fn inside(&mut self, id: EntityId, depth: usize) {
-        // The outline of the starter is a few levels deep, and no entity holds itself.
-        if let Some(entity) = self.design.store.get(id) {
-            self.entity(id, entity, depth);
-        }
-    }
-}
-
-/// How a value of a field is written.
-fn hint(field: &Field, system: System) -> String {
-    match field.shape {
-        Shape::Measure(dimension, _) => {
-            unit_of(dimension, system).map(|unit| format!(" (like 1 {unit})")).unwrap_or_default()
-        }
-        Shape::Count(_) => " (a count)".to_owned(),
-        Shape::Truth => " (true or false)".to_owned(),
-        Shape::Date => " (year-month-day)".to_owned(),
-        Shape::Word(words) => format!(" (one of {})", words.join(", ")),
-        Shape::Position if system == System::Metric => " (like 50 mm from aft)".to_owned(),
-        Shape::Position => " (like 2 in from aft)".to_owned(),
-        Shape::Curve(..) => " (pairs, like [[0 s, 0 N], [0.1 s, 500 N]])".to_owned(),
-        Shape::Refers(_) => " (by its name)".to_owned(),
-        _ => String::new(),
-    }
+    invocation: &Invocation<'_>,
+) -> String {
+    let library = Library::built_in();
+    let (options, examples) = (light(invocation.today), Examples::of(system));
+    let growth = |outline| Growth {
+        library: &library,
+        options: &options,
+        outline,
+        examples: &examples,
+        step: HoldPoint::Parts,
+        reasons: false,
+    };
+    let structure = outline(deployment, answers);
+    let asked = growth(&structure).grow("starter", head).added;
+    growth(&in_order(&structure, &asked)).grow("starter", head).text
 }

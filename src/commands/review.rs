@@ -67,7 +67,7 @@ pub struct ReviewOptions {
     /// Show findings of this level and graver ones; the others are counted. What makes exit code 1 is always shown
     #[arg(long, value_enum, value_name = "LEVEL", default_value_t = Level::Note)]
     pub level: Level,
-    /// List every margin of what is held in the text report, and not the ten narrowest only
+    /// List every margin of what is held in the text report, and not the five narrowest only
     #[arg(long)]
     pub margins: bool,
 }
@@ -79,8 +79,7 @@ const AT_A_TIME: usize = 8;
 /// comes, where its form can be printed so. What could not be printed is complaints in what comes back.
 #[must_use]
 pub(super) fn review(options: &ReviewOptions, invocation: &mut Invocation<'_>) -> Output {
-    let margins = if options.margins { usize::MAX } else { invocation.style.margins };
-    let style = Style { margins, ..invocation.style };
+    let style = Style { margins: options.margins, ..invocation.style };
     if let Some(design) = &options.show_settings {
         return show(design, &options.sources, style);
     }

@@ -43,6 +43,8 @@ crate::entity_types! {
         optional seeks: Word(&["nothing", "level 1", "level 2", "level 3", "student launch"]);
         /// Codes, laws and guides that it is judged by, by the names of their packs, besides those that its motor and mass call for.
         optional codes: Texts;
+        /// The units that reports print; those that the file mostly writes where not said. Each value of the file carries its own unit all the same.
+        optional units: Word(&["metric", "inch"]);
         /// Notes for a reader; no rule reads them.
         optional notes: Text;
         /// What the outside is finished with, for the friction of the air.
@@ -76,7 +78,6 @@ crate::entity_types! {
         refused "motors": "clusters of motors; describe a single `motor`";
         refused "stages": "more than one stage; describe each stage as a rocket of its own";
         refused "boosters": "strap-on boosters";
-        refused "units": "units for a whole file; write the unit with each value: `4.02 in`";
     }
 }
 

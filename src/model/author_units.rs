@@ -1,6 +1,7 @@
 //! One choice of units for a whole design: by what its author mostly writes.
 
 use super::Model;
+use crate::design::rocket;
 use crate::quantity::{Dimension, Form, Quantity, Style, System, Unit, UnitId, unit_row, unit_within};
 use crate::vocabulary::{State, Value};
 
@@ -29,8 +30,10 @@ struct Kind {
 pub struct AuthorUnits {
     /// How often each unit is written.
     written: Vec<(Kind, UnitId, u32)>,
-    /// The system of most values.
+    /// The system of most values, or the one that the author asks for.
     system: System,
+    /// Whether the author asks for that system, whatever units the values are written in.
+    asked: bool,
 }
 
 fn of_forecasts(row: &Unit) -> bool {
@@ -60,7 +63,8 @@ impl AuthorUnits {
     /// The unit that the author mostly writes for a kind of quantity; the first one written where two are even.
     fn mostly(&self, kind: Kind) -> Option<UnitId> {
         let mut best: Option<(UnitId, u32)> = None;
-        for (_, unit, count) in self.written.iter().filter(|(known, ..)| *known == kind) {
+        let fits = |unit: UnitId| !self.asked || unit_row(unit).system == self.system;
+        for (_, unit, count) in self.written.iter().filter(|(known, unit, _)| *known == kind && fits(*unit)) {
             if best.is_none_or(|(_, most)| *count > most) {
                 best = Some((*unit, *count));
             }
@@ -72,6 +76,9 @@ impl AuthorUnits {
     fn system_of(&self, dimension: Dimension) -> System {
         let like =
             if dimension == Dimension::TEMPERATURE_DIFFERENCE { Dimension::TEMPERATURE } else { dimension };
+        if self.asked {
+            return self.system;
+        }
         let mut seen = (0, 0);
         for (_, unit, count) in self.written.iter().filter(|(kind, ..)| kind.dimension == like) {
             match unit_row(*unit).system {
@@ -134,7 +141,14 @@ impl Model<'_> {
     #[must_use]
     pub fn author_units(&self) -> &AuthorUnits {
         self.author_units.get_or_init(|| {
-            let mut units = AuthorUnits { system: self.system, ..AuthorUnits::default() };
+            let root = self.design.store.get(self.design.store.root());
+            let asked = match root.and_then(|root| root.get(rocket::units)) {
+                Some("metric") => Some(System::Metric),
+                Some("inch") => Some(System::Imperial),
+                _ => None,
+            };
+            let system = asked.unwrap_or(self.system);
+            let mut units = AuthorUnits { system, asked: asked.is_some(), ..AuthorUnits::default() };
             for (_, entity) in self.design.store.all() {
                 for slot in (0..).take(entity.entity_type.fields.len()) {
                     match &entity.slot(slot).state {

@@ -12,6 +12,7 @@ mod dimension;
 mod print;
 mod read;
 mod typed;
+mod unit_words;
 mod units;
 
 pub use arithmetic::{ArithmeticError, difference_dimension, sum_dimension};

@@ -10,6 +10,7 @@
 use std::fmt;
 use std::ops::Range;
 
+use super::unit_words::{pounds_force, unit_word};
 use super::units::{UnitExpression, nearest_unit, unit, units_of};
 use super::{Dimension, Form, Measure, Quantity, Style, System, Tolerance};
 
@@ -57,10 +58,18 @@ impl Measure {
     /// # Errors
     /// When the text is not a number, has no unit where one is due, an unknown unit, or one of another dimension.
     pub fn read(text: &str, due: Dimension) -> Result<Self, ReadError> {
+        // A drawing puts the sign of a diameter before it.
+        let without = text.trim_start().trim_start_matches(['Ø', 'ø', '⌀']);
+        let text = if due == Dimension::LENGTH { without } else { text };
         let measure = read(text, Some(due))?;
         let found = measure.nominal.dimension;
         if found == due {
             return Ok(measure);
+        }
+        if (found, due) == (Dimension::MASS, Dimension::FORCE)
+            && let Some(force) = pounds_force(&measure)
+        {
+            return Ok(force);
         }
         let help = match (found, due) {
             (Dimension::MASS, Dimension::FORCE) => Some("a force is written in `lbf` or `N`".to_owned()),
@@ -298,9 +307,12 @@ impl<'t> Reader<'t> {
             while bytes.get(end) == Some(&b',') {
                 let group = digit(end + 1) && digit(end + 2) && digit(end + 3) && !digit(end + 4);
                 if !group || text.len() > 12 || text.starts_with('0') {
-                    let help =
-                        "a decimal point is written `.`; a comma only parts thousands, as in `1,500 ft`"
-                            .to_owned();
+                    let digits = rest.get(end + 1..).unwrap_or("");
+                    let after = digits.len() - digits.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+                    let point = format!("{text}.{}", digits.get(..after).unwrap_or(""));
+                    let help = format!(
+                        "write `{point}`: a decimal point is written `.`, and a comma only parts thousands, as in `1,500 ft`"
+                    );
                     return Err(fault("this comma parts no thousands", start..start + end + 1, Some(help)));
                 }
                 text.push_str(rest.get(end + 1..end + 4).unwrap_or(""));
@@ -377,28 +389,14 @@ impl<'t> Reader<'t> {
     fn unit(&mut self) -> Result<Option<UnitExpression>, ReadError> {
         let start = self.at;
         let rest = self.rest();
-        let mut end = rest.find(|c: char| c.is_whitespace() || c == '±').unwrap_or(rest.len());
         if rest.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | '−' | '±'))
             || rest.is_empty()
         {
             return Ok(None);
         }
-        // `sq in` and `cu in` are two words for one unit.
-        let mut word = rest.get(..end).unwrap_or("").to_owned();
-        if matches!(word.as_str(), "sq" | "cu") {
-            let more = rest.get(end..).unwrap_or("");
-            let gap = more.len() - more.trim_start().len();
-            let next_end = more.trim_start().find(char::is_whitespace).unwrap_or(more.trim_start().len());
-            word.push_str(more.trim_start().get(..next_end).unwrap_or(""));
-            end += gap + next_end;
-        }
-        // A tolerance may be joined to the unit: `3.9in+0.02/-0.00`.
-        let cut = word.find('+').unwrap_or(word.len());
-        if cut < word.len() {
-            word.truncate(cut);
-            end = cut;
-        }
-        let Some(found) = unit(&word) else {
+        let (word, end) = unit_word(rest);
+        // `4 in.` is an abbreviation at the end of a sentence.
+        let Some(found) = unit(&word).or_else(|| unit(word.strip_suffix('.')?)) else {
             let help = nearest_unit(&word).map(|near| format!("did you mean `{near}`?"));
             return Err(fault(&format!("`{word}` is not a unit known here"), start..start + end, help));
         };
@@ -434,6 +432,13 @@ mod tests {
             ("\u{2212}5 mm", -5.0 / 25.4),
             (".5 in", 0.5),
             ("3.9\u{a0}in", 3.9),
+            ("3/16\"", 3.0 / 16.0),
+            ("12'", 144.0),
+            ("5'3\"", 63.0),
+            ("5' 3\"", 63.0),
+            ("4 in.", 4.0),
+            ("Ø 98 mm", 98.0 / 25.4),
+            ("⌀98mm", 98.0 / 25.4),
         ] {
             assert!((si(text, D::LENGTH) / 0.0254 - inches).abs() < 1e-9, "{text}");
         }
@@ -442,6 +447,17 @@ mod tests {
         assert!((si("-5 °C", D::TEMPERATURE) - 268.15).abs() < 1e-9);
         assert!((si("12°", D::ANGLE).to_degrees() - 12.0).abs() < 1e-12);
         assert!((si("2 sq in", D::AREA) - 2.0 * 0.000_645_16).abs() < 1e-15);
+        for volume in ["100 cubic inches", "100 cu in", "100 cu. in.", "100 in^3"] {
+            assert!((si(volume, D::VOLUME) - 100.0 * 0.0254_f64.powi(3)).abs() < 1e-12, "{volume}");
+        }
+        for temperature in ["70F", "70 F", "70°F", "70 °F", "70 deg F", "70 degrees F", "70 degF"] {
+            assert!((si(temperature, D::TEMPERATURE) - 294.261_111_111).abs() < 1e-6, "{temperature}");
+        }
+        assert!((si("45 deg", D::ANGLE).to_degrees() - 45.0).abs() < 1e-12);
+        // On a cord stands `1500 lb`, and pounds-force are meant.
+        let cord = Measure::read("1500 lb", D::FORCE).unwrap().nominal;
+        assert!((cord.si - 1500.0 * 4.448_221_615_260_5).abs() < 1e-9);
+        assert_eq!(cord.to_string(), "1500 lbf");
         assert!((si("25 %", D::NUMBER) - 0.25).abs() < 1e-15);
         assert!((si("1.85 g/cm^3", D::DENSITY) - 1850.0).abs() < 1e-9);
     }
@@ -471,10 +487,13 @@ mod tests {
         for (text, due, message, help) in [
             ("4.02", D::LENGTH, "has no unit; expected a length", "`4.02 in`"),
             ("12 lb", D::LENGTH, "expected a length, found", "`in`"),
-            ("12 lb", D::FORCE, "expected a force, found", "`lbf`"),
+            ("12 oz", D::FORCE, "expected a force, found", "`lbf`"),
+            ("2 lb 3 oz", D::FORCE, "expected a force, found", "`lbf`"),
             ("12 lbf", D::MASS, "expected a mass, found", "`lb`"),
             ("12 inchs", D::LENGTH, "not a unit known", "did you mean `in`"),
-            ("1,5 in", D::LENGTH, "comma parts no thousands", "decimal point"),
+            ("1,5 in", D::LENGTH, "comma parts no thousands", "write `1.5`: a decimal point"),
+            ("Ø 3 kg", D::LENGTH, "expected a length", ""),
+            ("cubic 3 in", D::VOLUME, "not a number", ""),
             ("", D::LENGTH, "no value", "`in`"),
             ("about 3 in", D::LENGTH, "not a number", ""),
             ("3/0 in", D::LENGTH, "fraction has no value", ""),

@@ -5,11 +5,15 @@ use std::fmt::Write as _;
 use super::conditions::conditions;
 use super::contract::Clearance;
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
-use crate::review::{DesignReview, Disposition};
+use super::waiting::{conflict_line, part_line};
+use crate::review::{DesignReview, Disposition, conflicts, is_in_conflict, is_waiting, waiting};
 use crate::rules::{Library, OwnRule};
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
-/// `path:line:column: level[rule] message`, one line each.
+/// What stands for the name of a rule in a line about what is not written down: several rules wait for it.
+pub(super) const UNPROVEN: &str = OwnRule::NotWrittenDown.name();
+
+/// `path:line:column: level[rule] message`, one line each; what is not written down, one line a part.
 #[derive(Clone, Copy, Debug)]
 pub struct Concise;
 
@@ -31,7 +35,12 @@ impl ReportForm for Concise {
         for one in conditions(review) {
             let _ = writeln!(out, "{}: {}", one_line(source.name()), one_line(&one));
         }
+        let shown = || review.findings.iter().filter(|finding| finding.is_shown());
         for finding in &review.findings {
+            // One line a part says what is not written down.
+            if finding.is_shown() && (is_waiting(finding) || is_in_conflict(finding)) {
+                continue;
+            }
             let waived = match &finding.standing {
                 Disposition::Shown => String::new(),
                 Disposition::Waived(waiver) => format!(" (waived until {})", waiver.until),
@@ -45,6 +54,15 @@ impl ReportForm for Concise {
                 one_line(&finding.rule),
                 one_line(&finding.message)
             );
+        }
+        for one in conflicts(shown()) {
+            let Some(first) = one.findings.first() else { continue };
+            let place = place(source, first.places.first().map(|p| p.span));
+            let _ = writeln!(out, "{place}: {}[{UNPROVEN}] {}", first.level, one_line(&conflict_line(&one)));
+        }
+        for part in waiting(shown()) {
+            let place = place(source, part.place);
+            let _ = writeln!(out, "{place}: {}[{UNPROVEN}] {}", part.level, one_line(&part_line(&part)));
         }
         let verdict = Clearance::when(review.is_clear());
         let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), review.accounts().in_words());

@@ -19,13 +19,13 @@ pub struct Style {
     pub colour: bool,
     /// How many columns wide.
     pub width: usize,
-    /// How many of the margins of what is held are listed, the narrowest first.
-    pub margins: usize,
+    /// Whether every margin of what is held is listed, and not only the narrowest ones in the summary.
+    pub margins: bool,
 }
 
 impl Default for Style {
     fn default() -> Self {
-        Self { colour: false, width: 100, margins: 10 }
+        Self { colour: false, width: 100, margins: false }
     }
 }
 

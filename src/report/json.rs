@@ -40,7 +40,8 @@ impl ReportForm for Json {
     }
 
     fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
-        Part::of(json_item(&Design::of(review), 2))
+        let waiting = review::waiting(review.findings.iter().filter(|finding| finding.waiver().is_none()));
+        Part::of(json_item(&Design::of(review, &waiting), 2))
     }
 
     fn frame(&mut self, totals: Totals) -> String {
@@ -86,6 +87,8 @@ struct Design<'r> {
     passed: Vec<Passed<'r>>,
     verdict: Clearance,
     hold_points: Vec<HoldState>,
+    /// what is not written down, the part that is asked for first first
+    waiting: Vec<WaitingPart<'r>>,
     findings: Vec<Finding<'r>>,
     counts: Counts,
     accounts: Accounts,
@@ -136,6 +139,35 @@ struct Passed<'r> {
 struct HoldState {
     name: HoldPoint,
     verdict: Clearance,
+    /// values that its rules wait for and that no step before it asks for
+    missing: usize,
+    /// findings that hold it and that no missing value explains
+    to_settle: usize,
+}
+
+/// values of one part that rules wait for
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "waiting")]
+#[schemars(deny_unknown_fields)]
+struct WaitingPart<'r> {
+    /// path of the part; empty for the whole rocket
+    part: &'r str,
+    values: Vec<WaitedFor<'r>>,
+    /// how many rules wait for any of them
+    rules: usize,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "value")]
+#[schemars(deny_unknown_fields)]
+struct WaitedFor<'r> {
+    key: &'r str,
+    /// the first step that asks for it
+    before: HoldPoint,
+    /// false: only rules that hold no step wait for it
+    holds: bool,
+    /// how many rules wait for it
+    rules: usize,
 }
 
 /// how many outcomes of each sort there were; a waived finding is counted as waived only
@@ -260,12 +292,27 @@ struct Problem<'r> {
     place: Option<Place<'r>>,
 }
 
+impl<'r> WaitingPart<'r> {
+    fn of(part: &'r review::WaitingPart) -> Self {
+        let value = |value: &'r review::WaitedFor| WaitedFor {
+            key: &value.key,
+            before: value.before,
+            holds: value.holds,
+            rules: value.rules.len(),
+        };
+        Self { part: &part.part, values: part.values.iter().map(value).collect(), rules: part.rules.len() }
+    }
+}
+
 impl<'r> Design<'r> {
-    fn of(review: &'r DesignReview) -> Self {
+    fn of(review: &'r DesignReview, waiting: &'r [review::WaitingPart]) -> Self {
         let (counts, accounts) = (review.counts, review.accounts());
-        let hold_state = |state: &review::HoldState| HoldState {
+        let steps = review::progress(review, waiting);
+        let hold_state = |(state, step): (&review::HoldState, review::StepProgress)| HoldState {
             name: state.point,
             verdict: Clearance::when(state.clear),
+            missing: step.missing,
+            to_settle: step.to_settle,
         };
         Self {
             path: review.design.source.name(),
@@ -276,7 +323,8 @@ impl<'r> Design<'r> {
             on_word: review.on_word.iter().map(|one| OnWord::of(&review.design.source, one)).collect(),
             passed: review.passed.iter().map(Passed::of).collect(),
             verdict: Clearance::when(review.is_clear()),
-            hold_points: review.hold_points.iter().map(hold_state).collect(),
+            hold_points: review.hold_points.iter().zip(steps).map(hold_state).collect(),
+            waiting: waiting.iter().map(WaitingPart::of).collect(),
             findings: review.findings.iter().map(|one| Finding::of(&review.design.source, one)).collect(),
             counts: Counts {
                 held: counts.held,

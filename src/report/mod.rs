@@ -22,8 +22,10 @@ mod plot;
 mod pretty;
 mod reading;
 mod sarif;
+mod summary;
 mod tables;
 mod text;
+mod waiting;
 mod workflow;
 
 pub use answers::{
@@ -45,4 +47,5 @@ pub use page::Page;
 pub use papers::{Bound, Mismatch, PaperForm, papers};
 pub use sarif::Sarif;
 pub use text::Text;
+pub use waiting::waiting_values;
 pub use workflow::Workflow;

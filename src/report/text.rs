@@ -1,13 +1,22 @@
 //! The review as a mentor would write it: verdict first and last, hold points in build order, findings under their lines.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use super::caution::caution;
 use super::conditions::{DEPARTS, ON_WORD};
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::note::Note;
+use super::summary::summary_text;
+use super::waiting::{
+    part_name, rules_named, rules_of, rules_wait, values_before, values_named, waiting_values,
+};
 use super::{Diagram, Style, problem_text};
-use crate::review::{DesignReview, Disposition, Finding, MarginLine, Tried};
+use crate::model::Model;
+use crate::review::{
+    DesignReview, Disposition, Finding, MarginLine, StepProgress, Tried, WaitingPart, conflicts, progress,
+    waiting, written,
+};
 use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
@@ -31,9 +40,9 @@ impl ReportForm for Text {
         Part::of(no_commands(problem_text(source, problem, self.style) + "\n"))
     }
 
-    fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
+    fn design(&self, review: &DesignReview, library: &Library, _: usize) -> Part {
         let mut out = String::new();
-        one(&mut out, review, self.style);
+        one(&mut out, review, library, self.style);
         let word = if review.is_clear() { "clear" } else { "HOLD" };
         let line = format!("{word:<5} {}\n", clean_line(review.design.source.name()));
         Part { text: no_commands(out), note: Note::Line(no_commands(line)) }
@@ -56,15 +65,19 @@ impl ReportForm for Text {
 /// More lines of working than this hide the finding; the rest is for `explain`.
 const MOST_WORKING: usize = 8;
 
-fn one(out: &mut String, design: &DesignReview, style: Style) {
+fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style) {
     let source = &design.design.source;
     let title = match design.design.given_name() {
         Some(name) => format!("{} ({})", clean_line(name), clean_line(source.name())),
         None => clean_line(source.name()).into_owned(),
     };
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
-    hold_points(out, design);
+    let model = Model::new(&design.design, library.environment(design.today));
+    let parts = waiting(design.findings.iter().filter(|f| f.waiver().is_none()));
+    hold_points(out, design, &parts, &written(&model, library, design));
     departures(out, design, style);
+    to_write_next(out, design, &parts);
+    out.push_str(&summary_text(&model, design, style));
     for state in &design.hold_points {
         let open: Vec<&Finding> =
             design.findings.iter().filter(|f| f.before == state.point && drawn(f)).collect();
@@ -106,14 +119,14 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
             }
         }
     }
-    conflicts(out, design, style);
-    missing(out, design);
+    conflicts_drawn(out, design, style);
+    not_written(out, design, &parts);
     waived(out, design);
     codes(out, design, style);
     if let Some(settings) = &design.settings {
         let _ = writeln!(out, "\n  settings: {} (`--show-settings` shows each)", clean_line(settings));
     }
-    narrowest(out, design, style);
+    every_margin(out, design, style);
     let counts = design.counts;
     let _ = writeln!(
         out,
@@ -154,8 +167,8 @@ fn part_of(subject: &str) -> &str {
     }
 }
 
-/// The margins of what is held, narrowest first: what a mentor asks about next.
-fn narrowest(out: &mut String, design: &DesignReview, style: Style) {
+/// Every margin of what is held, narrowest first, where they are asked for.
+fn every_margin(out: &mut String, design: &DesignReview, style: Style) {
     // What is met exactly is a count or one number written twice; what is short was held by another branch of its rule.
     let mut rules: Vec<(&MarginLine, usize)> = Vec::new();
     for line in design.margins.iter().filter(|line| line.margin.size() > 0.0) {
@@ -164,12 +177,10 @@ fn narrowest(out: &mut String, design: &DesignReview, style: Style) {
             None => rules.push((line, 0)),
         }
     }
-    if rules.is_empty() || style.margins == 0 {
+    if rules.is_empty() || !style.margins {
         return;
     }
-    let wider = rules.len().saturating_sub(style.margins);
-    rules.truncate(style.margins);
-    let _ = writeln!(out, "\n── the narrowest margins of what is held\n");
+    let _ = writeln!(out, "\n── the margins of what is held, narrowest first\n");
     let texts: Vec<String> = rules.iter().map(|(line, _)| margin_text(line.margin)).collect();
     let width = texts.iter().map(|t| t.chars().count()).max().unwrap_or(0);
     for ((line, more), text) in rules.iter().zip(&texts) {
@@ -177,9 +188,6 @@ fn narrowest(out: &mut String, design: &DesignReview, style: Style) {
         let others = if *more > 0 { format!(", and {more} wider") } else { String::new() };
         let _ =
             writeln!(out, "  {text:>width$}  {} ({}{others})", clean_line(&line.rule), clean_line(subject));
-    }
-    if wider > 0 {
-        let _ = writeln!(out, "  and {wider} more rules: `--margins`");
     }
 }
 
@@ -199,30 +207,19 @@ fn drawn(finding: &Finding) -> bool {
 }
 
 /// What is written and makes no sense together, each once, with the rules that wait for it.
-fn conflicts(out: &mut String, design: &DesignReview, style: Style) {
-    let mut reasons: Vec<(String, Vec<&Finding>)> = Vec::new();
-    let waiting = |f: &&Finding| f.is_shown() && f.outcome == Verdict::Unproven && f.missing.is_empty();
-    for finding in design.findings.iter().filter(waiting).filter(|f| !f.refused.is_empty()) {
-        let reason = finding.refused.join("; ");
-        match reasons.iter_mut().find(|(known, _)| *known == reason) {
-            Some((_, findings)) => findings.push(finding),
-            None => reasons.push((reason, vec![finding])),
-        }
-    }
-    if reasons.is_empty() {
+fn conflicts_drawn(out: &mut String, design: &DesignReview, style: Style) {
+    let conflicts = conflicts(design.findings.iter().filter(|f| f.is_shown()));
+    if conflicts.is_empty() {
         return;
     }
     let _ = writeln!(out, "\n── makes no sense as it is written, so not proven\n");
-    for (reason, findings) in reasons {
-        let Some(first) = findings.iter().min_by_key(|f| (f.level, f.before)) else { continue };
+    for one in conflicts {
+        let Some(first) = one.findings.iter().min_by_key(|f| (f.level, f.before)) else { continue };
         let places: Vec<(Span, String)> = first.places.iter().map(|p| (p.span, p.label.clone())).collect();
-        let diagram = Diagram::new(&reason, first.level, &design.design.source, &places, None);
+        let diagram = Diagram::new(&one.reason, first.level, &design.design.source, &places, None);
         out.push_str(&diagram.draw(style));
-        let mut rules: Vec<&str> = findings.iter().map(|f| f.rule.as_str()).collect();
-        rules.sort_unstable();
-        rules.dedup();
-        let first = findings.iter().map(|f| f.before).min().map_or("", HoldPoint::name);
-        item(out, "waits for it", &format!("{} (first before {first})", rules.join(", ")), style);
+        let first = one.findings.iter().map(|f| f.before).min().map_or("", HoldPoint::name);
+        item(out, "waits for it", &format!("{} (first before {first})", rules_of(&one).join(", ")), style);
         out.push('\n');
     }
 }
@@ -246,32 +243,28 @@ pub(super) fn verdict_line(design: &DesignReview) -> String {
     }
 }
 
-fn hold_points(out: &mut String, design: &DesignReview) {
-    for state in &design.hold_points {
+/// The hold points in build order: how many of their values are written, and how many findings are to be settled.
+fn hold_points(
+    out: &mut String,
+    design: &DesignReview,
+    parts: &[WaitingPart],
+    written: &BTreeMap<HoldPoint, usize>,
+) {
+    let progress = progress(design, parts);
+    for (state, step) in design.hold_points.iter().zip(&progress) {
         let mine = design.findings.iter().filter(|f| f.before == state.point && f.waiver().is_none());
-        let (mut broken, mut tight, mut unproven, mut remarks) = (0, 0, 0, 0);
-        let (mut known, mut below) = (0, 0);
+        let (mut remarks, mut known, mut below) = (0, 0, 0);
         for finding in mine {
             match finding.standing {
                 Disposition::Baselined => known += 1,
                 Disposition::Below => below += 1,
+                Disposition::Shown if finding.level != Level::Error => remarks += 1,
                 Disposition::Shown | Disposition::Waived(_) => {}
             }
-            if !finding.is_shown() {
-                continue;
-            }
-            match (finding.level, finding.outcome) {
-                (Level::Error, Verdict::Broken) => broken += 1,
-                (Level::Error, Verdict::Tight) => tight += 1,
-                (Level::Error, _) => unproven += 1,
-                _ => remarks += 1,
-            }
         }
-        let mut words = Vec::new();
-        for (count, what) in [(broken, "broken"), (tight, "tight"), (unproven, "unproven")] {
-            if count > 0 {
-                words.push(format!("{count} {what}"));
-            }
+        let mut words = vec![values_of_step(*step, written)];
+        if step.to_settle > 0 {
+            words.push(format!("{} to settle", step.to_settle));
         }
         if remarks > 0 {
             words.push(format!("{remarks} that do{} not hold", if remarks == 1 { "es" } else { "" }));
@@ -288,6 +281,47 @@ fn hold_points(out: &mut String, design: &DesignReview) {
         let line = format!("  {:<9} {state_word:<6} {}", state.point, words.join(", "));
         let _ = writeln!(out, "{}", line.trim_end());
     }
+}
+
+/// `12 of 14 values`, `14 values`.
+pub(super) fn values_of_step(step: StepProgress, written: &BTreeMap<HoldPoint, usize>) -> String {
+    let written = written.get(&step.point).copied().unwrap_or(0);
+    let total = written + step.missing;
+    let plural = if total == 1 { "" } else { "s" };
+    if step.missing == 0 {
+        format!("{total} value{plural}")
+    } else {
+        format!("{written} of {total} value{plural}")
+    }
+}
+
+/// What to write down next: the values of the first hold point that waits for some, part by part.
+fn to_write_next(out: &mut String, design: &DesignReview, parts: &[WaitingPart]) {
+    let Some(point) = next_step(parts) else { return };
+    let name = clean_line(design.design.source.name()).into_owned();
+    // What came from standard input cannot be written to.
+    let how = if name.ends_with(".yaml") {
+        format!(" (`holdpoint next {name}` puts the keys into the file)")
+    } else {
+        String::new()
+    };
+    let _ = writeln!(out, "\n  to write down next, for {point}{how}:");
+    for part in parts {
+        let values = values_before(part, point);
+        if !values.is_empty() {
+            let _ = writeln!(out, "    {}", waiting_values(part, values));
+        }
+    }
+}
+
+/// The first hold point that waits for values.
+pub(super) fn next_step(parts: &[WaitingPart]) -> Option<HoldPoint> {
+    parts
+        .iter()
+        .flat_map(|part| &part.values)
+        .filter(|value| value.holds && !value.has_default)
+        .map(|value| value.before)
+        .min()
 }
 
 /// The codes: by which of them the rocket was judged, what they ask of a person, and which were left aside and why.
@@ -383,49 +417,23 @@ pub(crate) fn margin_text(margin: Margin) -> String {
     }
 }
 
-/// What is not written down, by key, most useful first. A draft must not drown its author.
-fn missing(out: &mut String, design: &DesignReview) {
-    let mut keys: Vec<(&str, bool, Vec<&Finding>)> = Vec::new();
-    for finding in design.findings.iter().filter(|f| f.is_shown() && f.outcome == Verdict::Unproven) {
-        for value in &finding.missing {
-            match keys.iter_mut().find(|(k, ..)| *k == value.key) {
-                Some((.., findings)) => findings.push(finding),
-                None => keys.push((&value.key, value.unreadable, vec![finding])),
-            }
-        }
-    }
-    if keys.is_empty() {
+/// What is not written down, one line a part, in the order in which it is asked for.
+fn not_written(out: &mut String, design: &DesignReview, parts: &[WaitingPart]) {
+    if parts.is_empty() {
         return;
     }
-    let rules_of = |findings: &[&Finding]| {
-        let mut rules: Vec<String> = findings.iter().map(|f| f.rule.clone()).collect();
-        rules.sort_unstable();
-        rules.dedup();
-        rules
-    };
-    keys.sort_by(|a, b| rules_of(&b.2).len().cmp(&rules_of(&a.2).len()).then_with(|| a.0.cmp(b.0)));
     let _ = writeln!(out, "\n── not written down yet, so not proven\n");
-    for (key, unreadable, findings) in keys {
-        let place = findings.iter().flat_map(|f| &f.places).find(|p| p.key == key);
-        let line = place.map(|p| design.design.source.position(p.span.start).line);
-        let at = line.map(|l| format!(" (line {l})")).unwrap_or_default();
-        let rules = rules_of(&findings);
-        let named = rules.get(..rules.len().min(3)).unwrap_or(&[]).join(", ");
-        let more = if rules.len() > 3 { ", …" } else { "" };
-        let first = findings
-            .iter()
-            .map(|f| f.before)
-            .min()
-            .map(|b| format!(", first before {b}"))
-            .unwrap_or_default();
-        let doing = if unreadable { "mend" } else { "write down" };
-        let plural = if rules.len() == 1 { "" } else { "s" };
-        let helps = if findings.iter().all(|f| f.missing.len() == 1) { "settles" } else { "helps to settle" };
+    for part in parts {
+        let line = part.place.map(|span| design.design.source.position(span.start).line);
+        let at = line.map(|line| format!(" (line {line})")).unwrap_or_default();
+        let _ = writeln!(out, "  {}{at}: {}", part_name(part), values_named(&part.values));
+        let first = part.before;
         let _ = writeln!(
             out,
-            "  {doing} `{}`{at}: {helps} {} rule{plural}{first} ({named}{more})",
-            clean_line(key),
-            rules.len()
+            "      {} for {}, first before {first} ({})",
+            rules_wait(part.rules.len()),
+            if part.values.len() == 1 { "it" } else { "them" },
+            rules_named(&part.rules)
         );
     }
 }

@@ -8,12 +8,16 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::caution::caution;
+use super::concise::UNPROVEN;
 use super::conditions::{DEPARTS, ON_WORD};
 use super::contract::Clearance;
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
 use super::note::Note;
-use crate::review::{DesignReview, Disposition, Finding, Tried};
+use super::waiting::{conflict_line, part_line};
+use crate::review::{
+    DesignReview, Disposition, Finding, Tried, conflicts, is_in_conflict, is_waiting, waiting,
+};
 use crate::rules::{Departure, DepartureKind, Level, Library};
 use crate::text::{Problem, Source, Span, clean, clean_line, shorten};
 
@@ -51,10 +55,22 @@ impl ReportForm for Workflow {
     fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
         let source = &review.design.source;
         let mut out = String::new();
-        for finding in review.findings.iter().filter(|f| f.standing == Disposition::Shown) {
+        let shown = || review.findings.iter().filter(|f| f.standing == Disposition::Shown);
+        // One annotation a part says what is not written down.
+        for finding in shown().filter(|f| !is_waiting(f) && !is_in_conflict(f)) {
             let place = finding.places.first().map(|p| p.span);
             let title = format!("{} (before {})", finding.rule, finding.before);
             command(&mut out, finding.level, source, place, &self.base, &title, &words(finding));
+        }
+        for one in conflicts(shown()) {
+            let Some(first) = one.findings.first() else { continue };
+            let place = first.places.first().map(|p| p.span);
+            let title = format!("{UNPROVEN} (before {})", first.before);
+            command(&mut out, first.level, source, place, &self.base, &title, &conflict_line(&one));
+        }
+        for part in waiting(shown()) {
+            let title = format!("{UNPROVEN} (before {})", part.before);
+            command(&mut out, part.level, source, part.place, &self.base, &title, &part_line(&part));
         }
         // What lets a step be taken is shown at its line too.
         for finding in &review.findings {

@@ -10,6 +10,7 @@ use super::baseline::Compared;
 use super::disposition::{Disposition, WaiverUsed};
 use super::fingerprint;
 use super::places::{self, Place};
+use super::waiting::has_default;
 use super::working::{Working, working};
 
 crate::words! {
@@ -42,8 +43,14 @@ pub struct Remedy {
 pub struct MissingValue {
     /// Its path.
     pub key: String,
+    /// The entity that lacks it.
+    pub entity: EntityId,
+    /// Its slot there.
+    pub slot: u16,
     /// Something is written there that could not be read.
     pub unreadable: bool,
+    /// Where it is not said, something else counts: what settles the finding is rather one of the other values.
+    pub has_default: bool,
 }
 
 /// What a rule found.
@@ -183,9 +190,17 @@ pub(super) fn make(
             missing = gap
                 .keys()
                 .iter()
-                .map(|k| MissingValue {
-                    key: store.field_path(k.entity, k.slot),
-                    unreadable: store.get(k.entity).is_some_and(|e| e.slot(k.slot).state == State::Wrong),
+                .map(|k| {
+                    let entity = store.get(k.entity);
+                    MissingValue {
+                        key: store.field_path(k.entity, k.slot),
+                        entity: k.entity,
+                        slot: k.slot,
+                        unreadable: entity.is_some_and(|e| e.slot(k.slot).state == State::Wrong),
+                        has_default: entity
+                            .and_then(|e| e.entity_type.field(k.slot))
+                            .is_some_and(has_default),
+                    }
                 })
                 .collect();
             refused = gap.refusals().iter().map(|r| r.reason.to_string()).collect();

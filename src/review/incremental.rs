@@ -16,6 +16,7 @@ use super::{
 };
 use crate::design::Design;
 use crate::model::{Footprint, Memo, Model};
+use crate::quantity::{Dimension, Quantity};
 use crate::rules::{HoldPoint, Judgement, Library, Margin, Variants, Verdict};
 use crate::tables::Tables;
 use crate::vocabulary::EntityId;
@@ -187,7 +188,8 @@ fn find<'l>(
                 if let Some(margin) = one.judgement.margin.filter(|_| options.find_margins) {
                     let subject = design.store.path(one.subject);
                     let margin = margin.shown(model);
-                    review.margins.push(MarginLine { rule: one.rule.name.clone(), subject, margin });
+                    let is_fit = one.rule.before == HoldPoint::Parts || compares_sizes(&one.judgement);
+                    review.margins.push(MarginLine { rule: one.rule.name.clone(), subject, margin, is_fit });
                 }
             }
             Verdict::NotApplicable => review.counts.not_applicable += 1,
@@ -232,6 +234,15 @@ fn find<'l>(
     review.findings.extend(packs::complaints(design, library));
     review.findings.extend(switched_off::complaints(design, library, options));
     known
+}
+
+/// A length below this, in m, is the size of a part and no distance of the flight.
+const LARGEST_SIZE: f64 = 10.0;
+
+/// True of a judgement that compared nothing but sizes of parts.
+fn compares_sizes(judgement: &Judgement) -> bool {
+    let is_size = |q: Quantity| q.dimension == Dimension::LENGTH && q.si.abs() < LARGEST_SIZE;
+    judgement.trace.comparisons.iter().all(|one| is_size(one.left) && is_size(one.right))
 }
 
 /// The fields that decided a judgement, by an earlier text where that is the same.

@@ -20,6 +20,7 @@ mod places;
 mod remedies;
 mod remedy_effects;
 mod switched_off;
+mod waiting;
 mod waivers;
 mod working;
 
@@ -43,6 +44,10 @@ pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use places::Place;
 pub use remedy_effects::{TrialRemedy, trial_remedies};
+pub use waiting::{
+    Conflict, StepProgress, WaitedFor, WaitingPart, conflicts, is_in_conflict, is_waiting, progress, waiting,
+    written,
+};
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 pub use working::Working;
 
@@ -135,6 +140,9 @@ pub struct MarginLine {
     pub subject: String,
     /// How much there is to spare.
     pub margin: Margin,
+    /// Whether it says only how parts fit one another or agree: sizes of parts, or what is checked before they are made. Such a margin
+    /// is meant to be narrow.
+    pub is_fit: bool,
 }
 
 /// The review of one design.

@@ -115,6 +115,12 @@ own_rules! {
         "The record of a passed hold point is as it was written",
         "A record that was edited no longer says what was looked at. Pass the step again.", HOLD_POINTS
     }
+    /// Rules wait for values that are not written down, or that make no sense together.
+    NotWrittenDown = "not-written-down" of "values", Error {
+        "Every value that a rule needs is written down, and makes sense with the others",
+        "What is not known cannot be judged, and silence is not approval. One line stands for all the rules that wait for the \
+         values of a part.", "how reviews work"
+    }
     /// A file cannot be read.
     Unreadable = "unreadable" of "files", Error {
         "Every file that was named can be read and reviewed",

@@ -94,7 +94,7 @@ fn is_hidden(c: char) -> bool {
 }
 
 /// The node to edit, unless something else uses it too.
-fn unshared(tree: &Tree, node: NodeId, shared: bool) -> Result<NodeId, EditError> {
+pub(super) fn unshared(tree: &Tree, node: NodeId, shared: bool) -> Result<NodeId, EditError> {
     let (id, aliased) = tree.resolve(node);
     if shared || aliased || tree.is_target(id) { Err(EditError::Shared) } else { Ok(id) }
 }
@@ -120,12 +120,12 @@ fn starts_a_line(before: &str) -> bool {
     before.is_empty() || before.ends_with(['\n', '\u{feff}'])
 }
 
-fn newline(source: &Source) -> &'static str {
+pub(super) fn newline(source: &Source) -> &'static str {
     if source.text().contains("\r\n") { "\r\n" } else { "\n" }
 }
 
 /// The number of bytes of the lines at the start of a text that hold nothing.
-fn blank_lines(text: &str) -> usize {
+pub(super) fn blank_lines(text: &str) -> usize {
     text.split_inclusive('\n').take_while(|l| l.trim().is_empty() && l.ends_with('\n')).map(str::len).sum()
 }
 
@@ -232,33 +232,7 @@ pub fn insert_key(
             Ok(Edit { span: Span::new(at, at), text })
         }
         NodeKind::Map { flow: false, entries } => {
-            let own = entries.iter().find(|e| e.origin == super::Origin::Own);
-            let first = own.ok_or(EditError::NotHere("the map has no entry of its own"))?;
-            let start = tree.span(first.key).start as usize;
-            let line = source.text().get(..start).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
-            let lead = source.text().get(line..start).unwrap_or("").trim_start_matches('\u{feff}');
-            // In `- key: value` the dash is part of the lead, an anchor is not: the next key stands below the first.
-            let dashes = lead.len() - lead.trim_start_matches([' ', '-']).len();
-            let explicit = lead.contains('?');
-            if explicit {
-                return Err(EditError::NotHere("the map is written with `?` before its keys"));
-            }
-            let indent = " ".repeat(dashes);
-            let newline = newline(source);
-            let end = span.end as usize;
-            let rest = source.text().get(end..).unwrap_or("");
-            let Some(to_break) = rest.find('\n') else {
-                let at = source.text().len();
-                return Ok(Edit { span: Span::new(at, at), text: format!("{newline}{indent}{key}: {yaml}") });
-            };
-            let next = end + to_break + 1;
-            // The empty lines after a block of text may be part of it.
-            if tree.block_text_ends_at(end) {
-                let at = next + blank_lines(source.text().get(next..).unwrap_or(""));
-                return Ok(Edit { span: Span::new(at, at), text: format!("{indent}{key}: {yaml}{newline}") });
-            }
-            let at = next - if rest.get(..to_break).is_some_and(|r| r.ends_with('\r')) { 2 } else { 1 };
-            Ok(Edit { span: Span::new(at, at), text: format!("{newline}{indent}{key}: {yaml}") })
+            super::insert::append(source, tree, id, entries, &[format!("{key}: {yaml}")])
         }
         NodeKind::Scalar(_) if tree.is_null(id) => {
             // A block would have to be indented like the builder's other blocks; braces need no such guess.

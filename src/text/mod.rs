@@ -4,6 +4,7 @@
 
 mod edit;
 mod explain;
+mod insert;
 mod node;
 mod parser;
 #[cfg(test)]
@@ -15,6 +16,7 @@ mod span;
 mod tree;
 
 pub use edit::{EditError, apply, insert_key, remove_entry, replace_scalar, replace_value, scalar_text};
+pub use insert::insert_lines;
 pub use node::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
 #[cfg(test)]
 pub(crate) use prepare::without_trials;

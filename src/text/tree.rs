@@ -25,6 +25,23 @@ pub struct Tree {
 /// A document whose aliases stand for more nodes than this is refused.
 const MOST_EXPANDED: u64 = 100_000;
 
+/// A text in which `~`, nothing, stands for each `?` that is a whole value; none where there is no such value. YAML itself takes a
+/// `?` for the beginning of a key. As many bytes stand there, so that every place stays what it is.
+fn without_question_marks(text: &str) -> Option<String> {
+    let bytes = text.as_bytes();
+    let is_value = |at: usize| {
+        let before = text.get(..at).unwrap_or("").trim_end_matches(' ');
+        let follows = bytes.get(at + 1).is_none_or(|next| matches!(next, b'\n' | b'\r' | b' ' | b',' | b'}'));
+        follows && before.len() < at && before.ends_with(':')
+    };
+    let places: Vec<usize> = text.match_indices('?').map(|(at, _)| at).filter(|at| is_value(*at)).collect();
+    let mut out = text.to_owned();
+    for at in &places {
+        out.replace_range(*at..at + 1, "~");
+    }
+    (!places.is_empty()).then_some(out)
+}
+
 static NOTHING: Node = Node {
     span: Span { start: 0, end: 0 },
     kind: NodeKind::Scalar(Scalar { value: Cow::Borrowed(""), style: ScalarStyle::Plain }),
@@ -35,7 +52,11 @@ impl Tree {
     /// Parses a source.
     #[must_use]
     pub fn parse(source: &Source) -> Parsed {
-        let (mut nodes, root) = match parser::nodes(source.text()) {
+        let parsed = parser::nodes(source.text()).or_else(|problem| {
+            let text = without_question_marks(source.text()).ok_or_else(|| problem.clone())?;
+            parser::nodes(&text).map_err(|_| problem)
+        });
+        let (mut nodes, root) = match parsed {
             Ok(found) => found,
             Err(problem) => return Parsed { tree: None, problems: vec![problem] },
         };

@@ -22,7 +22,7 @@ mod words;
 
 pub use identity::EntityId;
 pub use position::{Edge, Position};
-pub use read::{Reading, read, read_table};
+pub use read::{NOT_KNOWN, Reading, read, read_table};
 pub use rows::Rows;
 pub(crate) use scalar::read_scalar;
 pub use schema::json_schema;

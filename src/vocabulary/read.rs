@@ -10,7 +10,10 @@ use super::suggest::suggest;
 use super::value::Value;
 use super::{EntityType, Field, Need, Shape, Sign};
 use crate::quantity::{Dimension, Measure, ReadError, Tolerance};
-use crate::text::{NodeId, Origin, Problem, Source, Span, Tree};
+use crate::text::{NodeId, Origin, Problem, Scalar, Source, Span, Tree};
+
+/// What is written in place of a value that is not measured yet: the same as if nothing were written.
+pub const NOT_KNOWN: &str = "unknown";
 
 /// What came of reading a tree.
 #[derive(Clone, Debug, Default)]
@@ -193,11 +196,14 @@ impl Reader<'_> {
             shared,
             measured: None,
         };
+        let word = tree.scalar(node).map(|s| s.value.as_ref());
+        if self.is_not_known(node) && !matches!(field.shape, Shape::Raw) {
+            return read;
+        }
         // An entity under whose key nothing stands is there all the same; what it is like has not been said.
         if self.tree.is_null(node) && !matches!(field.shape, Shape::One(_)) {
             return read;
         }
-        let word = tree.scalar(node).map(|s| s.value.as_ref());
         if word == Some("none") && !matches!(field.shape, Shape::Text | Shape::Raw | Shape::Word(_)) {
             read.state = State::None;
             return read;
@@ -246,6 +252,13 @@ impl Reader<'_> {
             }
         }
         read
+    }
+
+    /// True where `unknown` or `?` is written: there is a value in the rocket, and nobody has measured it yet.
+    fn is_not_known(&self, node: NodeId) -> bool {
+        let said = |scalar: &Scalar| matches!(scalar.value.as_ref(), NOT_KNOWN | "?");
+        // A `?` without quotes has come through as nothing written.
+        self.tree.scalar(node).is_some_and(said) || self.source.slice(self.tree.span(node)) == "?"
     }
 
     #[allow(clippy::too_many_arguments, reason = "an entity is placed by all of these")]
@@ -297,7 +310,10 @@ impl Reader<'_> {
                 || name.chars().any(char::is_control)
             {
                 self.problem(Problem::at(key, "a name is a word of at most 80 characters without dots"));
-            } else if self.tree.is_map(entry.value) || self.tree.is_null(entry.value) {
+            } else if self.tree.is_map(entry.value)
+                || self.tree.is_null(entry.value)
+                || self.is_not_known(entry.value)
+            {
                 children.push(self.entity(
                     entity_type,
                     entry.value,

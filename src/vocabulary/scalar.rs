@@ -8,8 +8,25 @@ use super::value::{Date, Value};
 use super::{Position, Shape, Sign};
 use crate::quantity::{Dimension, Measure, Quantity, ReadError, Tolerance};
 
+/// A word in small letters, without what people leave out or put in between.
+fn plain(word: &str) -> String {
+    word.chars().filter(|c| !matches!(c, ' ' | '-' | '_')).flat_map(char::to_lowercase).collect()
+}
+
+/// The word of the list that differs in capitals, blanks and hyphens only.
+fn spelled_alike<'w>(word: &str, words: &'w [&'static str]) -> Option<&'w &'static str> {
+    let word = plain(word);
+    words.iter().find(|one| plain(one) == word)
+}
+
 /// `did you mean`, or the whole list when it is short.
 fn words_help(word: &str, words: &[&str]) -> String {
+    // `eyebolt`, where there are three sorts of eye bolt.
+    let said = plain(word);
+    let sorts: Vec<&str> = words.iter().copied().filter(|one| plain(one).ends_with(&said)).collect();
+    if said.len() > 2 && !sorts.is_empty() {
+        return format!("say which sort: {}", listed(&sorts));
+    }
     match suggest(word, words.iter().copied()) {
         Some(near) => format!("did you mean `{near}`? It is one of {}", listed(words)),
         None => format!("it is one of {}", listed(words)),
@@ -81,7 +98,8 @@ pub(crate) fn read_scalar(
             let help = "write it as year-month-day: `2026-05-02`".to_owned();
             misread(format!("`{word}` is not a date"), Some(help))
         }),
-        Shape::Word(words) => match words.iter().find(|w| **w == word) {
+        Shape::Word(words) => match words.iter().find(|w| **w == word).or_else(|| spelled_alike(word, words))
+        {
             Some(word) => Ok((Value::Word(word), None)),
             None => Err(misread(format!("`{word}` is not a word known here"), Some(words_help(word, words)))),
         },

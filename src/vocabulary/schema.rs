@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use super::{EntityType, Need, Rows, Shape};
+use super::{EntityType, NOT_KNOWN, Need, Rows, Shape};
 use crate::quantity::units_of;
 
 /// The JSON Schema (draft 2020-12) of files whose root is an entity of this type.
@@ -30,6 +30,9 @@ fn define(entity_type: &'static EntityType, rows: &dyn Rows, definitions: &mut M
             Shape::Measured(_) => measured(entity_type, rows, definitions),
             ref other => shape(other, rows, definitions),
         };
+        if field.need != Need::Required && !takes_any_text(&field.shape) {
+            schema = json!({ "anyOf": [schema, { "const": NOT_KNOWN }] });
+        }
         if let Some(object) = schema.as_object_mut() {
             object.insert("description".to_owned(), Json::String(field.about().to_owned()));
         }
@@ -50,6 +53,31 @@ fn define(entity_type: &'static EntityType, rows: &dyn Rows, definitions: &mut M
         map.insert("required".to_owned(), json!(required));
     }
     definitions.insert(entity_type.name.to_owned(), object);
+}
+
+/// Whether the schema of a shape lets every text pass, so that it need not name the word for what is not measured yet.
+fn takes_any_text(shape: &Shape) -> bool {
+    match shape {
+        Shape::Measures(..)
+        | Shape::Measure(..)
+        | Shape::Number(_)
+        | Shape::Text
+        | Shape::Refers(_)
+        | Shape::Row(_)
+        | Shape::Curve(..)
+        | Shape::Measured(_)
+        | Shape::Raw => true,
+        Shape::Count(_)
+        | Shape::Truth
+        | Shape::Texts
+        | Shape::Date
+        | Shape::Word(_)
+        | Shape::Position
+        | Shape::One(_)
+        | Shape::Many(_)
+        | Shape::List(_)
+        | Shape::RefersAll(_) => false,
+    }
 }
 
 /// The measures of a type once more, as they are by calliper and scales.

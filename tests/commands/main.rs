@@ -9,6 +9,7 @@
 
 mod bad_input;
 mod baseline;
+mod builders_words;
 mod codes;
 mod compare;
 mod confined;
@@ -24,6 +25,7 @@ mod hostile;
 mod levers;
 mod mend;
 mod new;
+mod next;
 mod own_rules;
 mod pack_language;
 mod packs;

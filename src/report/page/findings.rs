@@ -4,7 +4,8 @@ use maud::{Markup, html};
 
 use super::{Numbered, Sheet, grave};
 use crate::report::text::margin_text;
-use crate::review::{Finding, Tried};
+use crate::report::waiting::{conflict_line, part_line};
+use crate::review::{Finding, Tried, conflicts, is_in_conflict, is_waiting, waiting};
 use crate::rules::Verdict;
 use crate::text::clean_line;
 
@@ -13,9 +14,9 @@ pub(super) fn class(finding: &Finding) -> &'static str {
     if finding.waiver().is_some() { "waived" } else { grave(finding.level, finding.outcome) }
 }
 
-/// An unproven finding that only lacks a key is one line: a draft must not drown its author.
-fn is_short(finding: &Finding) -> bool {
-    finding.outcome == Verdict::Unproven && !finding.missing.is_empty()
+/// A finding that only waits for a value stands with the others that wait for it: a draft must not drown its author.
+fn is_folded(finding: &Finding) -> bool {
+    is_waiting(finding) || is_in_conflict(finding)
 }
 
 impl Sheet<'_> {
@@ -29,14 +30,49 @@ impl Sheet<'_> {
                 @if !mine.is_empty() {
                     section class="before" id={ (self.prefix) "before-" (state.point.name()) } {
                         h3 { "Before " (state.point.name()) }
-                        @for one in mine.iter().filter(|f| !is_short(f.finding)) { (self.full(one)) }
-                        @let short: Vec<&&Numbered<'_>> = mine.iter().filter(|f| is_short(f.finding)).collect();
-                        @if !short.is_empty() {
-                            h4 { "Not written down yet, so not proven" }
-                            ul class="short" { @for one in short { (self.short(one)) } }
-                        }
+                        @for one in mine.iter().filter(|f| !is_folded(f.finding)) { (self.full(one)) }
+                        (self.folded(&mine))
                     }
                 }
+            }
+        }
+    }
+
+    /// The findings before one hold point that wait for values: one line a part, with the findings themselves folded in behind the
+    /// first part that they wait for.
+    fn folded(&self, mine: &[&Numbered<'_>]) -> Markup {
+        let of = |findings: &[&Finding]| -> Vec<&Numbered<'_>> {
+            let is_one = |one: &&&Numbered<'_>| findings.iter().any(|f| std::ptr::eq(*f, one.finding));
+            mine.iter().filter(is_one).copied().collect()
+        };
+        let mut told: Vec<usize> = Vec::new();
+        let mut groups: Vec<(String, Vec<&Numbered<'_>>)> = Vec::new();
+        for one in conflicts(mine.iter().map(|one| one.finding)) {
+            groups.push((conflict_line(&one), of(&one.findings)));
+        }
+        for part in waiting(mine.iter().map(|one| one.finding)) {
+            let waits = |one: &&&Numbered<'_>| {
+                is_waiting(one.finding)
+                    && one.finding.missing.iter().any(|v| part.values.iter().any(|p| p.key == v.key))
+            };
+            let new: Vec<&Numbered<'_>> =
+                mine.iter().filter(waits).copied().filter(|one| !told.contains(&one.number)).collect();
+            told.extend(new.iter().map(|one| one.number));
+            groups.push((part_line(&part), new));
+        }
+        html! {
+            @if !groups.is_empty() {
+                h4 { "Not written down yet, so not proven" }
+                ul class="short" { @for (line, findings) in groups {
+                    li {
+                        @if findings.is_empty() { (line) } @else {
+                            details {
+                                summary { (line) }
+                                ul { @for one in findings { (self.short(one)) } }
+                            }
+                        }
+                    }
+                } }
             }
         }
     }

@@ -20,10 +20,12 @@ use super::failures;
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::note::Note;
 use super::reading::{Cell, Reading};
+use super::summary::{facts, margin_of, narrowest, not_known};
 use super::tables::{self, Table};
-use super::text::{margin_text, verdict_line};
+use super::text::{margin_text, next_step, values_of_step, verdict_line};
+use super::waiting::{values_before, waiting_values};
 use crate::model::Model;
-use crate::review::{DesignReview, MarginLine};
+use crate::review::{DesignReview, MarginLine, progress, waiting, written};
 use crate::rules::{HoldPoint, Level, Library, Verdict};
 use crate::text::{Problem, Source, clean_line};
 
@@ -160,6 +162,7 @@ fn one(review: &DesignReview, library: &Library, place: usize) -> Markup {
             (sheet.header())
             (sheet.hold_points())
             (sheet.departures())
+            (sheet.summary())
             (sheet.drawing())
             div class={ "beside" (if sheet.findings.is_empty() { " alone" } else { "" }) } {
                 div class="findings" { (sheet.list()) }
@@ -194,28 +197,68 @@ impl Sheet<'_> {
     }
 
     fn hold_points(&self) -> Markup {
+        let parts = waiting(self.review.findings.iter().filter(|f| f.waiver().is_none()));
+        let steps = progress(self.review, &parts);
+        let written = written(self.reading.model, self.library, self.review);
+        let next = next_step(&parts);
         html! {
             section {
                 h2 { "Hold points, in build order" }
                 ol class="points" {
                     @for state in &self.review.hold_points {
                         @let mine: Vec<&Numbered<'_>> = self.before(state.point);
-                        @let holding = mine.iter().filter(|f| f.finding.holds()).count();
+                        @let holding = steps.iter().find(|step| step.point == state.point).map_or(0, |step| step.to_settle);
+                        @let remarks = mine.iter().filter(|f| !f.finding.holds()).count();
                         li class=(if state.clear { "clear" } else { "holds" }) {
                             span class="point" { (state.point.name()) }
                             strong { @if state.clear { "clear" } @else { "HOLD" } }
+
+                            @if let Some(step) = steps.iter().find(|step| step.point == state.point) {
+                                span class="values" { (values_of_step(*step, &written)) }
+                            }
                             @if let Some(passed) = self.review.passed.iter().find(|p| p.point == state.point) {
                                 span class="about" { "passed on " (passed.date) " by " (clean_line(&passed.by)) }
                             }
                             @if !mine.is_empty() {
                                 a href={ "#" (self.prefix) "before-" (state.point.name()) } {
                                     @if holding > 0 { (holding) " to settle" }
-                                    @if holding > 0 && mine.len() > holding { ", " }
-                                    @if mine.len() > holding { (mine.len() - holding) " to read" }
+                                    @if holding > 0 && remarks > 0 { ", " }
+                                    @if remarks > 0 { (remarks) " to read" }
+                                    @if holding == 0 && remarks == 0 { "to write down" }
                                 }
                             }
                         }
                     }
+                }
+                @if let Some(point) = next {
+                    p { "To write down next, for " (point.name()) ":" }
+                    ul class="next" {
+                        @for part in &parts {
+                            @let values = values_before(part, point);
+                            @if !values.is_empty() { li { (waiting_values(part, values)) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// What the rocket comes to, and where there is least to spare.
+    fn summary(&self) -> Markup {
+        let facts = facts(self.reading);
+        let narrow = narrowest(&self.review.margins);
+        html! {
+            section class="summary" {
+                h2 { "The rocket in short" }
+                dl {
+                    @for fact in &facts {
+                        @if let Some(words) = &fact.words { dt { (fact.about) } dd { (words) } }
+                    }
+                    @if !narrow.is_empty() {
+                        dt { "least to spare" }
+                        dd { ul { @for line in narrow { li { (margin_text(line.margin)) ": " (margin_of(line)) } } } }
+                    }
+                    @if let Some(names) = not_known(&facts) { dt { "not known yet" } dd { (names) } }
                 }
             }
         }

@@ -10,8 +10,9 @@ use crate::report::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use crate::report::failures;
 use crate::report::page::{figure, parts_table};
 use crate::report::reading::{Cell, Reading};
+use crate::report::summary;
 use crate::report::tables::{self, Spec, Table};
-use crate::report::text::verdict_line;
+use crate::report::text::{margin_text, verdict_line};
 use crate::review::{DesignReview, drill_sheet, steps};
 use crate::rules::Moment;
 use crate::text::clean_line;
@@ -53,17 +54,23 @@ const SWITCHES: Spec = Spec {
 };
 
 /// What a summary shows.
-const SUMMARY: &[(&str, &str)] = &[
-    ("rocket", "name"),
-    ("flown for", "seeks"),
-    ("length", "length"),
-    ("largest diameter", "calibre"),
-    ("mass ready to fly", "mass_at_ignition"),
-    ("apogee, in still air", "apogee"),
-    ("top speed", "top_speed"),
-    ("speed off the rail", "rail_exit_speed"),
-    ("landing speed", "landing_speed"),
-];
+const SUMMARY: &[(&str, &str)] =
+    &[("rocket", "name"), ("flown for", "seeks"), ("length", "length"), ("largest diameter", "calibre")];
+
+/// What the rocket is, how it flies and lands, and where there is least to spare.
+fn rocket_in_short(r: Reading<'_>, review: &DesignReview) -> Table {
+    let mut table = tables::facts(r, Some(r.root()), "The rocket", "", SUMMARY);
+    let row = |about: &str, words: String| vec![Cell::Known(about.to_owned()), Cell::Known(words)];
+    for fact in summary::facts(r) {
+        let words = fact.words.map_or(Cell::NotKnown("a value is not written down".to_owned()), Cell::Known);
+        table.rows.push(vec![Cell::Known(fact.about.to_owned()), words]);
+    }
+    for line in summary::narrowest(&review.margins) {
+        let words = format!("{}: {}", margin_text(line.margin), summary::margin_of(line));
+        table.rows.push(row("least to spare", words));
+    }
+    table
+}
 
 fn heading(words: &str) -> Block {
     Block::Heading(words.to_owned())
@@ -79,7 +86,7 @@ pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) ->
         Block::Table(belongs_to(review, bound)),
         Block::Table(passed(review)),
         heading("Summary"),
-        Block::Table(tables::facts(r, Some(r.root()), "The rocket", "", SUMMARY)),
+        Block::Table(rocket_in_short(r, review)),
         Block::Table(tables::facts(r, tables::motor_of(r), "The motor", "", tables::MOTOR_FACTS)),
         heading("Drawing"),
     ];

@@ -1,0 +1,215 @@
+//! `holdpoint next`: what the next step asks for is put into the file, and no more than that.
+
+mod grow;
+mod lines;
+mod outline;
+
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::settings::{RuleSources, SettingsCache};
+use super::writing::replace;
+use super::{Invocation, Output, open};
+use crate::design::Design;
+use crate::model::Model;
+use crate::quantity::{Length, System, unit_row};
+use crate::report::{difference_text, problem_text, waiting_values};
+use crate::review::{DesignReview, Options, WaitedFor, is_waiting, review, waiting};
+use crate::rules::HoldPoint;
+use crate::text::{Source, clean_line};
+use crate::vocabulary::Date;
+
+pub(super) use grow::Growth;
+pub(super) use lines::Examples;
+pub(super) use outline::{Answers, in_order, outline};
+
+/// Put into a design what its next step asks for, each value with its meaning and an example
+///
+/// The values of one step are asked for at a time: write them in place of `unknown`, and run the command again. Nothing else in the
+/// file is changed.
+///
+/// Exit: 0 something was asked for, or nothing is left; 1 values of this step are still unknown; 2 the file could not be read.
+#[derive(Args, Clone, Debug)]
+pub struct NextOptions {
+    /// The design file
+    #[arg(value_name = "FILE")]
+    pub design: PathBuf,
+    /// Show what would be added, and write nothing
+    #[arg(long)]
+    pub diff: bool,
+    /// Go on to the next step although values of this one are still unknown
+    #[arg(long)]
+    pub anyway: bool,
+    #[allow(missing_docs, reason = "the flags say what each is for")]
+    #[command(flatten)]
+    pub sources: RuleSources,
+    /// The day it is, for rules that ask for it (year-month-day); today where not said
+    #[arg(long, value_name = "DATE")]
+    pub today: Option<Date>,
+}
+
+/// What is to be done next.
+enum Stage {
+    /// A step has keys that are not in the file.
+    Asks(HoldPoint),
+    /// Values of a step are in the file and unknown: how many, and a line for each part.
+    Waits(HoldPoint, usize, Vec<String>),
+    /// Every step has its values.
+    Done,
+}
+
+/// Adds what the next step asks for.
+pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output {
+    let (style, today) = (invocation.style, invocation.day(options.today));
+    let mut problems = Vec::new();
+    let mut settings_cache = SettingsCache::new(&options.sources);
+    let number = settings_cache.number(&options.design, &mut problems);
+    let mut output = Output::default();
+    output.complain(&problems, style);
+    let Some(force) = settings_cache.get(number).filter(|_| problems.is_empty()) else { return output };
+    let source = match open(&options.design) {
+        Ok(source) => source,
+        Err((source, problem)) => return Output::failed(problem_text(&source, &problem, style)),
+    };
+    let (name, text) = (source.name().to_owned(), source.text().to_owned());
+    let shown = clean_line(&name).into_owned();
+    let design = Design::read(source, &force.library.tables);
+    if !design.problems.is_empty() || !design.is_readable() {
+        output.complain_of(&design, style);
+        let _ = writeln!(output.complaints, "{shown}: nothing was added: mend what cannot be read first");
+        output.code = 2;
+        return output;
+    }
+    let how = force.options(&options.design, &light(today));
+    let outline = outline::outline_of(&design);
+    let examples = Examples::of(system_of(&design, &Model::new(&design, force.library.environment(today))));
+    let reviewed = review(design, &force.library, &how);
+    let growth = |step| Growth {
+        library: &force.library,
+        options: &how,
+        outline: &outline,
+        examples: &examples,
+        step,
+        reasons: true,
+    };
+    let step = match stage(&reviewed, &growth, options.anyway) {
+        Stage::Done => {
+            output.report = done(&shown, &reviewed);
+            return output;
+        }
+        Stage::Waits(point, count, lines) => {
+            output.report = still_unknown(&shown, point, count, &lines);
+            output.code = 1;
+            return output;
+        }
+        Stage::Asks(step) => step,
+    };
+    let grown = growth(step).grow(&name, &text);
+    for key in &grown.left_out {
+        let _ = writeln!(
+            output.complaints,
+            "{shown}: write `{}` by hand: its map cannot be added to",
+            clean_line(key)
+        );
+        output.code = 2;
+    }
+    if options.diff {
+        output.report = difference_text(&reviewed.design.source, &Source::new(name, grown.text), style);
+        return output;
+    }
+    if let Err(why) = replace(&options.design, &text, &grown.text) {
+        return Output::failed(format!("{shown} is not written: {why}\n"));
+    }
+    let _ = match grown.asked {
+        0 => writeln!(output.report, "{shown}: the parts that {step} asks for are put into the file"),
+        1 => writeln!(output.report, "{shown}: {step} asks for 1 value: write it in place of `unknown`"),
+        many => writeln!(
+            output.report,
+            "{shown}: {step} asks for {many} values: write each in place of `unknown`"
+        ),
+    };
+    output.report.push_str(&ways_on(&shown, step));
+    output
+}
+
+/// What to do with a file that asks for values of a step.
+pub(super) fn ways_on(shown: &str, step: HoldPoint) -> String {
+    let review = format!("holdpoint review --before {step} {shown}");
+    let next = format!("holdpoint next {shown}");
+    let width = review.chars().count();
+    format!("  {review}    what they come to, as often as you like\n  {next:<width$}    what comes then\n")
+}
+
+/// A review that only says what is missing.
+pub(super) fn light(today: Date) -> Options {
+    Options {
+        try_remedies: false,
+        find_places: false,
+        find_working: false,
+        find_margins: false,
+        ..Options::on(today)
+    }
+}
+
+/// The first step with something to ask for, or with values that are still unknown.
+fn stage<'g>(reviewed: &DesignReview, growth: &impl Fn(HoldPoint) -> Growth<'g>, anyway: bool) -> Stage {
+    if reviewed.is_clear() {
+        return Stage::Done;
+    }
+    let parts = waiting(reviewed.findings.iter().filter(|finding| finding.waiver().is_none()));
+    for point in HoldPoint::ALL {
+        let growth = growth(point);
+        if !growth.unasked(reviewed).is_empty() || !growth.structure(&reviewed.design).is_empty() {
+            return Stage::Asks(point);
+        }
+        let (mut count, mut lines) = (0, Vec::new());
+        for part in &parts {
+            let values: Vec<&WaitedFor> =
+                part.values.iter().filter(|value| value.holds_before(point)).collect();
+            count += values.len();
+            if !values.is_empty() {
+                lines.push(waiting_values(part, values));
+            }
+        }
+        if count > 0 && !anyway {
+            return Stage::Waits(point, count, lines);
+        }
+    }
+    Stage::Done
+}
+
+/// The system of units that a file is written in: by the lengths in it.
+fn system_of(design: &Design, model: &Model<'_>) -> System {
+    let shown = model.shown(Length::from_si(0.1).into());
+    let written = design.store.all().any(|(_, entity)| entity.entity_type.name == "tube");
+    shown.unit().filter(|_| written).map_or(System::Unknown, |unit| unit_row(unit).system)
+}
+
+fn still_unknown(shown: &str, point: HoldPoint, count: usize, lines: &[String]) -> String {
+    let mut text = match count {
+        1 => format!("{shown}: 1 value is still unknown, and {point} needs it:\n"),
+        many => format!("{shown}: {many} values are still unknown, and {point} needs them:\n"),
+    };
+    for line in lines {
+        let _ = writeln!(text, "  {line}");
+    }
+    text.push_str("Write them in, or go on to what comes then with `--anyway`.\n");
+    text
+}
+
+fn done(shown: &str, reviewed: &DesignReview) -> String {
+    let unknown = reviewed.findings.iter().filter(|f| f.holds() && is_waiting(f)).count();
+    let broken = reviewed.findings.iter().filter(|f| f.holds() && !is_waiting(f)).count();
+    let mut text = format!("{shown}: nothing is left to ask for");
+    if unknown > 0 {
+        text.push_str("; what is `unknown` still holds");
+    }
+    let _ = match broken {
+        0 => writeln!(text),
+        1 => writeln!(text, "; 1 finding is to be settled: holdpoint review {shown}"),
+        many => writeln!(text, "; {many} findings are to be settled: holdpoint review {shown}"),
+    };
+    text
+}
