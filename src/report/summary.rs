@@ -33,7 +33,7 @@ const FACTS: &[(&str, Pieces)] = &[
         "stability",
         &[
             ("", "stability_at_rail_exit", " calibres leaving the rail"),
-            (", ", "stability_in_wind", " in the stated wind"),
+            (", with the stated wind ", "stability_in_wind", ""),
             (", ", "stability_at_burnout", " at burnout"),
         ],
     ),

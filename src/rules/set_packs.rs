@@ -166,7 +166,7 @@ pub(super) fn fixed_by_settings(
 
 /// How a rule may be done without so that everyone sees it.
 const SWITCHED_OFF_HONESTLY: &str =
-    "a rule is switched off under `off`, with a reason, a name and a last day";
+    "a rule is switched off under `switched_off`, with a reason, a name and a last day";
 
 /// Sets the levels of rules as a club does.
 pub(super) fn set_levels(rules: &mut [Rule], settings: &Settings, problems: &mut Problems) -> Vec<Departure> {

@@ -29,7 +29,7 @@ crate::entity_types! {
         /// Rules that the club takes more or less gravely.
         optional levels: List(LevelSettingEntity);
         /// Rules that the club does without for a time.
-        optional off: List(OffSettingEntity);
+        optional switched_off: List(OffSettingEntity);
         /// What a waiver must say besides what every waiver must: `subject`, `margin`; with `settings`, one that is written in a design holds for nothing.
         optional waivers_need: Texts;
         /// Findings of single designs that someone answers for.

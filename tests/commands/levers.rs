@@ -51,7 +51,7 @@ fn a_limit_on_the_other_side_of_zero_is_refused() {
         let run = bench.run(&["review", "designs"]);
         run.code(2)
             .has(&format!("`least_rail_exit_speed` is 45 ft/s in its pack; at {is}"))
-            .has("under `off`");
+            .has("under `switched_off`");
         // The pack's own value is judged by.
         assert_eq!(findings(&json(&bench, &[]), SLOW).len(), 1, "{is}");
     }
@@ -99,7 +99,7 @@ fn limits_and_levels_that_depart_from_a_pack_stand_in_every_report() {
 
 fn off(until: &str) -> Bench {
     club(&format!(
-        "off:\n  - {{rule: {SLOW}, reason: our launcher is a tower, by: Club Officer, until: {until}}}\n"
+        "switched_off:\n  - {{rule: {SLOW}, reason: our launcher is a tower, by: Club Officer, until: {until}}}\n"
     ))
 }
 
@@ -153,7 +153,7 @@ fn only_a_rule_of_a_pack_is_switched_off_and_by_someone() {
         ("{rule: rail-exit-fast-enough, reason: r, until: 2027-01-01}", "by"),
         ("{rule: rail-exit-fast-enough, reason: r, by: b}", "until"),
     ] {
-        let bench = club(&format!("off: [{entry}]\n"));
+        let bench = club(&format!("switched_off: [{entry}]\n"));
         bench.run(&["review", "designs"]).code(2).has(words);
         assert_eq!(findings(&json(&bench, &[]), SLOW).len(), 1, "{entry}");
     }
@@ -186,7 +186,11 @@ fn a_run_that_is_locked_to_settings_ignores_nearer_ones_and_names_them() {
         "settings: 1\nlevels: [{rule: rail-exit-fast-enough, level: note, reason: r}]\n",
     );
     assert_eq!(findings(&json(&bench, &locked), SLOW)[0]["level"], "note");
-    bench.run(&["review", "designs", "--locked", "gone.yaml"]).code(2).has("gone.yaml").has("No such file");
+    bench
+        .run(&["review", "designs", "--locked", "gone.yaml"])
+        .code(2)
+        .has("gone.yaml")
+        .has("there is no such file");
     let ignored = "settings designs/holdpoint.yaml are ignored";
     let design = "designs/a.rocket.yaml";
     for arguments in [

@@ -124,6 +124,7 @@ fn runs() -> Vec<Vec<&'static str>> {
     .map(|words| words.split(' ').collect())
     .into();
     let forms = |design| Format::WORDS.iter().map(move |form| vec!["review", design, "--format", form]);
+    runs.push(vec!["watch", "a.rocket.yaml"]);
     runs.extend(forms("a.rocket.yaml").chain(forms("b.rocket.yaml")));
     runs
 }
