@@ -35,6 +35,7 @@ mod overlay;
 mod packing;
 mod parts_balance;
 mod planform;
+mod reach;
 mod side_forces;
 mod stations;
 mod trains;

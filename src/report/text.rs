@@ -112,6 +112,7 @@ fn one(out: &mut String, design: &DesignReview, style: Style) {
         let _ = writeln!(out, "\n  settings: {} (`--show-settings` shows each)", clean_line(settings));
     }
     narrowest(out, design, style);
+    not_judged(out, design, style);
     let counts = design.counts;
     let _ = writeln!(
         out,
@@ -159,6 +160,29 @@ fn narrowest(out: &mut String, design: &DesignReview, style: Style) {
     if wider > 0 {
         let _ = writeln!(out, "  and {wider} more rules: `--margins`");
     }
+}
+
+/// So many keys are named for each step; the rest is in the JSON report.
+const MOST_NOT_JUDGED: usize = 8;
+
+/// What no rule in force spoke about, so that `clear` says how far it reaches.
+fn not_judged(out: &mut String, design: &DesignReview, style: Style) {
+    let Some(steps) = &design.not_judged else { return };
+    if steps.is_empty() {
+        let _ = writeln!(out, "\n  not judged: nothing; some rule spoke about every part and every value that is written");
+        return;
+    }
+    let _ = writeln!(out, "\n── written, and no rule in force spoke about it\n");
+    for step in steps {
+        item(out, step.before.name(), &first_keys(&step.keys, MOST_NOT_JUDGED), style);
+    }
+}
+
+/// The first so many keys of a list in words, and how many more there are.
+pub(super) fn first_keys(keys: &[String], most: usize) -> String {
+    let named = keys.get(..keys.len().min(most)).unwrap_or(&[]).join(", ");
+    let more = keys.len().saturating_sub(most);
+    if more == 0 { named } else { format!("{named}, and {more} more") }
 }
 
 /// One item of a finding, wrapped with its continuation lines indented.

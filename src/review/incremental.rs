@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use super::judged::{Deciding, Judged, Judgements, judge_all};
 use super::remedies::{self, Attempt};
 use super::waivers::{self, Waiver, waivers_of};
-use super::{Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, packs, places};
+use super::{Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, packs, places, reach};
 use crate::design::Design;
 use crate::model::{Footprint, Memo, Model};
 use crate::rules::{HoldPoint, Judgement, Library, Margin, Variants, Verdict};
@@ -127,6 +127,7 @@ fn run(
         counts: Counts::default(),
         margins: Vec::new(),
         packs: Vec::new(),
+        not_judged: None,
     };
     let mut known = Known::new();
     if design.is_readable() {
@@ -138,6 +139,9 @@ fn run(
         let variants = Variants::of(model);
         let judgements = judge_all(&variants, library, options, &same);
         known = find(&mut review, &variants, &judgements, library, options, earlier);
+        if options.find_not_judged && options.before.is_none() {
+            review.not_judged = Some(reach::not_judged(model, library, &judgements));
+        }
         review.packs = judgements.packs;
     }
     sort_margins(&mut review.margins);

@@ -14,6 +14,7 @@ mod named;
 mod packs;
 mod passes;
 mod places;
+mod reach;
 mod remedies;
 mod waivers;
 mod working;
@@ -35,6 +36,7 @@ pub use named::{all_names, quantities_named};
 pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use places::Place;
+pub use reach::NotJudged;
 pub use waivers::{Waiver, WaiverFrom, waivers_of};
 pub use working::Working;
 
@@ -62,6 +64,8 @@ pub struct Options {
     pub find_working: bool,
     /// List the margins of what is held.
     pub find_margins: bool,
+    /// List what no rule spoke about. It is known only where every rule in force is asked.
+    pub find_not_judged: bool,
     /// The settings in force, in words for the report.
     pub settings: Option<String>,
     /// Waivers that are not written in the design.
@@ -81,6 +85,7 @@ impl Options {
             find_places: true,
             find_working: true,
             find_margins: true,
+            find_not_judged: true,
             settings: None,
             waivers: Vec::new(),
             waivers_need: Vec::new(),
@@ -147,6 +152,8 @@ pub struct DesignReview {
     pub counts: Counts,
     /// Margins of what is held: shares of a limit, narrowest first, then gaps, narrowest first.
     pub margins: Vec<MarginLine>,
+    /// What no rule in force spoke about, by steps in build order; `None` where it was not asked for, or only some of the rules were.
+    pub not_judged: Option<Vec<NotJudged>>,
     /// The packs that are not about every rocket: whether each was judged, and why; what each asks of a person.
     pub packs: Vec<PackApplicability>,
 }
