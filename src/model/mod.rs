@@ -5,6 +5,7 @@ mod ascent;
 mod author_units;
 mod balance;
 mod bays;
+mod bending;
 mod bonds;
 mod catalogue;
 mod charges;
@@ -94,6 +95,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     load_path::COMPUTED,
     bonds::COMPUTED,
     openings::COMPUTED,
+    bending::COMPUTED,
 ];
 
 /// The catalogue before any pack adds to it.

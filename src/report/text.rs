@@ -162,27 +162,20 @@ fn narrowest(out: &mut String, design: &DesignReview, style: Style) {
     }
 }
 
-/// So many keys are named for each step; the rest is in the JSON report.
-const MOST_NOT_JUDGED: usize = 8;
-
 /// What no rule in force spoke about, so that `clear` says how far it reaches.
 fn not_judged(out: &mut String, design: &DesignReview, style: Style) {
     let Some(steps) = &design.not_judged else { return };
     if steps.is_empty() {
-        let _ = writeln!(out, "\n  not judged: nothing; some rule spoke about every part and every value that is written");
+        let _ = writeln!(
+            out,
+            "\n  not judged: nothing; some rule spoke about every part and every value that is written"
+        );
         return;
     }
     let _ = writeln!(out, "\n── written, and no rule in force spoke about it\n");
     for step in steps {
-        item(out, step.before.name(), &first_keys(&step.keys, MOST_NOT_JUDGED), style);
+        item(out, step.before.name(), &step.in_words(), style);
     }
-}
-
-/// The first so many keys of a list in words, and how many more there are.
-pub(super) fn first_keys(keys: &[String], most: usize) -> String {
-    let named = keys.get(..keys.len().min(most)).unwrap_or(&[]).join(", ");
-    let more = keys.len().saturating_sub(most);
-    if more == 0 { named } else { format!("{named}, and {more} more") }
 }
 
 /// One item of a finding, wrapped with its continuation lines indented.

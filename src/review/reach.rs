@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::judged::Judgements;
+use crate::design::{WAIVER, rocket};
 use crate::model::Model;
 use crate::rules::{HoldPoint, Library, Verdict};
 use crate::vocabulary::{EntityId, EntityType};
@@ -14,6 +15,38 @@ pub struct NotJudged {
     pub before: HoldPoint,
     /// Paths, in the order of the file: of a part where nothing of it was read, else of the value.
     pub keys: Vec<String>,
+    /// The first of each sort of these, and how many more of its sort there are: the same value of parts of one type.
+    pub sorts: Vec<(String, usize)>,
+}
+
+impl NotJudged {
+    /// In words, each sort once.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let sort = |(key, more): &(String, usize)| match more {
+            0 => key.clone(),
+            more => format!("{key} (and {more} alike)"),
+        };
+        self.sorts.iter().map(sort).collect::<Vec<_>>().join(", ")
+    }
+}
+
+/// What is listed of one step, with what each key is of.
+#[derive(Default)]
+struct Step {
+    keys: Vec<String>,
+    sorts: Vec<((&'static str, Option<u16>), String, usize)>,
+}
+
+impl Step {
+    fn add(&mut self, entity_type: &'static str, slot: Option<u16>, key: String) {
+        let sort = (entity_type, slot);
+        match self.sorts.iter_mut().find(|(known, ..)| *known == sort) {
+            Some((_, _, more)) => *more += 1,
+            None => self.sorts.push((sort, key.clone(), 0)),
+        }
+        self.keys.push(key);
+    }
 }
 
 /// Everything that is written and that no rule in force, and nothing that such a rule rests on, has read; by steps in build order.
@@ -32,20 +65,34 @@ pub(super) fn not_judged(
         }
     }
     let store = &model.design().store;
+    // The version of the format says nothing of the rocket, and waivers are not for rules.
+    by_entity.retain(|(id, _)| model.entity(*id).is_some_and(|e| e.entity_type != &WAIVER));
+    if let Some((_, slots)) = by_entity.iter_mut().find(|(id, _)| *id == store.root()) {
+        slots.retain(|slot| *slot != rocket::holdpoint.slot);
+    }
+    by_entity.retain(|(_, slots)| !slots.is_empty());
     let subject = |id: EntityId| {
         judgements.all.iter().any(|one| one.subject == id && one.judgement.verdict != Verdict::NotApplicable)
     };
-    let mut steps: BTreeMap<HoldPoint, Vec<String>> = BTreeMap::new();
+    let mut steps: BTreeMap<HoldPoint, Step> = BTreeMap::new();
     for (id, slots) in by_entity {
         let whole = !subject(id) && model.values_written(id) == slots.len();
-        let keys = steps.entry(step(model, library, id)).or_default();
+        let listed = steps.entry(step(model, library, id)).or_default();
+        let entity_type = model.entity(id).map_or("", |entity| entity.entity_type.name);
         if whole && !store.path(id).is_empty() {
-            keys.push(store.path(id));
+            listed.add(entity_type, None, store.path(id));
         } else {
-            keys.extend(slots.into_iter().map(|slot| store.field_path(id, slot)));
+            for slot in slots {
+                listed.add(entity_type, Some(slot), store.field_path(id, slot));
+            }
         }
     }
-    steps.into_iter().map(|(before, keys)| NotJudged { before, keys }).collect()
+    let told = |(before, Step { keys, sorts }): (HoldPoint, Step)| NotJudged {
+        before,
+        keys,
+        sorts: sorts.into_iter().map(|(_, first, more)| (first, more)).collect(),
+    };
+    steps.into_iter().map(told).collect()
 }
 
 /// The first step with a rule about such parts, or about what holds them.

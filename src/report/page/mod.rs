@@ -384,7 +384,7 @@ impl Sheet<'_> {
                     } @else {
                         ul {
                             @for step in steps {
-                                li { strong { (step.before.name()) } ": " (clean_line(&step.keys.join(", "))) }
+                                li { strong { (step.before.name()) } ": " (clean_line(&step.in_words())) }
                             }
                         }
                     }

@@ -184,7 +184,7 @@ fn not_judged(review: &DesignReview) -> Vec<Block> {
         true => "Some rule spoke about every part and every value that is written.",
         false => "This is written in the design, and no rule in force spoke about it:",
     };
-    let lines = steps.iter().map(|step| format!("{}: {}", step.before, clean_line(&step.keys.join(", "))));
+    let lines = steps.iter().map(|step| format!("{}: {}", step.before, clean_line(&step.in_words())));
     let mut all = vec![heading("What was not judged"), Block::Words(about.to_owned())];
     if !steps.is_empty() {
         all.push(Block::List(lines.collect()));
