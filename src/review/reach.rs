@@ -35,15 +35,22 @@ impl NotJudged {
 #[derive(Default)]
 struct Step {
     keys: Vec<String>,
-    sorts: Vec<((&'static str, Option<u16>), String, usize)>,
+    sorts: Vec<Sort>,
+}
+
+/// The same value of parts of one type, or such parts as a whole.
+struct Sort {
+    entity_type: &'static str,
+    slot: Option<u16>,
+    first: String,
+    more: usize,
 }
 
 impl Step {
     fn add(&mut self, entity_type: &'static str, slot: Option<u16>, key: String) {
-        let sort = (entity_type, slot);
-        match self.sorts.iter_mut().find(|(known, ..)| *known == sort) {
-            Some((_, _, more)) => *more += 1,
-            None => self.sorts.push((sort, key.clone(), 0)),
+        match self.sorts.iter_mut().find(|sort| sort.entity_type == entity_type && sort.slot == slot) {
+            Some(sort) => sort.more += 1,
+            None => self.sorts.push(Sort { entity_type, slot, first: key.clone(), more: 0 }),
         }
         self.keys.push(key);
     }
@@ -90,7 +97,7 @@ pub(super) fn not_judged(
     let told = |(before, Step { keys, sorts }): (HoldPoint, Step)| NotJudged {
         before,
         keys,
-        sorts: sorts.into_iter().map(|(_, first, more)| (first, more)).collect(),
+        sorts: sorts.into_iter().map(|sort| (sort.first, sort.more)).collect(),
     };
     steps.into_iter().map(told).collect()
 }
