@@ -55,7 +55,7 @@ computed! {
         if long.si() <= 0.0 {
             return Err(ctx.refuse("nothing slides in"));
         }
-        Ok((socket.si() - plug.si()).max(0.0) / long.si())
+        Ok((socket.si() - plug.si()) / long.si())
     };
     /// The greatest bending of its tube in a gust of 20 mph across the flight, where the air pushes hardest.
     TUBE_BENDING: "bending_moment" of Section gives Energy, BY_BEAM,
