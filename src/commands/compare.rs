@@ -61,6 +61,7 @@ pub(super) fn compare(options: &CompareOptions, invocation: &Invocation<'_>) -> 
     how.try_remedies = false;
     how.find_places = false;
     how.find_working = false;
+    how.find_not_judged = false;
     let (against, new) = match (options.paths.as_slice(), &options.since) {
         ([new], Some(revision)) => (Against::Revision(revision), new),
         ([old, new], None) => (Against::File(old), new),

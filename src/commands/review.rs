@@ -103,6 +103,8 @@ pub(super) fn review(options: &ReviewOptions, invocation: &mut Invocation<'_>) -
     let mut forms = options.outputs.iter().map(|file| file.format).chain([options.format]);
     how.find_working = forms.any(Format::shows_working);
     how.find_margins = how.find_working;
+    let mut forms = options.outputs.iter().map(|file| file.format).chain([options.format]);
+    how.find_not_judged = forms.any(Format::shows_not_judged);
     let base = std::env::current_dir().unwrap_or_default();
     let file = options.baseline.clone().map(|path| BaselineFile { path, write: options.write_baseline });
     let baseline = file.as_ref().map(Held::read);

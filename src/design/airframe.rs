@@ -49,8 +49,34 @@ crate::entity_types! {
         optional protuberances: Many(Protuberance);
         /// The whole section's mass, without motor and parachutes.
         expected mass: Measure(Mass, Positive);
+        /// What was added to it after it was weighed and is not counted in its mass: ballast, paint, glue.
+        optional additions: Many(Addition);
+        /// What the electronics are mounted on.
+        optional sled: One(Sled);
         /// Where the section balances by itself, without motor and parachutes, from the ends of the whole section; worked out from its parts where not said.
         optional balance: Position;
+    }
+
+    /// Mass that was added to a section after it was weighed.
+    ADDITION: Addition as addition = "addition" {
+        /// What it is.
+        expected kind: Word(&["ballast", "paint", "glue", "other"]);
+        /// Its mass.
+        expected mass: Measure(Mass, Positive);
+        /// Where its middle is; in the middle of the section where not said.
+        optional at: Position;
+        /// What holds it, where it is ballast.
+        optional held: Word(&["bolted", "screwed in", "bonded", "cast in", "tape", "nothing"]);
+    }
+
+    /// The sled of an altimeter bay: the board that altimeters and batteries are mounted on.
+    SLED: Sled as sled = "sled" {
+        /// What it is made of.
+        expected material: Row(Material);
+        /// What keeps it from sliding along the bay.
+        expected held: Word(&["on the rods", "screws", "glue", "lids", "nothing"]);
+        /// How the altimeters are fastened to it.
+        expected mounted: Word(&["screws and standoffs", "screws", "zip ties", "hook and loop", "tape", "glue"]);
     }
 
     /// A nose cone.
@@ -345,6 +371,8 @@ crate::entity_types! {
         optional tab: One(FinTab);
         /// How they are glued: one of `bonds`.
         expected glued: Refers(Bond) inverse "parts";
+        /// The cloth that is laid over them after they are glued on: from the tip of one over the body to the tip of the next, or over the roots only.
+        optional laid_over: Word(&["tip to tip", "roots", "nothing"]);
         /// Radius of the fillets outside.
         optional fillet_radius: Measure(Length, NotNegative);
         /// Mass of all of them.

@@ -1,7 +1,7 @@
 //! Altimeters, batteries, switches and firing circuits.
 
 use super::{Charge, Lid, PassThrough, SwitchAccess, Terminal, Vent};
-use crate::quantity::{Current, ElectricCharge, Length, Resistance, Time, Voltage};
+use crate::quantity::{Acceleration, Current, ElectricCharge, Length, Resistance, Time, Voltage};
 use crate::tables::{Cell, ConnectorFamily, Wire};
 
 crate::entity_types! {
@@ -27,6 +27,10 @@ crate::entity_types! {
         expected least_voltage: Measure(Voltage, Positive);
         /// The highest battery voltage its maker allows.
         expected most_voltage: Measure(Voltage, Positive);
+        /// How high above the pad it must be before it takes the flight as begun, where it looks at the height.
+        optional launch_height: Measure(Length, Positive);
+        /// How hard it must be pushed before it takes the flight as begun, where it looks at the acceleration.
+        optional launch_acceleration: Measure(Acceleration, Positive);
         /// Whether it holds its charges back while the rocket is near the speed of sound, by a lock-out or a delay that is set.
         optional mach_lockout: Truth;
         /// Whether a battery joined the wrong way round leaves it unhurt.

@@ -27,7 +27,7 @@ pub use parachutes::*;
 pub use plan::{MAY_BE_SET, may_be_set};
 pub use site::*;
 
-use crate::quantity::Length;
+use crate::quantity::{Length, Mass};
 use crate::tables::{Finish, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
 use crate::vocabulary::{Id, Store, read};
@@ -41,6 +41,10 @@ crate::entity_types! {
         optional name: Text;
         /// What its flyer wants to fly it for.
         optional seeks: Word(&["nothing", "level 1", "level 2", "level 3", "student launch"]);
+        /// The level at which its flyer is certified so far.
+        optional certified: Word(&["none", "level 1", "level 2", "level 3"]);
+        /// What it should weigh ready to fly, by a plan or a label, to compare with.
+        optional stated_mass: Measure(Mass, Positive);
         /// Codes, laws and guides that it is judged by, by the names of their packs, besides those that its motor and mass call for.
         optional codes: Texts;
         /// The units that reports print; those that the file mostly writes where not said. Each value of the file carries its own unit all the same.

@@ -2,7 +2,7 @@
 
 use super::{Attachment, BeforeClosing, Bond, InHand, Tube};
 use crate::quantity::{Force, Impulse, Length, Mass, Time};
-use crate::tables::Material;
+use crate::tables::{Material, Thread};
 
 crate::entity_types! {
     /// The motor mount: a tube, the rings that centre it, and what keeps the motor in.
@@ -53,6 +53,8 @@ crate::entity_types! {
         expected motor_diameter: Measure(Length, Positive);
         /// How much of the motor tube it grips or is threaded onto; of what is screwed on, how deep its screws go.
         expected engagement: Measure(Length, Positive);
+        /// The thread of the screw that goes into the motor's fore closure, where that holds it.
+        optional thread: Row(Thread);
         /// What fastens it to the rocket.
         expected bond: Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);
         /// How it is glued, where it is: one of `bonds`.
@@ -81,6 +83,8 @@ crate::entity_types! {
         expected length: Measure(Length, Positive);
         /// The ring or lip by which it pushes on the motor tube.
         expected thrust_ring: Truth;
+        /// The thread in its fore closure, where a screw may hold it by that.
+        optional closure_thread: Row(Thread);
         /// Whether the fore closure is plugged, so that it has no ejection charge.
         expected plugged: Truth;
         /// The delay of its ejection charge, as set.

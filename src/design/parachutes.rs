@@ -115,6 +115,8 @@ crate::entity_types! {
         optional room: Measure(Volume, Positive);
         /// What parachutes, cords and protectors take of that room.
         optional packed: Measure(Volume, NotNegative);
+        /// Whether it is closed up tightly on all sides, so that its powder burns under its own pressure and does not scatter in thin air.
+        optional contained: Truth;
         /// The charge it stands behind, when it is a backup.
         optional backs_up: Refers(Charge) inverse "backups";
         /// The last day on which its powder, its holder or its igniter was changed for another sort.

@@ -7,6 +7,7 @@ use std::fmt;
 
 pub mod ascent;
 pub mod atmosphere;
+pub mod bending;
 pub mod bond;
 pub mod build_up;
 pub mod charge;

@@ -195,6 +195,13 @@ pub(super) fn motor_middle(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<L
     Ok(Length::from_si(ends.aft - long.si() / 2.0))
 }
 
+/// The fore and the aft end of the motor, aft from the nose tip.
+pub(super) fn motor_ends(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Length, Length)> {
+    let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
+    let (middle, long) = both(motor_middle(ctx, root), ctx.get(engine, motor::length))?;
+    Ok((middle - long * 0.5, middle + long * 0.5))
+}
+
 fn balance_at(ctx: &EvalContext<'_>, root: Id<Rocket>, burnout: bool) -> Outcome<Length> {
     let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
     let before = both(ctx.query(root, &MASS_AT_IGNITION), ctx.query(root, &BALANCE));

@@ -8,11 +8,11 @@ use super::stations::{
 };
 use super::{EvalContext, Formula, Outcome};
 use crate::design::{
-    BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount, NoseCone,
-    Protuberance, RailButton, Ring, Section, ShearPins, Shoulder, SwitchAccess, SwitchBand, Transition, Tube,
-    Vent, boat_tail, bulkhead, coupler, fastening, fin_slots, fins, lid, motor_mount, nose_cone,
-    protuberance, rail_button, ring, section, shear_pins, shoulder, switch_access, switch_band, transition,
-    tube, vent,
+    Addition, BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount,
+    NoseCone, Protuberance, RailButton, Ring, Section, ShearPins, Shoulder, SwitchAccess, SwitchBand,
+    Transition, Tube, Vent, addition, boat_tail, bulkhead, coupler, fastening, fin_slots, fins, lid,
+    motor_mount, nose_cone, protuberance, rail_button, ring, section, shear_pins, shoulder, switch_access,
+    switch_band, transition, tube, vent,
 };
 use crate::quantity::Length;
 use crate::vocabulary::{Edge, EntityId, Id, Key, Position, Typed};
@@ -133,6 +133,12 @@ pub(super) fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> 
         placed(ctx, section, id, ring::at, Some(ring::thickness))
     } else if let Some(id) = ctx.as_a::<Protuberance>(id) {
         placed(ctx, section, id, protuberance::at, Some(protuberance::length))
+    } else if let Some(id) = ctx.as_a::<Addition>(id) {
+        if ctx.has(id, addition::at)? {
+            placed(ctx, section, id, addition::at, None)
+        } else {
+            halfway(ctx, section)
+        }
     } else if let Some(id) = ctx.as_a::<Vent>(id) {
         placed(ctx, section, id, vent::at, None)
     } else if let Some(id) = ctx.as_a::<RailButton>(id) {
@@ -140,6 +146,17 @@ pub(super) fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> 
     } else {
         Err(ctx.refuse("the part has no place along the rocket"))
     }
+}
+
+/// What is spread over a section, taken at its middle.
+fn halfway(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<Extent> {
+    let body = body_of(ctx, section)?;
+    let ends = extent(ctx, body)?;
+    ctx.record_ends(|| {
+        let middle = format!("({} + {}) / 2", ctx.line(body, "fore_station"), ctx.line(body, "aft_station"));
+        [Formula::Expression(middle.clone().into()), Formula::Expression(middle.into())]
+    });
+    Ok(span_of(f64::midpoint(ends.fore, ends.aft), 0.0))
 }
 
 /// A part that begins somewhere and is as long as it is written.

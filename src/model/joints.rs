@@ -1,11 +1,12 @@
 //! Joints: which part slides into which, how far, and what pulls at them.
 
 use super::extents::{Extent, extent};
+use super::masses::additions_of;
 use super::stations::{BODY_DIAMETER, sections};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
-    Charge, Coupler, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, harness, joint,
-    nose_cone, parachute, recovery, rocket, section, shoulder, transition, tube,
+    Charge, Coupler, Harness, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, harness,
+    joint, nose_cone, parachute, recovery, rocket, section, shoulder, transition, tube,
 };
 use crate::engineering::{pins, venting};
 use crate::quantity::{Force, Length, Mass, Pressure, Styled};
@@ -64,6 +65,12 @@ computed! {
     FORE: "fore" of Joint gives Id<Section>, Formula::condition("the first of `between`"), "", |ctx, id| end(ctx, id, true);
     /// The section behind the joint.
     AFT: "aft" of Joint gives Id<Section>, Formula::condition("the second of `between`"), "", |ctx, id| end(ctx, id, false);
+    /// Whether the fore one of its two sections is written first.
+    FORE_FIRST: "fore_first" of Joint gives bool, Formula::condition("`between` names the fore section first"), "",
+        |ctx, id| in_order(ctx, ctx.get(id, joint::between)?.both());
+    /// Whether the fore one of the sections that it ties together is written first.
+    CORD_FORE_FIRST: "fore_first" of Harness gives bool, Formula::condition("`between` names the fore section first"), "",
+        |ctx, id| in_order(ctx, ctx.get(id, harness::between)?.both());
     /// How far the inner part slides into the outer.
     INSERTION: "insertion" of Joint gives Length,
         Formula::expression("{aft_station} − {fore_station}"), "", insertion;
@@ -106,6 +113,8 @@ computed! {
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &FORE,
+    &FORE_FIRST,
+    &CORD_FORE_FIRST,
     &AFT,
     &INSERTION,
     &SOCKET,
@@ -134,6 +143,14 @@ pub(super) fn ends(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<(Id<Section>
         }
         _ => Err(ctx.refuse("a joint is between two sections")),
     }
+}
+
+/// Whether two sections are named in the order in which they stand.
+fn in_order(ctx: &EvalContext<'_>, named: Option<(Id<Section>, Id<Section>)>) -> Outcome<bool> {
+    let Some((fore, aft)) = named else { return Ok(true) };
+    let order = sections(ctx)?;
+    let place = |of| order.iter().position(|s| s == of);
+    Ok(place(fore) <= place(aft))
 }
 
 fn end(ctx: &EvalContext<'_>, id: Id<Joint>, fore: bool) -> Outcome<Id<Section>> {
@@ -275,6 +292,10 @@ fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
         before.push(section);
         if ctx.is_recording() {
             terms.push(ctx.field_line(section, section::mass));
+        }
+        for (more, line) in additions_of(ctx, section)? {
+            total = add(total, Ok(more));
+            terms.push(line);
         }
         if section == fore {
             break;

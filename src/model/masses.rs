@@ -2,7 +2,9 @@
 
 use super::joints::computed;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Harness, Parachute, Rocket, as_built, harness, motor, parachute, rocket, section};
+use crate::design::{
+    Harness, Parachute, Rocket, Section, addition, as_built, harness, motor, parachute, rocket, section,
+};
 use crate::model::stations::sections;
 use crate::quantity::{Mass, Styled};
 use crate::vocabulary::Id;
@@ -59,6 +61,9 @@ fn mass_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Mass> {
     };
     for section in sections(ctx)?.iter() {
         add(ctx.get(section, section::mass), &|| ctx.field_line(section, section::mass));
+        for more in ctx.entities(section, section::additions)?.iter() {
+            add(ctx.get(more, addition::mass), &|| ctx.field_line(more, addition::mass));
+        }
     }
     for canopy in ctx.every::<Parachute>() {
         add(ctx.get(canopy, parachute::mass), &|| ctx.field_line(canopy, parachute::mass));
@@ -75,4 +80,11 @@ fn mass_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Mass> {
     }
     ctx.formula(|| Formula::Expression(terms.join(" + ").into()));
     Ok(Mass::from_si(total?))
+}
+
+/// The masses that were added to a section, and their lines.
+pub(super) fn additions_of(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<Vec<(Mass, String)>> {
+    let line = |more| if ctx.is_recording() { ctx.field_line(more, addition::mass) } else { String::new() };
+    let all = ctx.entities(section, section::additions)?;
+    all.iter().map(|more| ctx.get(more, addition::mass).map(|mass| (mass, line(more)))).collect()
 }

@@ -5,6 +5,7 @@ mod ascent;
 mod author_units;
 mod balance;
 mod bays;
+mod bending;
 mod bonds;
 mod catalogue;
 mod charges;
@@ -36,6 +37,7 @@ mod overlay;
 mod packing;
 mod parts_balance;
 mod planform;
+mod reach;
 mod side_forces;
 mod snatch;
 mod stations;
@@ -97,6 +99,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     load_path::COMPUTED,
     bonds::COMPUTED,
     openings::COMPUTED,
+    bending::COMPUTED,
 ];
 
 /// The catalogue before any pack adds to it.

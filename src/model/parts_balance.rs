@@ -11,12 +11,12 @@ use super::planform::{planform, planform_lines};
 use super::stations::sections;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
-    Fins, Parachute, Rocket, Section, Tube, bulkhead, coupler, fins, harness, motor, motor_mount, nose_cone,
-    parachute, ring, rocket, section, tube,
+    Fins, Lid, Parachute, Rocket, Rods, Section, SwitchBand, Tube, addition, bulkhead, coupler, fins,
+    harness, lid, motor, motor_mount, nose_cone, parachute, ring, rocket, rods, section, switch_band, tube,
 };
 use crate::engineering::stability;
 use crate::quantity::{Length, Mass, Volume};
-use crate::tables::{Material, material};
+use crate::tables::{Material, material, thread};
 use crate::vocabulary::{Edge, EntityId, Id, Key, Typed};
 
 computed! {
@@ -28,6 +28,11 @@ computed! {
     BALANCE_OF_PARTS: "balance_of_parts" of Rocket gives Length,
         Formula::expression("Σ mass × station / Σ mass over sections, parachutes, cords and the loaded motor, each parachute and cord at the middle of its section"),
         "statics", balance_of_parts;
+    /// What those of its parts weigh at least whose mass is written, or follows from their size and material; lids, rods and the switch band
+    /// counted, and nothing that is built in.
+    LEAST_MASS: "least_mass" of Section gives Mass,
+        Formula::method("masses of tube, coupler, nose cone, fins, rings, bulkheads, lids, rods and switch band, each as written or by size and density, added up"),
+        "common practice; geometry", least_mass;
     /// How far the centre of pressure lies behind the balance point that the parts come to, in calibres; an estimate, before there is a finished rocket to measure.
     STABILITY_OF_PARTS: "stability_of_parts" of Rocket gives f64,
         Formula::expression("({centre_of_pressure} − {balance_of_parts}) / {calibre}"), "definition of the static margin", |ctx, id| {
@@ -37,7 +42,8 @@ computed! {
         };
 }
 
-pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&SECTION_BALANCE, &BALANCE_OF_PARTS, &STABILITY_OF_PARTS];
+pub(super) const COMPUTED: &[&dyn AnyComputed] =
+    &[&SECTION_BALANCE, &BALANCE_OF_PARTS, &STABILITY_OF_PARTS, &LEAST_MASS];
 
 /// A mass and where it is, in kg and m aft from the nose tip.
 struct Weight {
@@ -200,6 +206,65 @@ fn weighed(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Weight>> {
     Ok(parts)
 }
 
+/// The mass of a round bar or disc by its size and material.
+fn solid<E: Typed>(
+    ctx: &EvalContext<'_>,
+    part: Id<E>,
+    made_of: Key<E, Id<Material>>,
+    volume: impl Fn() -> Outcome<Volume>,
+) -> Outcome<f64> {
+    Ok(reckoned(ctx, part, made_of, |_| volume(), String::new)?.map_or(0.0, |mass| mass.si()))
+}
+
+fn least_mass(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Mass> {
+    let mut total = 0.0;
+    ctx.unrecorded(|| -> Outcome<()> {
+        total += weighed(ctx, id)?.iter().map(|part| part.mass).sum::<f64>();
+        for cap in ctx.entities(id, section::lids)?.iter() {
+            let cap: Id<Lid> = cap;
+            if ctx.has(cap, lid::inner_disc)? {
+                total += solid(ctx, cap, lid::material, || {
+                    let (across, thick) = both(ctx.get(cap, lid::inner_disc), ctx.get(cap, lid::thickness))?;
+                    Ok(across * across * thick * FRAC_PI_4)
+                })?;
+            }
+        }
+        if let Some(bars) = ctx.part(id, section::rods)? {
+            let bars: Id<Rods> = bars;
+            if ctx.has(bars, rods::thread)? {
+                total += solid(ctx, bars, rods::material, || {
+                    let row = ctx.get(bars, rods::thread)?;
+                    let (area, count) = both(ctx.get(row, thread::stress_area), ctx.get(bars, rods::count))?;
+                    Ok(area * ctx.get(bars, rods::length)? * f64::from(count))
+                })?;
+            }
+        }
+        if let (Some(band), Some(inner)) =
+            (ctx.part(id, section::switch_band)?, ctx.part(id, section::coupler)?)
+        {
+            let band: Id<SwitchBand> = band;
+            if ctx.has(band, switch_band::outer_diameter)?
+                && ctx.has(band, switch_band::inner_diameter)?
+                && ctx.has(inner, coupler::material)?
+            {
+                // A band is cut from tube of the sort that its coupler is made of.
+                let row = ctx.get(inner, coupler::material)?;
+                if ctx.has(row, material::density) == Ok(true) {
+                    let across = both(
+                        ctx.get(band, switch_band::outer_diameter),
+                        ctx.get(band, switch_band::inner_diameter),
+                    );
+                    let ((outer, inner), long) = both(across, ctx.get(band, switch_band::length))?;
+                    let ring = (outer * outer - inner * inner) * long * FRAC_PI_4;
+                    total += (ctx.get(row, material::density)? * ring).si().max(0.0);
+                }
+            }
+        }
+        Ok(())
+    })?;
+    Ok(Mass::from_si(total))
+}
+
 /// What a part is called in a working.
 fn part_name(ctx: &EvalContext<'_>, part: EntityId) -> String {
     let name = ctx.name(part).replace('_', " ");
@@ -343,6 +408,12 @@ fn balance_of_parts(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> 
         add(ctx.get(one, section::mass), ctx.query(one, &SECTION_BALANCE), &|| {
             [ctx.field_line(one, section::mass), ctx.line(one, SECTION_BALANCE.name)]
         });
+        for more in ctx.entities(one, section::additions)?.iter() {
+            let place = extent(ctx, more).map(|ends| Length::from_si(ends.fore));
+            add(ctx.get(more, addition::mass), place, &|| {
+                [ctx.field_line(more, addition::mass), ctx.line(more, "fore_station")]
+            });
+        }
     }
     let taken_at = |what: EntityId, home: Outcome<Id<Section>>, place: &Outcome<Length>| {
         let step = format!("{}: taken at", ctx.name(what));

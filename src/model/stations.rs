@@ -5,8 +5,8 @@
 use super::extents::{extent, extent_of};
 use super::{AnyComputed, Computed, EvalContext, Formula, Outcome};
 use crate::design::{
-    BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount, NoseCone,
-    Protuberance, RailButton, Ring, Rocket, Section, ShearPins, Shoulder, SwitchAccess, SwitchBand,
+    Addition, BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount,
+    NoseCone, Protuberance, RailButton, Ring, Rocket, Section, ShearPins, Shoulder, SwitchAccess, SwitchBand,
     Transition, Tube, Vent, boat_tail, coupler, nose_cone, rocket, section, switch_band, transition, tube,
 };
 use crate::quantity::{Length, Styled};
@@ -60,6 +60,7 @@ stations! {
     HOLES_FORE HOLES_AFT Holes
     ACCESS_FORE ACCESS_AFT SwitchAccess
     OUT_FORE OUT_AFT Protuberance
+    ADDITION_FORE ADDITION_AFT Addition
 }
 
 pub(super) static OUTSIDE_LENGTH: Computed<Section, Styled<Length>> = Computed {

@@ -6,7 +6,7 @@ use super::ascent::APOGEE;
 use super::balance::CALIBRE;
 use super::descent::{DRAG_AREA, MAIN_HEIGHT, OPENING_HEIGHT, piece};
 use super::joints::ends;
-use super::masses::MASS_IN_DESCENT;
+use super::masses::{MASS_IN_DESCENT, additions_of};
 use super::memo::Artifact;
 use super::planform::{planform, planform_lines};
 use super::stations::{OUTSIDE_LENGTH, sections};
@@ -168,6 +168,10 @@ pub(super) fn mass_of(ctx: &EvalContext<'_>, sections: &[Id<Section>]) -> Outcom
         total = add(total, ctx.get(*one, section::mass));
         if ctx.is_recording() {
             terms.push(ctx.field_line(*one, section::mass));
+        }
+        for (more, line) in additions_of(ctx, *one)? {
+            total = add(total, Ok(more));
+            terms.push(line);
         }
         if ctx.part(*one, section::motor_mount)?.is_some() {
             let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;

@@ -70,6 +70,12 @@ impl Format {
     pub const fn shows_working(self) -> bool {
         matches!(self, Self::Text | Self::Html)
     }
+
+    /// Whether it says what no rule spoke about.
+    #[must_use]
+    pub const fn shows_not_judged(self) -> bool {
+        matches!(self, Self::Text | Self::Json | Self::Html)
+    }
 }
 
 /// The form of an answer that is no report of a review.

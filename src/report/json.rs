@@ -94,6 +94,18 @@ struct Design<'r> {
     accounts: Accounts,
     /// the packs that are not about every rocket
     codes: Vec<Code<'r>>,
+    /// what is written and no rule in force spoke about, by steps in build order; null: only some of the rules were asked
+    not_judged: Option<Vec<NotJudged<'r>>>,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "not_judged")]
+#[schemars(deny_unknown_fields)]
+struct NotJudged<'r> {
+    /// the first step whose rules are about such parts
+    before: HoldPoint,
+    /// paths: of a part where nothing of it was read, else of a value
+    keys: &'r [String],
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -342,6 +354,9 @@ impl<'r> Design<'r> {
                 total: accounts.total,
             },
             codes: review.packs.iter().map(Code::of).collect(),
+            not_judged: review.not_judged.as_ref().map(|steps| {
+                steps.iter().map(|step| NotJudged { before: step.before, keys: &step.keys }).collect()
+            }),
         }
     }
 }

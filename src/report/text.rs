@@ -127,6 +127,7 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
         let _ = writeln!(out, "\n  settings: {} (`--show-settings` shows each)", clean_line(settings));
     }
     every_margin(out, design, style);
+    not_judged(out, design, style);
     let counts = design.counts;
     let _ = writeln!(
         out,
@@ -188,6 +189,22 @@ fn every_margin(out: &mut String, design: &DesignReview, style: Style) {
         let others = if *more > 0 { format!(", and {more} wider") } else { String::new() };
         let _ =
             writeln!(out, "  {text:>width$}  {} ({}{others})", clean_line(&line.rule), clean_line(subject));
+    }
+}
+
+/// What no rule in force spoke about, so that `clear` says how far it reaches.
+fn not_judged(out: &mut String, design: &DesignReview, style: Style) {
+    let Some(steps) = &design.not_judged else { return };
+    if steps.is_empty() {
+        let _ = writeln!(
+            out,
+            "\n  not judged: nothing; some rule spoke about every part and every value that is written"
+        );
+        return;
+    }
+    let _ = writeln!(out, "\n── written, and no rule in force spoke about it\n");
+    for step in steps {
+        item(out, step.before.name(), &step.in_words(), style);
     }
 }
 

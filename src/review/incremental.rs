@@ -11,7 +11,7 @@ use super::judged::{Deciding, Judged, Judgements, judge_all};
 use super::remedies::{self, Attempt};
 use super::waivers::{self, Waiver, waivers_of};
 use super::{
-    Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, on_word, packs, places,
+    Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, on_word, packs, places, reach,
     switched_off,
 };
 use crate::design::Design;
@@ -139,6 +139,7 @@ fn run(
         counts: Counts::default(),
         margins: Vec::new(),
         packs: Vec::new(),
+        not_judged: None,
     };
     let mut known = Known::new();
     if design.is_readable() {
@@ -150,6 +151,9 @@ fn run(
         let variants = Variants::of(model);
         let judgements = judge_all(&variants, library, options, &same);
         known = find(&mut review, &variants, &judgements, library, options, earlier);
+        if options.find_not_judged && options.before.is_none() {
+            review.not_judged = Some(reach::not_judged(model, library, &judgements));
+        }
         review.packs = judgements.packs;
         review.on_word = on_word::on_word(model);
     }

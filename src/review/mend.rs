@@ -77,6 +77,7 @@ pub fn mend(design: Design, library: &Library, options: &Options, choice: &Choic
         find_places: false,
         find_working: false,
         find_margins: false,
+        find_not_judged: false,
         ..options.clone()
     };
     let mut incremental = IncrementalReview::new(library, quick);

@@ -17,6 +17,7 @@ mod one_rule;
 mod packs;
 mod passes;
 mod places;
+mod reach;
 mod remedies;
 mod remedy_effects;
 mod switched_off;
@@ -43,6 +44,7 @@ pub use one_rule::{OnSubject, on_design};
 pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use places::Place;
+pub use reach::NotJudged;
 pub use remedy_effects::{TrialRemedy, trial_remedies};
 pub use waiting::{
     Conflict, StepProgress, WaitedFor, WaitingPart, conflicts, is_in_conflict, is_waiting, progress, waiting,
@@ -75,6 +77,8 @@ pub struct Options {
     pub find_working: bool,
     /// List the margins of what is held.
     pub find_margins: bool,
+    /// List what no rule spoke about. It is known only where every rule in force is asked.
+    pub find_not_judged: bool,
     /// The settings in force, in words for the report.
     pub settings: Option<String>,
     /// Settings nearer to the design that are left aside.
@@ -96,6 +100,7 @@ impl Options {
             find_places: true,
             find_working: true,
             find_margins: true,
+            find_not_judged: true,
             settings: None,
             ignored: Vec::new(),
             waivers: Vec::new(),
@@ -170,6 +175,8 @@ pub struct DesignReview {
     pub counts: Counts,
     /// Margins of what is held: shares of a limit, narrowest first, then gaps, narrowest first.
     pub margins: Vec<MarginLine>,
+    /// What no rule in force spoke about, by steps in build order; `None` where it was not asked for, or only some of the rules were.
+    pub not_judged: Option<Vec<NotJudged>>,
     /// The packs that are not about every rocket: whether each was judged, and why; what each asks of a person.
     pub packs: Vec<PackApplicability>,
 }

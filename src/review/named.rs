@@ -22,7 +22,9 @@ pub fn quantities_named(model: &Model<'_>, quantity: &str) -> Vec<Read> {
     let mut found = Vec::new();
     for (id, entity) in model.design().store.all() {
         let path = model.design().store.path(id);
-        let fits = way.is_empty() || path == way || path.ends_with(&format!(".{way}"));
+        // Rules name what belongs to the rocket as a whole by `rocket`.
+        let whole = path.is_empty() && way == "rocket";
+        let fits = way.is_empty() || whole || path == way || path.ends_with(&format!(".{way}"));
         if !fits {
             continue;
         }

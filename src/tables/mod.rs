@@ -87,6 +87,10 @@ crate::entity_types! {
     MATERIAL: Material as material = "material" {
         /// Mass for each volume.
         expected density: Measure(Density, Positive);
+        /// Stiffness along a tube or a sheet of it (Young's modulus), the low end.
+        expected elastic_modulus: Measure(Pressure, Positive);
+        /// Stress along a tube of it that crushes its wall, the low end.
+        expected crushing_strength: Measure(Pressure, Positive);
         /// Shear modulus, the low end.
         expected shear_modulus: Measure(Pressure, Positive);
         /// Shear strength, the low end of the band.

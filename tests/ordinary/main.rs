@@ -7,6 +7,13 @@ use std::process::Command;
 
 /// What the review remarks of a rocket that is in good order: rocket, rule, part, and why that is fair.
 const REMARKS: &[(&str, &str, &str, &str)] = &[
+    ("coot", "one-altimeter-alone", "rocket", "one altimeter, and nothing behind it"),
+    (
+        "coot",
+        "screwed-joint-bears-charge",
+        "bay_joint",
+        "four screws in glassed cardboard bear the pins' strength, but not half as much again",
+    ),
     (
         "crane",
         "landing-energy-of-piece",
@@ -53,6 +60,14 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
         "bay_joint",
         "four screws in thin cardboard bear the pins' strength, but not half as much again",
     ),
+    ("grebe", "pins-share-the-load", "apogee_joint", "two pins are usual in so narrow a rocket"),
+    ("grebe", "pins-share-the-load", "main_joint", "two pins are usual in so narrow a rocket"),
+    (
+        "heron",
+        "landing-energy-of-piece",
+        "booster",
+        "a heavy booster that lands at 4 m/s, which no field here forbids",
+    ),
     (
         "redshank",
         "descent-not-too-long",
@@ -86,7 +101,7 @@ fn stem(path: &std::path::Path) -> String {
 #[test]
 fn ordinary_rockets_are_clear_but_for_remarks_that_are_fair() {
     let all = rockets();
-    assert!(all.len() >= 16, "{all:?}");
+    assert!(all.len() >= 20, "{all:?}");
     for path in all {
         let run = Command::new(env!("CARGO_BIN_EXE_holdpoint"))
             .args(["review", "--format", "json", "--today", "2026-11-29", path.to_str().unwrap()])

@@ -9,6 +9,7 @@
 
 mod ascent;
 mod atmosphere;
+mod bending;
 mod bond;
 mod build_up;
 mod charge;

@@ -27,8 +27,8 @@ fn the_usual_threads_are_there() {
     let table = rule_table::rows("threads");
     let keys: Vec<&str> = table.iter().map(|r| r.key.as_str()).collect();
     let usual = [
-        "0-80", "1-64", "2-56", "4-40", "6-32", "8-32", "10-24", "10-32", "1/4-20", "5/16-18", "3/8-16",
-        "M2", "M2.5", "M3", "M4", "M5", "M6", "M8",
+        "0-80", "1-64", "1-72", "2-56", "4-40", "6-32", "8-32", "10-24", "10-32", "1/4-20", "5/16-18",
+        "3/8-16", "M1.6", "M2", "M2.5", "M3", "M3.5", "M4", "M5", "M6", "M8", "M10",
     ];
     assert_eq!(keys, usual);
 }
@@ -50,8 +50,18 @@ fn diameters_follow_the_basic_profile() {
 /// Names carry the sizes: number sizes and fractions of an inch, threads for each inch, millimetres (ASME B1.1, ISO 261).
 #[test]
 fn names_and_sizes_agree() {
-    let coarse =
-        [("M2", 0.4), ("M2.5", 0.45), ("M3", 0.5), ("M4", 0.7), ("M5", 0.8), ("M6", 1.0), ("M8", 1.25)];
+    let coarse = [
+        ("M1.6", 0.35),
+        ("M2", 0.4),
+        ("M2.5", 0.45),
+        ("M3", 0.5),
+        ("M3.5", 0.6),
+        ("M4", 0.7),
+        ("M5", 0.8),
+        ("M6", 1.0),
+        ("M8", 1.25),
+        ("M10", 1.5),
+    ];
     for thread in rule_table::rows("threads") {
         let (d, p) = (thread.si("major_diameter", Dimension::LENGTH), thread.si("pitch", Dimension::LENGTH));
         if let Some(size) = thread.key.strip_prefix('M') {

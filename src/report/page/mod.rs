@@ -172,6 +172,7 @@ fn one(review: &DesignReview, library: &Library, place: usize) -> Markup {
             (sheet.tables())
             (sheet.margins())
             (sheet.codes())
+            (sheet.not_judged())
             (sheet.accounts())
         }
     }
@@ -426,6 +427,26 @@ impl Sheet<'_> {
                                     "; " (pack.asks.len()) " clauses are for a person, in the field checklist"
                                 }
                                 "."
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// What no rule in force spoke about, so that `clear` says how far it reaches.
+    fn not_judged(&self) -> Markup {
+        html! {
+            @if let Some(steps) = &self.review.not_judged {
+                section class="not-judged" {
+                    h2 { "What no rule spoke about" }
+                    @if steps.is_empty() {
+                        p { "Some rule spoke about every part and every value that is written." }
+                    } @else {
+                        ul {
+                            @for step in steps {
+                                li { strong { (step.before.name()) } ": " (clean_line(&step.in_words())) }
                             }
                         }
                     }

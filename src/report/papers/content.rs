@@ -132,6 +132,7 @@ pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) ->
     all.push(Block::Empty(log.map(str::to_owned).to_vec(), TESTS_TO_COME));
     all.extend(open(review));
     all.extend(codes(review));
+    all.extend(not_judged(review));
     all.push(Block::NewSheet);
     all.push(heading("Field checklist"));
     all.push(Block::Words(
@@ -181,6 +182,21 @@ fn codes(review: &DesignReview) -> Vec<Block> {
         rows: rows.collect(),
     };
     vec![heading("Codes, laws and guides"), Block::Table(table)]
+}
+
+/// What no rule in force spoke about, so that who signs knows how far `clear` reaches.
+fn not_judged(review: &DesignReview) -> Vec<Block> {
+    let Some(steps) = &review.not_judged else { return Vec::new() };
+    let about = match steps.is_empty() {
+        true => "Some rule spoke about every part and every value that is written.",
+        false => "This is written in the design, and no rule in force spoke about it:",
+    };
+    let lines = steps.iter().map(|step| format!("{}: {}", step.before, clean_line(&step.in_words())));
+    let mut all = vec![heading("What was not judged"), Block::Words(about.to_owned())];
+    if !steps.is_empty() {
+        all.push(Block::List(lines.collect()));
+    }
+    all
 }
 
 fn capital(words: &str) -> String {
