@@ -9,7 +9,7 @@ use super::{Output, Placed, open};
 use crate::report::{Style, settings_text};
 use crate::review::{Options, Waiver};
 use crate::rules::{Library, Settings, Spanned, normalize_path};
-use crate::text::{Problem, clean_line};
+use crate::text::{Problem, Source, clean_line};
 
 /// The name of a settings file.
 pub(super) const FILE: &str = "holdpoint.yaml";
@@ -23,6 +23,26 @@ pub(super) struct ActiveSettings {
 }
 
 impl ActiveSettings {
+    /// What settings bring into force, with more packs beside theirs.
+    fn of(settings: Option<Settings>, rules: &[PathBuf], problems: &mut Vec<Placed>) -> Self {
+        let library = library_set(rules, settings.as_ref(), problems);
+        if let Some(settings) = &settings {
+            for waiver in settings.waivers.iter().filter(|w| !w.design.path().is_file()) {
+                let at = &waiver.design.at;
+                let message = format!("there is no design `{}` to waive anything in", waiver.design.text);
+                problems.push((Arc::clone(&at.source), Problem::at(at.span, message)));
+            }
+        }
+        Self { settings, library }
+    }
+
+    /// What a settings file would bring into force if this were its text.
+    pub(super) fn of_text(source: Source, rules: &[PathBuf], problems: &mut Vec<Placed>) -> Self {
+        let file = PathBuf::from(source.name());
+        let settings = with_extended(&file, settings_of(source, problems), problems);
+        Self::of(Some(settings), rules, problems)
+    }
+
     /// The codes that count whatever a design says: those of the settings, and those that were asked for.
     pub(super) fn codes(&self, asked: &[String]) -> Vec<String> {
         let club = self.settings.iter().flat_map(|settings| &settings.codes).map(|code| code.text.clone());
@@ -65,15 +85,7 @@ impl SettingsCache {
             return *number;
         }
         let settings = file.as_deref().map(|file| read_chain(file, problems));
-        let library = library_set(&self.rules, settings.as_ref(), problems);
-        if let Some(settings) = &settings {
-            for waiver in settings.waivers.iter().filter(|w| !w.design.path().is_file()) {
-                let at = &waiver.design.at;
-                let message = format!("there is no design `{}` to waive anything in", waiver.design.text);
-                problems.push((Arc::clone(&at.source), Problem::at(at.span, message)));
-            }
-        }
-        self.all.push(ActiveSettings { settings, library });
+        self.all.push(ActiveSettings::of(settings, &self.rules, problems));
         self.in_force.insert(file, self.all.len() - 1);
         self.all.len() - 1
     }
@@ -165,7 +177,7 @@ fn takes(patterns: &[Spanned], first: &Spanned, design: &Path) -> bool {
 }
 
 /// A path from the top, without links looked into.
-fn whole(path: &Path) -> PathBuf {
+pub(super) fn whole(path: &Path) -> PathBuf {
     normalize_path(&std::env::current_dir().unwrap_or_default().join(path))
 }
 
@@ -177,8 +189,13 @@ fn named(path: &Path) -> PathBuf {
 
 /// The settings of a file and of those that it extends.
 fn read_chain(file: &Path, problems: &mut Vec<Placed>) -> Settings {
+    let settings = read_one(&named(file), None, problems).unwrap_or_default();
+    with_extended(file, settings, problems)
+}
+
+/// The settings of a file with those that it extends.
+fn with_extended(file: &Path, mut settings: Settings, problems: &mut Vec<Placed>) -> Settings {
     let mut seen = vec![file.to_path_buf()];
-    let mut settings = read_one(&named(file), None, problems).unwrap_or_default();
     while let Some(next) = settings.extends.take() {
         let path = whole(&next.path());
         if seen.contains(&path) {
@@ -198,18 +215,7 @@ fn read_chain(file: &Path, problems: &mut Vec<Placed>) -> Settings {
 /// One settings file; why it cannot be read is complaints where it is named, if it is.
 fn read_one(path: &Path, named_by: Option<&Spanned>, problems: &mut Vec<Placed>) -> Option<Settings> {
     match open(path) {
-        Ok(source) => {
-            let source = Arc::new(source);
-            let (settings, found) = Settings::read(&source);
-            problems.extend(found.into_iter().map(|p| (Arc::clone(&source), p)));
-            for pattern in &settings.paths {
-                if let Err(error) = ignore::overrides::OverrideBuilder::new(".").add(&pattern.text) {
-                    let problem = Problem::at(pattern.at.span, format!("this is no pattern: {error}"));
-                    problems.push((Arc::clone(&source), problem));
-                }
-            }
-            Some(settings)
-        }
+        Ok(source) => Some(settings_of(source, problems)),
         Err(placed) => {
             problems.push(match named_by {
                 Some(said) => {
@@ -221,6 +227,20 @@ fn read_one(path: &Path, named_by: Option<&Spanned>, problems: &mut Vec<Placed>)
             None
         }
     }
+}
+
+/// The settings that a text says.
+fn settings_of(source: Source, problems: &mut Vec<Placed>) -> Settings {
+    let source = Arc::new(source);
+    let (settings, found) = Settings::read(&source);
+    problems.extend(found.into_iter().map(|p| (Arc::clone(&source), p)));
+    for pattern in &settings.paths {
+        if let Err(error) = ignore::overrides::OverrideBuilder::new(".").add(&pattern.text) {
+            let problem = Problem::at(pattern.at.span, format!("this is no pattern: {error}"));
+            problems.push((Arc::clone(&source), problem));
+        }
+    }
+    settings
 }
 
 /// Says which settings hold for a design, and where each of them comes from.

@@ -31,7 +31,7 @@ pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueCha
 pub use disposition::{Disposition, Standing, WaiverUsed};
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Remedy, Tried};
-pub use incremental::{IncrementalReview, review, review_all};
+pub use incremental::{IncrementalReview, Reviewed, review, review_all};
 pub use mend::{Changed, Choice, Mended, mend};
 pub use named::{all_names, quantities_named};
 pub use one_rule::{OnSubject, on_design};
@@ -39,7 +39,7 @@ pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use places::Place;
 pub use remedy_effects::{TrialRemedy, trial_remedies};
-pub use waivers::{Waiver, WaiverFrom, waivers_of};
+pub use waivers::{Waiver, WaiverFrom, stated, waivers_of};
 pub use working::Working;
 
 use crate::design::Design;

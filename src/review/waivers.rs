@@ -111,7 +111,8 @@ fn bound(waiver: &Waiver, finding: &Finding) -> Bound {
 }
 
 /// A margin as a waiver states it, rounded to the side on which it holds.
-fn stated(margin: Margin) -> String {
+#[must_use]
+pub fn stated(margin: Margin) -> String {
     let down = |value: f64| {
         let places = if value.abs() < 0.01 { 1e7 } else { 1e4 };
         (value * places + 1e-6).floor() / places

@@ -14,7 +14,9 @@ mod source;
 mod span;
 mod tree;
 
-pub use edit::{EditError, apply, insert_key, remove_entry, replace_scalar, replace_value, scalar_text};
+pub use edit::{
+    EditError, apply, insert_item, insert_key, remove_entry, replace_scalar, replace_value, scalar_text,
+};
 pub use node::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
 #[cfg(test)]
 pub(crate) use prepare::without_trials;
