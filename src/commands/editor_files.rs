@@ -25,11 +25,7 @@ pub(super) struct EditorFiles {
 impl EditorFiles {
     /// With more packs, which hold beside those of any settings.
     pub(super) fn new(rules: &[PathBuf]) -> Self {
-        Self {
-            rules: rules.to_vec(),
-            settings_cache: SettingsCache::new(rules),
-            problems: Vec::new(),
-        }
+        Self { rules: rules.to_vec(), settings_cache: SettingsCache::new(rules), problems: Vec::new() }
     }
 
     /// What a pack or table would be among those in force, if this were its text.

@@ -24,7 +24,8 @@ pub(super) fn actions(
 ) -> Vec<CodeAction> {
     let wanted = |kind: &CodeActionKind| {
         let within = |only: &CodeActionKind| {
-            kind == only || kind.as_str().strip_prefix(only.as_str()).is_some_and(|rest| rest.starts_with('.'))
+            kind == only
+                || kind.as_str().strip_prefix(only.as_str()).is_some_and(|rest| rest.starts_with('.'))
         };
         only.is_none_or(|all| all.iter().any(within))
     };

@@ -5,6 +5,7 @@ use lsp_types::{
 };
 
 use super::due::Due;
+use super::expressions::{Expression, NextName, chain_before, is_expression};
 use super::place::{Place, What};
 use super::spot::reference_name;
 use super::view::Client;
@@ -22,6 +23,8 @@ pub(super) struct Known<'k> {
     /// The last design that could be read; none for a file of another sort.
     pub(super) design: Option<&'k Design>,
     pub(super) today: Date,
+    /// The whole value that the cursor stands in.
+    pub(super) value: &'k str,
 }
 
 /// An item before it has its range.
@@ -54,9 +57,17 @@ pub(super) fn items(
         What::Key { entity_type, written, measured } => keys(entity_type, written, *measured, place, known),
         What::Name(_) => Vec::new(),
         What::Value(of, field) => {
-            let (offers, kept) = values(of, field, known, now);
+            let (offers, kept) = if is_expression(of, field) {
+                names_in_expression(place, known, now)
+            } else {
+                values(of, field, known, now)
+            };
             // What stands before a unit stays.
             word.start += kept;
+            // In an expression, what comes behind the name stays.
+            if is_expression(of, field) {
+                word.end = place.word.start + now.len();
+            }
             offers
         }
     };
@@ -114,10 +125,7 @@ fn key_text(field: &Field, place: &Place, client: Client) -> (String, bool) {
     if place.has_colon {
         return (name.to_owned(), false);
     }
-    let nested = matches!(
-        field.shape,
-        Shape::One(_) | Shape::Many(_) | Shape::List(_) | Shape::Measured(_)
-    );
+    let nested = matches!(field.shape, Shape::One(_) | Shape::Many(_) | Shape::List(_) | Shape::Measured(_));
     match (nested, place.flow, client.has_snippets) {
         (true, true, true) => (format!("{name}: {{$0}}"), true),
         (true, true, false) => (format!("{name}: {{}}"), false),
@@ -153,6 +161,20 @@ fn values(of: &EntityType, field: &Field, known: &Known<'_>, now: &str) -> (Vec<
         offers.push(Offer::word("none", "there is none, and that is known"));
     }
     (offers, 0)
+}
+
+/// The names that may stand at the end of an expression that is being written.
+fn names_in_expression(place: &Place, known: &Known<'_>, now: &str) -> (Vec<Offer>, usize) {
+    let chain = chain_before(now);
+    let expression =
+        Expression { catalogue: &known.library.catalogue, about: place.about.as_deref(), text: known.value };
+    let offer = |next: NextName| Offer {
+        kind: if next.is_function { CompletionItemKind::FUNCTION } else { CompletionItemKind::FIELD },
+        doc: Some(next.doc),
+        ..Offer::word(next.name, next.gives)
+    };
+    let kept = now.len() - chain.rsplit('.').next().map_or(0, str::len);
+    (expression.next(chain).into_iter().map(offer).collect(), kept)
 }
 
 /// The names by which entities of a type can be referred to.
@@ -197,7 +219,8 @@ fn tape(now: &str) -> (Vec<Offer>, usize) {
                 let detail = if way == "from" { "inside the part" } else { "beyond that end" };
                 Offer::word(format!("{way} {end}"), detail)
             };
-            let ways = ["from", "past"].into_iter().flat_map(|way| ENDS.iter().map(move |end| offer(way, end)));
+            let ways =
+                ["from", "past"].into_iter().flat_map(|way| ENDS.iter().map(move |end| offer(way, end)));
             (ways.collect(), kept)
         }
         _ => units(&lengths, now),

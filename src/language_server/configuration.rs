@@ -57,6 +57,9 @@ mod tests {
         assert_eq!(Configuration::read(&json!(null), bonding).0, bonding);
         let (read, wrong) = Configuration::read(&json!({"before": "gluing", "folders": 1}), bonding);
         assert_eq!((read, wrong.len()), (bonding, 2));
-        assert!(wrong.iter().any(|words| words.contains("gluing") && words.contains("drilling")), "{wrong:?}");
+        assert!(
+            wrong.iter().any(|words| words.contains("gluing") && words.contains("drilling")),
+            "{wrong:?}"
+        );
     }
 }

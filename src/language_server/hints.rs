@@ -30,7 +30,8 @@ pub(super) fn hints(view: &View<'_>, within: Range<usize>) -> Vec<InlayHint> {
     let store = &view.design().store;
     for id in store.of_kind(&SECTION) {
         let Some(entity) = store.get(id) else { continue };
-        if let (Some(fore), Some(aft)) = (named(&model, id, "fore_station"), named(&model, id, "aft_station")) {
+        if let (Some(fore), Some(aft)) = (named(&model, id, "fore_station"), named(&model, id, "aft_station"))
+        {
             let tip = "its fore and its aft end, measured aft from the nose tip".to_owned();
             all.push((entity.key, format!("{fore} to {aft}"), tip));
         }

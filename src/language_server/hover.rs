@@ -3,16 +3,18 @@
 use std::collections::BTreeSet;
 
 use super::due::Due;
+use super::expressions::{Expression, chain_before, is_expression};
+use super::place::{What, place_at};
 use super::spot::{Spot, spot_at};
 use super::view::View;
-use super::words::field_doc;
+use super::words::{field_doc, takes};
 use crate::language::value_text;
 use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Style, System};
 use crate::report::margin_text;
-use crate::rules::{Judgement, Rule, Verdict};
+use crate::rules::{Judgement, Library, Rule, Verdict};
 use crate::text::{Span, clean};
-use crate::vocabulary::{EntityId, State, Value};
+use crate::vocabulary::{EntityId, EntityType, State, Value};
 
 /// So many lines of quantities and of rules are shown; `explain` shows all.
 const MOST_LINES: usize = 8;
@@ -53,6 +55,34 @@ pub(super) fn hover(view: &View<'_>, due: &Due, offset: usize) -> Option<(String
         text.push_str(&listed(&resting.rules));
     }
     Some((clean(&text).into_owned(), span))
+}
+
+/// What is known of a key of settings or of a pack, or of a name in an expression, and the bytes that it is about.
+pub(super) fn in_rule_file(
+    root: &'static EntityType,
+    library: &Library,
+    text: &str,
+    offset: usize,
+) -> Option<(String, Span)> {
+    let place = place_at(root, text, offset)?;
+    let word = text.get(place.word.clone())?;
+    match place.what {
+        What::Key { entity_type, .. } => {
+            let field = entity_type.field(entity_type.slot(word)?)?;
+            let told = format!("**`{}`**: {}\n\n{}", field.name, takes(field), field.about());
+            Some((told, Span::new(place.word.start, place.word.end)))
+        }
+        What::Name(_) => None,
+        What::Value(of, field) => {
+            let about = place.about.as_deref();
+            let expression = Expression { catalogue: &library.catalogue, about, text: word };
+            let more = text.get(offset..place.word.end)?;
+            let more = more.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(more.len());
+            let chain = chain_before(text.get(place.word.start..offset + more)?);
+            let told = expression.told(chain).filter(|_| is_expression(of, field))?;
+            Some((told, Span::new(offset + more - chain.len(), offset + more)))
+        }
+    }
 }
 
 fn listed(lines: &[String]) -> String {

@@ -175,13 +175,15 @@ impl<W: Workspace> Session<'_, W> {
             "textDocument/didClose" => self.with(params, Self::closed),
             "workspace/didChangeWatchedFiles" => self.with(params, Self::files_changed),
             "workspace/didChangeWorkspaceFolders" => self.with(params, Self::folders_changed),
-            "workspace/didChangeConfiguration" => self.with(params, |session, params: DidChangeConfigurationParams| {
-                if session.client.has_configuration {
-                    session.ask_for_settings();
-                } else {
-                    session.configure(&params.settings);
-                }
-            }),
+            "workspace/didChangeConfiguration" => {
+                self.with(params, |session, params: DidChangeConfigurationParams| {
+                    if session.client.has_configuration {
+                        session.ask_for_settings();
+                    } else {
+                        session.configure(&params.settings);
+                    }
+                })
+            }
             _ => {}
         }
     }
@@ -218,7 +220,8 @@ impl<W: Workspace> Session<'_, W> {
         let role = self.workspace.role(&path, &item.text);
         // What was published of the file before is its document's own from now on.
         let turn = self.turn();
-        let document = Document { turn, ..Document::new(item.uri.clone(), path, role, item.version, item.text) };
+        let document =
+            Document { turn, ..Document::new(item.uri.clone(), path, role, item.version, item.text) };
         self.documents.insert(item.uri.as_str().to_owned(), document);
     }
 

@@ -25,7 +25,9 @@ pub fn entity_named_at(design: &Design, offset: usize) -> Option<EntityId> {
 
 /// The part of its section that a place is measured along, where the place names one.
 fn along(design: &Design, id: EntityId, slot: u16) -> Option<EntityId> {
-    let State::Known(Value::Position(position)) = &design.store.get(id)?.slot(slot).state else { return None };
+    let State::Known(Value::Position(position)) = &design.store.get(id)?.slot(slot).state else {
+        return None;
+    };
     let name = position.of.as_deref()?;
     let mut section = id;
     while design.store.get(section)?.entity_type != &crate::design::SECTION {
@@ -47,7 +49,11 @@ pub fn key_of(design: &Design, id: EntityId) -> Option<Span> {
 }
 
 /// The rule that a waiver names at a byte, where it stands in a pack of the club's own.
-pub(super) fn rule_named_at<'l>(design: &Design, library: &'l Library, offset: usize) -> Option<(&'l Source, Span)> {
+pub(super) fn rule_named_at<'l>(
+    design: &Design,
+    library: &'l Library,
+    offset: usize,
+) -> Option<(&'l Source, Span)> {
     let Spot::Value(id, slot) = spot_at(design, offset)? else { return None };
     let entity = design.store.get(id)?;
     if entity.entity_type != &WAIVER || slot != waiver::rule.slot {
@@ -89,11 +95,18 @@ pub fn rename(design: &Design, tables: &Tables, offset: usize, name: &str) -> Re
     let (id, _) = renamable(design, offset)?;
     let entity = design.store.get(id).ok_or("no part is named here")?;
     let tree = design.tree.as_ref().ok_or("the file is not YAML")?;
-    if name.is_empty() || name.contains('.') || name.chars().count() > 80 || name.chars().any(char::is_control) {
+    if name.is_empty()
+        || name.contains('.')
+        || name.chars().count() > 80
+        || name.chars().any(char::is_control)
+    {
         return Err("a name is a word of at most 80 characters without dots".to_owned());
     }
     let is_taken = design.store.all().any(|(other, one)| {
-        other != id && one.parent == entity.parent && one.parent_slot == entity.parent_slot && &*one.name == name
+        other != id
+            && one.parent == entity.parent
+            && one.parent_slot == entity.parent_slot
+            && &*one.name == name
     });
     if is_taken {
         return Err(format!("`{name}` is the name of another one beside it"));

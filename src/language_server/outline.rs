@@ -27,7 +27,8 @@ fn children(view: &View<'_>, of: EntityId) -> Vec<DocumentSymbol> {
 
 #[allow(deprecated, reason = "the protocol's type has a field that it deprecates")]
 fn symbol(view: &View<'_>, id: EntityId, entity: &Entity) -> DocumentSymbol {
-    let whole = Span { start: entity.key.start.min(entity.span.start), end: entity.span.end.max(entity.key.end) };
+    let whole =
+        Span { start: entity.key.start.min(entity.span.start), end: entity.span.end.max(entity.key.end) };
     let inner = children(view, id);
     let kind = match entity.entity_type {
         t if t == &SECTION => SymbolKind::CLASS,

@@ -5,7 +5,8 @@
 
 use std::ops::Range;
 
-use super::way::Walk;
+use super::line::{ends_blank, is_comment, is_open, segment, unquoted};
+use super::way::{Found, Walk};
 use crate::text::{Source, Tree};
 use crate::vocabulary::{EntityType, Field};
 
@@ -34,6 +35,8 @@ pub struct Place {
     pub what: What,
     /// The keys on the way to it.
     pub path: Vec<String>,
+    /// In a rule or a derived quantity, the type that it is about.
+    pub about: Option<String>,
     /// The bytes of what stands there now.
     pub word: Range<usize>,
     /// Whether it stands in braces or brackets.
@@ -75,62 +78,6 @@ pub fn place_at(root: &'static EntityType, text: &str, offset: usize) -> Option<
     None
 }
 
-/// Whether a line has a comment before the cursor.
-fn is_comment(before: &str) -> bool {
-    before.trim_start().starts_with('#') || unquoted(before).any(|(at, c)| c == '#' && ends_blank(before, at))
-}
-
-fn ends_blank(text: &str, at: usize) -> bool {
-    text.get(..at).is_some_and(|before| before.ends_with([' ', '\t']))
-}
-
-/// The characters of a line outside quotes.
-fn unquoted(line: &str) -> impl Iterator<Item = (usize, char)> {
-    let mut open = None;
-    let mut last = ' ';
-    line.char_indices().filter(move |(_, c)| {
-        let before = std::mem::replace(&mut last, *c);
-        match open {
-            Some(quote) if quote == *c => {
-                open = None;
-                false
-            }
-            Some(_) => false,
-            // A quote opens a scalar only where one may begin.
-            None if matches!(c, '"' | '\'') && matches!(before, ' ' | ',' | '{' | '[') => {
-                open = Some(*c);
-                false
-            }
-            None => true,
-        }
-    })
-}
-
-/// Whether a brace or bracket of the line is open at its end.
-fn is_open(before: &str) -> bool {
-    let depth = unquoted(before).fold(0_i32, |depth, (_, c)| match c {
-        '{' | '[' => depth + 1,
-        '}' | ']' => depth - 1,
-        _ => depth,
-    });
-    depth > 0
-}
-
-/// Where, in the part of a line before the cursor, the entry begins that the cursor is in.
-fn segment(before: &str, flow: bool) -> usize {
-    if flow {
-        let last = unquoted(before).filter(|(_, c)| matches!(c, '{' | '[' | ',')).last();
-        let at = last.map_or(0, |(at, c)| at + c.len_utf8());
-        let rest = before.get(at..).unwrap_or("");
-        return at + rest.len() - rest.trim_start().len();
-    }
-    let mut at = before.len() - before.trim_start_matches(' ').len();
-    while before.get(at..).is_some_and(|rest| rest.starts_with("- ")) {
-        at += 2;
-    }
-    at
-}
-
 /// A cursor in a text, and the entry that it is taken to stand in.
 struct Cursor<'t> {
     root: &'static EntityType,
@@ -145,13 +92,14 @@ struct Cursor<'t> {
 impl Cursor<'_> {
     fn place(&self) -> Option<Place> {
         let entry = self.text.get(self.from..self.offset)?;
-        let colon = unquoted(entry)
-            .find(|(at, c)| *c == ':' && entry.get(at + 1..).is_some_and(|rest| rest.is_empty() || rest.starts_with(' ')));
+        let colon = unquoted(entry).find(|(at, c)| {
+            *c == ':' && entry.get(at + 1..).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+        });
         let (word, has_colon) = match colon {
             Some((at, _)) => {
                 let blank = entry.get(at + 1..)?;
                 let start = self.from + at + 1 + (blank.len() - blank.trim_start().len());
-                (start..self.value_end(), false)
+                (start..self.value_end(start), false)
             }
             None => {
                 let rest = self.text.get(self.offset..self.line.end)?;
@@ -166,30 +114,34 @@ impl Cursor<'_> {
         for as_value in kinds {
             let mark = match (as_value, has_colon) {
                 // `key:value` is no entry: the blank is needed.
-                (true, _) if self.text.get(..word.start).is_some_and(|t| t.ends_with(':')) => format!(" {MARK}"),
+                (true, _) if self.text.get(..word.start).is_some_and(|t| t.ends_with(':')) => {
+                    format!(" {MARK}")
+                }
                 (true, _) | (false, true) => MARK.to_owned(),
                 (false, false) => format!("{MARK}: ~"),
             };
-            if let Some((what, path)) = self.read(&mark, &word) {
+            if let Some(Found { what, path, about }) = self.read(&mark, &word) {
                 let (flow, indent) = (self.flow, self.indent);
-                return Some(Place { what, path, word, flow, has_colon, indent });
+                return Some(Place { what, path, about, word, flow, has_colon, indent });
             }
         }
         None
     }
 
-    /// Where the value at the cursor ends.
-    fn value_end(&self) -> usize {
-        let rest = self.text.get(self.offset..self.line.end).unwrap_or("");
+    /// Where the value at the cursor ends, which begins at a byte.
+    fn value_end(&self, start: usize) -> usize {
+        let value = self.text.get(start..self.line.end).unwrap_or("");
         let ends = |(at, c): &(usize, char)| {
-            (*c == '#' && (*at == 0 || ends_blank(rest, *at))) || (self.flow && matches!(c, ',' | '}' | ']'))
+            let is_end = (*c == '#' && (*at == 0 || ends_blank(value, *at)))
+                || (self.flow && matches!(c, ',' | '}' | ']'));
+            is_end && start + at >= self.offset
         };
-        let end = unquoted(rest).find(ends).map_or(rest.len(), |(at, _)| at);
-        self.offset + rest.get(..end).unwrap_or("").trim_end().len()
+        let end = unquoted(value).find(ends).map_or(value.len(), |(at, _)| at);
+        (start + value.get(..end).unwrap_or("").trim_end().len()).max(self.offset)
     }
 
     /// What the mark is in the first of some texts that can be read.
-    fn read(&self, mark: &str, word: &Range<usize>) -> Option<(What, Vec<String>)> {
+    fn read(&self, mark: &str, word: &Range<usize>) -> Option<Found> {
         let (head, tail) = (self.text.get(..word.start)?, self.text.get(word.end..)?);
         let holders = self.holders();
         let start = self.text.get(self.line.start..word.start)?;
@@ -244,9 +196,15 @@ mod tests {
     fn keys_of_blocks() {
         let head = "holdpoint: 1\nsections:\n  nose:\n    nose_cone:\n      length: 4 in\n";
         for (tail, due) in [
-            ("      sh|\n    mass: 1 lb\n", "key of nose_cone at sections.nose.nose_cone, beside length, now `sh`"),
+            (
+                "      sh|\n    mass: 1 lb\n",
+                "key of nose_cone at sections.nose.nose_cone, beside length, now `sh`",
+            ),
             ("      |\n", "key of nose_cone at sections.nose.nose_cone, beside length, now ``"),
-            ("      sh|ape: cone\n", "key of nose_cone at sections.nose.nose_cone, beside length, now `shape`"),
+            (
+                "      sh|ape: cone\n",
+                "key of nose_cone at sections.nose.nose_cone, beside length, now `shape`",
+            ),
             ("    |\n  tail: {}\n", "key of section at sections.nose, beside nose_cone, now ``"),
             ("  |\n", "name of a section at sections"),
             ("|\n", "key of rocket at , beside holdpoint sections, now ``"),
@@ -265,9 +223,15 @@ mod tests {
             ("{count: 2, |}\n", "key of vent at sections.bay.vents.statics, beside count, now ``"),
             ("{count: 2, |\n", "key of vent at sections.bay.vents.statics, beside count, now ``"),
             ("{|\n    mass: 1 lb\n", "key of vent at sections.bay.vents.statics, beside , now ``"),
-            ("{diameter: 0.0|85 in, count: 2}\n", "value of vent.diameter at sections.bay.vents.statics.diameter, now `0.085 in`"),
+            (
+                "{diameter: 0.0|85 in, count: 2}\n",
+                "value of vent.diameter at sections.bay.vents.statics.diameter, now `0.085 in`",
+            ),
             ("{spaced: |\n", "value of vent.spaced at sections.bay.vents.statics.spaced, now ``"),
-            ("{because: 'a, {b|'}\n", "value of vent.because at sections.bay.vents.statics.because, now `'a, {b'`"),
+            (
+                "{because: 'a, {b|'}\n",
+                "value of vent.because at sections.bay.vents.statics.because, now `'a, {b'`",
+            ),
         ] {
             assert_eq!(told(&format!("{head}{tail}")), due, "{tail}");
         }
@@ -279,11 +243,17 @@ mod tests {
             ("holdpoint: 1\nseeks: lev|\n", "value of rocket.seeks at seeks, now `lev`"),
             ("holdpoint: 1\nseeks:|\n", "value of rocket.seeks at seeks, now ``"),
             ("holdpoint: 1\nseeks: | # a remark\n", "value of rocket.seeks at seeks, now ``"),
-            ("joints:\n  a: {between: [nose, bo|]}\n", "value of joint.between at joints.a.between, now `bo`"),
+            (
+                "joints:\n  a: {between: [nose, bo|]}\n",
+                "value of joint.between at joints.a.between, now `bo`",
+            ),
             ("joints:\n  a:\n    between: [|\n", "value of joint.between at joints.a.between, now ``"),
             ("waivers:\n  - rule: x\n    |\n", "key of waiver at waivers.1, beside rule, now ``"),
             ("waivers:\n  - ru|\n", "key of waiver at waivers.1, beside , now `ru`"),
-            ("sections:\n  a:\n    tube: {measured: {le|}}\n", "measure of tube at sections.a.tube.measured, beside , now `le`"),
+            (
+                "sections:\n  a:\n    tube: {measured: {le|}}\n",
+                "measure of tube at sections.a.tube.measured, beside , now `le`",
+            ),
             ("seeks: level 1 # rem|ark\n", "nothing"),
             ("# rem|ark\n", "nothing"),
             ("no_such: {a|}\n", "nothing"),

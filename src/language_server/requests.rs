@@ -22,11 +22,22 @@ use super::{actions, completion, hints, hover, navigation, outline, place, spot}
 use crate::design::ROCKET;
 use crate::rules::{PACK, SETTINGS};
 use crate::text::Span;
+use crate::vocabulary::EntityType;
 
 type Answer = Result<Json, ResponseError>;
 
 fn json(value: impl Serialize) -> Answer {
     serde_json::to_value(value).map_err(|error| failure(ErrorCode::InternalError, error.to_string()))
+}
+
+/// What the whole of a file is.
+fn root_of(role: Role) -> Option<&'static EntityType> {
+    match role {
+        Role::Design => Some(&ROCKET),
+        Role::Settings => Some(&SETTINGS),
+        Role::Pack => Some(&PACK),
+        Role::Table | Role::Other => None,
+    }
 }
 
 impl<W: Workspace> Session<'_, W> {
@@ -100,12 +111,7 @@ impl<W: Workspace> Session<'_, W> {
         let number = self.note_due(&text_document.uri)?;
         let document = self.document(&text_document.uri)?;
         let none: Vec<CompletionItem> = Vec::new();
-        let root = match document.role {
-            Role::Design => &ROCKET,
-            Role::Settings => &SETTINGS,
-            Role::Pack => &PACK,
-            Role::Table | Role::Other => return json(none),
-        };
+        let Some(root) = root_of(document.role) else { return json(none) };
         let encoding = self.client.encoding;
         let offset = document.offset(position, encoding);
         let Some(place) = place::place_at(root, &document.text, offset) else { return json(none) };
@@ -113,8 +119,9 @@ impl<W: Workspace> Session<'_, W> {
             return json(none);
         };
         let design = document.good.as_deref();
+        let value = document.text.get(place.word.clone()).unwrap_or("");
         let known =
-            completion::Known { client: self.client, library, due, design, today: self.options.today };
+            completion::Known { client: self.client, library, due, design, value, today: self.options.today };
         let now = document.text.get(place.word.start..offset).unwrap_or("");
         let range_of = |bytes: std::ops::Range<usize>| {
             let end = bytes.end.max(bytes.start);
@@ -128,13 +135,30 @@ impl<W: Workspace> Session<'_, W> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
         let number = self.note_due(&text_document.uri)?;
         let client = self.client;
+        let document = self.document(&text_document.uri)?;
+        if document.role != Role::Design {
+            let offset = document.offset(position, client.encoding);
+            let root = root_of(document.role);
+            let library = self.workspace.library(number);
+            let found = root
+                .zip(library)
+                .and_then(|(root, library)| hover::in_rule_file(root, library, &document.text, offset));
+            let made = found.map(|(text, span)| Hover {
+                contents: HoverContents::Markup(client.markup(text)),
+                range: Some(document.range(span, client.encoding)),
+            });
+            return json(made);
+        }
         // The steps are taken out while the view is borrowed.
         let due = self.due.remove(&number).unwrap_or_default();
         let found = self.view(&text_document.uri).map(|view| {
             let view = view?;
             let offset = view.document.offset(position, client.encoding);
             let (text, span) = hover::hover(&view, &due, offset)?;
-            Some(Hover { contents: HoverContents::Markup(client.markup(text)), range: Some(view.range(span)) })
+            Some(Hover {
+                contents: HoverContents::Markup(client.markup(text)),
+                range: Some(view.range(span)),
+            })
         });
         self.due.insert(number, due);
         json(found?)

@@ -8,14 +8,25 @@ use crate::vocabulary::{EntityType, Field, Shape};
 pub(super) struct Walk<'t> {
     tree: &'t Tree,
     path: Vec<String>,
+    about: Option<String>,
+}
+
+/// What the mark is.
+pub(super) struct Found {
+    /// What may stand in its place.
+    pub(super) what: What,
+    /// The keys on the way to it.
+    pub(super) path: Vec<String>,
+    /// What the nearest map around it says it is `for` or `of`.
+    pub(super) about: Option<String>,
 }
 
 impl<'t> Walk<'t> {
     /// What the mark is in a tree whose root is of a type, and the keys on the way to it.
-    pub(super) fn to_mark(tree: &'t Tree, root: &'static EntityType) -> Option<(What, Vec<String>)> {
-        let mut walk = Self { tree, path: Vec::new() };
+    pub(super) fn to_mark(tree: &'t Tree, root: &'static EntityType) -> Option<Found> {
+        let mut walk = Self { tree, path: Vec::new(), about: None };
         let what = walk.entity(tree.root(), root)?;
-        Some((what, walk.path))
+        Some(Found { what, path: walk.path, about: walk.about })
     }
 
     fn is_mark(&self, node: NodeId) -> bool {
@@ -58,6 +69,10 @@ impl<'t> Walk<'t> {
 
     fn entity(&mut self, map: NodeId, entity_type: &'static EntityType) -> Option<What> {
         let (key, value) = self.entry(map)?;
+        let subject = ["for", "of"].into_iter().find_map(|key| self.tree.get(map, key));
+        if let Some(scalar) = subject.and_then(|entry| self.tree.scalar(entry.value)) {
+            self.about = Some(scalar.value.to_string());
+        }
         if self.is_mark(key) {
             return Some(What::Key { entity_type, written: self.written(map), measured: false });
         }

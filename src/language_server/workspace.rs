@@ -44,7 +44,8 @@ pub trait Workspace {
 
     /// The packs as they would be with another text in the place of a file of settings, a pack or a table; and what would be wrong
     /// with any of them.
-    fn library_with(&self, path: &Path, role: Role, source: Source) -> (Library, Vec<(Arc<Source>, Problem)>);
+    fn library_with(&self, path: &Path, role: Role, source: Source)
+    -> (Library, Vec<(Arc<Source>, Problem)>);
 
     /// The record of passed hold points beside a design; none where there is none that can be read, which is then a problem.
     fn record(&mut self, design: &Path) -> Option<Passes>;
