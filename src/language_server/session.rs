@@ -175,6 +175,7 @@ impl<'o, W: Workspace> Session<'o, W> {
         let options = self.workspace.options(number, path, &self.common());
         let library = self.workspace.library(number)?;
         let design = Design::read(Source::new(path.to_string_lossy(), text), &library.tables);
+        let earlier = earlier.filter(|earlier| !earlier.is_crowded());
         let mut incremental = IncrementalReview::resumed(library, options, earlier);
         let mut review = incremental.review(design);
         if let Some(passes) = passes {

@@ -46,6 +46,14 @@ impl Reviewed {
         Model::resumed(design, library.environment(today), design, &self.0.memo)
     }
 
+    /// Whether parts that have gone since the first review take more room than those that are there: then the next review is
+    /// better made from the start.
+    #[must_use]
+    pub fn is_crowded(&self) -> bool {
+        let store = &self.0.design.store;
+        store.identities().count() > 4 * store.all().count() + 100
+    }
+
     /// Every judgement: the number of the rule in the library, the subject, and what the rule says of it.
     pub fn judgements(&self) -> impl Iterator<Item = (usize, EntityId, &Judgement)> {
         self.0.kept.iter().map(|((number, subject), kept)| (*number, *subject, &kept.judgement))

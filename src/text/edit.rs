@@ -294,7 +294,11 @@ pub fn insert_item(
             return Err(EditError::NotHere("a comment stands at the end of the brackets"));
         }
         let at = span.start as usize + 1 + kept.len();
-        let between = if kept.is_empty() { "" } else { ", " };
+        let between = match kept {
+            "" => "",
+            kept if kept.ends_with(',') => " ",
+            _ => ", ",
+        };
         return Ok(Edit { span: Span::new(at, at), text: format!("{between}{yaml}") });
     }
     let end = items.last().map_or(span.end, |item| tree.span(*item).end) as usize;

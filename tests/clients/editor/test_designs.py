@@ -307,3 +307,23 @@ async def test_the_parts_are_an_outline_and_can_be_folded(editor):
     line = lambda words: editor.at(uri, words).line
     assert (line("  av_bay:"), line("  booster:") - 1) in spans
     assert (0, 1) in spans, "the remarks at the beginning"
+
+
+@pytest.mark.asyncio
+async def test_a_long_session_says_what_a_fresh_one_does(editor):
+    uri = editor.open()
+    await editor.told(uri, 1)
+    for step in range(60):
+        # A name as it is typed: each is that of another part than before.
+        text = DRAFT.replace("      left: {battery", f"      left{'x' * (step % 7)}{step}: {{battery")
+        if step % 5 == 4:
+            text = text.replace("sections:", "sections", 1)
+        editor.write(uri, text)
+        await editor.told(uri, editor.versions[uri])
+    last = DRAFT.replace("0.085 in", "0.09 in").replace("      left: {", "      starboard: {")
+    editor.write(uri, last)
+    here = await editor.told(uri, editor.versions[uri])
+    other = editor.open(last, "other.rocket.yaml")
+    fresh = await editor.told(other, 1)
+    key = lambda one: (one.range, one.severity, one.code, one.message)
+    assert [key(one) for one in here] == [key(one) for one in fresh]
