@@ -113,7 +113,8 @@ fn missing(view: &View<'_>, id: EntityId) -> Vec<&'static str> {
         let is_part = matches!(field.shape, Shape::One(_) | Shape::Measured(_));
         matches!(written.state, State::Absent)
             && written.key.is_none()
-            && (field.need == Need::Expected && !is_part || waits(*slot) && !is_part)
+            && !is_part
+            && (field.need == Need::Expected || waits(*slot))
     };
     (0..).zip(entity.entity_type.fields).filter(is_due).map(|(_, field)| field.name).collect()
 }

@@ -32,14 +32,22 @@ pub(super) fn unquoted(line: &str) -> impl Iterator<Item = (usize, char)> {
     })
 }
 
-/// Whether a brace or bracket of the line is open at its end.
+/// A brace that is open for more lines than this is one that somebody forgot to close.
+const LONGEST_BRACES: usize = 60;
+
+/// Whether a brace or bracket is open at the end of a text: on its last line, or on one before it.
 pub(super) fn is_open(before: &str) -> bool {
-    let depth = unquoted(before).fold(0_i32, |depth, (_, c)| match c {
-        '{' | '[' => depth + 1,
-        '}' | ']' => depth - 1,
-        _ => depth,
-    });
-    depth > 0
+    let mut depth = 0_i32;
+    before.lines().rev().take(LONGEST_BRACES).any(|line| {
+        let remark = unquoted(line).find(|(at, c)| *c == '#' && (*at == 0 || ends_blank(line, *at)));
+        let code = line.get(..remark.map_or(line.len(), |(at, _)| at)).unwrap_or(line);
+        depth += unquoted(code).fold(0, |depth, (_, c)| match c {
+            '{' | '[' => depth + 1,
+            '}' | ']' => depth - 1,
+            _ => depth,
+        });
+        depth > 0
+    })
 }
 
 /// Where, in the part of a line before the cursor, the entry begins that the cursor is in.

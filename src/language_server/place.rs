@@ -62,7 +62,7 @@ pub fn place_at(root: &'static EntityType, text: &str, offset: usize) -> Option<
         return None;
     }
     let indent = before.len() - before.trim_start_matches(' ').len();
-    let flow = is_open(before);
+    let flow = is_open(text.get(..offset)?);
     let mut seen = None;
     for flow in [flow, !flow] {
         let from = start + segment(before, flow);

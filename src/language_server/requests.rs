@@ -227,7 +227,10 @@ impl<W: Workspace> Session<'_, W> {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position;
         let client = self.client;
         let Some(view) = self.view(&text_document.uri)? else {
-            return Err(failure(ErrorCode::RequestFailed, "the design cannot be read"));
+            return Err(failure(
+                ErrorCode::RequestFailed,
+                "only parts of a design can be renamed, and none can be read here",
+            ));
         };
         let (design, offset) = (view.design(), view.document.offset(position, client.encoding));
         let edits = navigation::rename(design, &view.library.tables, offset, &params.new_name)
