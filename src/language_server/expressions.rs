@@ -1,7 +1,7 @@
 //! Quantities inside the expressions of packs: what a name stands for, and which names may come next.
 
 use crate::design::ROCKET;
-use crate::language::FUNCTIONS;
+use crate::language::functions;
 use crate::model::{Catalogue, Named, Type};
 use crate::rules::{ASK, DERIVED, PACK, REMEDY, RULE};
 use crate::vocabulary::{EntityType, Field, Need};
@@ -109,7 +109,7 @@ impl Expression<'_> {
             })
             .collect();
         all.dedup_by(|a, b| a.name == b.name);
-        all.extend(FUNCTIONS.iter().map(|function| NextName {
+        all.extend(functions().map(|function| NextName {
             name: function.name.to_owned(),
             gives: "a function".to_owned(),
             doc: function.doc.to_owned(),

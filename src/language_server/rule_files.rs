@@ -54,7 +54,8 @@ fn trials(run: &TrialRun<'_>) -> Vec<Problem> {
         let Some(trial) = rule.trials().get(result.trial) else { continue };
         let message = match &result.outcome {
             Ok(verdict) => {
-                format!("`{}` came out {verdict}, and the trial expects {}", rule.name, trial.expect)
+                let unknown = result.unknown.as_deref().map(|why| format!(" ({why})")).unwrap_or_default();
+                format!("`{}` came out {verdict}{unknown}, and the trial expects {}", rule.name, trial.expect)
             }
             Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
         };
