@@ -6,9 +6,10 @@ use lsp_types::{
 
 use super::due::Due;
 use super::expressions::{Expression, NextName, chain_before, is_expression};
-use super::place::{Place, What};
+use super::place::Place;
 use super::spot::reference_name;
 use super::view::Client;
+use super::way::What;
 use super::words::{field_doc, takes};
 use crate::design::{Design, WAIVER, waiver};
 use crate::quantity::units_of;

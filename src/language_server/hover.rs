@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 
 use super::due::Due;
 use super::expressions::{Expression, chain_before, is_expression};
-use super::place::{What, place_at};
+use super::place::place_at;
 use super::spot::{Spot, spot_at};
 use super::view::View;
+use super::way::What;
 use super::words::{field_doc, takes};
 use crate::language::value_text;
 use crate::model::{Access, Model, Read};

@@ -6,27 +6,9 @@
 use std::ops::Range;
 
 use super::line::{ends_blank, is_comment, is_open, segment, unquoted};
-use super::way::{Found, Walk};
+use super::way::{Found, MARK, Walk, What};
 use crate::text::{Source, Tree};
-use crate::vocabulary::{EntityType, Field};
-
-/// What may be written somewhere.
-#[derive(Clone, Debug)]
-pub enum What {
-    /// A key of an entity.
-    Key {
-        /// What it is a key of.
-        entity_type: &'static EntityType,
-        /// The keys that stand there already.
-        written: Vec<String>,
-        /// Whether only measures may stand there, under `measured`.
-        measured: bool,
-    },
-    /// A name of the author's own choice, for one of several entities.
-    Name(&'static EntityType),
-    /// The value of a field, or an item of it.
-    Value(&'static EntityType, &'static Field),
-}
+use crate::vocabulary::EntityType;
 
 /// A place in a text where something may be written.
 #[derive(Clone, Debug)]
@@ -47,8 +29,6 @@ pub struct Place {
     pub indent: usize,
 }
 
-/// What stands where the cursor is while the text is read.
-pub(super) const MARK: &str = "mark0of0the0cursor";
 /// What may be open where the cursor is, and has to be closed for the text to be read.
 const CLOSERS: [&str; 8] = ["", "}", "}}", "]", "]}", "}}}", "]}}", "}]"];
 

@@ -12,7 +12,8 @@ use serde_json::Value as Json;
 
 use super::document::Document;
 use super::due::Due;
-use super::lifecycle::{Phase, failure, read};
+use super::lifecycle::{failure, read};
+use super::phase::Phase;
 use super::positions::Lines;
 use super::session::Session;
 use super::uris::uri_of;

@@ -12,7 +12,7 @@ use super::configuration::Configuration;
 use super::diagnostics::Placed;
 use super::document::Document;
 use super::due::Due;
-use super::lifecycle::Phase;
+use super::phase::Phase;
 use super::positions::Lines;
 use super::rule_files;
 use super::uris::uri_of;

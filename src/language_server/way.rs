@@ -1,8 +1,28 @@
 //! The way from the root of a tree to the mark of the cursor, by what the format declares.
 
-use super::place::{MARK, What};
 use crate::text::{NodeId, NodeKind, Origin, Tree};
 use crate::vocabulary::{EntityType, Field, Shape};
+
+/// What stands where the cursor is while the text is read.
+pub(super) const MARK: &str = "mark0of0the0cursor";
+
+/// What may be written somewhere.
+#[derive(Clone, Debug)]
+pub enum What {
+    /// A key of an entity.
+    Key {
+        /// What it is a key of.
+        entity_type: &'static EntityType,
+        /// The keys that stand there already.
+        written: Vec<String>,
+        /// Whether only measures may stand there, under `measured`.
+        measured: bool,
+    },
+    /// A name of the author's own choice, for one of several entities.
+    Name(&'static EntityType),
+    /// The value of a field, or an item of it.
+    Value(&'static EntityType, &'static Field),
+}
 
 /// The way from the root to the mark.
 pub(super) struct Walk<'t> {
