@@ -6,6 +6,7 @@ pub mod commands;
 pub mod design;
 pub mod engineering;
 pub mod language;
+pub mod language_server;
 pub mod model;
 pub mod quantity;
 pub mod report;

@@ -18,6 +18,21 @@ pub(super) fn library_set(
     settings: Option<&Settings>,
     problems: &mut Vec<Placed>,
 ) -> Library {
+    let more = rule_sources(paths, settings, problems);
+    let library = match settings {
+        Some(settings) => Library::load_set(more, settings),
+        None => Library::load(more),
+    };
+    problems.extend(library.problems.iter().cloned());
+    library
+}
+
+/// The packs and tables of some paths and of a club's settings.
+pub(super) fn rule_sources(
+    paths: &[PathBuf],
+    settings: Option<&Settings>,
+    problems: &mut Vec<Placed>,
+) -> More {
     let mut more = More::default();
     let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Spanned::path).collect();
     let mut seen = BTreeSet::new();
@@ -37,15 +52,11 @@ pub(super) fn library_set(
             }
         }
     }
-    let library = match settings {
-        Some(settings) => Library::load_set(more, settings),
-        None => Library::load(more),
-    };
-    problems.extend(library.problems.iter().cloned());
-    library
+    more
 }
 
-fn is_design(path: &Path) -> bool {
+/// Whether a file is a design, by its name.
+pub(super) fn is_design(path: &Path) -> bool {
     let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     name == "rocket.yaml" || name.ends_with(".rocket.yaml")
 }

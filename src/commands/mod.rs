@@ -4,11 +4,13 @@ mod baseline;
 mod checklist;
 mod compare;
 mod completions;
+mod editor_files;
 mod explain;
 mod failures;
 mod gathering;
 mod git;
 mod inputs;
+mod language_server;
 mod man;
 mod mend;
 mod new;
@@ -126,6 +128,7 @@ commands! {
     completions: Completions(CompletionsOptions),
     man: Man(ManOptions),
     schema: Schema(SchemaOptions),
+    language_server: LanguageServer(LanguageServerOptions),
 }
 
 /// What a command gives back: what to write, and how it ended.

@@ -38,6 +38,26 @@ pub(super) struct ActiveSettings {
 }
 
 impl ActiveSettings {
+    /// What settings bring into force, with more packs beside theirs.
+    fn of(settings: Option<Settings>, rules: &[PathBuf], problems: &mut Vec<Placed>) -> Self {
+        let library = library_set(rules, settings.as_ref(), problems);
+        if let Some(settings) = &settings {
+            for waiver in settings.waivers.iter().filter(|w| !w.design.path().is_file()) {
+                let at = &waiver.design.at;
+                let message = format!("there is no design `{}` to waive anything in", waiver.design.text);
+                problems.push((Arc::clone(&at.source), Problem::at(at.span, message)));
+            }
+        }
+        Self { settings, library, ignored: None }
+    }
+
+    /// What a settings file would bring into force if this were its text.
+    pub(super) fn of_text(source: Source, rules: &[PathBuf], problems: &mut Vec<Placed>) -> Self {
+        let file = PathBuf::from(source.name());
+        let settings = with_extended(&file, settings_of(source, problems), problems);
+        Self::of(Some(settings), rules, problems)
+    }
+
     /// The codes that count whatever a design says: those of the settings, and those that were asked for.
     pub(super) fn codes(&self, asked: &[String]) -> Vec<String> {
         let club = self.settings.iter().flat_map(|settings| &settings.codes).map(|code| code.text.clone());
@@ -100,15 +120,8 @@ impl SettingsCache {
             }
         };
         let problems = heard;
-        let library = library_set(&self.rules, settings.as_ref(), problems);
-        if let Some(settings) = &settings {
-            for waiver in settings.waivers.iter().filter(|w| !w.design.path().is_file()) {
-                let at = &waiver.design.at;
-                let message = format!("there is no design `{}` to waive anything in", waiver.design.text);
-                problems.push((Arc::clone(&at.source), Problem::at(at.span, message)));
-            }
-        }
-        self.all.push(ActiveSettings { settings, library, ignored });
+        let active = ActiveSettings::of(settings, &self.rules, problems);
+        self.all.push(ActiveSettings { ignored, ..active });
         self.in_force.insert(file, self.all.len() - 1);
         self.all.len() - 1
     }
@@ -214,7 +227,7 @@ fn takes(patterns: &[Spanned], first: &Spanned, design: &Path) -> bool {
 }
 
 /// A path from the top, without links looked into.
-fn whole(path: &Path) -> PathBuf {
+pub(super) fn whole(path: &Path) -> PathBuf {
     normalize_path(&std::env::current_dir().unwrap_or_default().join(path))
 }
 
@@ -226,8 +239,13 @@ fn named(path: &Path) -> PathBuf {
 
 /// The settings of a file and of those that it extends.
 fn read_chain(file: &Path, problems: &mut Vec<Placed>) -> Settings {
+    let settings = read_one(&named(file), None, problems).unwrap_or_default();
+    with_extended(file, settings, problems)
+}
+
+/// The settings of a file with those that it extends.
+fn with_extended(file: &Path, mut settings: Settings, problems: &mut Vec<Placed>) -> Settings {
     let mut seen = vec![file.to_path_buf()];
-    let mut settings = read_one(&named(file), None, problems).unwrap_or_default();
     while let Some(next) = settings.extends.take() {
         let path = whole(&next.path());
         if seen.contains(&path) {
@@ -267,18 +285,7 @@ fn left_aside(file: &Path, locked: &Path, settings: &Settings) -> Option<Departu
 /// One settings file; why it cannot be read is complaints where it is named, if it is.
 fn read_one(path: &Path, named_by: Option<&Spanned>, problems: &mut Vec<Placed>) -> Option<Settings> {
     match open(path) {
-        Ok(source) => {
-            let source = Arc::new(source);
-            let (settings, found) = Settings::read(&source);
-            problems.extend(found.into_iter().map(|p| (Arc::clone(&source), p)));
-            for pattern in &settings.paths {
-                if let Err(error) = ignore::overrides::OverrideBuilder::new(".").add(&pattern.text) {
-                    let problem = Problem::at(pattern.at.span, format!("this is no pattern: {error}"));
-                    problems.push((Arc::clone(&source), problem));
-                }
-            }
-            Some(settings)
-        }
+        Ok(source) => Some(settings_of(source, problems)),
         Err(placed) => {
             problems.push(match named_by {
                 Some(said) => {
@@ -290,6 +297,20 @@ fn read_one(path: &Path, named_by: Option<&Spanned>, problems: &mut Vec<Placed>)
             None
         }
     }
+}
+
+/// The settings that a text says.
+fn settings_of(source: Source, problems: &mut Vec<Placed>) -> Settings {
+    let source = Arc::new(source);
+    let (settings, found) = Settings::read(&source);
+    problems.extend(found.into_iter().map(|p| (Arc::clone(&source), p)));
+    for pattern in &settings.paths {
+        if let Err(error) = ignore::overrides::OverrideBuilder::new(".").add(&pattern.text) {
+            let problem = Problem::at(pattern.at.span, format!("this is no pattern: {error}"));
+            problems.push((Arc::clone(&source), problem));
+        }
+    }
+    settings
 }
 
 /// Says which settings hold for a design, and where each of them comes from.

@@ -138,6 +138,20 @@ impl Checked {
         found
     }
 
+    /// The fields that it reads, or asks whether they are there: of which type, and in which slot.
+    #[must_use]
+    pub fn fields(&self) -> Vec<(&'static EntityType, u16)> {
+        let mut found = Vec::new();
+        self.visit(&mut |part| {
+            if let Node::Read { of, access: Access::Field(slot), .. } | Node::Has(of, slot) = &part.node
+                && let Type::Entity(entity_type) = of.gives
+            {
+                found.push((entity_type, *slot));
+            }
+        });
+        found
+    }
+
     /// The worked-out quantities that it reads: of which kind, and by which number.
     #[must_use]
     pub fn computed(&self) -> Vec<(&'static EntityType, u16)> {

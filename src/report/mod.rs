@@ -47,5 +47,6 @@ pub use page::Page;
 pub use papers::{Bound, Mismatch, PaperForm, papers};
 pub use sarif::Sarif;
 pub use text::Text;
+pub(crate) use text::margin_text;
 pub use waiting::waiting_values;
 pub use workflow::Workflow;

@@ -19,7 +19,7 @@ use crate::model::{Footprint, Memo, Model};
 use crate::quantity::{Dimension, Quantity};
 use crate::rules::{HoldPoint, Judgement, Library, Margin, Variants, Verdict};
 use crate::tables::Tables;
-use crate::vocabulary::EntityId;
+use crate::vocabulary::{Date, EntityId};
 
 /// Reviews of one design as its text changes. Each review shares with the one before it whatever does not rest on a changed
 /// field, and comes out as one from scratch would.
@@ -30,6 +30,38 @@ pub struct IncrementalReview<'l> {
     library: &'l Library,
     options: Options,
     last: Option<Rc<Last>>,
+}
+
+/// What a review leaves for the next one of the same design, by the same library and options.
+#[derive(Clone, Debug)]
+pub struct Reviewed(Rc<Last>);
+
+impl Reviewed {
+    /// The design as it was reviewed.
+    #[must_use]
+    pub fn design(&self) -> &Arc<Design> {
+        &self.0.design
+    }
+
+    /// Its model, with whatever the review has worked out.
+    #[must_use]
+    pub fn model<'d>(&'d self, library: &'d Library, today: Date) -> Model<'d> {
+        let design = &*self.0.design;
+        Model::resumed(design, library.environment(today), design, &self.0.memo)
+    }
+
+    /// Whether parts that have gone since the first review take more room than those that are there: then the next review is
+    /// better made from the start.
+    #[must_use]
+    pub fn is_crowded(&self) -> bool {
+        let store = &self.0.design.store;
+        store.identities().count() > 4 * store.all().count() + 100
+    }
+
+    /// Every judgement: the number of the rule in the library, the subject, and what the rule says of it.
+    pub fn judgements(&self) -> impl Iterator<Item = (usize, EntityId, &Judgement)> {
+        self.0.kept.iter().map(|((number, subject), kept)| (*number, *subject, &kept.judgement))
+    }
 }
 
 /// What a review leaves for the next one.
@@ -55,6 +87,18 @@ impl<'l> IncrementalReview<'l> {
     #[must_use]
     pub fn new(library: &'l Library, options: Options) -> Self {
         Self { library, options, last: None }
+    }
+
+    /// Goes on from what an earlier review left, which was by the same library and the same options.
+    #[must_use]
+    pub fn resumed(library: &'l Library, options: Options, last: Option<Reviewed>) -> Self {
+        Self { library, options, last: last.map(|reviewed| reviewed.0) }
+    }
+
+    /// What the last review leaves; none where nothing was reviewed.
+    #[must_use]
+    pub fn reviewed(&self) -> Option<Reviewed> {
+        self.last.clone().map(Reviewed)
     }
 
     /// The tables that its designs are read by.

@@ -4,7 +4,8 @@ use crate::quantity::Quantity;
 use crate::rules::Margin;
 
 /// A margin as a waiver or a baseline states it, rounded to the side on which it holds.
-pub(super) fn stated(margin: Margin) -> String {
+#[must_use]
+pub fn stated(margin: Margin) -> String {
     let down = |value: f64| {
         let places = if value.abs() < 0.01 { 1e7 } else { 1e4 };
         (value * places + 1e-6).floor() / places

@@ -36,7 +36,8 @@ pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueCha
 pub use disposition::{Disposition, Standing, WaiverUsed};
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Remedy, Tried};
-pub use incremental::{IncrementalReview, review, review_all};
+pub use incremental::{IncrementalReview, Reviewed, review, review_all};
+pub use margins::stated;
 pub use mend::{Changed, Choice, Mended, mend};
 pub use named::{all_names, quantities_named};
 pub use on_word::OnWord;

@@ -245,6 +245,48 @@ pub fn insert_key(
     }
 }
 
+/// Adds an item at the end of a list; `yaml` is the item on one line.
+///
+/// # Errors
+/// When the list is shared, or holds nothing to align with.
+pub fn insert_item(
+    source: &Source,
+    tree: &Tree,
+    list: NodeId,
+    yaml: &str,
+    shared: bool,
+) -> Result<Edit, EditError> {
+    let id = unshared(tree, list, shared)?;
+    let span = tree.span(id);
+    let NodeKind::List { items, flow } = &tree.node(id).kind else {
+        return Err(EditError::NotHere("there is no list here"));
+    };
+    if *flow {
+        let inside = source.text().get(span.start as usize + 1..span.end as usize - 1).unwrap_or("");
+        let kept = inside.trim_end();
+        if kept.lines().last().is_some_and(|line| line.contains(" #")) {
+            return Err(EditError::NotHere("a comment stands at the end of the brackets"));
+        }
+        let at = span.start as usize + 1 + kept.len();
+        let between = match kept {
+            "" => "",
+            kept if kept.ends_with(',') => " ",
+            _ => ", ",
+        };
+        return Ok(Edit { span: Span::new(at, at), text: format!("{between}{yaml}") });
+    }
+    let end = items.last().map_or(span.end, |item| tree.span(*item).end) as usize;
+    let start = span.start as usize;
+    let line = source.text().get(..start).and_then(|text| text.rfind('\n')).map_or(0, |at| at + 1);
+    let lead = source.text().get(line..start).unwrap_or("");
+    if !lead.chars().all(|c| c == ' ') || tree.block_text_ends_at(end) {
+        return Err(EditError::NotHere("the list does not begin on a line of its own"));
+    }
+    let rest = source.text().get(end..).unwrap_or("");
+    let at = end + rest.find(['\r', '\n']).unwrap_or(rest.len());
+    Ok(Edit { span: Span::new(at, at), text: format!("{}{lead}- {yaml}", newline(source)) })
+}
+
 /// Removes an entry of a map. A comment behind its value stays; comments inside the value go with it.
 ///
 /// # Errors

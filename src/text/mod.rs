@@ -15,7 +15,9 @@ mod source;
 mod span;
 mod tree;
 
-pub use edit::{EditError, apply, insert_key, remove_entry, replace_scalar, replace_value, scalar_text};
+pub use edit::{
+    EditError, apply, insert_item, insert_key, remove_entry, replace_scalar, replace_value, scalar_text,
+};
 pub use insert::insert_lines;
 pub use node::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
 #[cfg(test)]

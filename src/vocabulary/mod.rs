@@ -24,7 +24,7 @@ pub use identity::EntityId;
 pub use position::{Edge, Position};
 pub use read::{NOT_KNOWN, Reading, read, read_table};
 pub use rows::Rows;
-pub(crate) use scalar::read_scalar;
+pub(crate) use scalar::{due, read_scalar};
 pub use schema::json_schema;
 pub use store::{Entity, Slot, State, Stated, Store};
 pub use suggest::suggest;

@@ -127,7 +127,7 @@ pub(crate) fn read_scalar(
 }
 
 /// What may stand in a field, in words.
-pub(super) fn due(shape: &Shape) -> String {
+pub(crate) fn due(shape: &Shape) -> String {
     match shape {
         Shape::Measure(dimension, _) => dimension.in_words(),
         Shape::Number(_) => "a number".to_owned(),

@@ -12,6 +12,7 @@
 
 #[path = "../helpers/designs.rs"]
 mod designs;
+mod editors;
 mod language_server;
 #[path = "../helpers/skips.rs"]
 mod skips;

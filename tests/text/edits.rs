@@ -1,7 +1,7 @@
 //! Edits change the bytes they mean, and nothing else.
 use holdpoint::text::{
-    Edit, EditError, NodeId, Source, Span, Tree, apply, insert_key, remove_entry, replace_scalar,
-    replace_value,
+    Edit, EditError, NodeId, Source, Span, Tree, apply, insert_item, insert_key, remove_entry,
+    replace_scalar, replace_value,
 };
 
 use crate::{at, parsed};
@@ -117,6 +117,33 @@ fn keys_are_inserted() {
     {
         let (s, t) = parsed(text);
         let made = insert_key(&s, &t, at(&t, path), "k", "1", false);
+        assert!(matches!(made, Err(EditError::NotHere(_))), "{text:?}: {made:?}");
+    }
+}
+
+#[test]
+fn items_are_added_at_the_end() {
+    check(
+        &[
+            ("µ: [1, 'é']\n", "µ", "µ: [1, 'é', {k: 1}]\n"),
+            ("a: []\n", "a", "a: [{k: 1}]\n"),
+            ("a: [1,] # c\nb: 2\n", "a", "a: [1, {k: 1}] # c\nb: 2\n"),
+            ("a: [\n  1,\n  2\n]\n", "a", "a: [\n  1,\n  2, {k: 1}\n]\n"),
+            (
+                "a:\n  - x: 1\n    y: 2 # c\n# d\nb: 2\n",
+                "a",
+                "a:\n  - x: 1\n    y: 2 # c\n  - {k: 1}\n# d\nb: 2\n",
+            ),
+            ("a:\n- 1\nb: 2\n", "a", "a:\n- 1\n- {k: 1}\nb: 2\n"),
+            ("a:\n  - 1", "a", "a:\n  - 1\n  - {k: 1}"),
+        ],
+        |s, t, n| insert_item(s, t, n, "{k: 1}", false),
+    );
+    for (text, path) in
+        [("a: {b: 1}", "a"), ("a: [1 # c\n]", "a"), ("- - 1\n", "0"), ("a:\n  - |\n    x\n", "a")]
+    {
+        let (s, t) = parsed(text);
+        let made = insert_item(&s, &t, at(&t, path), "1", false);
         assert!(matches!(made, Err(EditError::NotHere(_))), "{text:?}: {made:?}");
     }
 }
