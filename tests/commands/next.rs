@@ -187,7 +187,9 @@ fn what_is_in_braces_stays_in_braces() {
     bench.run(&["next", "mine.rocket.yaml"]).code(0).has("parts asks for");
     let grown = std::fs::read_to_string(bench.path().join("mine.rocket.yaml")).unwrap();
     assert!(
-        grown.contains("tube: {length: 1 m, outer_diameter: unknown, inner_diameter: unknown}"),
+        grown.contains(
+            "tube: {length: 1 m, material: unknown, outer_diameter: unknown, inner_diameter: unknown}"
+        ),
         "{grown}"
     );
     bench.run(&["review", "mine.rocket.yaml"]).code(1);

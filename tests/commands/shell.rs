@@ -46,7 +46,7 @@ fn manual_pages() {
     let (_, commands) = unknown.err.trim_end().split_once("they are ").unwrap();
     for command in commands.split(", ") {
         let page = bench.run(&["man", command]);
-        page.code(0).has(&format!("holdpoint {command}").replace(' ', "\\-")).has(".SH OPTIONS");
+        page.code(0).has(&format!("holdpoint {command}").replace([' ', '-'], "\\-")).has(".SH OPTIONS");
         bench.run(&[command, "--help"]).code(0).has(&format!("Usage: holdpoint {command}"));
     }
 }
