@@ -30,6 +30,7 @@ mod own_rules;
 mod pack_language;
 mod packs;
 mod passing;
+mod quantities;
 mod settings;
 mod shell;
 #[path = "../helpers/skips.rs"]
