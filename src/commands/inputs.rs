@@ -42,10 +42,13 @@ pub(super) fn library_set(
         None => Library::load(more),
     };
     problems.extend(library.problems.iter().cloned());
+    if let Some(settings) = settings {
+        super::locks::check(settings, problems);
+    }
     library
 }
 
-fn is_design(path: &Path) -> bool {
+pub(super) fn is_design(path: &Path) -> bool {
     let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     name == "rocket.yaml" || name.ends_with(".rocket.yaml")
 }

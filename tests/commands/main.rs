@@ -10,6 +10,7 @@
 mod bad_input;
 mod baseline;
 mod builders_words;
+mod club;
 mod codes;
 mod compare;
 mod confined;
@@ -38,6 +39,7 @@ mod skips;
 mod streaming;
 mod tables;
 mod tolerance;
+mod travelling;
 mod watch;
 
 use std::io::Write as _;
