@@ -21,6 +21,7 @@ fn all() -> Vec<&'static EntityType> {
                 | Shape::Measured(t)
                 | Shape::Many(t)
                 | Shape::List(t)
+                | Shape::Listed(t)
                 | Shape::Refers(t)
                 | Shape::RefersAll(t)
                 | Shape::Row(t)

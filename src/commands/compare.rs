@@ -9,7 +9,7 @@ use super::git::at_revision;
 use super::settings::{RuleSources, SettingsCache};
 use super::{Invocation, Output, Placed, open};
 use crate::design::Design;
-use crate::report::{AnswerFormat, comparison_json, comparison_text};
+use crate::report::{AnswerFormat, comparison_concise, comparison_json, comparison_text};
 use crate::review::{DesignReview, IncrementalReview, Options, compare as compare_reviews};
 use crate::rules::HoldPoint;
 use crate::tables::Tables;
@@ -59,7 +59,7 @@ pub(super) fn compare(options: &CompareOptions, invocation: &Invocation<'_>) -> 
     let mut how = Options::on(today);
     how.before = options.before;
     how.try_remedies = false;
-    how.find_places = false;
+    how.find_places = options.format.is_concise();
     how.find_working = false;
     how.find_not_judged = false;
     let (against, new) = match (options.paths.as_slice(), &options.since) {
@@ -98,6 +98,8 @@ pub(super) fn compare(options: &CompareOptions, invocation: &Invocation<'_>) -> 
         let comparison = compare_reviews(old, new);
         output.report = if options.format.is_json() {
             comparison_json(&comparison)
+        } else if options.format.is_concise() {
+            no_commands(comparison_concise(&comparison))
         } else {
             no_commands(comparison_text(&comparison, style))
         };

@@ -55,7 +55,11 @@ pub(super) fn explain(options: &ExplainOptions, invocation: &Invocation<'_>) -> 
 
 fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
     if let Some(rule) = OwnRule::of(&options.what) {
-        let report = if options.format.is_json() { own_rule_json(rule) } else { own_rule_text(rule) };
+        let report = if options.format.is_json() {
+            own_rule_json(rule, library)
+        } else {
+            own_rule_text(rule, library)
+        };
         return Output { report, ..Output::default() };
     }
     let Some(rule) = library.rule(&options.what) else {

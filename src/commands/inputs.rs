@@ -24,6 +24,9 @@ pub(super) fn library_set(
         None => Library::load(more),
     };
     problems.extend(library.problems.iter().cloned());
+    if let Some(settings) = settings {
+        super::locks::check(settings, problems);
+    }
     library
 }
 

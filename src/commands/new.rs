@@ -47,6 +47,9 @@ crate::words! {
 pub struct NewOptions {
     /// The file to write, `….rocket.yaml`, which must not be there yet; `-` prints it
     pub file: PathBuf,
+    /// Write a rule pack of this name instead, with one rule and its trials
+    #[arg(long, value_name = "NAME")]
+    pub pack: Option<String>,
     /// What the rocket is called
     #[arg(long)]
     pub name: Option<String>,
@@ -72,6 +75,9 @@ pub struct NewOptions {
 
 /// Writes a starter design.
 pub(super) fn new(options: &NewOptions, invocation: &Invocation<'_>) -> Output {
+    if let Some(name) = &options.pack {
+        return super::new_pack::new_pack(name, &options.file);
+    }
     match started(options, invocation) {
         Ok(report) => Output { report, ..Output::default() },
         Err(complaint) => Output::failed(format!("{complaint}\n")),

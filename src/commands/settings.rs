@@ -6,11 +6,13 @@ use std::sync::Arc;
 
 use clap::Args;
 
-use super::inputs::library_set;
+use super::inputs::{is_design, library_set};
 use super::{Output, Placed, open};
 use crate::report::{Style, settings_text};
 use crate::review::{Options, Waiver};
-use crate::rules::{Departure, DepartureKind, Library, Settings, SourceLocation, Spanned, normalize_path};
+use crate::rules::{
+    ClubWaiver, Departure, DepartureKind, Library, Settings, SourceLocation, Spanned, normalize_path,
+};
 use crate::text::{Problem, Source, Span, clean_line};
 
 /// The name of a settings file.
@@ -42,7 +44,7 @@ impl ActiveSettings {
     fn of(settings: Option<Settings>, rules: &[PathBuf], problems: &mut Vec<Placed>) -> Self {
         let library = library_set(rules, settings.as_ref(), problems);
         if let Some(settings) = &settings {
-            for waiver in settings.waivers.iter().filter(|w| !w.design.path().is_file()) {
+            for waiver in settings.waivers.iter().filter(|w| !has_design(w)) {
                 let at = &waiver.design.at;
                 let message = format!("there is no design `{}` to waive anything in", waiver.design.text);
                 problems.push((Arc::clone(&at.source), Problem::at(at.span, message)));
@@ -69,8 +71,7 @@ impl ActiveSettings {
         let mut options = common.clone();
         options.codes = self.codes(&common.codes);
         if let Some(settings) = &self.settings {
-            let here = whole(design);
-            let mine = settings.waivers.iter().filter(|w| whole(&w.design.path()) == here);
+            let mine = settings.waivers.iter().filter(|w| is_of(w, design));
             options.waivers = mine.map(Waiver::from).collect();
             options.settings = settings.in_words();
             options.ignored.extend(self.ignored.clone());
@@ -211,9 +212,32 @@ impl SettingsCache {
     }
 }
 
+/// The folder that a settings file stands in.
+fn folder_of(said: &Spanned) -> PathBuf {
+    whole(Path::new(said.at.source.name())).parent().map(Path::to_path_buf).unwrap_or_default()
+}
+
+/// True when a club's waiver is of a design.
+fn is_of(waiver: &ClubWaiver, design: &Path) -> bool {
+    if waiver.is_pattern() {
+        let is_below = whole(design).starts_with(folder_of(&waiver.design));
+        return is_below && takes(std::slice::from_ref(&waiver.design), &waiver.design, design);
+    }
+    whole(&waiver.design.path()) == whole(design)
+}
+
+/// True when there is a design that a club's waiver is of.
+fn has_design(waiver: &ClubWaiver) -> bool {
+    if !waiver.is_pattern() {
+        return waiver.design.path().is_file();
+    }
+    let files = ignore::WalkBuilder::new(folder_of(&waiver.design)).build().filter_map(Result::ok);
+    files.into_iter().any(|entry| is_design(entry.path()) && is_of(waiver, entry.path()))
+}
+
 /// True when patterns take in a design.
 fn takes(patterns: &[Spanned], first: &Spanned, design: &Path) -> bool {
-    let folder = whole(Path::new(first.at.source.name())).parent().map(Path::to_path_buf).unwrap_or_default();
+    let folder = folder_of(first);
     let mut builder = ignore::overrides::OverrideBuilder::new(&folder);
     for pattern in patterns {
         // One that is no pattern was reported when the settings were read.
@@ -304,7 +328,8 @@ fn settings_of(source: Source, problems: &mut Vec<Placed>) -> Settings {
     let source = Arc::new(source);
     let (settings, found) = Settings::read(&source);
     problems.extend(found.into_iter().map(|p| (Arc::clone(&source), p)));
-    for pattern in &settings.paths {
+    let of_waivers = settings.waivers.iter().filter(|w| w.is_pattern()).map(|w| &w.design);
+    for pattern in settings.paths.iter().chain(of_waivers) {
         if let Err(error) = ignore::overrides::OverrideBuilder::new(".").add(&pattern.text) {
             let problem = Problem::at(pattern.at.span, format!("this is no pattern: {error}"));
             problems.push((Arc::clone(&source), problem));

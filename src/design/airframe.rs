@@ -297,7 +297,7 @@ crate::entity_types! {
         optional material: Row(Material);
         /// The nuts at both ends, which hold the lids on.
         expected nuts: Word(&["lock nuts", "nuts with threadlocker", "two nuts", "wing nuts", "plain nuts"]);
-        /// Whether they stand evenly around the bay's axis.
+        /// How they stand around the bay's axis: with equal gaps or not.
         optional spaced: Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.
         optional clock: Measures(Angle, Any);
@@ -313,7 +313,7 @@ crate::entity_types! {
         expected diameter: Measure(Length, Positive);
         /// Where along the section their centres are.
         expected at: Position;
-        /// Whether they are spaced evenly around the body.
+        /// How they are spaced around the body: with equal gaps or not.
         optional spaced: Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.
         optional clock: Measures(Angle, Any);
@@ -453,7 +453,7 @@ crate::entity_types! {
         optional into: Word(&["tapped hole", "plain hole"]);
         /// The drill before the tap, or for the plain hole, where it is not the usual one for the thread.
         optional drill: Measure(Length, Positive);
-        /// Whether they are spaced evenly around the body.
+        /// How they are spaced around the body: with equal gaps or not.
         optional spaced: Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.
         optional clock: Measures(Angle, Any);
@@ -481,7 +481,7 @@ crate::entity_types! {
         optional into: Word(&["tapped hole", "nut", "insert", "plain hole"]);
         /// The drill for the hole, where it is not the usual one for the thread: for a rivet, for an insert.
         optional drill: Measure(Length, Positive);
-        /// Whether they are spaced evenly around the body.
+        /// How they are spaced around the body: with equal gaps or not.
         optional spaced: Word(&["evenly", "unevenly"]);
         /// Their clock angles; that of the first is enough where they are spaced evenly.
         optional clock: Measures(Angle, Any);

@@ -81,7 +81,7 @@ crate::entity_types! {
         expected diameter: Measure(Length, Positive);
         /// Its length, from the aft closure's thrust ring to the fore end.
         expected length: Measure(Length, Positive);
-        /// The ring or lip by which it pushes on the motor tube.
+        /// Whether it has a ring or lip by which it pushes on the motor tube.
         expected thrust_ring: Truth;
         /// The thread in its fore closure, where a screw may hold it by that.
         optional closure_thread: Row(Thread);

@@ -52,7 +52,7 @@ computed! {
             let (balance, pressure) = both(ctx.query(id, &BALANCE_RAIL_EXIT), ctx.query(id, &PRESSURE))?;
             static_margin(ctx, id, pressure, balance)
         };
-    /// The same in the stated wind, which meets the rocket at an angle: the lift of the body included.
+    /// The same in calibres in the stated wind, which meets the rocket at an angle: the lift of the body included.
     STABILITY_WIND: "stability_in_wind" of Rocket gives f64,
         Formula::expression("({centre of pressure} − {balance_at_rail_exit}) / {calibre}"),
         "Barrowman 1966; body lift: 1.1 × side view / reference area × angle (from memory)", stability_in_wind;

@@ -20,7 +20,7 @@ computed! {
             let air = ctx.query(id, &AIR_VOLUME)?;
             ctx.or_refuse(venting::area_by_rule(air))
         };
-    /// How many outside diameters away the nearest disturbance of the air is.
+    /// The outside diameter of the section that the holes are in.
     VENT_DIAMETER: "body_diameter" of Vent gives Length,
         Formula::choice("{body_diameter}, of the section"), "", |ctx, id| {
             let section = ctx.holder::<Section>(id).ok_or_else(|| ctx.refuse("the holes are in no section"))?;

@@ -35,7 +35,7 @@ computed! {
     /// How fast what hangs from it comes down at the field's height once it is open, with all that is open by then.
     DESCENT_RATE: "descent_rate" of Parachute gives Speed,
         Formula::expression("√(2 × mass under it × g / (density at the field on the day × drag area of what is open))"), KNACKE, descent_rate;
-    /// What hangs from it.
+    /// The mass that hangs from it.
     MASS_UNDER: "mass_under" of Parachute gives Mass,
         Formula::expression("mass that comes down, of all sections that are tied together with it"), "", |ctx, id| {
             let all = trains(ctx)?;

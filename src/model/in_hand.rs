@@ -13,7 +13,7 @@ computed! {
     SIZED: "sized" of InHand gives bool, Formula::condition("as written"), "", |ctx, id| any(ctx, id, Dimension::LENGTH);
     /// Whether the part was weighed.
     WEIGHED: "weighed" of InHand gives bool, Formula::condition("as written"), "", |ctx, id| any(ctx, id, Dimension::MASS);
-    /// The size that lies farthest, as a share of what is stated, from what is stated.
+    /// The name of the size that lies farthest from what is stated, as a share of it.
     FARTHEST: "farthest_size" of InHand gives Arc<str>, Formula::condition("the key with the greatest |measured / stated − 1|"), "", |ctx, id| {
         Ok(farthest::<Length>(ctx, id)?.name.replace('_', " ").into())
     };

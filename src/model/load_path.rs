@@ -56,7 +56,7 @@ computed! {
         Formula::condition("the part of the recovery train that bears least"), "statics of links in series", |ctx, _| {
             Ok(weakest(ctx, false)?.0.into())
         };
-    /// What the weakest part of the recovery train bears.
+    /// The force that the weakest part of the recovery train bears.
     TRAIN: "train_bears" of Rocket gives Force,
         Formula::expression("least of what the parts of the recovery train bear"), "statics of links in series", |ctx, _| {
             Ok(weakest(ctx, true)?.1)

@@ -16,7 +16,7 @@ computed! {
     /// The mass ready to fly: as measured with the motor, or without it and the motor added; else the sum of what is written down.
     MASS_AT_IGNITION: "mass_at_ignition" of Rocket gives Styled<Mass>,
         Formula::choice("{mass_of_parts}, as the finished rocket was not weighed"), "", mass_at_ignition;
-    /// What comes down under the parachutes.
+    /// The mass that comes down under the parachutes.
     MASS_IN_DESCENT: "mass_in_descent" of Rocket gives Mass,
         Formula::expression("{mass_at_ignition} − {propellant_mass}"), "", |ctx, root| {
             let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;

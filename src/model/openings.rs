@@ -15,7 +15,7 @@ computed! {
     /// The longest that an altimeter waits after apogee before it lets the parachute out, backups counted.
     OPENING_DELAY: "opening_delay" of Parachute gives Time,
         Formula::expression("greatest `apogee_delay` of the altimeters whose circuits open a joint at apogee; none written is none"), "", opening_delay;
-    /// What hangs on the far side of the joint from the one that opens first.
+    /// The mass on the far side of the joint from the one that opens first.
     MASS_BEYOND: "mass_beyond" of Joint gives Mass,
         Formula::expression("{mass_in_descent} − {fore_mass}"), "", mass_beyond;
 }

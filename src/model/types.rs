@@ -52,9 +52,10 @@ impl Type {
             | Shape::Measured(entity_type)
             | Shape::Refers(entity_type)
             | Shape::Row(entity_type) => Self::Entity(entity_type),
-            Shape::Many(entity_type) | Shape::List(entity_type) | Shape::RefersAll(entity_type) => {
-                Self::Entities(entity_type)
-            }
+            Shape::Many(entity_type)
+            | Shape::List(entity_type)
+            | Shape::Listed(entity_type)
+            | Shape::RefersAll(entity_type) => Self::Entities(entity_type),
             Shape::Curve(..) => Self::Curve,
             Shape::Raw => Self::Raw,
         }

@@ -124,7 +124,7 @@ fn steps(out: &mut String, review: &DesignReview, before: Option<&DesignReview>)
     out.push('\n');
 }
 
-fn counted(count: usize, what: &str) -> String {
+pub(super) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 

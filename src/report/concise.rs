@@ -4,9 +4,11 @@ use std::fmt::Write as _;
 
 use super::conditions::conditions;
 use super::contract::Clearance;
-use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
+use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
+use super::note::Note;
+use super::total::Total;
 use super::waiting::{conflict_line, part_line};
-use crate::review::{DesignReview, Disposition, conflicts, is_in_conflict, is_waiting, waiting};
+use crate::review::{DesignReview, Disposition, Finding, conflicts, is_in_conflict, is_waiting, waiting};
 use crate::rules::{Library, OwnRule};
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
@@ -14,8 +16,10 @@ use crate::text::{Problem, Source, Span, clean_line, no_commands};
 pub(super) const UNPROVEN: &str = OwnRule::NotWrittenDown.name();
 
 /// `path:line:column: level[rule] message`, one line each; what is not written down, one line a part.
-#[derive(Clone, Copy, Debug)]
-pub struct Concise;
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Concise {
+    total: Total,
+}
 
 impl ReportForm for Concise {
     fn problem(&self, source: &Source, problem: &Problem) -> Part {
@@ -41,19 +45,9 @@ impl ReportForm for Concise {
             if finding.is_shown() && (is_waiting(finding) || is_in_conflict(finding)) {
                 continue;
             }
-            let waived = match &finding.standing {
-                Disposition::Shown => String::new(),
-                Disposition::Waived(waiver) => format!(" (waived until {})", waiver.until),
-                Disposition::Baselined | Disposition::Below => continue,
-            };
-            let place = place(source, finding.places.first().map(|p| p.span));
-            let _ = writeln!(
-                out,
-                "{place}: {}[{}] {}{waived}",
-                finding.level,
-                one_line(&finding.rule),
-                one_line(&finding.message)
-            );
+            if matches!(finding.standing, Disposition::Shown | Disposition::Waived(_)) {
+                let _ = writeln!(out, "{}", finding_line(source, finding, ""));
+            }
         }
         for one in conflicts(shown()) {
             let Some(first) = one.findings.first() else { continue };
@@ -66,12 +60,35 @@ impl ReportForm for Concise {
         }
         let verdict = Clearance::when(review.is_clear());
         let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), review.accounts().in_words());
-        Part::of(no_commands(out))
+        Part { text: no_commands(out), note: Note::Total(Total::of(review)) }
+    }
+
+    fn take(&mut self, _: List, part: Part) -> String {
+        if let Note::Total(total) = part.note {
+            self.total.add(total);
+        }
+        part.text
     }
 
     fn frame(&mut self, _: Totals) -> String {
-        format!("{PROBLEMS}{DESIGNS}")
+        format!("{PROBLEMS}{DESIGNS}{}", self.total.line())
     }
+}
+
+/// A finding on one line, without its end: its place, a word on it, its level and rule, and what is found. That it is waived
+/// stands before its level, so that nobody takes it for one that holds.
+pub(super) fn finding_line(source: &Source, finding: &Finding, first: &str) -> String {
+    let (waived, until) = match finding.waiver() {
+        Some(waiver) => ("waived ", format!(" (by {} until {})", one_line(&waiver.by), waiver.until)),
+        None => ("", String::new()),
+    };
+    format!(
+        "{}: {first}{waived}{}[{}] {}{until}",
+        place(source, finding.places.first().map(|p| p.span)),
+        finding.level,
+        one_line(&finding.rule),
+        one_line(&finding.message)
+    )
 }
 
 /// A problem on one line: its place, what is wrong, and what helps.
@@ -85,6 +102,6 @@ fn place(source: &Source, span: Option<Span>) -> String {
     format!("{}:{}:{}", one_line(source.name()), position.line, position.column)
 }
 
-fn one_line(text: &str) -> String {
+pub(super) fn one_line(text: &str) -> String {
     clean_line(text).into_owned()
 }

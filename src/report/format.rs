@@ -50,7 +50,7 @@ formats! {
     #[default]
     Text = "text", |o| Text::new(o.style);
     /// One line a finding.
-    Concise = "concise", |_o| Concise;
+    Concise = "concise", |_o| Concise::default();
     /// The contract for programs.
     Json = "json", |_o| Json;
     /// SARIF 2.1.0.
@@ -89,6 +89,12 @@ impl AnswerFormat {
     #[must_use]
     pub fn is_json(self) -> bool {
         self.0 == Format::Json
+    }
+
+    /// True for one line each.
+    #[must_use]
+    pub fn is_concise(self) -> bool {
+        self.0 == Format::Concise
     }
 }
 

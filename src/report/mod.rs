@@ -3,6 +3,7 @@
 mod answers;
 mod caution;
 mod comparison;
+mod comparison_concise;
 mod comparison_json;
 mod concise;
 mod conditions;
@@ -25,16 +26,18 @@ mod sarif;
 mod summary;
 mod tables;
 mod text;
+mod total;
 mod waiting;
 mod workflow;
 
 pub use answers::{
     checklist_text, difference_text, failures_text, holds_text, mended_text, on_design_json, on_design_text,
-    own_rule_json, own_rule_text, quantities_text, quantity_json, quantity_text, remedies_text, rule_json,
-    rule_page, rule_text, rules_json, rules_text, settings_text, trials_text,
+    own_rule_json, own_rule_text, pack_page, quantities_text, quantity_json, quantity_text, remedies_text,
+    rule_json, rule_page, rule_text, rules_json, rules_text, settings_text, trials_text,
 };
 pub use caution::caution;
 pub use comparison::{comparison_text, watch_text, watched_text};
+pub use comparison_concise::comparison_concise;
 pub use comparison_json::{COMPARE_FORMAT, compare_schema, comparison_json};
 pub use concise::Concise;
 pub use diagram::{Diagram, Style, problem_text, remark_text};

@@ -1,15 +1,20 @@
 //! What the part of a design brings for elsewhere in its report.
 
+use super::total::Total;
+
 /// What a part brings for elsewhere in the report.
 #[derive(Debug, Default)]
 pub(super) enum Note {
     /// Nothing.
     #[default]
     None,
-    /// A line of the list of designs.
-    Line(String),
-    /// A line of the list of designs, and lines that are said once however many designs bring them.
-    LineWith(String, Vec<String>),
+    /// A line of the list of designs, and what the design adds to the total.
+    Line(String, Total),
+    /// A line of the list of designs, what the design adds to the total, and lines that are said once however many designs bring
+    /// them.
+    LineWith(String, Total, Vec<String>),
+    /// What a design adds to the total.
+    Total(Total),
     /// The name of a design, and its line in the list of designs.
     Named(String, String),
     /// Counts of cases.

@@ -8,6 +8,7 @@ use super::conditions::{DEPARTS, ON_WORD};
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::note::Note;
 use super::summary::summary_text;
+use super::total::Total;
 use super::waiting::{
     part_name, rules_named, rules_of, rules_wait, values_before, values_named, waiting_values,
 };
@@ -25,13 +26,14 @@ use crate::text::{Problem, Source, Span, clean_line, no_commands};
 pub struct Text {
     style: Style,
     lines: String,
+    total: Total,
 }
 
 impl Text {
     /// A text in a style.
     #[must_use]
-    pub const fn new(style: Style) -> Self {
-        Self { style, lines: String::new() }
+    pub fn new(style: Style) -> Self {
+        Self { style, ..Self::default() }
     }
 }
 
@@ -45,18 +47,20 @@ impl ReportForm for Text {
         one(&mut out, review, library, self.style);
         let word = if review.is_clear() { "clear" } else { "HOLD" };
         let line = format!("{word:<5} {}\n", clean_line(review.design.source.name()));
-        Part { text: no_commands(out), note: Note::Line(no_commands(line)) }
+        Part { text: no_commands(out), note: Note::Line(no_commands(line), Total::of(review)) }
     }
 
     fn take(&mut self, _: List, part: Part) -> String {
-        if let Note::Line(line) = part.note {
+        if let Note::Line(line, total) = part.note {
             self.lines.push_str(&line);
+            self.total.add(total);
         }
         part.text
     }
 
     fn frame(&mut self, totals: Totals) -> String {
-        let lines = if totals.designs > 1 { format!("{}\n", self.lines) } else { String::new() };
+        let lines =
+            if totals.designs > 1 { format!("{}{}\n", self.lines, self.total.line()) } else { String::new() };
         let caution = if totals.designs > 0 { caution() } else { "" };
         format!("{PROBLEMS}{DESIGNS}{lines}{caution}")
     }

@@ -14,6 +14,7 @@ use super::contract::Clearance;
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::location::from_base;
 use super::note::Note;
+use super::total::Total;
 use super::waiting::{conflict_line, part_line};
 use crate::review::{
     DesignReview, Disposition, Finding, Tried, conflicts, is_in_conflict, is_waiting, waiting,
@@ -31,13 +32,14 @@ pub struct Workflow {
     lines: String,
     /// What is not as the packs have it, once however many designs it holds for.
     notices: Vec<String>,
+    total: Total,
 }
 
 impl Workflow {
     /// A report of a run in a folder.
     #[must_use]
     pub fn new(base: &Path) -> Self {
-        Self { base: base.to_path_buf(), lines: String::new(), notices: Vec::new() }
+        Self { base: base.to_path_buf(), ..Self::default() }
     }
 }
 
@@ -102,12 +104,13 @@ impl ReportForm for Workflow {
             out
         };
         let notices = review.departures.iter().map(notice).collect();
-        Part { text: out, note: Note::LineWith(line, notices) }
+        Part { text: out, note: Note::LineWith(line, Total::of(review), notices) }
     }
 
     fn take(&mut self, _: List, part: Part) -> String {
-        if let Note::LineWith(line, notices) = part.note {
+        if let Note::LineWith(line, total, notices) = part.note {
             self.lines.push_str(&line);
+            self.total.add(total);
             for notice in notices {
                 if !self.notices.contains(&notice) {
                     self.notices.push(notice);
@@ -119,7 +122,12 @@ impl ReportForm for Workflow {
 
     fn frame(&mut self, _: Totals) -> String {
         let caution = caution().trim().replace('\n', " ");
-        format!("{PROBLEMS}{DESIGNS}{}{}holdpoint: {caution}\n", self.notices.concat(), self.lines)
+        let total = match self.total.line() {
+            line if line.is_empty() => line,
+            line => format!("holdpoint: {line}"),
+        };
+        let notices = self.notices.concat();
+        format!("{PROBLEMS}{DESIGNS}{notices}{}{total}holdpoint: {caution}\n", self.lines)
     }
 }
 

@@ -41,6 +41,18 @@ impl DispositionCounts {
         accounts
     }
 
+    /// Those of these findings and of others.
+    #[must_use]
+    pub const fn and(self, other: Self) -> Self {
+        Self {
+            shown: self.shown + other.shown,
+            waived: self.waived + other.waived,
+            baselined: self.baselined + other.baselined,
+            below: self.below + other.below,
+            total: self.total + other.total,
+        }
+    }
+
     /// In words, as each report for people ends: `5 findings: 3 shown, 1 waived, 0 in the baseline, 1 below the level shown`.
     #[must_use]
     pub fn in_words(&self) -> String {

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::finding::About;
+use super::finding::{About, set_own_levels};
 use super::margins::{no_worse, stated};
 use super::{DesignReview, Disposition, Finding, Options};
 use crate::quantity::Quantity;
@@ -214,6 +214,7 @@ impl Baseline {
         }
         stale.dedup_by(|a, b| a.fingerprint == b.fingerprint);
         review.findings.extend(stale);
+        set_own_levels(&mut review.findings, library);
         review.settle();
     }
 }

@@ -1,8 +1,9 @@
 //! Findings.
 
+use crate::language::value_text;
 use crate::model::{Model, Read};
 use crate::quantity::Quantity;
-use crate::rules::{HoldPoint, Judgement, Level, Margin, OwnRule, Rule, Size, Variants, Verdict};
+use crate::rules::{HoldPoint, Judgement, Level, Library, Margin, OwnRule, Rule, Size, Variants, Verdict};
 use crate::text::Edit;
 use crate::vocabulary::{EntityId, State, Value};
 
@@ -171,6 +172,15 @@ impl Finding {
     }
 }
 
+/// Takes the findings of the program's own rules as gravely as the settings do.
+pub(super) fn set_own_levels(findings: &mut [Finding], library: &Library) {
+    for finding in findings {
+        if let Some(own) = finding.own {
+            finding.level = library.own_level(own);
+        }
+    }
+}
+
 /// A finding from a judgement that is broken, tight or unproven.
 pub(super) fn make(
     model: &Model<'_>,
@@ -204,7 +214,9 @@ pub(super) fn make(
                 })
                 .collect();
             refused = gap.refusals().iter().map(|r| r.reason.to_string()).collect();
-            unproven(&rule.title, &missing, &refused)
+            let root = model.design().store.root();
+            let of = (subject != root).then(|| value_text(model, &Value::Entity(subject)));
+            unproven(of, &rule.title, &missing, &refused)
         }
         Verdict::Tight => {
             let at_worst = Variants::of(model).variant(&judgement.worst);
@@ -255,7 +267,7 @@ fn sizes_in_words(model: &Model<'_>, sizes: &[Size]) -> String {
     format!("with {}{more}", each.collect::<Vec<_>>().join(", "))
 }
 
-fn unproven(title: &str, missing: &[MissingValue], refused: &[String]) -> String {
+fn unproven(of: Option<String>, title: &str, missing: &[MissingValue], refused: &[String]) -> String {
     let mut reasons = Vec::new();
     match missing {
         [] => {}
@@ -269,5 +281,6 @@ fn unproven(title: &str, missing: &[MissingValue], refused: &[String]) -> String
         }
     }
     reasons.extend(refused.iter().cloned());
-    format!("not proven: {title} ({})", reasons.join("; "))
+    let of = of.map(|of| format!(" for {of}")).unwrap_or_default();
+    format!("not proven{of}: {title} ({})", reasons.join("; "))
 }

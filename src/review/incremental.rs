@@ -281,6 +281,7 @@ fn find<'l>(
     review.findings.extend(complaints);
     review.findings.extend(packs::complaints(design, library));
     review.findings.extend(switched_off::complaints(design, library, options));
+    finding::set_own_levels(&mut review.findings, library);
     known
 }
 

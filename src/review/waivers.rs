@@ -37,6 +37,8 @@ pub struct Waiver {
     pub until: Date,
     /// The margin when it was waived.
     pub margin: Option<Quantity>,
+    /// Whether it is meant for several designs, some of which may have nothing that it covers.
+    pub of_several: bool,
 }
 
 impl From<&ClubWaiver> for Waiver {
@@ -49,6 +51,7 @@ impl From<&ClubWaiver> for Waiver {
             by: waiver.by.clone(),
             until: waiver.until,
             margin: waiver.margin,
+            of_several: waiver.is_pattern(),
         }
     }
 }
@@ -74,6 +77,7 @@ pub fn waivers_of(design: &Design) -> Vec<Waiver> {
                 by: text(id, waiver::by)?,
                 until,
                 margin,
+                of_several: false,
             })
         })
         .collect()
@@ -158,6 +162,9 @@ fn complaint(
         return None;
     }
     let mine: Vec<&Finding> = findings.iter().filter(|f| covers(waiver, f)).collect();
+    if mine.is_empty() && waiver.of_several {
+        return None;
+    }
     if mine.is_empty() {
         return Some((
             OwnRule::WaiverUnused,

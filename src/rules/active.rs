@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::card::PackCard;
 use super::code::{Applies, Ask};
 use super::pack::{HoldPoint, Level};
 use super::place::Place;
@@ -122,6 +123,8 @@ pub struct ActivePack {
     pub name: String,
     /// What its rules are about.
     pub about: String,
+    /// What else it says of itself.
+    pub card: PackCard,
     /// Its limits.
     pub limits: Vec<ActiveLimit>,
     /// The rockets that it is about.

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::active::Rule;
+use super::built_in::BuiltIn;
 use super::code::Applies;
 use super::fixed::constant_problem;
 use super::library::Library;
@@ -103,6 +104,29 @@ fn judged_together(library: &Library, one: &Rule, other: &Rule) -> bool {
     one.pack == other.pack || (always(one) && always(other))
 }
 
+/// What to do where a rule asks the same as another one. One that is built in stays: a club's settings say what is otherwise.
+fn instead(mine: &Rule, other: &Rule) -> String {
+    if BuiltIn::of(&other.source).is_none() || BuiltIn::of(&mine.source).is_some() {
+        return "keep one of the two".to_owned();
+    }
+    let limits: BTreeSet<&str> =
+        other.when.iter().chain([&other.require]).flat_map(|checked| checked.limits()).collect();
+    let limits = match limits.first() {
+        Some(limit) => format!(
+            "; another number under `limits`: {{pack: {}, limit: {limit}, is: …, reason: …}}",
+            other.pack
+        ),
+        None => String::new(),
+    };
+    let name = &other.name;
+    format!(
+        "leave this one out, for the other is built in and always judged; a club takes it otherwise in its \
+         holdpoint.yaml: more or less gravely under `levels`: {{rule: {name}, level: {}, reason: …}}, and not at all under \
+         `switched_off`{limits}",
+        mine.level
+    )
+}
+
 /// Rules that ask what another rule asks, or less.
 fn alike(library: &Library) -> Vec<(Level, &Rule, Problem)> {
     let asked: Vec<Asked<'_>> = library
@@ -132,7 +156,7 @@ fn alike(library: &Library) -> Vec<(Level, &Rule, Problem)> {
                 "`{}` asks the same as `{}` of pack `{}`",
                 mine.rule.name, other.rule.name, other.rule.pack
             );
-            let problem = Problem::at(mine.rule.place, message).help("keep one of the two");
+            let problem = Problem::at(mine.rule.place, message).help(instead(mine.rule, other.rule));
             found.push((Level::Error, mine.rule, here(other, problem)));
             continue;
         }

@@ -6,6 +6,7 @@ use super::active::{ActiveDerived, ActivePack, Rule};
 use super::code::Applies;
 use super::departure::Departure;
 use super::own_rules::OwnRule;
+use super::pack::Level;
 use crate::model::{Catalogue, Environment};
 use crate::tables::Tables;
 use crate::text::{Problem, Source};
@@ -26,6 +27,8 @@ pub struct Library {
     pub rules: Vec<Rule>,
     /// What settings change of all this, whether or not it still holds on a day.
     pub departures: Vec<Departure>,
+    /// The rules of the program itself that settings take more or less gravely.
+    pub own_levels: Vec<(OwnRule, Level)>,
     /// What is wrong with the packs, each with its file. Other packs and rules are not affected.
     pub problems: Vec<(Arc<Source>, Problem)>,
 }
@@ -41,6 +44,13 @@ impl Library {
     #[must_use]
     pub fn rule(&self, name: &str) -> Option<&Rule> {
         self.rules.iter().find(|r| r.name == name)
+    }
+
+    /// How grave a rule of the program itself is here.
+    #[must_use]
+    pub fn own_level(&self, rule: OwnRule) -> Level {
+        let set = self.own_levels.iter().find(|(known, _)| *known == rule);
+        set.map_or(rule.about().level, |(_, level)| *level)
     }
 
     /// The rule in force, or the rule of the program itself, whose name is nearest to a misspelled one.

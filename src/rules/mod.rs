@@ -3,6 +3,7 @@
 mod active;
 mod as_drawn;
 mod built_in;
+mod card;
 mod citation;
 mod code;
 mod compile;
@@ -35,6 +36,7 @@ mod words;
 pub use active::{ActiveDerived, ActiveLimit, ActivePack, Places, Rule};
 pub use as_drawn::{Judgement, Margin, judge_as_drawn};
 pub use built_in::{BUILT_IN, BuiltIn};
+pub use card::PackCard;
 pub use citation::citation;
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
@@ -52,7 +54,7 @@ pub use remedy::{Change, Remedy};
 pub use run::{TrialResult, run_trials};
 pub use settings::{
     CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, OFF_SETTING,
-    OffSetting, SETTINGS, Settings, SourceLocation, Spanned, normalize_path,
+    OffSetting, PACK_SETTING, PackLock, SETTINGS, Settings, SourceLocation, Spanned, normalize_path,
 };
 pub use target::Target;
 pub use trial::{TRIAL_DAY, Trial, specimens};

@@ -7,8 +7,11 @@ use super::pack::{HoldPoint, Level};
 pub struct AboutOwnRule {
     /// The group that it is listed under, as a rule of a pack is under its pack.
     pub pack: &'static str,
-    /// How grave it is.
+    /// How grave it is, where no settings say otherwise.
     pub level: Level,
+    /// Whether it is so grave whatever settings say: it guards that what was reviewed is what is told, and silence would pass
+    /// for a review.
+    pub fixed: bool,
     /// The step that waits for it; `None` where that is the step that the finding is about.
     pub before: Option<HoldPoint>,
     /// What is so where it is kept, in a sentence.
@@ -19,11 +22,11 @@ pub struct AboutOwnRule {
     pub source: &'static str,
 }
 
-/// Declares the rules: name, group, level, step, title, why, source.
+/// Declares the rules: name, group, level, whether that is fixed, step, title, why, source.
 macro_rules! own_rules {
     ($(
         $(#[doc = $doc:literal])+
-        $rule:ident = $code:literal of $pack:literal, $level:ident $(before $before:ident)? {
+        $rule:ident = $code:literal of $pack:literal, $([$fixed:ident])? $level:ident $(before $before:ident)? {
             $title:literal, $why:expr, $source:expr
         }
     )+) => {
@@ -42,6 +45,7 @@ macro_rules! own_rules {
                     $( Self::$rule => AboutOwnRule {
                         pack: $pack,
                         level: Level::$level,
+                        fixed: own_rules!(@fixed $($fixed)?),
                         before: own_rules!(@before $($before)?),
                         title: $title,
                         why: $why,
@@ -51,6 +55,8 @@ macro_rules! own_rules {
             }
         }
     };
+    (@fixed) => { false };
+    (@fixed fixed) => { true };
     (@before) => { None };
     (@before $point:ident) => { Some(HoldPoint::$point) };
 }
@@ -100,29 +106,29 @@ own_rules! {
         "Every rule that is switched off is within its time", NOBODY_LOOKS, WAIVERS
     }
     /// A name under `codes` is no pack in force.
-    CodeInForce = "code-in-force" of "codes", Error before Parts {
+    CodeInForce = "code-in-force" of "codes", [fixed] Error before Parts {
         "Every code that is named is a pack in force",
         "A code that is named and not in force is a code by which nothing was judged.", "how codes are switched on"
     }
     /// A value changed after the step that rests on it was passed.
-    PassedValueChanged = "passed-value-changed" of "hold points", Error {
+    PassedValueChanged = "passed-value-changed" of "hold points", [fixed] Error {
         "What a passed hold point rests on is as it was",
         "What was built is as it was when the step was passed. Write down what was built; or change what is built, see \
          that the step is clear, and pass it again.", HOLD_POINTS
     }
     /// The record of a passed step is not as it was written.
-    PassedRecordAltered = "passed-record-altered" of "hold points", Error {
+    PassedRecordAltered = "passed-record-altered" of "hold points", [fixed] Error {
         "The record of a passed hold point is as it was written",
         "A record that was edited no longer says what was looked at. Pass the step again.", HOLD_POINTS
     }
     /// Rules wait for values that are not written down, or that make no sense together.
-    NotWrittenDown = "not-written-down" of "values", Error {
+    NotWrittenDown = "not-written-down" of "values", [fixed] Error {
         "Every value that a rule needs is written down, and makes sense with the others",
         "What is not known cannot be judged, and silence is not approval. One line stands for all the rules that wait for the \
          values of a part.", "how reviews work"
     }
     /// A file cannot be read.
-    Unreadable = "unreadable" of "files", Error {
+    Unreadable = "unreadable" of "files", [fixed] Error {
         "Every file that was named can be read and reviewed",
         "What cannot be read is not reviewed, and silence is not approval.", "how reviews work"
     }

@@ -9,6 +9,16 @@ crate::entity_types! {
         required pack: Text;
         /// What its rules are about.
         required about: Text;
+        /// The pack's own version, in its author's words.
+        optional version: Text;
+        /// The least version of the program that reads it, as in `holdpoint >= 0.1`.
+        optional needs: Text;
+        /// Where the pack is to be had.
+        optional link: Text;
+        /// The licence that it may be passed on under.
+        optional licence: Text;
+        /// Who answers questions about it.
+        optional contact: Text;
         /// The rockets that it is about, as a condition on the rocket; every rocket where not said. What is named under `codes` of the design, or by the club, is judged all the same.
         optional applies_when: Text;
         /// Whether it is judged only where the design or the club names it: a code that nothing about the rocket itself calls for.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::active::{ActiveLimit, ActivePack, Places, Rule};
 use super::built_in::BuiltIn;
+use super::card::{PackCard, unmet};
 use super::citation::{cite, text};
 use super::code::{Applies, Ask};
 use super::compile::Compiler;
@@ -33,6 +34,7 @@ pub(super) struct Draft {
     pub(super) parsed: ParsedPack,
     pub(super) limits: Vec<ActiveLimit>,
     about: String,
+    card: PackCard,
     /// The bytes of its sources that name nothing.
     unsourced: Vec<Span>,
 }
@@ -53,13 +55,14 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
     let derived = derive_all(&parsed, &mut catalogue, &mut problems);
     let catalogue = Arc::new(catalogue);
     let (mut rules, mut names, mut packs) = (Vec::new(), HashMap::new(), Vec::with_capacity(drafts.len()));
-    for Draft { parsed, limits, about, unsourced } in drafts {
+    for Draft { parsed, limits, about, card, unsourced } in drafts {
         let parsed = Arc::new(parsed);
         add_rules(&parsed, &catalogue, &mut rules, &mut names, &mut problems);
         problems.0.extend(fixed_by_settings(&parsed, &catalogue, settings, &rules));
         packs.push(ActivePack {
             name: parsed.name.clone(),
             about,
+            card,
             limits,
             applies: applies(&parsed, &catalogue, &mut problems),
             asks: asks(&parsed, &catalogue, &mut problems),
@@ -67,13 +70,14 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
             unsourced,
         });
     }
-    departures.extend(set_levels(&mut rules, settings, &mut problems));
+    let (levels, own_levels) = set_levels(&mut rules, settings, &mut problems);
+    departures.extend(levels);
     departures.extend(switch_off(&mut rules, settings, &mut problems));
     // By a code that is no pack in force nothing would be judged.
     for code in &settings.codes {
         problems.0.extend(unknown_code(&packs, &code.text).map(|message| code.at.problem(message)));
     }
-    Library { catalogue, tables, packs, derived, rules, departures, problems: problems.0 }
+    Library { catalogue, tables, packs, derived, rules, departures, own_levels, problems: problems.0 }
 }
 
 /// Reads a pack; nothing comes of one whose name is taken.
@@ -88,8 +92,13 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
         }
     };
     let reading = read(&PACK, &source, &tree, None);
-    problems.take(&source, in_order(reading.problems));
     let store = reading.store;
+    // What else seems wrong with a pack for a later program may be right there.
+    if let Some(problem) = unmet(&store, store.root()) {
+        problems.take(&source, [problem]);
+        return None;
+    }
+    problems.take(&source, in_order(reading.problems));
     let root = store.get(store.root())?;
     let name = text(&store, store.root(), pack::pack).unwrap_or_default();
     if others.iter().any(|other| other.parsed.name == name) {
@@ -132,7 +141,8 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
     };
     let sources = opened.store.of_kind(&SOURCE).filter_map(|id| opened.store.get(id));
     let unsourced = sources.filter(|source| !names_one(source)).map(|source| source.span).collect();
-    Some(Draft { parsed: opened, limits, about, unsourced })
+    let card = PackCard::of(&opened.store, opened.store.root());
+    Some(Draft { parsed: opened, limits, about, card, unsourced })
 }
 
 /// Adds the rules of a pack; `names` are those that there are, each with its number.

@@ -6,6 +6,8 @@ use super::active::{ActiveLimit, Rule};
 use super::departure::{Departure, DepartureKind};
 use super::fixed::conditions_fixed;
 use super::library::no_rule;
+use super::own_rules::OwnRule;
+use super::pack::Level;
 use super::pack_compiler::Draft;
 use super::parsed::ParsedPack;
 use super::problems::Problems;
@@ -169,9 +171,29 @@ const SWITCHED_OFF_HONESTLY: &str =
     "a rule is switched off under `switched_off`, with a reason, a name and a last day";
 
 /// Sets the levels of rules as a club does.
-pub(super) fn set_levels(rules: &mut [Rule], settings: &Settings, problems: &mut Problems) -> Vec<Departure> {
-    let mut departures = Vec::new();
+pub(super) fn set_levels(
+    rules: &mut [Rule],
+    settings: &Settings,
+    problems: &mut Problems,
+) -> (Vec<Departure>, Vec<(OwnRule, Level)>) {
+    let (mut departures, mut own_levels) = (Vec::new(), Vec::new());
     for wanted in &settings.levels {
+        if let Some(own) = OwnRule::of(&wanted.rule) {
+            let about = own.about();
+            if about.fixed {
+                let message =
+                    format!("`{own}` is a rule of the program itself, and stays an {}", about.level);
+                let (source, problem) = wanted.at.problem(message);
+                let help = "it guards that what was reviewed is what is told: mend what it finds";
+                problems.take(&source, [problem.help(help)]);
+                continue;
+            }
+            let levels = (about.level.name().to_owned(), wanted.level.name().to_owned());
+            let why = (wanted.reason.as_str(), &wanted.at);
+            departures.extend(departs(DepartureKind::Level, own.name().to_owned(), levels, why));
+            own_levels.push((own, wanted.level));
+            continue;
+        }
         let Some(number) = numbered(rules, &wanted.rule, &wanted.at, problems) else { continue };
         let Some(rule) = rules.get_mut(number) else { continue };
         let levels = (rule.level.name().to_owned(), wanted.level.name().to_owned());
@@ -179,7 +201,7 @@ pub(super) fn set_levels(rules: &mut [Rule], settings: &Settings, problems: &mut
         departures.extend(departs(DepartureKind::Level, rule.name.clone(), levels, why));
         rule.level = wanted.level;
     }
-    departures
+    (departures, own_levels)
 }
 
 /// Switches rules off as a club does.

@@ -18,8 +18,8 @@ crate::entity_types! {
         required settings: Count(1);
         /// Another settings file, from the folder of this one: what it says holds too, where this one says nothing of the kind.
         optional extends: Text;
-        /// Rule packs of the club's own: files or folders, from the folder of this file.
-        optional packs: Texts;
+        /// Rule packs of the club's own: files or folders, from the folder of this file; each as a path, or with the digest that it must have.
+        optional packs: Listed(PackSettingEntity);
         /// Codes, laws and guides that every design is judged by, besides those that it names itself: names of packs.
         optional codes: Texts;
         /// Which designs the review of a folder takes in: patterns as in a `.gitignore`, from the folder of this file; one that starts with `!` leaves out.
@@ -34,6 +34,14 @@ crate::entity_types! {
         optional waivers_need: Texts;
         /// Findings of single designs that someone answers for.
         optional waivers: List(ClubWaiverEntity);
+    }
+
+    /// A pack of the club's own.
+    PACK_SETTING: PackSettingEntity as pack_setting = "pack_setting" {
+        /// The file or folder, from the folder of this file.
+        required path: Text;
+        /// Its SHA-256 in hexadecimal, as `holdpoint rules --digest` prints it: a pack that is not the same any more is a mistake.
+        optional sha256: Text;
     }
 
     /// A limit that a club sets otherwise.
@@ -72,7 +80,7 @@ crate::entity_types! {
 
     /// A finding of a design that someone answers for.
     CLUB_WAIVER: ClubWaiverEntity as club_waiver = "club_waiver" {
-        /// The design, from the folder of this file.
+        /// The design, from the folder of this file; or several, by a pattern as in a `.gitignore`.
         required design: Text;
         /// The rule.
         required rule: Text;
@@ -153,6 +161,15 @@ pub fn normalize_path(path: &Path) -> PathBuf {
     out
 }
 
+/// The digest that a pack must have.
+#[derive(Clone, Debug)]
+pub struct PackLock {
+    /// The file or folder.
+    pub pack: Spanned,
+    /// SHA-256 in hexadecimal.
+    pub sha256: Spanned,
+}
+
 /// A limit that a club sets otherwise.
 #[derive(Clone, Debug)]
 pub struct LimitSetting {
@@ -201,7 +218,7 @@ pub struct OffSetting {
 /// A waiver of a finding of one design.
 #[derive(Clone, Debug)]
 pub struct ClubWaiver {
-    /// The design, as a path from the folder of the file.
+    /// The design, as a path from the folder of the file; or a pattern of several.
     pub design: Spanned,
     /// The rule.
     pub rule: String,
@@ -219,6 +236,14 @@ pub struct ClubWaiver {
     pub at: SourceLocation,
 }
 
+impl ClubWaiver {
+    /// Whether its design is a pattern, for several designs.
+    #[must_use]
+    pub fn is_pattern(&self) -> bool {
+        self.design.text.contains(['*', '?', '['])
+    }
+}
+
 /// The settings in force for a design, each one with the place where it is said.
 #[derive(Clone, Debug, Default)]
 pub struct Settings {
@@ -228,6 +253,8 @@ pub struct Settings {
     pub extends: Option<Spanned>,
     /// Packs of the club's own.
     pub packs: Vec<Spanned>,
+    /// Digests that packs of the club's own must have.
+    pub locks: Vec<PackLock>,
     /// Codes that every design is judged by.
     pub codes: Vec<Spanned>,
     /// Patterns of the designs that a folder's review takes in.
@@ -285,7 +312,6 @@ impl Settings {
             let said = |(i, text): (usize, &Arc<str>)| Spanned { text: text.to_string(), at: at(place(i)) };
             texts.iter().enumerate().map(said).collect()
         };
-        self.packs = list(settings::packs);
         self.codes = list(settings::codes);
         self.paths = list(settings::paths);
         for needed in list(settings::waivers_need) {
@@ -299,6 +325,23 @@ impl Settings {
             }
         }
         let place = |id: EntityId, slot: u16| store.get(id).and_then(|e| e.slot(slot).place);
+        for id in store.of_kind(&PACK_SETTING) {
+            let said = |key: Key<PackSettingEntity, Arc<str>>| {
+                text(store, id, key).map(|text| Spanned { text, at: at(place(id, key.slot)) })
+            };
+            let Some(pack) = said(pack_setting::path) else { continue };
+            self.packs.push(pack.clone());
+            match said(pack_setting::sha256) {
+                Some(lock) if lock.text.len() != 64 || !lock.text.bytes().all(|b| b.is_ascii_hexdigit()) => {
+                    problems.push(
+                        Problem::at(lock.at.span, "a SHA-256 is 64 hexadecimal digits")
+                            .help("`holdpoint rules --digest --rules PATH` prints it"),
+                    );
+                }
+                Some(sha256) => self.locks.push(PackLock { pack, sha256 }),
+                None => {}
+            }
+        }
         for id in store.of_kind(&LIMIT_SETTING) {
             let get = |key| text(store, id, key);
             let (Some(pack), Some(limit), Some(is), Some(reason)) = (
@@ -402,6 +445,7 @@ impl Settings {
         self.extends = further.extends;
         let own = std::mem::take(&mut self.packs);
         self.packs = further.packs.into_iter().chain(own).collect();
+        self.locks.extend(further.locks);
         self.codes.extend(further.codes);
         if self.paths.is_empty() {
             self.paths = further.paths;

@@ -165,11 +165,11 @@ crate::entity_types! {
     CONNECTOR_FAMILY: ConnectorFamily as connector_family = "connector_family" {
         /// What it is.
         expected doc: Text;
-        /// Goes together in one way only.
+        /// Whether it goes together in one way only.
         expected keyed: Truth;
-        /// Parts only by a deliberate act.
+        /// Whether it parts only by a deliberate act.
         expected locking: Truth;
-        /// Can be unplugged at all.
+        /// Whether it can be unplugged at all.
         expected separable: Truth;
         /// The open contacts it is made of, where families of other names have the same: they go on one another.
         optional contacts_of: Text;

@@ -205,6 +205,8 @@ pub enum Shape {
     Many(&'static EntityType),
     /// Several entities without names, written as a list of maps.
     List(&'static EntityType),
+    /// The same, where an item that is a word stands for the map of its first field alone.
+    Listed(&'static EntityType),
     /// The name of another entity in the same file.
     Refers(&'static EntityType),
     /// A list of names of other entities in the same file.
@@ -329,6 +331,7 @@ macro_rules! entity_types {
     (@value Raw) => { $crate::text::NodeId };
     (@value Many $entity:ty) => { $crate::vocabulary::Ids<$entity> };
     (@value List $entity:ty) => { $crate::vocabulary::Ids<$entity> };
+    (@value Listed $entity:ty) => { $crate::vocabulary::Ids<$entity> };
     (@value RefersAll $entity:ty) => { $crate::vocabulary::Ids<$entity> };
     (@value $one:ident $entity:ty) => { $crate::vocabulary::Id<$entity> };
 }

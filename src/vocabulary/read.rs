@@ -212,7 +212,10 @@ impl Reader<'_> {
             Shape::One(entity_type) => self.one(entity_type, id, slot, field, node, key, shared),
             Shape::Many(entity_type) => self.many(entity_type, id, slot, node, shared),
             Shape::Measured(entity_type) => self.measuring(entity_type, id, slot, node, key, shared),
-            Shape::List(entity_type) => self.list(entity_type, id, slot, node, key, shared),
+            Shape::List(entity_type) | Shape::Listed(entity_type) => {
+                let short = matches!(field.shape, Shape::Listed(_));
+                self.list(entity_type, id, slot, node, key, shared, short)
+            }
             Shape::Raw => Ok((Value::Raw(node), None)),
             Shape::RefersAll(entity_type) => {
                 if self.tree.is_list(node) {
@@ -344,6 +347,7 @@ impl Reader<'_> {
         Ok((Value::Entities(children.into()), None))
     }
 
+    #[allow(clippy::too_many_arguments, reason = "an entity is placed by all of these")]
     fn list(
         &mut self,
         entity_type: &'static EntityType,
@@ -352,6 +356,7 @@ impl Reader<'_> {
         node: NodeId,
         key: Span,
         shared: bool,
+        short: bool,
     ) -> Result<(Value, Option<Tolerance>), Problem> {
         if !self.tree.is_list(node) {
             return Err(Problem::at(
@@ -363,9 +368,11 @@ impl Reader<'_> {
         let mut children = Vec::new();
         let tree = self.tree;
         for (at, item) in tree.items(node).iter().copied().enumerate() {
-            if tree.is_map(item) {
+            let name = Arc::from((at + 1).to_string());
+            if short && tree.scalar(item).is_some() {
+                children.push(self.by_first_field(entity_type, item, name, (id, slot), shared));
+            } else if tree.is_map(item) {
                 let first = self.tree.entries(item).first().map_or(key, |e| self.tree.span(e.key));
-                let name = Arc::from((at + 1).to_string());
                 children.push(self.entity(entity_type, item, name, first, Some(id), slot, shared));
             } else {
                 self.problem(Problem::at(
@@ -375,6 +382,34 @@ impl Reader<'_> {
             }
         }
         Ok((Value::Entities(children.into()), None))
+    }
+
+    /// An entity of which its first field alone is written, without its key.
+    fn by_first_field(
+        &mut self,
+        entity_type: &'static EntityType,
+        node: NodeId,
+        name: Arc<str>,
+        (parent, parent_slot): (EntityId, u16),
+        shared: bool,
+    ) -> EntityId {
+        let (id, span) = (self.store.next(), self.tree.span(node));
+        self.store.entities.push(Entity {
+            entity_type,
+            name,
+            parent: Some(parent),
+            parent_slot,
+            node,
+            span,
+            key: span,
+            shared,
+            slots: vec![Slot::ABSENT; entity_type.fields.len()].into_boxed_slice(),
+        });
+        if let Some(field) = entity_type.fields.first() {
+            let read = self.slot(id, 0, field, node, span, shared);
+            self.set(id, 0, read);
+        }
+        id
     }
 
     fn measures(

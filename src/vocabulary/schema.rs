@@ -76,6 +76,7 @@ fn takes_any_text(shape: &Shape) -> bool {
         | Shape::One(_)
         | Shape::Many(_)
         | Shape::List(_)
+        | Shape::Listed(_)
         | Shape::RefersAll(_) => false,
     }
 }
@@ -121,6 +122,10 @@ fn shape(shape: &Shape, rows: &dyn Rows, definitions: &mut Map<String, Json>) ->
         }
         Shape::List(entity_type) => {
             json!({ "anyOf": [{ "type": "array", "items": refer(entity_type) }, { "const": "none" }] })
+        }
+        Shape::Listed(entity_type) => {
+            let short = json!({ "type": ["string", "number"] });
+            json!({ "type": "array", "items": { "anyOf": [refer(entity_type), short] } })
         }
         Shape::Refers(entity_type) => {
             json!({ "type": "string", "title": format!("the name of {}", entity_type.with_article()) })

@@ -216,3 +216,21 @@ fn hostile_values_stay_values() {
         }
     }
 }
+
+#[test]
+fn one_line_each_is_what_it_says() {
+    let bench = bench();
+    let run = bench.run(&["compare", "old.rocket.yaml", "new.rocket.yaml", "--format", "concise"]);
+    let line = DUAL.lines().position(|l| l.contains("statics: {count")).unwrap() + 1;
+    run.code(1)
+        .has(&format!("new.rocket.yaml:{line}: value sections.av_bay.vents.statics.count: 3 -> 1\n"))
+        .has(": new error[bay-vent-area] ")
+        .has("new.rocket.yaml: drilling: clear -> hold\n")
+        .has("new.rocket.yaml: hold, 2 values changed; findings: ");
+    let place = regex::Regex::new(r"^(?:old|new)\.rocket\.yaml(?::\d+){0,2}: [a-z]").unwrap();
+    assert!(run.out.lines().all(|l| place.is_match(l)), "{}", run.out);
+    let back = bench.run(&["compare", "new.rocket.yaml", "old.rocket.yaml", "--format", "concise"]);
+    back.code(0).has(": gone error[bay-vent-area] ").has("new.rocket.yaml:");
+    let same = bench.run(&["compare", "new.rocket.yaml", "new.rocket.yaml", "--format", "concise"]);
+    same.code(1).has(": still error[bay-vent-area] ").has("0 values changed; findings: 0 new, 0 gone");
+}

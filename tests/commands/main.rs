@@ -10,6 +10,7 @@
 mod bad_input;
 mod baseline;
 mod builders_words;
+mod club;
 mod codes;
 mod compare;
 mod confined;
@@ -30,6 +31,7 @@ mod own_rules;
 mod pack_language;
 mod packs;
 mod passing;
+mod quantities;
 mod settings;
 mod shell;
 #[path = "../helpers/skips.rs"]
@@ -37,6 +39,7 @@ mod skips;
 mod streaming;
 mod tables;
 mod tolerance;
+mod travelling;
 mod watch;
 
 use std::io::Write as _;

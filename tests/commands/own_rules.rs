@@ -93,3 +93,32 @@ fn a_waiver_and_a_setting_of_such_a_rule_are_told_so() {
     bench.write("holdpoint.yaml", "settings: 1\nlevels:\n  - {rule: unreadable, level: note, reason: x}\n");
     bench.run(&["review", "a.rocket.yaml"]).code(2).has("`unreadable` is a rule of the program itself");
 }
+
+#[test]
+fn settings_take_some_of_them_more_or_less_gravely_and_none_away() {
+    let bench = Bench::new();
+    let waiver = "waivers:\n  - {rule: no-such-rule, reason: x, by: y, until: 2040-01-01}\n";
+    bench.write("a.rocket.yaml", format!("{}{waiver}", super::DUAL));
+    let level = |rule: &str, level: &str| {
+        bench.write(
+            "holdpoint.yaml",
+            format!("settings: 1\nlevels:\n  - {{rule: {rule}, level: {level}, reason: x}}\n"),
+        );
+        bench.run(&["review", "a.rocket.yaml", "--format", "concise", "--today", "2026-06-01"])
+    };
+    let name = "waiver-names-no-rule";
+    level(name, "warning").code(0).has(&format!("warning[{name}]"));
+    level(name, "note").code(0).has(&format!("note[{name}]"));
+    level(name, "error").code(1).has(&format!("error[{name}]")).has("a.rocket.yaml: hold, ");
+    bench.run(&["explain", name]).code(0).has("  level    error, before parts");
+    for rule in OwnRule::ALL.into_iter().filter(|rule| rule.about().fixed) {
+        let run = level(rule.name(), "note");
+        run.code(2).has(&format!("`{rule}` is a rule of the program itself, and stays an error"));
+        bench.run(&["explain", rule.name()]).has("  level    error, which no settings change, before ");
+    }
+    let fixed: Vec<&str> = OwnRule::ALL.into_iter().filter(|r| r.about().fixed).map(OwnRule::name).collect();
+    assert_eq!(
+        fixed,
+        ["code-in-force", "passed-value-changed", "passed-record-altered", "not-written-down", "unreadable"]
+    );
+}

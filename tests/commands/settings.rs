@@ -206,6 +206,22 @@ fn the_settings_say_where_each_value_comes_from() {
 }
 
 #[test]
+fn what_departs_from_the_packs_is_shown_before_what_does_not() {
+    let limits = "limits: [{pack: joints, limit: least_pins, is: 4, reason: heavy rockets}]";
+    let levels = format!("levels: [{{rule: {ANY_RULE}, level: note, reason: ours}}]");
+    let bench = club(&format!("settings: 1\n{limits}\n{levels}\n"));
+    let run = bench.run(&["review", "--show-settings", "designs/dual.rocket.yaml"]);
+    let at = |words: &str| run.code(0).out.find(words).unwrap_or_else(|| panic!("{words}: {}", run.out));
+    let rest = at("\n  and as the packs have them:\n");
+    assert!(at("limit joints.least_pins = 4 (") < rest);
+    assert!(at(&format!("level of {ANY_RULE} = note (")) < rest);
+    assert!(at("limit joints.pin_edge = 1/4 in (the pack)") > rest);
+}
+
+/// A rule that is built in.
+const ANY_RULE: &str = "bay-vents-evenly-spaced";
+
+#[test]
 fn a_folder_takes_in_what_git_and_the_settings_take_in() {
     let bench = club("settings: 1\npaths: [\"*.rocket.yaml\", \"!drafts/\"]\n");
     for name in ["drafts/a", "build/b", "designs/kept", "designs/private"] {
@@ -325,7 +341,7 @@ fn the_schema_takes_settings_and_refuses_what_is_unknown() {
     assert!(jsonschema::draft202012::meta::is_valid(&schema));
     let validator = jsonschema::draft202012::new(&schema).unwrap();
     let mut settings: Json = serde_yaml::from_str(
-        "{settings: 1, extends: a.yaml, packs: [p], paths: ['!x'], waivers_need: [margin], limits: [{pack: p, limit: l, is: 3 in, reason: r}], levels: [{rule: r, level: note, reason: r}], waivers: [{design: d, rule: r, reason: r, by: b, until: '2026-01-01', margin: -0.5}]}",
+        "{settings: 1, extends: a.yaml, packs: [p, {path: q, sha256: abc}], paths: ['!x'], waivers_need: [margin], limits: [{pack: p, limit: l, is: 3 in, reason: r}], levels: [{rule: r, level: note, reason: r}], waivers: [{design: d, rule: r, reason: r, by: b, until: '2026-01-01', margin: -0.5}]}",
     )
     .unwrap();
     let errors: Vec<String> = validator.iter_errors(&settings).map(|e| e.to_string()).collect();

@@ -141,9 +141,13 @@ fn pushed(design: &Design, entity: &Entity, slot: u16, now: &str) -> Vec<String>
             };
             vec![times(1.0, 100.0), times(1.0, 0.01), times(100.0, 1.0), times(0.01, 1.0)]
         }
-        Shape::Texts | Shape::One(_) | Shape::Measured(_) | Shape::Many(_) | Shape::List(_) | Shape::Raw => {
-            Vec::new()
-        }
+        Shape::Texts
+        | Shape::One(_)
+        | Shape::Measured(_)
+        | Shape::Many(_)
+        | Shape::List(_)
+        | Shape::Listed(_)
+        | Shape::Raw => Vec::new(),
     }
 }
 
@@ -157,7 +161,7 @@ fn mutants(design: &Design) -> BTreeMap<String, Vec<String>> {
             let (State::Known(value), Some(place)) = (&written.state, written.place) else { continue };
             let contained = matches!(
                 entity.entity_type.field(slot).unwrap().shape,
-                Shape::One(_) | Shape::Measured(_) | Shape::Many(_) | Shape::List(_)
+                Shape::One(_) | Shape::Measured(_) | Shape::Many(_) | Shape::List(_) | Shape::Listed(_)
             );
             if contained || matches!(value, Value::Raw(_)) {
                 continue;

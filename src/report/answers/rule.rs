@@ -20,11 +20,11 @@ pub fn rule_json(rule: &Rule) -> String {
 
 /// A rule of the program itself as JSON.
 #[must_use]
-pub fn own_rule_json(rule: OwnRule) -> String {
+pub fn own_rule_json(rule: OwnRule, library: &Library) -> String {
     let about = rule.about();
     let document = json!({
         "rule": rule.name(), "pack": about.pack, "title": about.title, "before": about.before.map(HoldPoint::name),
-        "level": about.level.name(), "for": null, "when": null, "require": null, "why": about.why, "source": about.source,
+        "level": library.own_level(rule).name(), "for": null, "when": null, "require": null, "why": about.why, "source": about.source,
         "remedy": null,
     });
     clean_json(format!("{document:#}\n"))
@@ -32,14 +32,15 @@ pub fn own_rule_json(rule: OwnRule) -> String {
 
 /// A rule of the program itself in words.
 #[must_use]
-pub fn own_rule_text(rule: OwnRule) -> String {
+pub fn own_rule_text(rule: OwnRule, library: &Library) -> String {
     let about = rule.about();
     let mut text = format!("{rule}\n  {}\n\n{}\n", about.title, why(about.why));
     let before = match about.before {
         Some(point) => format!("before {point}"),
         None => "before the step that it is about".to_owned(),
     };
-    let _ = writeln!(text, "  level    {}, {before}", about.level);
+    let fixed = if about.fixed { ", which no settings change" } else { "" };
+    let _ = writeln!(text, "  level    {}{fixed}, {before}", library.own_level(rule));
     let _ = writeln!(text, "  source   {}", about.source);
     text.push_str("  stands   in the program itself\n");
     text

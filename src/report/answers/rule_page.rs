@@ -51,7 +51,7 @@ pub fn rule_page(library: &Library) -> String {
     }
     page.push_str(
         "\n## Of the program itself\n\nRules about what people keep beside a design, and about files that cannot be read. No \
-         pack has them, no waiver\ncovers them, and no settings change their level.\n",
+         pack has them, and no waiver\ncovers them. Settings may change the level of some of them.\n",
     );
     for rule in OwnRule::ALL {
         let about = rule.about();
@@ -60,7 +60,8 @@ pub fn rule_page(library: &Library) -> String {
             None => "before the step that it is about".to_owned(),
         };
         let _ = writeln!(page, "\n### {rule}\n\n**{}.**\n{}\n", about.title, about.why);
-        let _ = writeln!(page, "- level: {}, {before}; group: {}", about.level, about.pack);
+        let fixed = if about.fixed { ", which no settings change" } else { "" };
+        let _ = writeln!(page, "- level: {}{fixed}, {before}; group: {}", about.level, about.pack);
         let _ = writeln!(page, "- source: {}", about.source);
     }
     page.push_str("\n## Limits\n\nNumbers that the rules of a pack compare with, by name.\n");
@@ -76,7 +77,9 @@ fn topic(pack: &ActivePack, library: &Library) -> String {
     let links: Vec<String> =
         rules.map(|rule| format!("[{}](#{})", plain(&rule.name), anchor(&rule.name))).collect();
     let links = if links.is_empty() { "no rules".to_owned() } else { links.join(", ") };
-    format!("- **{}**: {}\n  {links}\n", plain(&pack.name), plain(pack.about.trim()))
+    let card: String =
+        pack.card.lines().map(|(key, words)| format!("  {key}: {};\n", plain(words))).collect();
+    format!("- **{}**: {}\n{card}  {links}\n", plain(&pack.name), plain(pack.about.trim()))
 }
 
 /// What a heading is linked by.
@@ -86,7 +89,7 @@ fn anchor(heading: &str) -> String {
     kept.filter(|c| c.is_alphanumeric() || matches!(c, '-' | '_')).collect()
 }
 
-fn entry(rule: &Rule, library: &Library) -> String {
+pub(super) fn entry(rule: &Rule, library: &Library) -> String {
     let mut text = format!("\n### {}\n\n**{}.**\n", plain(&rule.name), plain(&rule.title));
     let _ = writeln!(text, "{}\n", plain(rule.why.trim()));
     let kind = rule.entity_type.name.replace('_', " ");
@@ -120,8 +123,12 @@ fn names(rule: &Rule, limit: &str) -> bool {
 }
 
 fn limits(pack: &ActivePack) -> String {
-    let mut text = format!("\n### Limits of {}\n\n| limit | is | meaning | source |\n", plain(&pack.name));
-    text.push_str("|---|---|---|---|\n");
+    format!("\n### Limits of {}\n\n{}", plain(&pack.name), limit_table(pack))
+}
+
+/// The limits of a pack, one a row.
+pub(super) fn limit_table(pack: &ActivePack) -> String {
+    let mut text = String::from("| limit | is | meaning | source |\n|---|---|---|---|\n");
     for limit in &pack.limits {
         let _ = writeln!(
             text,
@@ -136,7 +143,7 @@ fn limits(pack: &ActivePack) -> String {
 }
 
 /// Text of a pack on one line, with every character that Markdown would take for markup made harmless.
-fn plain(text: &str) -> String {
+pub(super) fn plain(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for c in clean_line(text).trim().chars() {
         match c {
@@ -151,7 +158,7 @@ fn plain(text: &str) -> String {
 }
 
 /// Text of a pack as code on one line; the fence is longer than any run of its own sign inside.
-fn code(text: &str) -> String {
+pub(super) fn code(text: &str) -> String {
     let text = clean_line(text);
     let text = text.trim();
     let longest = text.split(|c| c != '`').map(str::len).max().unwrap_or(0);

@@ -9,12 +9,18 @@ use crate::model::Type;
 use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{clean, clean_json, clean_line};
 
-/// The rules by the step that waits for them, in words.
+/// Whether a pack is the one that is asked for, or every one is.
+fn is_asked(pack: &str, only: Option<&str>) -> bool {
+    only.is_none_or(|name| name == pack)
+}
+
+/// The rules by the step that waits for them, in words; those of one pack where it is named.
 #[must_use]
-pub fn rules_text(library: &Library) -> String {
+pub fn rules_text(library: &Library, only: Option<&str>) -> String {
     let mut text = String::new();
     for point in HoldPoint::ALL {
-        let mine: Vec<_> = library.rules.iter().filter(|r| r.before == point).collect();
+        let mine: Vec<_> =
+            library.rules.iter().filter(|r| r.before == point && is_asked(&r.pack, only)).collect();
         if mine.is_empty() {
             continue;
         }
@@ -37,6 +43,13 @@ pub fn rules_text(library: &Library) -> String {
         }
         text.push('\n');
     }
+    let cards = cards(library, only);
+    if let Some(name) = only {
+        let rules = library.rules.iter().filter(|r| r.pack == name).count();
+        let rules = if rules == 1 { "1 rule".to_owned() } else { format!("{rules} rules") };
+        let _ = writeln!(text, "{cards}{rules} in pack {}", clean_line(name));
+        return clean(&text).into_owned();
+    }
     text.push_str("of the program itself\n");
     for rule in OwnRule::ALL {
         let about = rule.about();
@@ -46,19 +59,38 @@ pub fn rules_text(library: &Library) -> String {
     let own = OwnRule::ALL.len();
     let _ = writeln!(
         text,
-        "\n{} rules in {} packs, and {own} of the program itself",
+        "\n{cards}{} rules in {} packs, and {own} of the program itself",
         library.rules.len(),
         library.packs.len()
     );
     clean(&text).into_owned()
 }
 
-/// The rules and packs as JSON.
+/// What packs say of themselves; nothing where none of them does.
+fn cards(library: &Library, only: Option<&str>) -> String {
+    let mut text = String::new();
+    for pack in library.packs.iter().filter(|pack| is_asked(&pack.name, only)) {
+        let mut lines = pack.card.lines().peekable();
+        if lines.peek().is_some() {
+            let _ = writeln!(text, "pack {}", clean_line(&pack.name));
+        }
+        for (key, words) in lines {
+            let _ = writeln!(text, "  {key:<8} {}", clean_line(words));
+        }
+    }
+    if !text.is_empty() {
+        text.push('\n');
+    }
+    text
+}
+
+/// The rules and packs as JSON; those of one pack where it is named.
 #[must_use]
-pub fn rules_json(library: &Library) -> String {
+pub fn rules_json(library: &Library, only: Option<&str>) -> String {
     let rules: Vec<serde_json::Value> = library
         .rules
         .iter()
+        .filter(|r| is_asked(&r.pack, only))
         .map(|r| {
             json!({
                 "rule": r.name, "pack": r.pack, "title": r.title, "before": r.before.name(), "level": r.level.name(),
@@ -66,7 +98,7 @@ pub fn rules_json(library: &Library) -> String {
             })
         })
         .collect();
-    let own = OwnRule::ALL.into_iter().map(|rule| {
+    let own = OwnRule::ALL.into_iter().filter(|_| only.is_none()).map(|rule| {
         let about = rule.about();
         json!({
             "rule": rule.name(), "pack": about.pack, "title": about.title, "before": about.before.map(HoldPoint::name),
@@ -78,13 +110,17 @@ pub fn rules_json(library: &Library) -> String {
     let packs: Vec<serde_json::Value> = library
         .packs
         .iter()
+        .filter(|p| is_asked(&p.name, only))
         .map(|p| {
             let limits: Vec<serde_json::Value> = p
                 .limits
                 .iter()
                 .map(|l| json!({ "limit": l.name, "is": l.value.to_string(), "doc": l.doc, "source": l.citation }))
                 .collect();
-            json!({ "pack": p.name, "about": p.about, "limits": limits })
+            json!({
+                "pack": p.name, "about": p.about, "version": p.card.version, "needs": p.card.needs, "link": p.card.link,
+                "licence": p.card.licence, "contact": p.card.contact, "limits": limits,
+            })
         })
         .collect();
     clean_json(format!("{:#}\n", json!({ "rules": rules, "packs": packs })))

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::rules::{Library, Settings};
+use crate::rules::{ActiveLimit, Library, LimitSetting, PackLock, Settings};
 use crate::text::clean_line;
 
 /// The settings that hold for a design, and where each comes from; `file` is what a settings file is called, and `rules` are
@@ -28,11 +28,26 @@ pub fn settings_text(
         let how = if number == 0 { "the nearest" } else { "extended" };
         line(1, format!("file {} ({how})", source.name()));
     }
+    let limits: Vec<LimitHere<'_>> = library
+        .packs
+        .iter()
+        .flat_map(|pack| pack.limits.iter().map(move |limit| (pack.name.as_str(), limit)))
+        .map(|(pack, limit)| {
+            let set = settings.limits.iter().find(|l| l.pack == pack && l.limit == limit.name);
+            (pack, limit, set)
+        })
+        .collect();
     for path in rules {
         line(1, format!("pack {} (command line)", path.to_string_lossy()));
     }
     for pack in &settings.packs {
-        line(1, format!("pack {} ({})", pack.path().to_string_lossy(), pack.at.in_words()));
+        let is_this =
+            |lock: &&PackLock| lock.pack.at.in_words() == pack.at.in_words() && lock.pack.text == pack.text;
+        let held = match settings.locks.iter().find(is_this) {
+            Some(lock) => format!("; held to its digest {}", lock.sha256.text),
+            None => String::new(),
+        };
+        line(1, format!("pack {} ({}{held})", pack.path().to_string_lossy(), pack.at.in_words()));
     }
     for table in library.tables.of_club() {
         line(1, format!("table {}", table.name()));
@@ -43,15 +58,8 @@ pub fn settings_text(
     for path in &settings.paths {
         line(1, format!("path {} ({})", path.text, path.at.in_words()));
     }
-    for pack in &library.packs {
-        for limit in &pack.limits {
-            let set = settings.limits.iter().find(|l| l.pack == pack.name && l.limit == limit.name);
-            let whence = match set {
-                Some(set) => format!("{}: {}", set.at.in_words(), set.reason),
-                None => "the pack".to_owned(),
-            };
-            line(1, format!("limit {}.{} = {} ({whence})", pack.name, limit.name, limit.value));
-        }
+    for limit in limits.iter().filter(|(_, _, set)| set.is_some()) {
+        line(1, limit_line(limit));
     }
     for level in &settings.levels {
         line(
@@ -80,5 +88,23 @@ pub fn settings_text(
             ),
         );
     }
+    let rest: Vec<_> = limits.iter().filter(|(_, _, set)| set.is_none()).collect();
+    if !rest.is_empty() {
+        line(1, "and as the packs have them:".to_owned());
+    }
+    for limit in rest {
+        line(1, limit_line(limit));
+    }
     lines.join("\n") + "\n"
+}
+
+/// A limit of a pack, and what the settings say of it.
+type LimitHere<'s> = (&'s str, &'s ActiveLimit, Option<&'s LimitSetting>);
+
+fn limit_line((pack, limit, set): &LimitHere<'_>) -> String {
+    let whence = match set {
+        Some(set) => format!("{}: {}", set.at.in_words(), set.reason),
+        None => "the pack".to_owned(),
+    };
+    format!("limit {pack}.{} = {} ({whence})", limit.name, limit.value)
 }
