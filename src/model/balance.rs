@@ -3,11 +3,12 @@
 use super::ascent::{RAIL_EXIT_ANGLE, flown};
 use super::extents::extent;
 use super::joints::computed;
+use super::motor_mount::motor_mount;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::side_forces::{SideForces, body_lift, contributions};
 use super::stations::{LENGTH, sections, sections_or_none};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Rocket, as_built, motor, rocket, section};
+use crate::design::{Rocket, as_built, motor, rocket};
 use crate::engineering::stability::{self};
 use crate::quantity::{Angle, Length, Quantity};
 use crate::vocabulary::{Edge, Id, Key, Position, Typed};
@@ -178,11 +179,7 @@ fn margin(ctx: &EvalContext<'_>, root: Id<Rocket>, parts: &SideForces, balance: 
 /// The middle of the motor, aft from the nose tip, when its thrust ring meets the aft end of the motor tube.
 pub(super) fn motor_middle(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
-    let mut mount = None;
-    for section in sections(ctx)?.iter() {
-        mount = mount.or(ctx.part(section, section::motor_mount)?);
-    }
-    let mount = mount.ok_or_else(|| ctx.refuse("no motor mount is described"))?;
+    let mount = motor_mount(ctx)?;
     let (long, ends) = both(ctx.get(engine, motor::length), extent(ctx, mount))?;
     ctx.step(
         "middle of the motor",

@@ -30,6 +30,7 @@ mod joints;
 mod load_path;
 mod masses;
 mod memo;
+mod motor_mount;
 mod motors;
 mod openings;
 mod outcome;
@@ -96,6 +97,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     flutter::COMPUTED,
     parts_balance::COMPUTED,
     packing::COMPUTED,
+    motor_mount::COMPUTED,
     load_path::COMPUTED,
     bonds::COMPUTED,
     openings::COMPUTED,

@@ -18,6 +18,7 @@ use super::place::Place;
 use super::problems::Problems;
 use super::set_packs::{fixed_by_settings, set_levels, set_limits, switch_off};
 use super::settings::Settings;
+use super::steps::{Step, Steps};
 use super::trial::{LaterTrials, Trials, read_trials};
 use super::words::Words;
 use crate::design::ROCKET;
@@ -55,6 +56,15 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
     let (mut rules, mut names, mut packs) = (Vec::new(), HashMap::new(), Vec::with_capacity(drafts.len()));
     for Draft { parsed, limits, about, unsourced } in drafts {
         let parsed = Arc::new(parsed);
+        let steps = if parsed.trials.is_some() {
+            Steps::later(&parsed, &catalogue)
+        } else {
+            let (steps, mut wrong) = Steps::now(&parsed, &catalogue);
+            let fixed = steps.all().iter().flat_map(Step::fixed).filter(|(fixed, _)| !fixed.by_limit);
+            wrong.extend(fixed.map(|(fixed, place)| constant_problem(&fixed, place)));
+            problems.take(&parsed.source, wrong);
+            steps
+        };
         add_rules(&parsed, &catalogue, &mut rules, &mut names, &mut problems);
         problems.0.extend(fixed_by_settings(&parsed, &catalogue, settings, &rules));
         packs.push(ActivePack {
@@ -63,6 +73,7 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
             limits,
             applies: applies(&parsed, &catalogue, &mut problems),
             asks: asks(&parsed, &catalogue, &mut problems),
+            steps,
             source: Arc::clone(&parsed.source),
             unsourced,
         });
