@@ -11,6 +11,7 @@ mod coverage;
 mod departure;
 mod derived;
 mod digest;
+mod draft;
 mod fixed;
 mod inspect;
 mod judge;

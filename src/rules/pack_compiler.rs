@@ -9,6 +9,7 @@ use super::citation::{cite, text};
 use super::code::{Applies, Ask};
 use super::compile::Compiler;
 use super::derived::derive_all;
+use super::draft::Draft;
 use super::fixed::constant_problem;
 use super::library::{Library, unknown_code};
 use super::own_rules::OwnRule;
@@ -28,15 +29,6 @@ use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{Entity, EntityId, Key, State, Typed, read};
-
-/// A pack that is read, and what needs no expression checked.
-pub(super) struct Draft {
-    pub(super) parsed: ParsedPack,
-    pub(super) limits: Vec<ActiveLimit>,
-    about: String,
-    /// The bytes of its sources that name nothing.
-    unsourced: Vec<Span>,
-}
 
 /// Compiles packs, in order, beside the built-in tables and a club's, with the limits and levels of its settings. Any pack may
 /// use the derived quantities of any other.

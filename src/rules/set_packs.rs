@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use super::active::{ActiveLimit, Rule};
 use super::departure::{Departure, DepartureKind};
+use super::draft::Draft;
 use super::fixed::conditions_fixed;
 use super::library::no_rule;
-use super::pack_compiler::Draft;
 use super::parsed::ParsedPack;
 use super::problems::Problems;
 use super::settings::{LimitSetting, Settings, SourceLocation};
