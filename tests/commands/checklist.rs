@@ -75,13 +75,13 @@ fn altimeters_without_a_turn_come_last_and_one_alone_has_no_number() {
 
 /// Each change of the club's pack with what is reported of it, and where.
 const WRONG: &[(&str, &str, &str, &str)] = &[
-    ("{harness.length}", "{harness.lenght}", "club.yaml:10:33", "did you mean `length`?"),
-    ("for: switch", "for: swich", "club.yaml:22:10", "did you mean `switch`?"),
-    ("switch.turn", "switch.kind", "club.yaml:23:12", "a turn is a quantity"),
-    ("{switch}.", "[this one].", "club.yaml:26:26", "nothing in them can be missing"),
-    ("{switch}.", "[{switch}.", "club.yaml:26:26", "this bracket is never closed"),
-    ("{switch}.", "{switch}].", "club.yaml:26:34", "this bracket closes nothing"),
-    ("{switch}.", "{switch, and}.", "club.yaml:26:27", "joins the members of a collection"),
+    ("{harness.length}", "{harness.lenght}", "club.yaml:10:37", "did you mean `length`?"),
+    ("for: switch", "for: swich", "club.yaml:21:10", "did you mean `switch`?"),
+    ("switch.turn", "switch.kind", "club.yaml:22:12", "a turn is a quantity"),
+    ("{switch}.", "[this one].", "club.yaml:25:26", "nothing in them can be missing"),
+    ("{switch}.", "[{switch}.", "club.yaml:25:26", "this bracket is never closed"),
+    ("{switch}.", "{switch}].", "club.yaml:25:34", "this bracket closes nothing"),
+    ("{switch}.", "{switch, and}.", "club.yaml:25:27", "joins the members of a collection"),
     ("right_after: cords-shown", "right_after: cord-shown", "club.yaml:16:18", "did you mean `cords-shown`?"),
     (
         "right_after: cords-shown",
@@ -89,14 +89,14 @@ const WRONG: &[(&str, &str, &str, &str)] = &[
         "club.yaml:16:18",
         "in the order that",
     ),
-    ("backwards: true", "right_after: cords-laid", "club.yaml:24:18", "is about another type of part"),
+    ("backwards: true", "right_after: cords-laid", "club.yaml:23:18", "is about another type of part"),
     (
         "why: The tags",
         "when: switch.turn < 0\n    why: The tags",
-        "club.yaml:27:11",
+        "club.yaml:26:11",
         "this never comes out true",
     ),
-    ("moment: at the pad", "moment: at the pond", "club.yaml:21:13", "did you mean `at the pad`?"),
+    ("moment: at the pad", "moment: at the pond", "club.yaml:20:13", "did you mean `at the pad`?"),
 ];
 
 #[test]
