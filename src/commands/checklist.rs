@@ -38,7 +38,7 @@ pub(super) fn checklist(options: &ChecklistOptions, invocation: &Invocation<'_>)
     };
     one.answer(|model, force, output| {
         let packs = applicable_packs(model, &force.library, &force.codes(&options.codes));
-        let steps = steps(model, &packs);
+        let steps = steps(model, &force.library, &packs);
         output.report = checklist_text(model.design(), &steps, &packs, style);
     })
 }

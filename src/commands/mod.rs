@@ -4,6 +4,7 @@ mod baseline;
 mod checklist;
 mod compare;
 mod completions;
+mod deployment;
 mod editor_files;
 mod explain;
 mod failures;

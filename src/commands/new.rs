@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::deployment::Deployment;
 use super::next::{Answers, Examples, Growth, in_order, light, outline, ways_on};
 use super::{Invocation, Output};
 use crate::design::{ROCKET, rocket};
@@ -15,22 +16,6 @@ use crate::text::{clean_line, scalar_text};
 use crate::vocabulary::{Shape, Words, suggest};
 
 crate::words! {
-    /// How the rocket comes apart.
-    pub enum Deployment {
-        /// A drogue at apogee and a main low down, by two altimeters.
-        Dual = "dual",
-        /// A drogue at apogee and a main low down, by one altimeter.
-        OneAltimeter = "one-altimeter",
-        /// One parachute at apogee, by two altimeters.
-        Single = "single",
-        /// One parachute at apogee, by one altimeter, with the motor's own charge as the backup.
-        MotorBackup = "motor-backup",
-        /// One bay that one altimeter opens at apogee; a release holds the main shut until it is low.
-        Release = "release",
-        /// One parachute, by the motor's own charge.
-        MotorEjection = "motor-ejection",
-    }
-
     /// What the kit is made of.
     pub enum Kit {
         /// Tubes of cardboard, fins and rings of plywood.

@@ -324,9 +324,7 @@ impl Checker<'_, '_> {
                 (Parameter::AnyQuantity, Type::Quantity(found)) => *first.get_or_insert(found) == found,
                 (Parameter::Pairs, Type::Quantity(found)) if of_table => first == Some(found),
                 (Parameter::Pairs, Type::Quantity(found)) => *second.get_or_insert(found) == found,
-                (Parameter::Placed, Type::Entity(entity_type)) => {
-                    crate::model::Model::has_stations(entity_type)
-                }
+                (Parameter::Placed, Type::Entity(entity_type)) => crate::model::has_stations(entity_type),
                 (Parameter::Entity(name), Type::Entity(entity_type)) => *name == entity_type.name,
                 (Parameter::AnyEntity, Type::Entity(_))
                 | (Parameter::Date, Type::Date)

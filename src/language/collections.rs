@@ -95,6 +95,13 @@ impl Evaluator<'_> {
         gap.map_or(Ok(kept), Err)
     }
 
+    /// The members of a collection that are known to be some; those that may be are left out.
+    pub(super) fn known_members(&mut self, over: &Checked) -> Vec<EntityId> {
+        let candidates = self.candidates(over).unwrap_or_default();
+        let known = |candidate: &(EntityId, Option<u16>)| self.counts(over, None, *candidate) == Ok(true);
+        candidates.into_iter().filter(known).map(|(member, _)| member).collect()
+    }
+
     pub(super) fn is_referred_to(&mut self, target: &Checked, references: &[Reference]) -> Outcome<Value> {
         let start = self.trace.mark();
         let mut gap: Option<Unknown> = None;

@@ -19,6 +19,7 @@ mod names;
 mod normalized;
 mod operators;
 mod parse;
+mod sentence;
 mod template;
 mod tree;
 mod walk;
@@ -36,6 +37,7 @@ pub use functions::drill_asked_for;
 pub use implied::Conjunct;
 pub use lex::unfit_identifier;
 pub use parse::parse;
+pub use sentence::Sentence;
 pub use template::{Template, label_of, value_text};
 pub use tree::{Node, Order, Tree, Word};
 

@@ -22,12 +22,47 @@ enum Piece {
 
 /// An expression in a message.
 #[derive(Clone, Debug)]
-struct Filled {
+pub(super) struct Filled {
     /// Where it begins in the message.
-    start: usize,
-    expression: Checked,
+    pub(super) start: usize,
+    pub(super) expression: Checked,
     /// The unit that the message asks for.
     style: Option<Style>,
+}
+
+impl Filled {
+    /// Reads an expression that stands in a message; its own bytes begin at zero, those of an error with the message.
+    pub(super) fn read(text: &str, inside: Range<usize>, scope: &Scope<'_>) -> Result<Self, LanguageError> {
+        let moved = |error: LanguageError| LanguageError {
+            range: error.range.start + inside.start..error.range.end + inside.start,
+            also: error.also.map(|(r, l)| (r.start + inside.start..r.end + inside.start, l)),
+            ..error
+        };
+        let (expression, wanted) = in_unit(text.get(inside.clone()).unwrap_or(""));
+        let checked = parse(expression).and_then(|tree| check(&tree, scope)).map_err(moved)?;
+        if let Some((written, _)) =
+            &wanted.as_ref().filter(|(_, unit)| Type::Quantity(unit.dimension) != checked.gives)
+        {
+            let message = format!("`{written}` is no unit of {}", checked.gives);
+            let range = expression.len() + " in ".len()..expression.len() + " in ".len() + written.len();
+            return Err(moved(LanguageError::new(message, range)));
+        }
+        let style = wanted.map(|(_, unit)| Style {
+            unit: unit.id,
+            form: Form::Decimal,
+            system: unit.system,
+            far: false,
+        });
+        Ok(Self { start: inside.start, expression: checked, style })
+    }
+
+    /// A value of it in words, in the unit that the message asks for.
+    pub(super) fn text(&self, model: &Model<'_>, value: &Value) -> String {
+        match (value, self.style) {
+            (Value::Quantity(quantity), Some(style)) => Quantity { style, ..*quantity }.to_string(),
+            _ => value_text(model, value),
+        }
+    }
 }
 
 impl Template {
@@ -47,37 +82,13 @@ impl Template {
                     at += 2;
                 }
                 ('{', _) => {
-                    let Some(length) = text.get(at..).and_then(|t| t.find('}')) else {
-                        return Err(LanguageError::new("this brace is never closed", at..at + 1));
-                    };
-                    let inside: Range<usize> = at + 1..at + length;
-                    let moved = |error: LanguageError| LanguageError {
-                        range: error.range.start + inside.start..error.range.end + inside.start,
-                        also: error.also.map(|(r, l)| (r.start + inside.start..r.end + inside.start, l)),
-                        ..error
-                    };
-                    let expression = text.get(inside.clone()).unwrap_or("");
-                    let (expression, wanted) = in_unit(expression);
-                    let checked = parse(expression).and_then(|tree| check(&tree, scope)).map_err(moved)?;
-                    if let Some((written, _)) =
-                        &wanted.as_ref().filter(|(_, unit)| Type::Quantity(unit.dimension) != checked.gives)
-                    {
-                        let message = format!("`{written}` is no unit of {}", checked.gives);
-                        let range =
-                            expression.len() + " in ".len()..expression.len() + " in ".len() + written.len();
-                        return Err(moved(LanguageError::new(message, range)));
-                    }
+                    let inside = braced(text, at)?;
+                    let filled = Filled::read(text, inside.clone(), scope)?;
                     if !words.is_empty() {
                         pieces.push(Piece::Words(std::mem::take(&mut words)));
                     }
-                    let style = wanted.map(|(_, unit)| Style {
-                        unit: unit.id,
-                        form: Form::Decimal,
-                        system: unit.system,
-                        far: false,
-                    });
-                    pieces.push(Piece::Value(Filled { start: inside.start, expression: checked, style }));
-                    at += length + 1;
+                    pieces.push(Piece::Value(filled));
+                    at = inside.end + 1;
                 }
                 ('}', _) => return Err(LanguageError::new("this brace closes nothing", at..at + 1)),
                 _ => {
@@ -108,15 +119,10 @@ impl Template {
         for piece in &self.pieces {
             match piece {
                 Piece::Words(words) => text.push_str(words),
-                Piece::Value(filled) => {
-                    match (evaluate_with(&filled.expression, model, subject, members), filled.style) {
-                        (Some(Value::Quantity(quantity)), Some(style)) => {
-                            text.push_str(&Quantity { style, ..quantity }.to_string());
-                        }
-                        (Some(value), _) => text.push_str(&value_text(model, &value)),
-                        (None, _) => text.push_str("(not given)"),
-                    }
-                }
+                Piece::Value(filled) => match evaluate_with(&filled.expression, model, subject, members) {
+                    Some(value) => text.push_str(&filled.text(model, &value)),
+                    None => text.push_str("(not given)"),
+                },
             }
         }
         text
@@ -130,6 +136,13 @@ fn in_unit(text: &str) -> (&str, Option<(&str, UnitExpression)>) {
         unit(written).map(|found| (expression, (written, found)))
     });
     split.map_or((text, None), |(expression, found)| (expression, Some(found)))
+}
+
+/// The bytes between a brace and the one that closes it.
+pub(super) fn braced(text: &str, at: usize) -> Result<Range<usize>, LanguageError> {
+    let length = text.get(at..).and_then(|t| t.find('}'));
+    let length = length.ok_or_else(|| LanguageError::new("this brace is never closed", at..at + 1))?;
+    Ok(at + 1..at + length)
 }
 
 /// A value as it reads in a sentence.
@@ -166,9 +179,7 @@ pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
     {
         return label_of(model, part);
     }
-    let named =
-        entity.parent.and_then(|p| model.entity(p)).and_then(|p| p.entity_type.field(entity.parent_slot));
-    let own = named.is_none_or(|field| field.name != &*entity.name);
+    let own = has_own_name(model, id);
     if id.is_row() || (own && (entity.entity_type.name == "section" || entity.entity_type.name == "joint")) {
         return entity.name.to_string();
     }
@@ -194,4 +205,12 @@ pub fn label_of(model: &Model<'_>, id: EntityId) -> String {
         }
         _ => words,
     }
+}
+
+/// Whether an entity has a name that its author gave it, and not only the key that it stands under.
+pub(super) fn has_own_name(model: &Model<'_>, id: EntityId) -> bool {
+    let Some(entity) = model.entity(id) else { return false };
+    let field =
+        entity.parent.and_then(|p| model.entity(p)).and_then(|p| p.entity_type.field(entity.parent_slot));
+    field.is_none_or(|field| field.name != &*entity.name)
 }

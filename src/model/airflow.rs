@@ -2,21 +2,19 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use super::balance::CALIBRE;
-use super::joints::computed;
+use super::computed::computed;
+use super::nose_shape::nose;
 use super::planform::{planform, planform_lines};
-use super::side_forces::outline;
-use super::stations::sections;
+use super::sections::{BODY_DIAMETER, CALIBRE, LENGTH, sections, sections_or_none};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
-    NoseCone, Protuberance, RailButton, Rocket, Section, boat_tail, drag as stated, fins, flight, motor,
-    nose_cone, protuberance, rail_button, rocket, section, switch_band, transition, tube,
+    Protuberance, RailButton, Rocket, Section, boat_tail, drag as stated, fins, flight, motor, protuberance,
+    rail_button, rocket, section, switch_band, transition, tube,
 };
 use crate::engineering::atmosphere::{self, Air};
 use crate::engineering::build_up::{BuildUp, SLOWEST};
 use crate::engineering::drag::{self, Airframe, INTERFERENCE};
 use crate::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
-use crate::engineering::nose::Nose;
 use crate::quantity::{Area, Dimension, Length, Quantity, Styled};
 use crate::tables::finish;
 use crate::vocabulary::{EntityId, Id, Key};
@@ -119,14 +117,11 @@ fn skin(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Area> {
             });
         }
         if let Some(tail) = ctx.part(section, section::boat_tail)? {
-            let ends = both(
-                ctx.query(section, &super::stations::BODY_DIAMETER),
-                ctx.get(tail, boat_tail::aft_diameter),
-            );
+            let ends = both(ctx.query(section, &BODY_DIAMETER), ctx.get(tail, boat_tail::aft_diameter));
             let one = both(ends, ctx.get(tail, boat_tail::length));
             add(tail.any(), one.and_then(|((f, a), l)| ctx.or_refuse(drag::skin(f, a, l))), &|| {
                 tapered(
-                    ctx.line(section, super::stations::BODY_DIAMETER.name),
+                    ctx.line(section, BODY_DIAMETER.name),
                     ctx.field_line(tail, boat_tail::aft_diameter),
                     ctx.field_line(tail, boat_tail::length),
                 )
@@ -135,14 +130,6 @@ fn skin(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Area> {
     }
     ctx.formula(|| Formula::Expression(terms.join(" + ").into()));
     total.map(Area::from_si)
-}
-
-/// The nose cone as a shape of known volume and skin.
-pub(super) fn nose(ctx: &EvalContext<'_>, cone: Id<NoseCone>) -> Outcome<Nose> {
-    let sizes = both(ctx.get(cone, nose_cone::length), ctx.get(cone, nose_cone::outer_diameter));
-    let shape = ctx.get(cone, nose_cone::shape).and_then(|word| outline(ctx, word));
-    let ((length, across), shape) = both(sizes, shape)?;
-    ctx.or_refuse(Nose::new(shape, length, across))
 }
 
 fn straight<E>(
@@ -167,14 +154,14 @@ fn base(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Styled<Length>> {
         ctx.formula(|| Formula::choice("{aft_diameter}, of the transition of the last section"));
         return ctx.quantity(part, transition::aft_diameter);
     }
-    ctx.query_quantity(last, &super::stations::BODY_DIAMETER)
+    ctx.query_quantity(last, &BODY_DIAMETER)
 }
 
 fn wake(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Styled<Length>> {
     let aft = ctx.query_quantity(root, &BASE)?;
     let Some(last) = sections(ctx)?.iter().next_back() else { return Ok(aft) };
     let (fore, long) = if let Some(tail) = ctx.part(last, section::boat_tail)? {
-        both(ctx.query(last, &super::stations::BODY_DIAMETER), ctx.get(tail, boat_tail::length))?
+        both(ctx.query(last, &BODY_DIAMETER), ctx.get(tail, boat_tail::length))?
     } else if let Some(part) = ctx.part(last, section::transition)? {
         both(ctx.get(part, transition::fore_diameter), ctx.get(part, transition::length))?
     } else {
@@ -251,7 +238,7 @@ pub(super) fn law(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Law> {
 }
 
 fn build_up(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Built> {
-    let sizes = both(ctx.query(root, &super::stations::LENGTH), ctx.query(root, &CALIBRE));
+    let sizes = both(ctx.query(root, &LENGTH), ctx.query(root, &CALIBRE));
     let surface = both(ctx.query(root, &SKIN), ctx.query(root, &ROUGHNESS));
     let aft = both(both(ctx.query(root, &BASE), ctx.query(root, &WAKE)), motor_diameter(ctx, root));
     let ((length, diameter), ((skin, roughness), (((base, wake), motor), fins))) =
@@ -455,7 +442,7 @@ fn record_build_up(ctx: &EvalContext<'_>, built: &Built, flow: &Flow) -> Outcome
 /// The drag of the edges of the fins, by their shape.
 fn record_edges(ctx: &EvalContext<'_>, built: &Built, parts: &drag::Drag, friction: f64) {
     let of = built.airframe.fins;
-    let all = super::stations::sections_or_none(ctx);
+    let all = sections_or_none(ctx);
     let set = all.into_iter().find_map(|section| ctx.part(section, section::fins).ok().flatten());
     let leading = match of.edges {
         drag::Edges::Tapered => {

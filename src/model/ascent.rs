@@ -3,12 +3,12 @@
 use super::flight_result::FlightResult;
 
 use super::airflow::{self, REFERENCE_AREA, air_at_field};
+use super::computed::computed;
 use super::extents::extent;
-use super::joints::computed;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::memo::Artifact;
 use super::motors::{CURVE_BURN, CURVE_IMPULSE, thrust_curve};
-use super::stations::LENGTH;
+use super::sections::LENGTH;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Flight, Motor, RailButton, Rocket, flight, motor, rocket};
 use crate::engineering::ascent::{self, Ascent, Course, Peak, Rail, Site};

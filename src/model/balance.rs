@@ -1,13 +1,14 @@
 //! Whether the rocket flies nose first: centre of pressure, balance point, and the distance between them along the flight.
 
 use super::ascent::{RAIL_EXIT_ANGLE, flown};
+use super::computed::computed;
 use super::extents::extent;
-use super::joints::computed;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
+use super::motor_mount::motor_mount;
+use super::sections::{CALIBRE, LENGTH};
 use super::side_forces::{SideForces, body_lift, contributions};
-use super::stations::{LENGTH, sections, sections_or_none};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Rocket, as_built, motor, rocket, section};
+use crate::design::{Rocket, as_built, motor, rocket};
 use crate::engineering::stability::{self};
 use crate::quantity::{Angle, Length, Quantity};
 use crate::vocabulary::{Edge, Id, Key, Position, Typed};
@@ -18,9 +19,6 @@ const BURNT: Formula = Formula::expression(
 );
 
 computed! {
-    /// The largest outside diameter of the body: one calibre.
-    CALIBRE: "calibre" of Rocket gives Length,
-        Formula::expression("greatest of the outside diameters of the sections"), "", calibre;
     /// Where the air's side force acts, aft from the nose tip, at a small angle and well below the speed of sound.
     PRESSURE: "centre_of_pressure" of Rocket gives Length,
         Formula::expression("Σ slope × station / Σ slope over nose cone, transitions, boat-tails and fins"),
@@ -80,21 +78,6 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &STABILITY_WIND,
     &STABILITY_BURNOUT,
 ];
-
-pub(super) fn calibre(ctx: &EvalContext<'_>, _: Id<Rocket>) -> Outcome<Length> {
-    let mut largest: Outcome<f64> = Ok(0.0);
-    for section in sections(ctx)?.iter() {
-        let one = ctx.query(section, &super::stations::BODY_DIAMETER);
-        largest = both(largest, one).map(|(so_far, d)| so_far.max(d.si()));
-    }
-    ctx.formula(|| {
-        let all = sections_or_none(ctx);
-        let lines: Vec<String> =
-            all.iter().map(|one| ctx.line(*one, super::stations::BODY_DIAMETER.name)).collect();
-        Formula::Expression(format!("greatest of ({})", lines.join(", ")).into())
-    });
-    Ok(Length::from_si(largest?))
-}
 
 pub(super) fn pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     match stated_pressure(ctx, root)? {
@@ -178,11 +161,7 @@ fn margin(ctx: &EvalContext<'_>, root: Id<Rocket>, parts: &SideForces, balance: 
 /// The middle of the motor, aft from the nose tip, when its thrust ring meets the aft end of the motor tube.
 pub(super) fn motor_middle(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
-    let mut mount = None;
-    for section in sections(ctx)?.iter() {
-        mount = mount.or(ctx.part(section, section::motor_mount)?);
-    }
-    let mount = mount.ok_or_else(|| ctx.refuse("no motor mount is described"))?;
+    let mount = motor_mount(ctx)?;
     let (long, ends) = both(ctx.get(engine, motor::length), extent(ctx, mount))?;
     ctx.step(
         "middle of the motor",

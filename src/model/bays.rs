@@ -2,7 +2,8 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use super::joints::{body_diameter, computed};
+use super::computed::computed;
+use super::sections::BODY_DIAMETER;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Section, Vent, coupler, lid, rods, section, tube};
 use crate::engineering::venting;
@@ -24,7 +25,7 @@ computed! {
     VENT_DIAMETER: "body_diameter" of Vent gives Length,
         Formula::choice("{body_diameter}, of the section"), "", |ctx, id| {
             let section = ctx.holder::<Section>(id).ok_or_else(|| ctx.refuse("the holes are in no section"))?;
-            body_diameter(ctx, section)
+            ctx.query(section, &BODY_DIAMETER)
         };
 }
 

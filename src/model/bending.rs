@@ -3,12 +3,14 @@
 use super::airflow::REFERENCE_AREA;
 use super::ascent::{PEAK_DYNAMIC_PRESSURE, TOP_SPEED};
 use super::balance::motor_ends;
+use super::computed::computed;
 use super::extents::extent;
-use super::joints::{INSERTION, Plug, computed, meeting};
+use super::joints::INSERTION;
 use super::masses::additions_of;
+use super::meeting::{Plug, meeting};
 use super::memo::Artifact;
+use super::sections::sections;
 use super::side_forces::contributions;
-use super::stations::sections;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Joint, Parachute, Rocket, Section, coupler, motor, parachute, rocket, section, tube};
 use crate::engineering::bending::{self, GUST, SideForce, Stretch, Wall};

@@ -1,6 +1,8 @@
 //! Glued joints: their areas, the stress they bear, and the force.
 
-use super::joints::{Plug, computed, meeting};
+use super::computed::computed;
+use super::meeting::{Plug, meeting};
+use super::motor_mount::mount_tube;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Bond, Bulkhead, Coupler, Joint, MotorMount, NoseCone, Retainer, Section, Tube, bond, bulkhead, coupler,
@@ -116,17 +118,6 @@ fn width_text(ctx: &EvalContext<'_>, thickness: &str, glued: Outcome<Id<Bond>>) 
         }
         _ => thickness.to_owned(),
     }
-}
-
-/// The tube that the motor slides into: the mount's own, else the body tube around it.
-pub(super) fn mount_tube(ctx: &EvalContext<'_>, mount: Id<MotorMount>) -> Outcome<Id<Tube>> {
-    if let Some(own) = ctx.part(mount, motor_mount::tube)? {
-        return Ok(own);
-    }
-    let section = ctx.holder::<Section>(mount);
-    let section = section.ok_or_else(|| ctx.refuse("the mount stands in no section"))?;
-    ctx.part(section, section::tube)?
-        .ok_or_else(|| ctx.refuse("the mount has no tube, and its section has none"))
 }
 
 fn mount_area(ctx: &EvalContext<'_>, id: Id<MotorMount>) -> Outcome<Area> {

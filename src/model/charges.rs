@@ -2,7 +2,8 @@
 //!
 //! A figure here is a starting point for tests on the ground, made only by those who are licensed and trained for it.
 
-use super::joints::{computed, force_on};
+use super::computed::computed;
+use super::joints::force_on;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Charge, charge};
 use crate::engineering;

@@ -1,7 +1,7 @@
 //! What is drawn and plotted rather than judged: outlines, and quantities along the flight.
 
 use super::extents::extent;
-use super::{Footprint, Model, Outcome, airflow, ascent, vent_flow, way_down};
+use super::{Footprint, Model, Outcome, ascent, nose_shape, vent_flow, way_down};
 use crate::design::{NoseCone, Section};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Length, Time};
@@ -24,7 +24,7 @@ impl Model<'_> {
     /// # Errors
     /// When its shape or a size of it is missing, or the outline is not one that can be worked out.
     pub fn nose_of(&self, cone: Id<NoseCone>) -> Outcome<Nose> {
-        airflow::nose(&self.context(), cone)
+        nose_shape::nose(&self.context(), cone)
     }
 
     /// Whether there is an ascent to show; after this [`Model::flown`] has it.

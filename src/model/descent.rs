@@ -2,15 +2,15 @@
 
 use super::airflow::air_at_field;
 use super::ascent::{APOGEE, APOGEE_UPWIND, OFFSET, SPEED_AT_APOGEE};
-use super::joints::{computed, ends};
-use super::packing::weighed_cords;
-use super::stations::sections;
+use super::computed::computed;
+use super::cords::{PIECE, piece, weighed_cords};
+use super::meeting::ends;
 use super::trains::{self, Train, opens_low, surely, surely_line, trains};
 use super::way_down::{Slowing, as_it_fell, carried, falls, record_falls};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Altimeter, Circuit, Harness, Joint, Parachute, Rocket, Section, altimeter, circuit, flight, harness,
-    joint, parachute, recovery, rocket,
+    parachute, recovery, rocket,
 };
 use crate::engineering::fall::{self, Day, Wind};
 use crate::engineering::parachute as descent;
@@ -153,11 +153,6 @@ computed! {
             ties_known(ctx)?;
         }
         Ok(tied)
-    };
-    /// The foremost section of the piece that this section lands in: what is joined by joints that never part stays together.
-    PIECE: "piece" of Section gives Id<Section>, Formula::condition("sections joined by joints that never part"), "", |ctx, id| {
-        let piece = piece(ctx, id)?;
-        piece.first().copied().ok_or_else(|| ctx.refuse("the section is not one of the rocket's"))
     };
     /// Mass of the piece that this section lands in, the burnt motor and the cords that were packed in it; parachutes are not counted, they hang above.
     LANDING_MASS: "landing_mass" of Section gives Mass,
@@ -384,31 +379,4 @@ fn lets_out_main(ctx: &EvalContext<'_>, one: Id<Altimeter>) -> Outcome<bool> {
         }
     }
     Ok(false)
-}
-
-/// The sections that stay together with one, fore to aft.
-pub(super) fn piece(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<Id<Section>>> {
-    let mut fixed = Vec::new();
-    for one in ctx.every::<Joint>() {
-        if ctx.get(one, joint::parts_at)? == "never"
-            && let Some(ends) = ctx.entities(one, joint::between)?.both()
-        {
-            fixed.push(ends);
-        }
-    }
-    let mut together = vec![id];
-    loop {
-        let before = together.len();
-        for (fore, aft) in &fixed {
-            match (together.contains(fore), together.contains(aft)) {
-                (true, false) => together.push(*aft),
-                (false, true) => together.push(*fore),
-                _ => {}
-            }
-        }
-        if together.len() == before {
-            break;
-        }
-    }
-    Ok(sections(ctx)?.iter().filter(|section| together.contains(section)).collect())
 }

@@ -3,7 +3,7 @@
 use super::extents::{Extent, extent};
 use super::hole_gaps::walls;
 use super::holes::{Owner, all, angles, angles_of_rods, count, inner_drill, outer_drill, owner, tapped};
-use super::stations::sections;
+use super::sections::sections;
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{
     Attachment, BULKHEAD, Bulkhead, LID, RING, RailButton, Ring, Section, attachment, pass_through, rods,

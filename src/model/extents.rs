@@ -1,12 +1,12 @@
 //! Where each part lies: its fore and its aft end, aft from the nose tip.
 
-use super::joints::Plug;
+use super::meeting::{Plug, meeting};
 use super::memo::Artifact;
-use super::stations::{
+use super::sections::{
     OUTSIDE_LENGTH, metres, outside_length, record_from_aft, record_from_fore, section_fore,
     sections_or_none, sum_of,
 };
-use super::{EvalContext, Formula, Outcome};
+use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{
     Addition, BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount,
     NoseCone, Protuberance, RailButton, Ring, Section, ShearPins, Shoulder, SwitchAccess, SwitchBand,
@@ -62,7 +62,7 @@ pub(super) fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> 
         return Ok(ends);
     }
     if let Some(id) = ctx.as_a::<Joint>(id) {
-        return super::joints::overlap(ctx, id);
+        return overlap(ctx, id);
     }
     if let Some(id) = ctx.as_a::<ShearPins>(id) {
         return in_joint(ctx, id, shear_pins::at);
@@ -112,7 +112,7 @@ pub(super) fn extent_of(ctx: &EvalContext<'_>, id: EntityId) -> Outcome<Extent> 
         let aft = placed(ctx, section, id, motor_mount::aft_end, None)?.aft;
         let Some(tube) = ctx.part(id, motor_mount::tube)? else {
             // The body tube is the motor tube: it begins where the body does.
-            let tube = super::bonds::mount_tube(ctx, id)?;
+            let tube = super::motor_mount::mount_tube(ctx, id)?;
             let ends = Extent { fore: extent(ctx, tube)?.fore, aft };
             ctx.record_ends(|| {
                 let fore = ctx.line(tube, "fore_station");
@@ -215,7 +215,7 @@ pub(super) fn placed<E: Typed>(
 /// Pins or screws, which are placed along the tube of their joint, or along what slides into it where they say so.
 pub(super) fn in_joint<E: Typed>(ctx: &EvalContext<'_>, id: Id<E>, key: Key<E, Position>) -> Outcome<Extent> {
     let joint = ctx.parent_as::<Joint>(id).ok_or_else(|| ctx.refuse("the pins stand in no joint"))?;
-    let meeting = super::joints::meeting(ctx, joint)?;
+    let meeting = meeting(ctx, joint)?;
     let part = match (ctx.get(id, key)?.of.as_deref(), meeting.plug) {
         (None | Some("tube"), _) => meeting.socket.any(),
         (Some("coupler"), Plug::Coupler(plug)) => plug.any(),
@@ -482,4 +482,22 @@ pub(super) fn body_of(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<En
     } else {
         return Err(ctx.refuse("the section has neither tube, coupler nor nose cone"));
     })
+}
+
+/// Where the inner part lies inside the tube: the extent of the joint itself.
+fn overlap(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Extent> {
+    let meeting = meeting(ctx, id)?;
+    let (plug, socket) = both(extent(ctx, meeting.plug.id()), extent(ctx, meeting.socket))?;
+    let shared = Extent { fore: plug.fore.max(socket.fore), aft: plug.aft.min(socket.aft) };
+    ctx.record_ends(|| {
+        let of = |word: &str, end: &str| {
+            let (inner, tube) = (ctx.line(meeting.plug.id(), end), ctx.line(meeting.socket, end));
+            Formula::Expression(format!("{word} of ({inner}, {tube})").into())
+        };
+        [of("greatest", "fore_station"), of("least", "aft_station")]
+    });
+    if shared.aft <= shared.fore {
+        return Err(ctx.refuse("the inner part does not reach into the tube"));
+    }
+    Ok(shared)
 }

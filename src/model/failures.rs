@@ -2,8 +2,9 @@
 
 use super::airflow::{DRAG_COEFFICIENT, REFERENCE_AREA};
 use super::ascent::{APOGEE, APOGEE_TIME, COAST_TIME};
-use super::descent::{at_field, day, piece};
-use super::joints::ends;
+use super::cords::piece;
+use super::descent::{at_field, day};
+use super::meeting::ends;
 use super::trains::{self, Train, mass_of, surely, trains};
 use super::way_down::{Slowing, way_down};
 use super::{EvalContext, Model, Outcome, both};

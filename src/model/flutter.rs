@@ -2,7 +2,7 @@
 
 use super::airflow::standard_air;
 use super::ascent::flown;
-use super::joints::computed;
+use super::computed::computed;
 use super::planform::{planform, planform_lines};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Fins, fins};

@@ -5,22 +5,20 @@
 use super::upstream::{from_rods, from_upstream, rods_beside, seams};
 use std::f64::consts::TAU;
 
+use super::arcs::{arc_to, fin_angles, metres, near_sections, record_arc};
+use super::computed::computed;
 use super::extents::extent;
 use super::holes::{
     BODY, DIAMETER, Owner, all, angles, count, evenly_written, gaps, least_between, outer_section, owner,
 };
-use super::joints::{computed, ends, meeting};
-use super::stations::sections;
+use super::meeting::meeting;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Fins, Holes, RailButton, Section, fin_slots, fins, motor_mount, rail_button, section};
+use crate::design::{Fins, Holes, RailButton, fin_slots, fins, motor_mount, rail_button, section};
 use crate::quantity::{Angle, Length};
 use crate::vocabulary::{EntityId, Id};
 
 /// Holes this many diameters apart along the body are not near one another, whatever their clock angles.
 const FAR_ALONG: f64 = 10.0;
-
-/// Heads of screws and pins are low: what lies this many body diameters behind them is in calm air again.
-pub(super) const CALM_BEHIND_HEADS: f64 = 4.0;
 
 computed! {
     /// The whole wall left between these holes and the nearest others, or between two of them, in diameters of the larger hole.
@@ -97,22 +95,6 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &BESIDE_SEAM,
     &FROM_SEAM,
 ];
-
-pub(super) fn metres(si: f64) -> Length {
-    Length::from_si(si)
-}
-
-/// The sections whose insides holes may meet: those of the joint, or their own and its neighbours.
-pub(super) fn near_sections(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<Vec<Id<Section>>> {
-    if let Some(joint) = owner.joint(ctx) {
-        let (fore, aft) = ends(ctx, joint)?;
-        return Ok(vec![fore, aft]);
-    }
-    let own = outer_section(ctx, owner)?;
-    let order = sections(ctx)?;
-    let at = order.iter().position(|s| s == own).unwrap_or(0);
-    Ok(order.iter().skip(at.saturating_sub(1)).take(if at == 0 { 2 } else { 3 }).collect())
-}
 
 struct Nearest {
     wall: f64,
@@ -261,7 +243,7 @@ fn from_discs(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {
         }
         None => {
             ctx.formula(|| Formula::choice("{length}, as there is no bulkhead, lid or ring near"));
-            ctx.query(ctx.rocket(), &super::stations::LENGTH)
+            ctx.query(ctx.rocket(), &super::sections::LENGTH)
         }
     }
 }
@@ -316,35 +298,6 @@ fn fins_beside(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Option<Id<Fins>>
     let (root, here) = both(extent(ctx, fins), extent(ctx, id))?;
     let half = ctx.query(id, &DIAMETER)?.si() / 2.0;
     Ok((here.fore + half >= root.fore && here.fore - half <= root.aft).then_some(fins))
-}
-
-pub(super) fn fin_angles(ctx: &EvalContext<'_>, fins: Id<Fins>) -> Outcome<Vec<f64>> {
-    let count = ctx.get(fins, fins::count)?;
-    let first = if ctx.has(fins, fins::clock)? { ctx.get(fins, fins::clock)?.si() } else { 0.0 };
-    Ok((0..count).map(|n| first + TAU * f64::from(n) / f64::from(count)).collect())
-}
-
-/// The arc from the holes of a set to lines along the body.
-pub(super) fn arc_to(ctx: &EvalContext<'_>, id: Id<Holes>, lines: &[f64]) -> Outcome<f64> {
-    let mine = owner(ctx, id)?;
-    let ((radius, size), angles) =
-        both(both(ctx.query(id, &BODY), ctx.query(id, &DIAMETER)), angles(ctx, mine))?;
-    Ok(least_between(&angles, lines) * radius.si() / 2.0 - size.si() / 2.0)
-}
-
-/// Tells the arc to the nearest of several lines along the body, less half the width of what stands there.
-pub(super) fn record_arc(ctx: &EvalContext<'_>, id: Id<Holes>, lines: &[f64], of: &str, across: &str) {
-    if !ctx.is_recording() {
-        return;
-    }
-    let Ok(angles) = owner(ctx, id).and_then(|mine| angles(ctx, mine)) else { return };
-    let how = format!("least angle between a hole and one {of}, by their `clock`");
-    ctx.step("angle between", || Formula::Method(how.into()), Angle::from_si(least_between(&angles, lines)));
-    ctx.formula(|| {
-        let (around, size) = (ctx.line(id, BODY.name), ctx.line(id, DIAMETER.name));
-        let across = if across.is_empty() { String::new() } else { format!(" − {across} / 2") };
-        Formula::Expression(format!("{{angle between}} × {around} / 2 − {size} / 2{across}").into())
-    });
 }
 
 fn from_fins(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Length> {

@@ -4,7 +4,9 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::joints::{body_diameter, computed, meeting};
+use super::computed::computed;
+use super::meeting::meeting;
+use super::sections::BODY_DIAMETER;
 use super::{AnyComputed, EvalContext, Formula, Outcome};
 use crate::design::{
     Altimeter, Fastening, Holes, Joint, RailButton, Rods, Section, ShearPins, Switch, SwitchAccess, Vent,
@@ -64,7 +66,7 @@ computed! {
     /// The outside diameter of the body there.
     BODY: "body_diameter" of Holes gives Length, Formula::choice("{body_diameter}, of the section"), "", |ctx, id| {
         let section = outer_section(ctx, owner(ctx, id)?)?;
-        body_diameter(ctx, section)
+        ctx.query(section, &BODY_DIAMETER)
     };
     /// The clock angle of each hole, read from aft, clockwise from the first fin.
     CLOCK: "clock" of Holes gives Vec<Angle>, Formula::condition("as written; the first and even steps where they are spaced evenly"), "", |ctx, id| {

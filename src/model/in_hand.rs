@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::joints::computed;
+use super::computed::computed;
 use super::{Access, AnyComputed, EvalContext, Formula, Outcome, Read};
 use crate::design::InHand;
 use crate::quantity::{Dimension, Dimensional, Length, Mass, Styled};

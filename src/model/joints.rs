@@ -1,64 +1,19 @@
 //! Joints: which part slides into which, how far, and what pulls at them.
 
-use super::extents::{Extent, extent};
+use super::computed::computed;
+use super::cords::{COMPARTMENT, weighed_cords};
+use super::extents::extent;
 use super::masses::additions_of;
-use super::stations::{BODY_DIAMETER, sections};
+use super::meeting::{ends, meeting};
+use super::sections::sections;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
-    Charge, Coupler, Harness, Joint, Parachute, Section, Shoulder, Tube, charge, coupler, flight, harness,
-    joint, nose_cone, parachute, recovery, rocket, section, shoulder, transition, tube,
+    Charge, Harness, Joint, Parachute, Section, Tube, charge, flight, harness, joint, parachute, rocket,
+    section, tube,
 };
 use crate::engineering::{pins, venting};
 use crate::quantity::{Force, Length, Mass, Pressure, Styled};
-use crate::vocabulary::{EntityId, Id};
-
-/// The two parts of a joint: the one that slides in, and the tube it slides into.
-pub(super) struct Meeting {
-    pub(super) plug: Plug,
-    pub(super) socket: Id<Tube>,
-}
-
-/// The part that slides in.
-#[derive(Clone, Copy, PartialEq)]
-pub(super) enum Plug {
-    Coupler(Id<Coupler>),
-    Shoulder(Id<Shoulder>),
-}
-
-impl Plug {
-    pub(super) fn id(self) -> EntityId {
-        match self {
-            Self::Coupler(id) => id.any(),
-            Self::Shoulder(id) => id.any(),
-        }
-    }
-
-    pub(super) fn outer_diameter(self, ctx: &EvalContext<'_>) -> Outcome<Styled<Length>> {
-        match self {
-            Self::Coupler(id) => ctx.quantity(id, coupler::outer_diameter),
-            Self::Shoulder(id) => ctx.quantity(id, shoulder::outer_diameter),
-        }
-    }
-}
-
-macro_rules! computed {
-    ($( $(#[doc = $doc:literal])+ $id:ident: $name:literal of $entity:ident gives $gives:ty $(= $words:ident)?, $formula:expr, $source:expr, $compute:expr; )*) => {
-        $(
-            $(#[doc = $doc])+
-            pub(super) static $id: $crate::model::Computed<$entity, $gives> = $crate::model::Computed {
-                name: $name,
-                doc: concat!($($doc),+),
-                formula: $formula,
-                source: $source,
-                words: computed!(@words $($words)?),
-                compute: $compute,
-            };
-        )*
-    };
-    (@words) => { &[] };
-    (@words $words:ident) => { $words };
-}
-pub(super) use computed;
+use crate::vocabulary::Id;
 
 computed! {
     /// The section before the joint.
@@ -88,9 +43,6 @@ computed! {
     /// Outside diameter of the rocket at the joint.
     JOINT_DIAMETER: "body_diameter" of Joint gives Styled<Length>,
         Formula::choice("{outer_diameter}, of the tube that takes what slides in"), "", |ctx, id| ctx.quantity(meeting(ctx, id)?.socket, tube::outer_diameter);
-    /// The section whose parachute leaves through the joint.
-    COMPARTMENT: "compartment" of Joint gives Id<Section>,
-        Formula::condition("the section of `between` in which a parachute is packed"), "", compartment;
     /// The pull of air trapped at the field and carried to the highest point, were the compartment sealed.
     TRAPPED_AIR: "trapped_air_pull" of Joint gives Force,
         Formula::expression("{trapped pressure} × π / 4 × {socket_diameter}²"),
@@ -129,22 +81,6 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &PRIMARY,
 ];
 
-pub(super) fn ends(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<(Id<Section>, Id<Section>)> {
-    match ctx.get(id, joint::between)?.both() {
-        Some((fore, aft)) if fore != aft => {
-            let order = sections(ctx)?;
-            let place = |of| order.iter().position(|s| s == of);
-            if place(fore) > place(aft) {
-                return Err(
-                    ctx.refuse("the sections of a joint are written fore one first, and these are not")
-                );
-            }
-            Ok((fore, aft))
-        }
-        _ => Err(ctx.refuse("a joint is between two sections")),
-    }
-}
-
 /// Whether two sections are named in the order in which they stand.
 fn in_order(ctx: &EvalContext<'_>, named: Option<(Id<Section>, Id<Section>)>) -> Outcome<bool> {
     let Some((fore, aft)) = named else { return Ok(true) };
@@ -157,100 +93,9 @@ fn end(ctx: &EvalContext<'_>, id: Id<Joint>, fore: bool) -> Outcome<Id<Section>>
     ends(ctx, id).map(|(f, a)| if fore { f } else { a })
 }
 
-/// The part of a section that reaches into its neighbour on one side.
-fn reaching(ctx: &EvalContext<'_>, id: Id<Section>, aft: bool) -> Outcome<Option<Plug>> {
-    let tube = ctx.part(id, section::tube)?;
-    if let Some(coupler) = ctx.part(id, section::coupler)? {
-        let reaches = match tube {
-            None => true,
-            Some(_) => ctx.get(coupler, coupler::end)? == if aft { "aft" } else { "fore" },
-        };
-        if reaches {
-            return Ok(Some(Plug::Coupler(coupler)));
-        }
-    }
-    if let Some(part) = ctx.part(id, section::transition)? {
-        let key = if aft { transition::aft_shoulder } else { transition::fore_shoulder };
-        if (aft || tube.is_none())
-            && let Some(found) = ctx.part(part, key)?
-        {
-            return Ok(Some(Plug::Shoulder(found)));
-        }
-    }
-    if aft
-        && tube.is_none()
-        && let Some(nose) = ctx.part(id, section::nose_cone)?
-        && let Some(found) = ctx.part(nose, nose_cone::shoulder)?
-    {
-        return Ok(Some(Plug::Shoulder(found)));
-    }
-    Ok(None)
-}
-
-/// Which part slides into which.
-pub(super) fn meeting(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Meeting> {
-    let (fore, aft) = ends(ctx, id)?;
-    let (from_fore, from_aft) = both(reaching(ctx, fore, true), reaching(ctx, aft, false))?;
-    let (plug, into) = match (from_fore, from_aft) {
-        (Some(plug), None) => (plug, aft),
-        (None, Some(plug)) => (plug, fore),
-        (None, None) => {
-            return Err(ctx
-                .refuse("nothing slides from one section into the other: a coupler or shoulder is wanting"));
-        }
-        (Some(_), Some(_)) => {
-            return Err(ctx.refuse("both sections reach into each other, and no tube takes them"));
-        }
-    };
-    let socket = ctx.part(into, section::tube)?;
-    let socket = socket.ok_or_else(|| ctx.refuse("the section that should take the coupler has no tube"))?;
-    Ok(Meeting { plug, socket })
-}
-
-/// Where the inner part lies inside the tube: the extent of the joint itself.
-pub(super) fn overlap(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Extent> {
-    let meeting = meeting(ctx, id)?;
-    let (plug, socket) = both(extent(ctx, meeting.plug.id()), extent(ctx, meeting.socket))?;
-    let shared = Extent { fore: plug.fore.max(socket.fore), aft: plug.aft.min(socket.aft) };
-    ctx.record_ends(|| {
-        let of = |word: &str, end: &str| {
-            let (inner, tube) = (ctx.line(meeting.plug.id(), end), ctx.line(meeting.socket, end));
-            Formula::Expression(format!("{word} of ({inner}, {tube})").into())
-        };
-        [of("greatest", "fore_station"), of("least", "aft_station")]
-    });
-    if shared.aft <= shared.fore {
-        return Err(ctx.refuse("the inner part does not reach into the tube"));
-    }
-    Ok(shared)
-}
-
 fn insertion(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Length> {
     let shared = extent(ctx, id)?;
     Ok(Length::from_si(shared.aft - shared.fore))
-}
-
-fn compartment(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Id<Section>> {
-    let (fore, aft) = ends(ctx, id)?;
-    let event = ctx.get(id, joint::parts_at)?;
-    let root = ctx.rocket();
-    let Some(recovery) = ctx.part(root, rocket::recovery)? else {
-        return Err(ctx.refuse("the rocket has no recovery system"));
-    };
-    for parachute in ctx.entities(recovery, recovery::parachutes)?.iter() {
-        let (packed, opens) =
-            both(ctx.get(parachute, parachute::packed_in), ctx.get(parachute, parachute::opens_at))?;
-        if (packed == fore || packed == aft) && opens == event {
-            return Ok(packed);
-        }
-    }
-    // A joint may open only to let out what is packed further in: then the free side is the one with a tube.
-    for section in [aft, fore] {
-        if ctx.part(section, section::tube)?.is_some() {
-            return Ok(section);
-        }
-    }
-    Err(ctx.refuse("neither section of the joint has a tube to hold a parachute"))
 }
 
 fn trapped_air(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
@@ -314,7 +159,7 @@ fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {
             Err(gap) => total = add(total, Err(gap)),
         }
     }
-    for (cord, home) in super::packing::weighed_cords(ctx)? {
+    for (cord, home) in weighed_cords(ctx)? {
         match home {
             Ok(section) if before.contains(&section) => {
                 total = add(total, ctx.get(cord, harness::mass));
@@ -358,9 +203,4 @@ fn primary(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Id<Charge>> {
 pub(super) fn force_on(ctx: &EvalContext<'_>, joint: Id<Joint>, pressure: Pressure) -> Outcome<Force> {
     let bore = ctx.query(joint, &SOCKET_DIAMETER)?;
     ctx.or_refuse(crate::engineering::charge::bulkhead_force(pressure, bore))
-}
-
-/// The outside diameter of a section, for rooms that need it beside a joint.
-pub(super) fn body_diameter(ctx: &EvalContext<'_>, section: Id<Section>) -> Outcome<Length> {
-    ctx.query(section, &BODY_DIAMETER)
 }

@@ -1,11 +1,11 @@
 //! Masses: what the rocket weighs ready to fly.
 
-use super::joints::computed;
+use super::computed::computed;
+use super::sections::sections;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Harness, Parachute, Rocket, Section, addition, as_built, harness, motor, parachute, rocket, section,
 };
-use crate::model::stations::sections;
 use crate::quantity::{Mass, Styled};
 use crate::vocabulary::Id;
 

@@ -1,6 +1,7 @@
 //! The rocket as understood: stations on one axis, volumes, areas, forces; each computed once, and only when asked.
 
 mod airflow;
+mod arcs;
 mod ascent;
 mod author_units;
 mod balance;
@@ -10,7 +11,9 @@ mod bonds;
 mod catalogue;
 mod charges;
 mod computation;
+mod computed;
 mod context;
+mod cords;
 mod courses;
 mod descent;
 mod drill_list;
@@ -29,15 +32,20 @@ mod inverse;
 mod joints;
 mod load_path;
 mod masses;
+mod meeting;
 mod memo;
+mod motor_mount;
 mod motors;
+mod nose_shape;
 mod openings;
 mod outcome;
 mod overlay;
 mod packing;
 mod parts_balance;
 mod planform;
+mod quantities;
 mod reach;
+mod sections;
 mod side_forces;
 mod snatch;
 mod stations;
@@ -68,45 +76,15 @@ pub use memo::Memo;
 pub use outcome::{Access, MissingKey, Outcome, Read, Refusal, Unknown, both};
 pub use overlay::Change;
 use overlay::{Base, Overlay};
+pub use quantities::catalogue;
+pub use stations::has_stations;
 pub use types::Type;
 
-use crate::design::{Design, ROCKET};
+use crate::design::Design;
 use crate::engineering::ascent::Accuracy;
 use crate::quantity::{System, Tolerance};
 use crate::tables::Tables;
 use crate::vocabulary::{Date, Entity, EntityId, EntityType, Need, Shape, State, Stated, Value};
-
-/// The quantities that Rust works out, by topic.
-const COMPUTED: &[&[&dyn AnyComputed]] = &[
-    stations::COMPUTED,
-    in_hand::COMPUTED,
-    joints::COMPUTED,
-    holes::COMPUTED,
-    hole_gaps::COMPUTED,
-    bays::COMPUTED,
-    vent_flow::COMPUTED,
-    charges::COMPUTED,
-    snatch::COMPUTED,
-    masses::COMPUTED,
-    balance::COMPUTED,
-    airflow::COMPUTED,
-    motors::COMPUTED,
-    ascent::COMPUTED,
-    descent::COMPUTED,
-    flutter::COMPUTED,
-    parts_balance::COMPUTED,
-    packing::COMPUTED,
-    load_path::COMPUTED,
-    bonds::COMPUTED,
-    openings::COMPUTED,
-    bending::COMPUTED,
-];
-
-/// The catalogue before any pack adds to it.
-#[must_use]
-pub fn catalogue() -> Catalogue {
-    Catalogue::new(&ROCKET, COMPUTED)
-}
 
 /// Is told what the conditions of rules and worded quantities come to: how trials know which ones they have settled.
 pub trait CoverageRecorder: std::fmt::Debug {
@@ -357,12 +335,6 @@ impl<'d> Model<'d> {
     #[must_use]
     pub fn flown(&self) -> Option<Rc<FlightResult>> {
         self.fly().ok()
-    }
-
-    /// True for kinds that have a fore and an aft station.
-    #[must_use]
-    pub fn has_stations(entity_type: &'static EntityType) -> bool {
-        stations::has_stations(entity_type)
     }
 
     /// Whether an entity has a part or a value: false where none is written and none means none.

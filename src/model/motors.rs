@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::joints::computed;
+use super::computed::computed;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Motor, motor};
 use crate::engineering::motors;

@@ -1,9 +1,10 @@
 //! Openings: how late a parachute comes out, and what its jerk pulls at.
 
+use super::computed::computed;
 use super::descent::MASS_UNDER;
-use super::joints::{FORE, FORE_MASS, computed};
+use super::joints::{FORE, FORE_MASS};
 use super::masses::MASS_IN_DESCENT;
-use super::stations::sections;
+use super::sections::sections;
 use super::{AnyComputed, EvalContext, Formula, Model, Outcome, Read, both, trains};
 use crate::design::{
     Circuit, Joint, Parachute, Section, altimeter, charge, circuit, harness, joint, parachute, rocket,

@@ -1,12 +1,13 @@
-//! Packing: the room for parachutes and cords behind a joint, and the joint that a cord ties.
+//! Packing: the room for parachutes and cords behind a joint.
 
 use std::f64::consts::FRAC_PI_4;
 
-use super::descent::PIECE;
+use super::computed::computed;
+use super::cords::{COMPARTMENT, LIES_IN, TIED_JOINT};
 use super::extents::{Extent, extent};
-use super::joints::{COMPARTMENT, computed, ends, meeting};
-use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Harness, Joint, Section, harness, joint, motor, motor_mount, rocket, section, tube};
+use super::meeting::{ends, meeting};
+use super::{AnyComputed, EvalContext, Formula, Outcome};
+use crate::design::{Joint, motor, motor_mount, rocket, section, tube};
 use crate::quantity::{Length, Styled, Volume};
 use crate::vocabulary::{EntityId, Id};
 
@@ -15,26 +16,9 @@ computed! {
     PACKING_ROOM: "packing_room" of Joint gives Styled<Volume>,
         Formula::expression("π / 4 × {inner_diameter}² × {length of the room}"),
         "geometry", packing_room;
-    /// The joint whose two sections it ties together.
-    TIED_JOINT: "joint" of Harness gives Id<Joint>, Formula::condition("the joint between the same two sections"), "", tied_joint;
-    /// The section that it lies in until its joint opens.
-    LIES_IN: "lies_in" of Harness gives Id<Section>, Formula::condition("the compartment of the joint that it ties"), "", |ctx, id| {
-        ctx.query(ctx.query(id, &TIED_JOINT)?, &COMPARTMENT)
-    };
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&PACKING_ROOM, &TIED_JOINT, &LIES_IN];
-
-/// The cords whose masses are written down by themselves, each with where it lies.
-pub(super) fn weighed_cords(ctx: &EvalContext<'_>) -> Outcome<Vec<(Id<Harness>, Outcome<Id<Section>>)>> {
-    let mut found = Vec::new();
-    for cord in ctx.every::<Harness>() {
-        if ctx.has(cord, harness::mass)? {
-            found.push((cord, ctx.query(cord, &LIES_IN)));
-        }
-    }
-    Ok(found)
-}
 
 fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>> {
     let compartment = ctx.query(id, &COMPARTMENT)?;
@@ -133,41 +117,4 @@ fn packing_room(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Styled<Volume>>
         Formula::Expression(format!("π / 4 × {bore}² × {{length of the room}}").into())
     });
     Ok((across * across * FRAC_PI_4 * long).into())
-}
-
-fn tied_joint(ctx: &EvalContext<'_>, id: Id<Harness>) -> Outcome<Id<Joint>> {
-    let root = ctx.rocket();
-    let (between, joints) = both(ctx.get(id, harness::between), ctx.entities(root, rocket::joints))?;
-    for joint in joints.iter() {
-        let (fore, aft) = ends(ctx, joint)?;
-        if between.contains(fore) && between.contains(aft) {
-            return Ok(joint);
-        }
-    }
-    // A cord that ties a parachute to one piece leaves by the joint where that piece parts.
-    if between.len() == 1
-        && let Some(only) = between.iter().next()
-    {
-        for joint in joints.iter() {
-            let (fore, aft) = ends(ctx, joint)?;
-            if (fore == only || aft == only) && ctx.get(joint, joint::parts_at)? != "never" {
-                return Ok(joint);
-            }
-        }
-    }
-    // Its eyes may be farther in: then it is the joint that parts the pieces that they stand in.
-    let mut pieces = Vec::new();
-    for end in between.iter() {
-        pieces.push(ctx.query(end, &PIECE)?);
-    }
-    for joint in joints.iter() {
-        if ctx.get(joint, joint::parts_at)? != "never" {
-            let (fore, aft) = ends(ctx, joint)?;
-            let (fore, aft) = both(ctx.query(fore, &PIECE), ctx.query(aft, &PIECE))?;
-            if pieces.contains(&fore) && pieces.contains(&aft) {
-                return Ok(joint);
-            }
-        }
-    }
-    Err(ctx.refuse("no joint is between the two sections that this harness ties"))
 }

@@ -2,13 +2,13 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use super::airflow::nose;
-use super::balance::{CALIBRE, PRESSURE, motor_middle};
+use super::balance::{PRESSURE, motor_middle};
+use super::computed::computed;
+use super::cords::weighed_cords;
 use super::extents::{body_of, extent};
-use super::joints::computed;
-use super::packing::weighed_cords;
+use super::nose_shape::nose;
 use super::planform::{planform, planform_lines};
-use super::stations::sections;
+use super::sections::{CALIBRE, sections};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Fins, Lid, Parachute, Rocket, Rods, Section, SwitchBand, Tube, addition, bulkhead, coupler, fins,

@@ -1,31 +1,18 @@
 //! The side forces of the air: the slope that each part adds and where it acts.
 
-use super::airflow::nose;
-use super::balance::CALIBRE;
 use super::extents::extent;
+use super::nose_shape::nose;
 use super::planform::{planform, planform_lines};
-use super::stations::sections;
+use super::sections::{BODY_DIAMETER, CALIBRE, sections};
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{
     Fins, Rocket, Section, boat_tail, fins, nose_cone, section, switch_band, transition, tube,
 };
-use crate::engineering::nose::{Shape, SideView};
+use crate::engineering::nose::SideView;
 use crate::engineering::planform::Planform;
 use crate::engineering::stability::{self, Contribution, FinSet};
 use crate::quantity::{Angle, Length, Quantity};
 use crate::vocabulary::{EntityId, Id};
-
-/// The outline that a word in the file stands for.
-pub(super) fn outline(ctx: &EvalContext<'_>, word: &str) -> Outcome<Shape> {
-    match word {
-        "cone" => Ok(Shape::Cone),
-        "tangent ogive" => Ok(Shape::TangentOgive),
-        "ellipsoid" => Ok(Shape::Ellipsoid),
-        "parabola" => Ok(Shape::Parabola { k: 1.0 }),
-        "von karman" => Ok(Shape::Haack { c: 0.0 }),
-        _ => Err(ctx.refuse("the outline of this nose cone is not one whose volume is known here")),
-    }
-}
 
 /// What the parts add to the side force, and the names under which their steps are recorded.
 #[derive(Default)]
@@ -110,16 +97,13 @@ pub(super) fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) 
             });
         }
         if let Some(tail) = ctx.part(section, section::boat_tail)? {
-            let ends = both(
-                ctx.query(section, &super::stations::BODY_DIAMETER),
-                ctx.get(tail, boat_tail::aft_diameter),
-            );
+            let ends = both(ctx.query(section, &BODY_DIAMETER), ctx.get(tail, boat_tail::aft_diameter));
             let long = both(ctx.get(tail, boat_tail::length), extent(ctx, tail));
             let one = both(ends, long.clone()).and_then(|((fore, aft), (length, _))| {
                 ctx.or_refuse(stability::transition(fore, aft, length, reference))
             });
             add(tail.any(), long.map_or(0.0, |(_, e)| e.fore), one, &|_| {
-                let fore = ctx.line(section, super::stations::BODY_DIAMETER.name);
+                let fore = ctx.line(section, BODY_DIAMETER.name);
                 let aft = ctx.field_line(tail, boat_tail::aft_diameter);
                 tapered(
                     &fore,
@@ -172,7 +156,7 @@ pub(super) fn record_fins(
     mach: f64,
 ) -> [Formula; 2] {
     let [root, tip, span, sweep] = planform_lines(ctx, set);
-    let body = ctx.line(section, super::stations::BODY_DIAMETER.name);
+    let body = ctx.line(section, BODY_DIAMETER.name);
     let factor = stability::interference(found.count, found.span, found.body_diameter).unwrap_or(f64::NAN);
     let share = if found.count == 6 { "0.5 × " } else { "" };
     let around = format!("1 + {share}{body} / (2 × {span} + {body})");
@@ -216,9 +200,9 @@ pub(super) fn body_lift(ctx: &EvalContext<'_>, root: Id<Rocket>, angle: Angle) -
             let ((fore, aft), long) = both(both(fore, aft), long)?;
             ctx.or_refuse(stability::side_view(fore, aft, long))
         };
-        let across = || ctx.query(section, &super::stations::BODY_DIAMETER);
+        let across = || ctx.query(section, &BODY_DIAMETER);
         let lines = |fore: Option<String>, aft: Option<String>, long: String| {
-            let body = || ctx.line(section, super::stations::BODY_DIAMETER.name);
+            let body = || ctx.line(section, BODY_DIAMETER.name);
             Some([fore.unwrap_or_else(body), aft.unwrap_or_else(body), long])
         };
         let recording = ctx.is_recording();
@@ -310,7 +294,7 @@ pub(super) fn record_lift(
 }
 
 pub(super) fn fin_set(ctx: &EvalContext<'_>, section: Id<Section>, set: Id<Fins>) -> Outcome<FinSet> {
-    let around = both(ctx.get(set, fins::count), ctx.query(section, &super::stations::BODY_DIAMETER));
+    let around = both(ctx.get(set, fins::count), ctx.query(section, &BODY_DIAMETER));
     let (Planform { root_chord, tip_chord, span, sweep }, (count, body_diameter)) =
         both(planform(ctx, set), around)?;
     Ok(FinSet { count, root_chord, tip_chord, span, sweep, body_diameter })

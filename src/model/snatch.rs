@@ -4,8 +4,9 @@ use std::f64::consts::FRAC_PI_4;
 
 use super::airflow::standard_air;
 use super::charges::{FILLS, PRESSURE};
-use super::joints::{INSERTION, SOCKET_DIAMETER, computed};
-use super::packing::TIED_JOINT;
+use super::computed::computed;
+use super::cords::TIED_JOINT;
+use super::joints::{INSERTION, SOCKET_DIAMETER};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Charge, Harness, charge, flight, harness, rocket};
 use crate::engineering::snatch;

@@ -3,13 +3,13 @@
 use std::rc::Rc;
 
 use super::ascent::APOGEE;
-use super::balance::CALIBRE;
-use super::descent::{DRAG_AREA, MAIN_HEIGHT, OPENING_HEIGHT, piece};
-use super::joints::ends;
+use super::cords::piece;
+use super::descent::{DRAG_AREA, MAIN_HEIGHT, OPENING_HEIGHT};
 use super::masses::{MASS_IN_DESCENT, additions_of};
+use super::meeting::ends;
 use super::memo::Artifact;
 use super::planform::{planform, planform_lines};
-use super::stations::{OUTSIDE_LENGTH, sections};
+use super::sections::{CALIBRE, OUTSIDE_LENGTH, sections};
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{
     Attachment, Harness, Joint, Parachute, Rocket, Section, harness, joint, motor, parachute, recovery,

@@ -1,7 +1,7 @@
 //! What lies ahead of a hole and what stands behind its wall: disturbances of the air, rods and seams.
 
+use super::arcs::{CALM_BEHIND_HEADS, arc_to, fin_angles, metres, near_sections, record_arc};
 use super::extents::{Extent, extent};
-use super::hole_gaps::{CALM_BEHIND_HEADS, arc_to, fin_angles, metres, near_sections, record_arc};
 use super::holes::{BODY, DIAMETER, Owner, all, angles, angles_of_rods, owner};
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{

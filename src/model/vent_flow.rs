@@ -6,7 +6,7 @@ use std::rc::Rc;
 use super::airflow::standard_air;
 use super::ascent::flown;
 use super::bays::AIR_VOLUME;
-use super::joints::computed;
+use super::computed::computed;
 use super::memo::Artifact;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Section, flight, rocket, section, vent};

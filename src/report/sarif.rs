@@ -22,14 +22,11 @@ use super::pretty::Pretty;
 use crate::review::{DesignReview, Disposition};
 use crate::rules::{Departure, DepartureKind, Level, Library, OwnRule};
 use crate::text::{Problem, Source};
-use pieces::{artifact, mark, message, notification, place, result, rule, unreadable};
+use pieces::{MARK, artifact, mark, message, notification, place, result, rule, unreadable};
 
 /// The schema that a log says it follows.
 const SCHEMA: &str =
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
-
-/// A mark in a result, for a number that is known at the end: of a rule (`r`) or of a file (`f`).
-const MARK: char = '\u{1}';
 
 /// Entities that both lists refer to, numbered by their first appearance: first those of the problems.
 #[derive(Clone, Debug)]

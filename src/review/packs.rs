@@ -6,7 +6,7 @@ use crate::design::{Design, rocket};
 use crate::language::{Checked, evaluate};
 use crate::model::{Model, Unknown};
 use crate::rules::{ActivePack, Applies, Ask, HoldPoint, Library, OwnRule};
-use crate::vocabulary::Value;
+use crate::vocabulary::{EntityId, Value};
 
 /// A pack that is not about every rocket, on one design.
 #[derive(Clone, Debug)]
@@ -62,7 +62,7 @@ fn applies(model: &Model<'_>, pack: &ActivePack, by_design: bool, by_club: bool)
     match &pack.applies {
         Applies::Always => Some((true, "it is about every rocket".to_owned())),
         Applies::Named => Some((false, "not named under `codes`".to_owned())),
-        Applies::When { condition, words } => Some(match holds(model, condition) {
+        Applies::When { condition, words } => Some(match holds(model, condition, model.root()) {
             Ok(true) => (true, "it is about this rocket".to_owned()),
             Ok(false) => {
                 let because = format!("about others ({words}), and not named under `codes`");
@@ -84,15 +84,14 @@ fn applies(model: &Model<'_>, pack: &ActivePack, by_design: bool, by_club: bool)
     }
 }
 
-fn holds(model: &Model<'_>, condition: &Checked) -> Result<bool, Unknown> {
-    evaluate(condition, model, None, model.design().store.root())
-        .value
-        .map(|value| value == Value::Truth(true))
+/// Whether a condition on a part is true.
+pub(super) fn holds(model: &Model<'_>, condition: &Checked, subject: EntityId) -> Result<bool, Unknown> {
+    evaluate(condition, model, None, subject).value.map(|value| value == Value::Truth(true))
 }
 
 /// The clauses that are asked of this rocket: those whose condition is true, or cannot be known.
 fn asked(model: &Model<'_>, asks: &[Ask]) -> Vec<Ask> {
-    let due = |ask: &&Ask| ask.when.as_ref().is_none_or(|when| holds(model, when) != Ok(false));
+    let due = |ask: &&Ask| ask.when.as_ref().is_none_or(|when| holds(model, when, model.root()) != Ok(false));
     asks.iter().filter(due).cloned().collect()
 }
 

@@ -7,6 +7,7 @@ use super::code::{Applies, Ask};
 use super::pack::{HoldPoint, Level};
 use super::place::Place;
 use super::remedy::Remedy;
+use super::steps::{Step, Steps};
 use super::trial::{Trial, Trials};
 use super::words::Words;
 use crate::language::{Checked, Template, evaluate, record_formula};
@@ -131,6 +132,7 @@ pub struct ActivePack {
     pub applies: Applies,
     /// Clauses that a person must see to.
     pub asks: Vec<Ask>,
+    pub(super) steps: Steps,
     /// The file it stands in.
     pub source: Arc<Source>,
     /// The bytes of each of its sources that names no work, no practice and no club.
@@ -138,6 +140,13 @@ pub struct ActivePack {
 }
 
 impl ActivePack {
+    /// Its steps of the field checklist, in the order in which they are taken. Those of a built-in pack are compiled when
+    /// they are first asked for.
+    #[must_use]
+    pub fn steps(&self) -> &[Step] {
+        self.steps.all()
+    }
+
     /// The conditions that say which rockets it is about, and which it asks what of a person.
     pub(super) fn conditions(&self) -> impl Iterator<Item = &Checked> {
         let own = match &self.applies {

@@ -70,6 +70,7 @@ pub static BUILT_IN: &[BuiltIn] = packs! {
     "descent"
     "as_built"
     "field"
+    "checklist"
     "codes/high_power_code"
     "codes/cfr_14_101"
     "codes/student_launch_2025"

@@ -1,8 +1,9 @@
-//! Conditions of a rule that always come out the same.
+//! Conditions of a rule, or of a step of the checklist, that always come out the same.
 
 use super::active::Rule;
 use super::place::Place;
 use super::remedy::Change;
+use super::steps::Step;
 use crate::language::{Checked, Facts, Fixed, fixed_conditions};
 use crate::text::Problem;
 
@@ -67,6 +68,24 @@ impl Rule {
         }
         if let Some((_, Change::To(value) | Change::By(value))) = self.remedy().and_then(|r| r.set.as_ref()) {
             found.extend(fixed_conditions(value, &facts).into_iter().map(|f| (f, &self.places.change)));
+        }
+        found
+    }
+}
+
+impl Step {
+    /// Its conditions that always come out the same, those after `when` where it holds.
+    pub(super) fn fixed(&self) -> Vec<(Fixed, &Place)> {
+        let [when_at, _, do_at] = &self.places;
+        let mut facts = Facts::default();
+        let mut found = Vec::new();
+        if let Some(when) = &self.when {
+            found.extend(fixed_conditions(when, &facts).into_iter().map(|f| (f, when_at)));
+            facts.assume(when, true);
+        }
+        for (at, value) in self.sentence.expressions() {
+            let moved = |f: Fixed| Fixed { range: f.range.start + at..f.range.end + at, ..f };
+            found.extend(fixed_conditions(value, &facts).into_iter().map(|f| (moved(f), do_at)));
         }
         found
     }

@@ -10,6 +10,7 @@ use super::code::Applies;
 use super::fixed::constant_problem;
 use super::library::Library;
 use super::pack::Level;
+use super::steps::Step;
 use crate::language::{Conjunct, Facts, fixed_conditions};
 use crate::text::{Problem, Source};
 
@@ -43,6 +44,12 @@ pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remar
         for fixed in fixed_conditions(derived.checked(), &Facts::default()) {
             let level = if fixed.by_limit { Level::Warning } else { Level::Error };
             report(level, &derived.source, constant_problem(&fixed, &derived.written));
+        }
+    }
+    for pack in &library.packs {
+        for (fixed, place) in pack.steps().iter().flat_map(Step::fixed) {
+            let level = if fixed.by_limit { Level::Warning } else { Level::Error };
+            report(level, &pack.source, constant_problem(&fixed, place));
         }
     }
     for (level, rule, problem) in alike(library) {
@@ -186,7 +193,10 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
         library.rules.iter().flat_map(|rule| rule.expressions().into_iter().map(|e| (&rule.pack, e.0)));
     let derived = library.derived.iter().map(|derived| (&derived.pack, derived.checked()));
     let codes = library.packs.iter().flat_map(|pack| pack.conditions().map(|c| (&pack.name, c)));
-    for (pack, expression) in rules.chain(derived).chain(codes) {
+    let steps = library.packs.iter().flat_map(|pack| {
+        pack.steps().iter().flat_map(Step::expressions).map(|expression| (&pack.name, expression))
+    });
+    for (pack, expression) in rules.chain(derived).chain(codes).chain(steps) {
         limits.extend(expression.limits().into_iter().map(|limit| (pack.as_str(), limit)));
         computed.extend(
             expression.computed().into_iter().map(|(entity_type, number)| (entity_type.name, number)),

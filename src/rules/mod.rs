@@ -12,6 +12,7 @@ mod coverage;
 mod departure;
 mod derived;
 mod digest;
+mod draft;
 mod fixed;
 mod inspect;
 mod judge;
@@ -27,6 +28,7 @@ mod remedy;
 mod run;
 mod set_packs;
 mod settings;
+mod steps;
 mod target;
 mod trial;
 mod trial_run;
@@ -47,7 +49,7 @@ pub use library::Library;
 pub use load::More;
 pub use own_rules::{AboutOwnRule, OwnRule};
 pub use pack::{
-    ASK, DERIVED, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, TRIAL, Verdict,
+    ASK, DERIVED, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, STEP, TRIAL, Verdict,
 };
 pub use place::Place;
 pub use remedy::{Change, Remedy};
@@ -56,6 +58,7 @@ pub use settings::{
     CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, OFF_SETTING,
     OffSetting, PACK_SETTING, PackLock, SETTINGS, Settings, SourceLocation, Spanned, normalize_path,
 };
+pub use steps::Step;
 pub use target::Target;
 pub use trial::{TRIAL_DAY, Trial, specimens};
 pub use trial_run::TrialRun;

@@ -31,6 +31,32 @@ crate::entity_types! {
         optional rules: Many(RuleEntity);
         /// Clauses that no design file can settle: steps of the field checklist, for a person to tick.
         optional asks: Many(AskEntity);
+        /// Steps of the field checklist, filled with what the design has.
+        optional checklist: Many(StepEntity);
+    }
+
+    /// A step of the field checklist.
+    STEP: StepEntity as step = "step" {
+        /// When it is taken, by the groups of the field checklist.
+        required moment: OneOf(Moment);
+        /// What to do, in a sentence that can be ticked: values stand in braces, and a piece in brackets is left out where a value in it is not written.
+        required r#do: Text;
+        /// Why.
+        required why: Text;
+        /// The type of part that it is about: there is a step for each, in the order of the file. The rocket where not said.
+        optional r#for: Text;
+        /// When it is taken, as a condition on that part; it is taken too where that is not known.
+        optional when: Text;
+        /// A value of the part that says its turn, the least first; those without one come last.
+        optional order: Text;
+        /// Whether the parts come the other way round, the first of them last.
+        optional backwards: Truth;
+        /// Whether the steps are numbered where there are several.
+        optional numbered: Truth;
+        /// A step above it about the same type, which it follows for each part, before the next part's turn.
+        optional right_after: Text;
+        /// Where it comes from.
+        optional source: One(Citation);
     }
 
     /// A clause that a person must see to.

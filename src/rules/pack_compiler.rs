@@ -10,6 +10,7 @@ use super::citation::{cite, text};
 use super::code::{Applies, Ask};
 use super::compile::Compiler;
 use super::derived::derive_all;
+use super::draft::Draft;
 use super::fixed::constant_problem;
 use super::library::{Library, unknown_code};
 use super::own_rules::OwnRule;
@@ -19,6 +20,7 @@ use super::place::Place;
 use super::problems::Problems;
 use super::set_packs::{fixed_by_settings, set_levels, set_limits, switch_off};
 use super::settings::Settings;
+use super::steps::{Step, Steps};
 use super::trial::{LaterTrials, Trials, read_trials};
 use super::words::Words;
 use crate::design::ROCKET;
@@ -28,16 +30,6 @@ use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{Entity, EntityId, Key, State, Typed, read};
-
-/// A pack that is read, and what needs no expression checked.
-pub(super) struct Draft {
-    pub(super) parsed: ParsedPack,
-    pub(super) limits: Vec<ActiveLimit>,
-    about: String,
-    card: PackCard,
-    /// The bytes of its sources that name nothing.
-    unsourced: Vec<Span>,
-}
 
 /// Compiles packs, in order, beside the built-in tables and a club's, with the limits and levels of its settings. Any pack may
 /// use the derived quantities of any other.
@@ -57,6 +49,15 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
     let (mut rules, mut names, mut packs) = (Vec::new(), HashMap::new(), Vec::with_capacity(drafts.len()));
     for Draft { parsed, limits, about, card, unsourced } in drafts {
         let parsed = Arc::new(parsed);
+        let steps = if parsed.trials.is_some() {
+            Steps::later(&parsed, &catalogue)
+        } else {
+            let (steps, mut wrong) = Steps::now(&parsed, &catalogue);
+            let fixed = steps.all().iter().flat_map(Step::fixed).filter(|(fixed, _)| !fixed.by_limit);
+            wrong.extend(fixed.map(|(fixed, place)| constant_problem(&fixed, place)));
+            problems.take(&parsed.source, wrong);
+            steps
+        };
         add_rules(&parsed, &catalogue, &mut rules, &mut names, &mut problems);
         problems.0.extend(fixed_by_settings(&parsed, &catalogue, settings, &rules));
         packs.push(ActivePack {
@@ -66,6 +67,7 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
             limits,
             applies: applies(&parsed, &catalogue, &mut problems),
             asks: asks(&parsed, &catalogue, &mut problems),
+            steps,
             source: Arc::clone(&parsed.source),
             unsourced,
         });

@@ -4,11 +4,11 @@ use std::sync::Arc;
 
 use super::active::{ActiveLimit, Rule};
 use super::departure::{Departure, DepartureKind};
+use super::draft::Draft;
 use super::fixed::conditions_fixed;
 use super::library::no_rule;
 use super::own_rules::OwnRule;
 use super::pack::Level;
-use super::pack_compiler::Draft;
 use super::parsed::ParsedPack;
 use super::problems::Problems;
 use super::settings::{LimitSetting, Settings, SourceLocation};

@@ -10,6 +10,7 @@
 mod bad_input;
 mod baseline;
 mod builders_words;
+mod checklist;
 mod club;
 mod codes;
 mod compare;

@@ -3,6 +3,7 @@
 use holdpoint::design::{Design, ROCKET};
 use holdpoint::language::{Scope, check, evaluate, parse, value_text};
 use holdpoint::model::Model;
+use holdpoint::review::{ChecklistStep, steps};
 use holdpoint::rules::{Library, TRIAL_DAY, Verdict, run_trials, specimens};
 use holdpoint::tables::Tables;
 use holdpoint::text::Source;
@@ -98,6 +99,25 @@ fn packs_load_and_their_trials_come_out_as_expected() {
         loaded += 1;
     }
     assert!(loaded >= 2, "{loaded}");
+}
+
+/// A `steps` block is what the checklist of the pack above it says of the specimen.
+#[test]
+fn steps_come_out_as_the_document_says() {
+    let design = specimen();
+    let all = blocks(&file("rules/README.md"));
+    let mut found = 0;
+    for (pack, block) in all.iter().zip(all.iter().skip(1)).filter(|(_, block)| block.info == "steps") {
+        let library = Library::load(vec![Source::new("example.yaml", pack.text.as_str())]);
+        let model = Model::new(&design, library.environment(TRIAL_DAY));
+        let line = |step: &ChecklistStep| format!("{}: {}\n", step.group, step.text);
+        let built_in: Vec<String> = steps(&model, &Library::built_in(), &[]).iter().map(line).collect();
+        let with_pack = steps(&model, &library, &[]).iter().map(line).collect::<Vec<_>>();
+        let added: String = with_pack.into_iter().filter(|step| !built_in.contains(step)).collect();
+        assert_eq!(added, block.text, "line {}", block.line);
+        found += 1;
+    }
+    assert!(found > 0);
 }
 
 /// A block whose fence names a file, as in `yaml rules/venting.yaml`, is an excerpt of it.

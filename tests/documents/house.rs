@@ -19,7 +19,7 @@ fn sources(folder: &Path) -> Vec<PathBuf> {
 }
 
 /// Every file of the library with its path from the root and its text, its own tests left out.
-fn library() -> Vec<(String, String)> {
+pub(crate) fn library() -> Vec<(String, String)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     sources(&root.join("src"))
         .into_iter()

@@ -7,6 +7,7 @@
     reason = "a test may panic"
 )]
 
+mod cycles;
 mod examples;
 mod house;
 mod lists;

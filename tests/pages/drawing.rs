@@ -5,7 +5,7 @@ use holdpoint::design::{
     PARACHUTE, RETAINER, RING, RODS, SECTION, SHOULDER, SWITCH_BAND, TUBE, VENT, coupler, motor, ring, tube,
     vent,
 };
-use holdpoint::model::Model;
+use holdpoint::model::{Model, has_stations};
 use holdpoint::report::drawing::{Drawing, Form, Look, Part, View};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::tables::Tables;
@@ -63,7 +63,7 @@ fn every_part_appears_or_is_told_of() {
             let mut seen = 0;
             for (id, entity) in model.design().store.all() {
                 let entity_type: &'static EntityType = entity.entity_type;
-                let drawable = Model::has_stations(entity_type)
+                let drawable = has_stations(entity_type)
                     || [&RODS, &MOTOR, &RETAINER, &PARACHUTE].contains(&entity_type);
                 // What these are made of is drawn part by part; holes are drawn with what they are for.
                 if !drawable || [&SECTION, &MOTOR_MOUNT, &HOLES].contains(&entity_type) {
@@ -101,7 +101,7 @@ fn parts_are_where_the_model_has_them() {
         with(path, &file(path), |model, drawing| {
             for part in &drawing.parts {
                 let entity_type = model.entity(part.id).unwrap().entity_type;
-                if !Model::has_stations(entity_type) {
+                if !has_stations(entity_type) {
                     continue;
                 }
                 let (fore, aft) = model.ends_of(part.id).unwrap();

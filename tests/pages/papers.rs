@@ -55,7 +55,7 @@ fn hold_everything_that_is_handed_in() {
         let library = Library::built_in();
         let read = Design::read(Source::new(*design, file(design)), Tables::built_in());
         let model = Model::new(&read, library.environment(TRIAL_DAY));
-        let due = steps(&model, &applicable_packs(&model, &library, &[])).len();
+        let due = steps(&model, &library, &applicable_packs(&model, &library, &[])).len();
         assert_eq!(page.select(&select(".tick li .box")).count(), due);
         assert_eq!(markdown.matches("- [ ] ").count(), due);
         for caution in ["second pair of eyes, not permission", "licensed and trained", "Disarm before"] {

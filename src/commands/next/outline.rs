@@ -1,6 +1,6 @@
 //! The structure of a usual rocket, for each way of coming apart, step by step.
 
-use crate::commands::new::Deployment;
+use crate::commands::deployment::Deployment;
 use crate::design::{Design, ROCKET};
 use crate::rules::HoldPoint;
 use crate::text::{NodeId, Source, Tree};

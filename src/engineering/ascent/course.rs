@@ -1,63 +1,10 @@
 //! An ascent kept with its steps, so that any moment of it can be watched without flying again.
 
-use super::super::{Unworkable, above_zero, integrate::Step};
+use super::super::{Unworkable, above_zero};
+use super::flight::{Accuracy, Ascent, Moment, Rail, Rocket, Site};
+use super::leg::{Leg, Path};
 use super::motion::{self, Setting};
-use super::{Accuracy, Ascent, Moment, Rail, Rocket, Site};
 use crate::quantity::{Length, Speed, Time};
-
-/// One step of an ascent.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Leg {
-    path: Path,
-    until: f64,
-    /// The line of the thrust curve that holds; beyond the last, none.
-    line: usize,
-}
-
-#[derive(Clone, Copy, Debug)]
-enum Path {
-    Rail(Step<2>),
-    Air(Step<4>),
-}
-
-impl Leg {
-    pub(super) fn on_rail(step: Step<2>, until: f64, line: usize) -> Self {
-        Self { path: Path::Rail(step), until, line }
-    }
-
-    pub(super) fn in_air(step: Step<4>, until: f64, line: usize) -> Self {
-        Self { path: Path::Air(step), until, line }
-    }
-
-    fn start(&self) -> f64 {
-        match &self.path {
-            Path::Rail(step) => step.start(),
-            Path::Air(step) => step.start(),
-        }
-    }
-
-    fn moment(&self, setting: &Setting<'_>, rocket: &Rocket<'_>, t: f64) -> Moment {
-        let line = rocket.thrust.lines().get(self.line);
-        match &self.path {
-            Path::Rail(step) => setting.moment_on_rail(line, t, &step.at(t)),
-            Path::Air(step) => setting.moment_in_air(line, t, &step.at(t)),
-        }
-    }
-
-    /// Height above the site and the rate of its change.
-    fn climb(&self, cosine: f64, t: f64) -> (f64, f64) {
-        match &self.path {
-            Path::Rail(step) => {
-                let [s, v] = step.at(t);
-                (s * cosine, v * cosine)
-            }
-            Path::Air(step) => {
-                let [_, z, _, vz] = step.at(t);
-                (z, vz)
-            }
-        }
-    }
-}
 
 /// An ascent with all its moments.
 #[derive(Clone, Debug)]
@@ -101,7 +48,7 @@ impl Course {
     ) -> Result<Vec<Moment>, Unworkable> {
         let setting = motion::setting(rocket, rail, site)?;
         let mut moments = Vec::new();
-        self.each(apart, |leg, t| moments.push(leg.moment(&setting, rocket, t)))?;
+        self.each(apart, |leg, t| moments.push(moment(leg, &setting, rocket, t)))?;
         moments.push(self.ascent.apogee);
         Ok(moments)
     }
@@ -138,5 +85,14 @@ impl Course {
             }
         }
         Ok(())
+    }
+}
+
+/// The rocket at a time within a step.
+fn moment(leg: &Leg, setting: &Setting<'_>, rocket: &Rocket<'_>, t: f64) -> Moment {
+    let line = rocket.thrust.lines().get(leg.line);
+    match &leg.path {
+        Path::Rail(step) => setting.moment_on_rail(line, t, &step.at(t)),
+        Path::Air(step) => setting.moment_in_air(line, t, &step.at(t)),
     }
 }

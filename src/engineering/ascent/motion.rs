@@ -8,9 +8,9 @@ use super::super::{
     integrate::{self, DormandPrince, Tolerance},
     thrust::Line,
 };
-use super::course::Leg;
+use super::flight::{Accuracy, Ascent, Moment, Rail, RailExit, Rocket, Site, offset_in_range};
+use super::leg::Leg;
 use super::watch::{Greatest, Seen, Sight, WATCHED, Watch};
-use super::{Accuracy, Ascent, Moment, Rail, RailExit, Rocket, Site, offset_in_range};
 use crate::quantity::{Acceleration, Force, Length, Mass, Pressure, Speed, Time};
 
 /// Errors of one step: one part in ten million, and a tenth of a millimetre or of a millimetre a second.

@@ -4,7 +4,7 @@ use super::super::{
     Unworkable,
     integrate::{self, Step},
 };
-use super::Peak;
+use super::flight::Peak;
 use crate::quantity::{Length, Time};
 
 /// More steps than any ascent takes; a drag law that is full of jumps could take more.

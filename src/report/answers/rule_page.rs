@@ -76,7 +76,11 @@ fn topic(pack: &ActivePack, library: &Library) -> String {
     let rules = library.rules.iter().filter(|rule| rule.pack == pack.name);
     let links: Vec<String> =
         rules.map(|rule| format!("[{}](#{})", plain(&rule.name), anchor(&rule.name))).collect();
-    let links = if links.is_empty() { "no rules".to_owned() } else { links.join(", ") };
+    let links = match (links.is_empty(), pack.steps().len()) {
+        (true, 0) => "no rules".to_owned(),
+        (true, steps) => format!("{steps} steps of the field checklist, and no rules"),
+        (false, _) => links.join(", "),
+    };
     let card: String =
         pack.card.lines().map(|(key, words)| format!("  {key}: {};\n", plain(words))).collect();
     format!("- **{}**: {}\n{card}  {links}\n", plain(&pack.name), plain(pack.about.trim()))

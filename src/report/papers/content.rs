@@ -14,7 +14,7 @@ use crate::report::summary;
 use crate::report::tables::{self, Spec, Table};
 use crate::report::text::{margin_text, verdict_line};
 use crate::review::{DesignReview, drill_sheet, steps};
-use crate::rules::Moment;
+use crate::rules::{Library, Moment};
 use crate::text::clean_line;
 use crate::vocabulary::Edge;
 
@@ -77,7 +77,12 @@ fn heading(words: &str) -> Block {
 }
 
 /// Everything that the papers hold, in order.
-pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) -> Vec<Block> {
+pub(super) fn blocks(
+    review: &DesignReview,
+    library: &Library,
+    model: &Model<'_>,
+    bound: &Bound,
+) -> Vec<Block> {
     let r = Reading::new(model);
     let drawing = Drawing::of(model);
     let mut all = vec![
@@ -138,7 +143,7 @@ pub(super) fn blocks(review: &DesignReview, model: &Model<'_>, bound: &Bound) ->
     all.push(Block::Words(
         "What this rocket asks for, in order. A club's own list and the range safety officer's word come before it.".to_owned(),
     ));
-    let steps = steps(model, &review.packs);
+    let steps = steps(model, library, &review.packs);
     for moment in Moment::ALL {
         let mine: Vec<(String, String)> = steps
             .iter()

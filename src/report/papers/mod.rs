@@ -61,7 +61,7 @@ enum Block {
 pub fn papers(review: &DesignReview, library: &Library, form: PaperForm) -> String {
     let model = Model::new(&review.design, library.environment(review.today));
     let bound = Bound::of(review, library);
-    let blocks = content::blocks(review, &model, &bound);
+    let blocks = content::blocks(review, library, &model, &bound);
     let title = format!("Papers of {}", review.design.name());
     let text = match form {
         PaperForm::Html => html::document(&title, &blocks, &bound),

@@ -2,10 +2,12 @@
 
 use super::super::note::Location;
 use super::super::pretty::Pretty;
-use super::MARK;
 use crate::review::{Compared, Disposition, Finding, Remedy, Tried};
 use crate::rules::{Level, Margin, OwnRule};
 use crate::text::{Source, Span, clean};
+
+/// A mark in a result, for a number that is known at the end: of a rule (`r`) or of a file (`f`).
+pub(super) const MARK: char = '\u{1}';
 
 impl Location {
     fn keys(&self, p: &mut Pretty) {

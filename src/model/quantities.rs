@@ -1,0 +1,41 @@
+//! The quantities that Rust works out, by topic, and the catalogue of them.
+
+use super::{
+    AnyComputed, Catalogue, airflow, ascent, balance, bays, bending, bonds, charges, descent, flutter,
+    hole_gaps, holes, in_hand, joints, load_path, masses, motor_mount, motors, openings, packing,
+    parts_balance, snatch, stations, vent_flow,
+};
+use crate::design::ROCKET;
+
+/// The quantities that Rust works out, by topic.
+const COMPUTED: &[&[&dyn AnyComputed]] = &[
+    stations::COMPUTED,
+    in_hand::COMPUTED,
+    joints::COMPUTED,
+    holes::COMPUTED,
+    hole_gaps::COMPUTED,
+    bays::COMPUTED,
+    vent_flow::COMPUTED,
+    charges::COMPUTED,
+    snatch::COMPUTED,
+    masses::COMPUTED,
+    balance::COMPUTED,
+    airflow::COMPUTED,
+    motors::COMPUTED,
+    ascent::COMPUTED,
+    descent::COMPUTED,
+    flutter::COMPUTED,
+    parts_balance::COMPUTED,
+    packing::COMPUTED,
+    motor_mount::COMPUTED,
+    load_path::COMPUTED,
+    bonds::COMPUTED,
+    openings::COMPUTED,
+    bending::COMPUTED,
+];
+
+/// The catalogue before any pack adds to it.
+#[must_use]
+pub fn catalogue() -> Catalogue {
+    Catalogue::new(&ROCKET, COMPUTED)
+}

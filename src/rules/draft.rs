@@ -1,0 +1,16 @@
+//! A pack that is read, before its expressions are checked and its limits are set.
+
+use super::active::ActiveLimit;
+use super::card::PackCard;
+use super::parsed::ParsedPack;
+use crate::text::Span;
+
+/// A pack that is read, and what needs no expression checked.
+pub(super) struct Draft {
+    pub(super) parsed: ParsedPack,
+    pub(super) limits: Vec<ActiveLimit>,
+    pub(super) about: String,
+    pub(super) card: PackCard,
+    /// The bytes of its sources that name nothing.
+    pub(super) unsourced: Vec<Span>,
+}
