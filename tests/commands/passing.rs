@@ -120,12 +120,13 @@ fn what_comes_and_goes_is_a_change_too() {
 
 #[test]
 fn is_refused_while_it_holds_or_one_before_it_does() {
-    let bench = bench(&swap(&in_order(), "width: 0.2 in", "width: 0.1 in"));
+    let aft = "aft: {at: 0.375 in from aft, into: ring, thread: 8-32, clock: 60°";
+    let bench = bench(&swap(&in_order(), aft, &aft.replace("60°", "70°")));
     let none = || !bench.path().join("a.passed.yaml").exists();
     passed(&bench, "drilling")
         .code(1)
         .has("drilling of a.rocket.yaml is not passed")
-        .has("fin-slot-wide-enough");
+        .has("rail-buttons-in-line");
     passed(&bench, "flight").code(1).has("before drilling");
     assert!(none());
     passed(&bench, "parts").code(0);

@@ -12,7 +12,7 @@ type Module = Vec<String>;
 /// The files of each circle that there is. They hold types that know each other: what is evaluated and in what, the
 /// parachutes and how the rocket comes down by them. Two at most in one folder, and none across folders.
 const CIRCLES: &[&[&str]] = &[
-    &["commands", "commands/inputs", "commands/settings"],
+    &["commands", "commands/inputs", "commands/locks", "commands/settings"],
     &[
         "model",
         "model/catalogue",

@@ -27,7 +27,7 @@ fn the_work_of_a_charge_is_that_of_its_gas() {
 /// fibres by a table of a rope handbook.
 #[test]
 fn a_stiff_cord_pulls_harder() {
-    let (work, strength) = (Energy::from_si(58.4034), Force::from_si(8896.443_23));
+    let (work, strength) = (Energy::from_si(58.4034), Force::from_si(8_896.443_23));
     for (stretch, pull) in [(0.25, 832.311), (0.14, 1112.22), (0.037, 2163.49), (0.02, 2942.66)] {
         let found = catch(work, strength, stretch, Length::from_si(6.0)).unwrap();
         close("pull", found.si(), pull, 1e-4);
