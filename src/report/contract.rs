@@ -103,7 +103,7 @@ pub(super) fn schema_of<D: JsonSchema>(title: &str) -> serde_json::Value {
 /// change how a terminal shows the text is an escape: see [`crate::text::clean_json`].
 pub(super) fn json_text(value: &impl Serialize, depth: usize) -> String {
     let mut out = Vec::with_capacity(1 << 12);
-    let layout = Layout { depth, has_value: false };
+    let layout = Layout { depth, has_value: false, one_line: 0 };
     // Structs of texts and numbers always serialise.
     let _ = value.serialize(&mut Serializer::with_formatter(&mut out, layout));
     String::from_utf8(out).unwrap_or_default()
@@ -119,14 +119,22 @@ pub(super) fn json_item(value: &impl Serialize, depth: usize) -> String {
 
 const BLANKS: &str = "                                ";
 
-/// Two blanks a level, as `serde_json` lays out for people.
+/// An object that begins so deep, or deeper, stands on one line: the places of a finding are read as a list.
+const ONE_LINE: usize = 6;
+
+/// Two blanks a level, as `serde_json` lays out for people, and one line for each small object within the items of a list.
 struct Layout {
     depth: usize,
     has_value: bool,
+    /// How deep the object is that stands on this line; 0 where none does.
+    one_line: usize,
 }
 
 impl Layout {
     fn line(&self, out: &mut (impl ?Sized + Write), first: bool) -> io::Result<()> {
+        if self.one_line > 0 {
+            return out.write_all(if first { b"" } else { b", " });
+        }
         out.write_all(if first { b"\n" } else { b",\n" })?;
         let mut wanted = self.depth * 2;
         while wanted > 0 {
@@ -147,6 +155,9 @@ impl Layout {
         self.depth -= 1;
         if self.has_value {
             self.line(out, true)?;
+        }
+        if self.depth < self.one_line {
+            self.one_line = 0;
         }
         self.has_value = true;
         out.write_all(sign)
@@ -172,7 +183,11 @@ impl Formatter for Layout {
     }
 
     fn begin_object<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
-        self.open(out, b"{")
+        self.open(out, b"{")?;
+        if self.one_line == 0 && self.depth >= ONE_LINE {
+            self.one_line = self.depth;
+        }
+        Ok(())
     }
 
     fn end_object<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
@@ -193,6 +208,11 @@ impl Formatter for Layout {
     }
 
     fn write_string_fragment<W: ?Sized + Write>(&mut self, out: &mut W, fragment: &str) -> io::Result<()> {
+        // Looked for in all bytes at once, since hardly any text has one.
+        let may_be_hostile = |all: bool, byte: u8| all | matches!(byte, 0x7f | 0xc2 | 0xd8 | 0xe2);
+        if !fragment.bytes().fold(false, may_be_hostile) {
+            return CompactFormatter.write_string_fragment(out, fragment);
+        }
         let mut done = 0;
         for (at, byte) in fragment.bytes().enumerate() {
             // Every character that is to be escaped begins with one of these bytes; most bytes are none of them.
@@ -233,5 +253,20 @@ mod tests {
         let listed = serde_json::json!([[json]]);
         let inner = json_item(&json, 2);
         assert_eq!(format!("[\n  [{inner}\n  ]\n]"), clean_json(format!("{listed:#}")));
+    }
+
+    #[test]
+    fn small_objects_deep_within_stand_on_one_line() {
+        let json = serde_json::json!({"a": {"b": {"c": [{"d": {"e": 1, "f": [1, {"g": "h\u{202e}"}], "i": {}}}, {}]}}});
+        let text = json_text(&json, 2);
+        let back: serde_json::Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(back, json);
+        let lines: Vec<&str> = text.lines().map(str::trim).collect();
+        let whole = r#"{"d": {"e": 1, "f": [1, {"g": "h\u202e"}], "i": {}}},"#;
+        assert_eq!(
+            lines,
+            ["{", "\"a\": {", "\"b\": {", "\"c\": [", whole, "{}", "]", "}", "}", "}"],
+            "{text}"
+        );
     }
 }

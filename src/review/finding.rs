@@ -1,7 +1,7 @@
 //! Findings.
 
 use crate::language::value_text;
-use crate::model::{Model, Read};
+use crate::model::{Model, Read, Unknown};
 use crate::quantity::Quantity;
 use crate::rules::{HoldPoint, Judgement, Level, Library, Margin, OwnRule, Rule, Size, Variants, Verdict};
 use crate::text::Edit;
@@ -196,7 +196,8 @@ pub(super) fn make(
     let mut refused = Vec::new();
     let message = match judgement.verdict {
         Verdict::Unproven => {
-            let gap = judgement.gap.clone().unwrap_or_default();
+            let none = Unknown::default();
+            let gap = judgement.gap.as_ref().unwrap_or(&none);
             missing = gap
                 .keys()
                 .iter()

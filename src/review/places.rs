@@ -1,7 +1,7 @@
 //! From what was read to the bytes it was written in.
 
 use super::{is_field, leaves};
-use crate::model::{Access, Model, Read};
+use crate::model::{Access, Model, Read, Unknown};
 use crate::rules::{Judgement, Rule, Size, Variants, Verdict};
 use crate::text::Span;
 use crate::vocabulary::{EntityId, State, Value};
@@ -44,7 +44,8 @@ pub(super) fn places(
     // What is missing, or makes no sense together, is the whole of the matter: what else the rule read waits for it.
     let mut found_any = false;
     if judgement.verdict == Verdict::Unproven {
-        let gap = judgement.gap.clone().unwrap_or_default();
+        let none = Unknown::default();
+        let gap = judgement.gap.as_ref().unwrap_or(&none);
         for key in gap.keys() {
             found_any = true;
             add(&|| field_place(model, key.entity, key.slot));
