@@ -6,6 +6,8 @@ use super::sections::{
     OUTSIDE_LENGTH, metres, outside_length, record_from_aft, record_from_fore, section_fore,
     sections_or_none, sum_of,
 };
+pub(super) use super::tape::{Extent, span_of};
+use super::tape::{distance_text, on_base};
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{
     Addition, BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount,
@@ -16,17 +18,6 @@ use crate::design::{
 };
 use crate::quantity::Length;
 use crate::vocabulary::{Edge, EntityId, Id, Key, Position, Typed};
-
-/// The fore and the aft end of a part, in metres aft of the nose tip.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Extent {
-    pub(super) fore: f64,
-    pub(super) aft: f64,
-}
-
-pub(super) fn span_of(fore: f64, length: f64) -> Extent {
-    Extent { fore, aft: fore + length }
-}
 
 /// Something with a place along the rocket, of whatever type.
 pub(super) struct Placed;
@@ -396,25 +387,6 @@ pub(super) fn place<E: Typed>(
         }
     }
     Ok(on_base(&position, own, base))
-}
-
-/// A distance as a formula adds it and takes it away. What is past an end is written without a sign; what is flush has no distance.
-pub(super) fn distance_text(position: &Position, line: &str) -> (String, String) {
-    let (plus, minus) = (format!(" + {line}"), format!(" − {line}"));
-    match position.distance.si {
-        0.0 => (String::new(), String::new()),
-        past if past < 0.0 => (minus, plus),
-        _ => (plus, minus),
-    }
-}
-
-/// Where a part of length `own` lies on a base.
-pub(super) fn on_base(position: &Position, own: f64, base: Extent) -> Extent {
-    let distance = position.distance.si;
-    match position.edge {
-        Edge::Fore => span_of(base.fore + distance, own),
-        Edge::Aft => Extent { fore: base.aft - distance - own, aft: base.aft - distance },
-    }
 }
 
 /// The part of a section that a tape is laid along: the named one, or the main body.

@@ -49,6 +49,7 @@ mod sections;
 mod side_forces;
 mod snatch;
 mod stations;
+mod tape;
 mod trains;
 mod types;
 mod upstream;

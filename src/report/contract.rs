@@ -259,8 +259,8 @@ mod tests {
     fn small_objects_deep_within_stand_on_one_line() {
         let json = serde_json::json!({"a": {"b": {"c": [{"d": {"e": 1, "f": [1, {"g": "h\u{202e}"}], "i": {}}}, {}]}}});
         let text = json_text(&json, 2);
-        let back: serde_json::Value = serde_json::from_str(&text).unwrap();
-        assert_eq!(back, json);
+        let back: Option<serde_json::Value> = serde_json::from_str(&text).ok();
+        assert_eq!(back, Some(json));
         let lines: Vec<&str> = text.lines().map(str::trim).collect();
         let whole = r#"{"d": {"e": 1, "f": [1, {"g": "h\u202e"}], "i": {}}},"#;
         assert_eq!(

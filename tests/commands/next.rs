@@ -94,7 +94,6 @@ fn a_one_altimeter_rocket_takes_at_most_150_values() {
     let report = bench.run(&["review", "tit.rocket.yaml", "--today", "2026-11-01"]);
     report.code(0).has("clear, nothing holds").has("weakest link");
     assert!(!report.out.contains("not known yet"), "{}", report.out);
-    println!("a one-altimeter rocket: {values} values in {} steps", runs + 1);
 }
 
 /// A ring that is too large for its tube, the values written in the order of the file: how many until that is told.
@@ -102,7 +101,7 @@ fn a_one_altimeter_rocket_takes_at_most_150_values() {
 fn the_first_useful_answer_comes_after_at_most_25_values() {
     let bench = Bench::new();
     let mut now = started(&bench, "motor-backup");
-    for count in 1..=25 {
+    for _ in 1..=25 {
         let (number, path) = asked(&now).first().cloned().unwrap();
         let value = if path.ends_with("rings.fore.outer_diameter") { "77 mm" } else { answer(&path) };
         now = write(&now, number, value);
@@ -113,7 +112,6 @@ fn the_first_useful_answer_comes_after_at_most_25_values() {
             finding["rule"] == "ring-fits-body-tube" && finding["outcome"] == "broken"
         };
         if findings.iter().any(told) {
-            println!("the first finding comes after {count} values");
             return;
         }
     }

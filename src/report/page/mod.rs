@@ -6,12 +6,15 @@
 
 mod findings;
 mod plots;
+mod rows;
 mod shown;
 mod source;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 pub(super) use shown::{figure, parts_table, table};
+
+use rows::{legend, margin_rows};
 
 use super::caution::caution;
 use super::concise::problem_line;
@@ -25,7 +28,7 @@ use super::tables::{self, Table};
 use super::text::{margin_text, next_step, values_of_step, verdict_line};
 use super::waiting::{values_before, waiting_values};
 use crate::model::Model;
-use crate::review::{DesignReview, MarginLine, progress, waiting, written};
+use crate::review::{DesignReview, progress, waiting, written};
 use crate::rules::{HoldPoint, Level, Library, Verdict};
 use crate::text::{Problem, Source, clean_line};
 
@@ -467,27 +470,6 @@ impl Sheet<'_> {
                 }
                 p class={ "verdict " (if self.review.is_clear() { "clear" } else { "holds" }) } { (verdict_line(self.review)) }
             }
-        }
-    }
-}
-
-fn margin_rows(rows: &[MarginLine]) -> Markup {
-    html! {
-        div class="scroll" { table class="margins" {
-            thead { tr { th { "rule" } th { "on" } th { "to spare" } } }
-            tbody { @for one in rows {
-                tr { td { (clean_line(&one.rule)) } td { (clean_line(&one.subject)) } td { (margin_text(one.margin)) } }
-            } }
-        } }
-    }
-}
-
-fn legend(plot: &super::plot::Plot) -> Markup {
-    html! {
-        @if plot.lines.len() > 1 {
-            p class="legend" { @for (place, (name, _)) in plot.lines.iter().enumerate() {
-                span class={ "curve-" (place % 4) } { "— " (name) } " "
-            } }
         }
     }
 }
