@@ -135,8 +135,8 @@ fn pieces_of_designs_that_are_shown_can_be_read() {
                 &["review", "-", "--format", "json", "--today", "2026-06-01"],
                 &format!("{design}\n{piece}"),
             );
-            let told = String::from_utf8_lossy(&output.stdout);
-            assert_ne!(output.status.code(), Some(2), "{name}:\n{piece}\n---\n{told}");
+            let reported = String::from_utf8_lossy(&output.stdout);
+            assert_ne!(output.status.code(), Some(2), "{name}:\n{piece}\n---\n{reported}");
             read += 1;
         }
     }

@@ -75,11 +75,11 @@ fn kleene_s_logic_holds() {
         ("j.fore has joints", yes, yes),
         ("count of j.aft.joints = 2", yes, no),
     ] {
-        for (parts_at, due) in [("apogee", apogee), ("main", main)] {
+        for (parts_at, expected) in [("apogee", apogee), ("main", main)] {
             let asked = |what: &str| {
                 truth(&format!("some j of rocket.joints where j.parts_at is {parts_at} has ({what})"))
             };
-            assert_eq!(asked(of_the_joint), due, "{of_the_joint}, {parts_at}");
+            assert_eq!(asked(of_the_joint), expected, "{of_the_joint}, {parts_at}");
         }
     }
 }

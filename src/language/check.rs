@@ -132,14 +132,17 @@ impl Checker<'_, '_> {
     pub(super) fn expect(
         &mut self,
         tree: &Tree,
-        due: Type,
+        expected: Type,
         what: &str,
     ) -> Result<Box<Checked>, LanguageError> {
         let checked = self.boxed(tree)?;
-        if checked.gives == due {
+        if checked.gives == expected {
             return Ok(checked);
         }
-        Err(LanguageError::new(format!("{what} is {due}, and this is {}", checked.gives), tree.range.clone()))
+        Err(LanguageError::new(
+            format!("{what} is {expected}, and this is {}", checked.gives),
+            tree.range.clone(),
+        ))
     }
 
     pub(super) fn quantity(&mut self, tree: &Tree) -> Result<(Box<Checked>, Dimension), LanguageError> {
@@ -300,15 +303,18 @@ impl Checker<'_, '_> {
                 .maybe_help(near.map(|n| format!("did you mean `{n}`?"))));
         };
         let table = matches!(function.parameters.last(), Some(Parameter::Pairs));
-        let due = function.parameters.len();
+        let expected = function.parameters.len();
         let fits = if table {
-            arguments.len() > due + 2 && (arguments.len() - due + 1).is_multiple_of(2)
+            arguments.len() > expected + 2 && (arguments.len() - expected + 1).is_multiple_of(2)
         } else {
-            arguments.len() == due
+            arguments.len() == expected
         };
         if !fits {
-            let takes =
-                if table { "a value and at least two pairs".to_owned() } else { format!("{due} values") };
+            let takes = if table {
+                "a value and at least two pairs".to_owned()
+            } else {
+                format!("{expected} values")
+            };
             let message = format!("`{}` takes {takes}, and {} are given", function.name, arguments.len());
             return Err(LanguageError::new(message, range.clone()).help(function.doc));
         }
@@ -318,9 +324,9 @@ impl Checker<'_, '_> {
         for (at, (argument, parameter)) in arguments.iter().zip(parameters).enumerate() {
             let value = self.check(argument)?;
             // The values of a table stand behind what they belong to.
-            let of_table = (at + 1 - due.min(at + 1)).is_multiple_of(2);
+            let of_table = (at + 1 - expected.min(at + 1)).is_multiple_of(2);
             let fits = match (parameter, value.gives) {
-                (Parameter::Quantity(due), Type::Quantity(found)) => *due == found,
+                (Parameter::Quantity(expected), Type::Quantity(found)) => *expected == found,
                 (Parameter::AnyQuantity, Type::Quantity(found)) => *first.get_or_insert(found) == found,
                 (Parameter::Pairs, Type::Quantity(found)) if of_table => first == Some(found),
                 (Parameter::Pairs, Type::Quantity(found)) => *second.get_or_insert(found) == found,
@@ -334,12 +340,13 @@ impl Checker<'_, '_> {
                 _ => false,
             };
             if !fits {
-                let due = if of_table { first } else { second };
+                let expected = if of_table { first } else { second };
                 let message = format!(
                     "`{}` takes {} here, and this is {}",
                     function.name,
                     match parameter {
-                        Parameter::Pairs => due.map_or_else(|| "a quantity".to_owned(), Dimension::in_words),
+                        Parameter::Pairs =>
+                            expected.map_or_else(|| "a quantity".to_owned(), Dimension::in_words),
                         _ => parameter.in_words(first),
                     },
                     value.gives

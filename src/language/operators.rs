@@ -218,7 +218,7 @@ impl Checker<'_, '_> {
                 ));
             };
             match (checked.gives, new.gives) {
-                (Type::Quantity(due), Type::Quantity(found)) if due == found => {}
+                (Type::Quantity(expected), Type::Quantity(found)) if expected == found => {}
                 (Type::Quantity(_), other) => {
                     let message = format!("the field is {}, and this is {other}", checked.gives);
                     return Err(LanguageError::new(message, found.range.clone()));

@@ -19,7 +19,7 @@ pub(super) const MEND_ALL: CodeActionKind = CodeActionKind::SOURCE_FIX_ALL;
 pub(super) fn actions(
     view: &View<'_>,
     at: Range<usize>,
-    told: &[Diagnostic],
+    reported: &[Diagnostic],
     only: Option<&[CodeActionKind]>,
 ) -> Vec<CodeAction> {
     let wanted = |kind: &CodeActionKind| {
@@ -32,9 +32,9 @@ pub(super) fn actions(
     let mut found = Vec::new();
     if wanted(&CodeActionKind::QUICKFIX) {
         found.extend(renamed_keys(view, &at));
-        found.extend(remedies(view, &at, told));
+        found.extend(remedies(view, &at, reported));
         found.extend(missing_keys(view, &at));
-        found.extend(waivers(view, &at, told));
+        found.extend(waivers(view, &at, reported));
     }
     // It takes the time of many reviews: it is made only for who asks for it by name.
     if only.is_some() && wanted(&MEND_ALL) {
@@ -59,10 +59,11 @@ fn action(view: &View<'_>, title: String, kind: CodeActionKind, edits: &[Edit]) 
     CodeAction { title, kind: Some(kind), edit: Some(edit), ..CodeAction::default() }
 }
 
-/// The diagnostics that a finding was told by.
-fn of_finding(finding: &Finding, told: &[Diagnostic]) -> Option<Vec<Diagnostic>> {
+/// The diagnostics that report a finding.
+fn of_finding(finding: &Finding, reported: &[Diagnostic]) -> Option<Vec<Diagnostic>> {
     let code = NumberOrString::String(finding.rule.clone());
-    let mine: Vec<Diagnostic> = told.iter().filter(|one| one.code.as_ref() == Some(&code)).cloned().collect();
+    let mine: Vec<Diagnostic> =
+        reported.iter().filter(|one| one.code.as_ref() == Some(&code)).cloned().collect();
     (!mine.is_empty()).then_some(mine)
 }
 
@@ -85,13 +86,13 @@ fn is_mended(finding: &Finding, remedy: &Remedy) -> bool {
     Choice::default().takes(&finding.rule, remedy) && remedy.tried == Some(Tried::Clears)
 }
 
-fn remedies(view: &View<'_>, at: &Range<usize>, told: &[Diagnostic]) -> Vec<CodeAction> {
+fn remedies(view: &View<'_>, at: &Range<usize>, reported: &[Diagnostic]) -> Vec<CodeAction> {
     let pairs = findings(view, at).flat_map(|finding| finding.remedies.iter().map(move |r| (finding, r)));
     let tried = pairs.filter(|(finding, remedy)| is_mended(finding, remedy));
     let made = tried.map(|(finding, remedy)| {
         let title = format!("{} ({})", remedy.say, finding.rule);
         CodeAction {
-            diagnostics: of_finding(finding, told),
+            diagnostics: of_finding(finding, reported),
             is_preferred: Some(true),
             ..action(view, title, CodeActionKind::QUICKFIX, &remedy.edits)
         }
@@ -108,7 +109,7 @@ fn missing(view: &View<'_>, id: EntityId) -> Vec<&'static str> {
         let path = design.store.field_path(id, slot);
         view.review.findings.iter().any(|finding| finding.missing.iter().any(|value| value.key == path))
     };
-    let is_due = |(slot, field): &(u16, &crate::vocabulary::Field)| {
+    let is_expected = |(slot, field): &(u16, &crate::vocabulary::Field)| {
         let written = entity.slot(*slot);
         let is_part = matches!(field.shape, Shape::One(_) | Shape::Measured(_));
         matches!(written.state, State::Absent)
@@ -116,7 +117,7 @@ fn missing(view: &View<'_>, id: EntityId) -> Vec<&'static str> {
             && !is_part
             && (field.need == Need::Expected || waits(*slot))
     };
-    (0..).zip(entity.entity_type.fields).filter(is_due).map(|(_, field)| field.name).collect()
+    (0..).zip(entity.entity_type.fields).filter(is_expected).map(|(_, field)| field.name).collect()
 }
 
 /// The keys that the part at the cursor lacks, or the nearest one around it that lacks some.
@@ -149,7 +150,7 @@ fn missing_keys(view: &View<'_>, at: &Range<usize>) -> Option<CodeAction> {
 
 /// For each finding that is not for want of a value, a waiver with what is known of it. Reason, name and day are for the person who
 /// answers for it: until they are written the file is not in order.
-fn waivers(view: &View<'_>, at: &Range<usize>, told: &[Diagnostic]) -> Vec<CodeAction> {
+fn waivers(view: &View<'_>, at: &Range<usize>, reported: &[Diagnostic]) -> Vec<CodeAction> {
     let Some((design, tree)) = view.document.parsed() else { return Vec::new() };
     let may = |finding: &&Finding| finding.own.is_none() && finding.outcome != Verdict::Unproven;
     let made = findings(view, at).filter(may).filter_map(|finding| {
@@ -157,7 +158,7 @@ fn waivers(view: &View<'_>, at: &Range<usize>, told: &[Diagnostic]) -> Vec<CodeA
         let of = if finding.subject.is_empty() { "the rocket" } else { &finding.subject };
         let title = format!("waive {} of {of}: write who answers for it, why, and until when", finding.rule);
         let made = action(view, title, CodeActionKind::QUICKFIX, &[edit]);
-        Some(CodeAction { diagnostics: of_finding(finding, told), is_preferred: Some(false), ..made })
+        Some(CodeAction { diagnostics: of_finding(finding, reported), is_preferred: Some(false), ..made })
     });
     made.collect()
 }

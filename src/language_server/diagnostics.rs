@@ -77,11 +77,11 @@ impl Placed<'_> {
 
     fn finding(&self, finding: &Finding) -> Diagnostic {
         let mut message = finding.message.clone();
-        let mut told = format!("\nbefore {}", finding.before);
+        let mut details = format!("\nbefore {}", finding.before);
         if let Some(margin) = finding.margin {
-            told.push_str(&format!("; {}", margin_text(margin)));
+            details.push_str(&format!("; {}", margin_text(margin)));
         }
-        message.push_str(&told);
+        message.push_str(&details);
         for remedy in &finding.remedies {
             let tried = match remedy.tried {
                 Some(Tried::Clears) => " (tried on a copy: clears this and breaks nothing else)",

@@ -137,7 +137,7 @@ impl Expression<'_> {
     }
 
     /// What a whole chain stands for, in Markdown.
-    pub(super) fn told(&self, chain: &str) -> Option<String> {
+    pub(super) fn describe(&self, chain: &str) -> Option<String> {
         let name = chain.rsplit('.').next()?;
         let found = self.next(chain).into_iter().find(|next| next.name == name)?;
         Some(format!("**`{chain}`**: {}\n\n{}", found.gives, found.doc))
@@ -159,8 +159,8 @@ mod tests {
         assert!(offers("v.", "diameter") && !offers("v.", "inner_diameter"));
         assert!(offers("", "section") && offers("", "rocket") && offers("drill", "drill_at_least"));
         assert!(expression.next("nobody.").is_empty());
-        let told = expression.told("section.vent_area").unwrap_or_default();
-        assert!(told.contains("an area, worked out"), "{told}");
+        let described = expression.describe("section.vent_area").unwrap_or_default();
+        assert!(described.contains("an area, worked out"), "{described}");
         assert_eq!(chain_before("a and section.tu"), "section.tu");
         assert_eq!(chain_before("\"{section.vent_area"), "section.vent_area");
     }

@@ -70,8 +70,8 @@ pub(super) fn in_rule_file(
     match place.what {
         What::Key { entity_type, .. } => {
             let field = entity_type.field(entity_type.slot(word)?)?;
-            let told = format!("**`{}`**: {}\n\n{}", field.name, takes(field), field.about());
-            Some((told, Span::new(place.word.start, place.word.end)))
+            let about_key = format!("**`{}`**: {}\n\n{}", field.name, takes(field), field.about());
+            Some((about_key, Span::new(place.word.start, place.word.end)))
         }
         What::Name(_) => None,
         What::Value(of, field) => {
@@ -80,8 +80,8 @@ pub(super) fn in_rule_file(
             let more = text.get(offset..place.word.end)?;
             let more = more.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(more.len());
             let chain = chain_before(text.get(place.word.start..offset + more)?);
-            let told = expression.told(chain).filter(|_| is_expression(of, field))?;
-            Some((told, Span::new(offset + more - chain.len(), offset + more)))
+            let described = expression.describe(chain).filter(|_| is_expression(of, field))?;
+            Some((described, Span::new(offset + more - chain.len(), offset + more)))
         }
     }
 }
@@ -154,7 +154,8 @@ impl Resting {
             let size = |judgement: &Judgement| judgement.margin.map_or(f64::INFINITY, |margin| margin.size());
             a.2.verdict.cmp(&b.2.verdict).then(size(a.2).total_cmp(&size(b.2)))
         });
-        let rules = judged.iter().map(|(rule, subject, judgement)| told(model, rule, *subject, judgement));
+        let rules =
+            judged.iter().map(|(rule, subject, judgement)| describe(model, rule, *subject, judgement));
         let mut seen = BTreeSet::new();
         let rules = rules.filter(|line| seen.insert(line.clone())).collect();
         Self { quantities: reads.iter().filter_map(|read| valued(model, *read)).collect(), rules }
@@ -183,7 +184,7 @@ fn is_in(model: &Model<'_>, part: EntityId, id: EntityId) -> bool {
     false
 }
 
-fn told(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> String {
+fn describe(model: &Model<'_>, rule: &Rule, subject: EntityId, judgement: &Judgement) -> String {
     let path = model.design().store.path(subject);
     let of = if path.is_empty() { String::new() } else { format!(" of `{path}`") };
     let margin = judgement.margin.map(|margin| format!(", {}", margin_text(margin.shown(model))));

@@ -156,7 +156,7 @@ mod tests {
     use crate::design::ROCKET;
 
     /// The place at the sign `|` of a text, in words.
-    fn told(text: &str) -> String {
+    fn describe(text: &str) -> String {
         let at = text.find('|').unwrap_or(text.len());
         let text = text.replacen('|', "", 1);
         let Some(place) = place_at(&ROCKET, &text, at) else { return "nothing".to_owned() };
@@ -191,7 +191,7 @@ mod tests {
             // The rest of the file is broken: what stands before counts.
             ("      sh|\n   x: [\n", "key of nose_cone at sections.nose.nose_cone, beside length, now `sh`"),
         ] {
-            assert_eq!(told(&format!("{head}{tail}")), due, "{tail}");
+            assert_eq!(describe(&format!("{head}{tail}")), due, "{tail}");
         }
     }
 
@@ -213,7 +213,7 @@ mod tests {
                 "value of vent.because at sections.bay.vents.statics.because, now `'a, {b'`",
             ),
         ] {
-            assert_eq!(told(&format!("{head}{tail}")), due, "{tail}");
+            assert_eq!(describe(&format!("{head}{tail}")), due, "{tail}");
         }
     }
 
@@ -238,7 +238,7 @@ mod tests {
             ("# rem|ark\n", "nothing"),
             ("no_such: {a|}\n", "nothing"),
         ] {
-            assert_eq!(told(text), due, "{text}");
+            assert_eq!(describe(text), due, "{text}");
         }
     }
 }

@@ -15,12 +15,24 @@ use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Joint, Parachute, Rocket, Section, coupler, motor, parachute, rocket, section, tube};
 use crate::engineering::bending::{self, GUST, SideForce, Stretch, Wall};
 use crate::quantity::{Energy, Force, Length, Pressure, Speed, Styled};
+use crate::tables::{Material, material};
 use crate::vocabulary::Id;
 
 /// How a moment comes about.
 const BY_BEAM: Formula = Formula::method(
     "free beam: the moment of the side forces of nose, transitions and fins ahead, less that of the inertia ahead; masses spread over their sections, the motor burnt out; at the greatest dynamic pressure in a gust of 20 mph across the flight",
 );
+
+/// How the stress of a wall comes about.
+const STRESS: Formula = Formula::expression("{bending_moment} / (π × {radius}² × {wall})");
+/// What the stress rests on.
+const BY_THIN_RING: &str = "section modulus of a thin ring";
+/// How the stress at which a wall buckles comes about.
+const BUCKLES: Formula = Formula::expression(
+    "0.6 × (1 − 0.731 × (1 − exp(−√({radius} / {wall}) / 16))) × {elastic_modulus} × {wall} / {radius}",
+);
+/// What that stress rests on.
+const BY_KNOCK_DOWN: &str = "NASA SP-8007, 1968";
 
 computed! {
     /// How a gust of 20 mph across the flight bends the body at the joint, where the air pushes hardest.
@@ -34,21 +46,18 @@ computed! {
         |ctx, id| Ok(matches!(meeting(ctx, id)?.plug, Plug::Coupler(_)));
     /// The stress of the coupler's wall in that gust, as if it bore the whole moment.
     COUPLER_STRESS: "coupler_stress" of Joint gives Pressure,
-        Formula::expression("{bending_moment} / (π × {radius}² × {wall})"), "section modulus of a thin ring", |ctx, id| {
+        STRESS, BY_THIN_RING, |ctx, id| {
             let moment = ctx.query(id, &JOINT_BENDING)?;
             let wall = coupler_wall(ctx, id)?;
             ctx.or_refuse(wall.stress(moment))
         };
     /// The bending stress at which the coupler's wall buckles.
     COUPLER_BUCKLES: "coupler_buckles_at" of Joint gives Pressure,
-        Formula::expression("0.6 × (1 − 0.731 × (1 − exp(−√({radius} / {wall}) / 16))) × {elastic_modulus} × {wall} / {radius}"),
-        "NASA SP-8007, 1968", |ctx, id| {
+        BUCKLES, BY_KNOCK_DOWN, |ctx, id| {
             let wall = coupler_wall(ctx, id)?;
             let Plug::Coupler(plug) = meeting(ctx, id)?.plug else { return Err(ctx.refuse("no coupler joins the sections")) };
-            let row = ctx.get(plug, coupler::material)?;
-            let stiffness = ctx.get(row, crate::tables::material::elastic_modulus)?;
-            ctx.step("elastic_modulus", || Formula::fixed("of its material"), stiffness);
-            ctx.or_refuse(wall.buckles_at(stiffness))
+            let material = ctx.get(plug, coupler::material)?;
+            buckling_stress(ctx, wall, material)
         };
     /// How far the two sections may stand out of line: the play over the length that slides in.
     SLACK: "slack" of Joint gives f64, Formula::expression("({socket_diameter} − {plug_diameter}) / {insertion}"), "geometry", |ctx, id| {
@@ -64,21 +73,18 @@ computed! {
         "Newton's and Euler's laws of a stiff body; Barrowman 1966 for the side forces", greatest;
     /// The stress of its tube's wall in that gust.
     TUBE_STRESS: "tube_stress" of Section gives Pressure,
-        Formula::expression("{bending_moment} / (π × {radius}² × {wall})"), "section modulus of a thin ring", |ctx, id| {
+        STRESS, BY_THIN_RING, |ctx, id| {
             let moment = ctx.query(id, &TUBE_BENDING)?;
             let wall = tube_wall(ctx, id)?;
             ctx.or_refuse(wall.stress(moment))
         };
     /// The bending stress at which its tube's wall buckles.
     TUBE_BUCKLES: "tube_buckles_at" of Section gives Pressure,
-        Formula::expression("0.6 × (1 − 0.731 × (1 − exp(−√({radius} / {wall}) / 16))) × {elastic_modulus} × {wall} / {radius}"),
-        "NASA SP-8007, 1968", |ctx, id| {
+        BUCKLES, BY_KNOCK_DOWN, |ctx, id| {
             let wall = tube_wall(ctx, id)?;
             let body = ctx.part(id, section::tube)?.ok_or_else(|| ctx.refuse("the section has no tube"))?;
-            let row = ctx.get(body, tube::material)?;
-            let stiffness = ctx.get(row, crate::tables::material::elastic_modulus)?;
-            ctx.step("elastic_modulus", || Formula::fixed("of its material"), stiffness);
-            ctx.or_refuse(wall.buckles_at(stiffness))
+            let material = ctx.get(body, tube::material)?;
+            buckling_stress(ctx, wall, material)
         };
 }
 
@@ -175,6 +181,12 @@ fn wall_between(
     ctx.step("radius", || Formula::expression("({outer_diameter} + {inner_diameter}) / 4"), wall.radius);
     ctx.step("wall", || Formula::expression("({outer_diameter} − {inner_diameter}) / 2"), wall.thickness);
     Ok(wall)
+}
+
+fn buckling_stress(ctx: &EvalContext<'_>, wall: Wall, material: Id<Material>) -> Outcome<Pressure> {
+    let stiffness = ctx.get(material, material::elastic_modulus)?;
+    ctx.step("elastic_modulus", || Formula::fixed("of its material"), stiffness);
+    ctx.or_refuse(wall.buckles_at(stiffness))
 }
 
 fn coupler_wall(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Wall> {

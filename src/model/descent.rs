@@ -6,7 +6,7 @@ use super::computed::computed;
 use super::cords::{PIECE, piece, weighed_cords};
 use super::meeting::ends;
 use super::trains::{self, Train, opens_low, surely, surely_line, trains};
-use super::way_down::{Slowing, as_it_fell, carried, falls, record_falls};
+use super::way_down::{FallDrag, as_it_fell, carried, falls, record_falls};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Altimeter, Circuit, Harness, Joint, Parachute, Rocket, Section, altimeter, circuit, flight, harness,
@@ -110,9 +110,9 @@ computed! {
             let day = day(ctx, id, Wind::Steady(Speed::from_si(0.0)))?;
             let all = trains(ctx)?;
             greatest(ctx, &all, |train| {
-                let falls = falls(ctx, train, &all, &day, Slowing::Canopies)?;
+                let falls = falls(ctx, train, &all, &day, FallDrag::Canopies)?;
                 if ctx.is_recording() {
-                    record_falls(ctx, train, &falls, &day, (&all, Slowing::Canopies))?;
+                    record_falls(ctx, train, &falls, &day, (&all, FallDrag::Canopies))?;
                 }
                 Ok(falls.iter().fold(Time::from_si(0.0), |sum, (_, fall)| sum + fall.time))
             })
@@ -131,9 +131,9 @@ computed! {
             let day = day(ctx, id, Wind::OpenGround(wind))?;
             let all = trains(ctx)?;
             greatest(ctx, &all, |train| {
-                let falls = falls(ctx, train, &all, &day, Slowing::Sections)?;
+                let falls = falls(ctx, train, &all, &day, FallDrag::Sections)?;
                 if ctx.is_recording() {
-                    record_falls(ctx, train, &falls, &day, (&all, Slowing::Sections))?;
+                    record_falls(ctx, train, &falls, &day, (&all, FallDrag::Sections))?;
                 }
                 Ok(falls.iter().fold(Length::from_si(0.0), |sum, (_, fall)| sum + fall.drift))
             })

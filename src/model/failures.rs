@@ -6,7 +6,7 @@ use super::cords::piece;
 use super::descent::{at_field, day};
 use super::meeting::ends;
 use super::trains::{self, Train, mass_of, surely, trains};
-use super::way_down::{Slowing, way_down};
+use super::way_down::{FallDrag, way_down};
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{
     Altimeter, Battery, Charge, Circuit, Joint, Motor, Parachute, Release, Section, Switch, altimeter,
@@ -299,7 +299,7 @@ fn drift(
     for train in all {
         let own: Vec<_> = opened.iter().copied().filter(|(c, _)| train.canopies.contains(c)).collect();
         let mut total = 0.0;
-        for stretch in way_down(ctx, train, all, &own, Slowing::Canopies)? {
+        for stretch in way_down(ctx, train, all, &own, FallDrag::Canopies)? {
             total += ctx.or_refuse(fall::fall(&stretch, &day))?.drift.si();
         }
         farthest = farthest.max(total);

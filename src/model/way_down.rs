@@ -36,7 +36,7 @@ pub(super) fn record_falls(
     train: &Train,
     falls: &[(Stretch, fall::Fall)],
     day: &Day,
-    (all, slowing): (&[Train], Slowing),
+    (all, fall_drag): (&[Train], FallDrag),
 ) -> Outcome<()> {
     let openings = train.openings(ctx)?;
     let mass_line = Train::mass_line(all);
@@ -61,7 +61,7 @@ pub(super) fn record_falls(
         let density = format!("{which}density half-way");
         ctx.step(density.clone(), || DAY_AT_HEIGHT, ctx.or_refuse(day.density(half_way))?);
         let mut areas = area_lines(ctx, &open);
-        if open.is_empty() || (slowing == Slowing::Sections && !last) {
+        if open.is_empty() || (fall_drag == FallDrag::Sections && !last) {
             areas.push("{drag area of the flat body}".to_owned());
         }
         let text = if as_it_fell(ctx, stretch.mass)?.is_some() && !last {
@@ -110,9 +110,9 @@ pub(super) fn record_falls(
     Ok(())
 }
 
-/// What brakes the fall beside the parachutes that are open.
+/// What drags on the fall beside the parachutes that are open.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Slowing {
+pub(super) enum FallDrag {
     /// Nothing, as long as some parachute is open.
     Canopies,
     /// The sections too, flat across the air, until the last parachute opens and lines them up.
@@ -125,9 +125,9 @@ pub(super) fn falls(
     train: &Train,
     all: &[Train],
     day: &Day,
-    slowing: Slowing,
+    fall_drag: FallDrag,
 ) -> Outcome<Vec<(Stretch, fall::Fall)>> {
-    stretches(ctx, train, all, slowing)?
+    stretches(ctx, train, all, fall_drag)?
         .into_iter()
         .map(|stretch| Ok((stretch, ctx.or_refuse(fall::fall(&stretch, day))?)))
         .collect()
@@ -137,10 +137,10 @@ pub(super) fn stretches(
     ctx: &EvalContext<'_>,
     train: &Train,
     all: &[Train],
-    slowing: Slowing,
+    fall_drag: FallDrag,
 ) -> Outcome<Vec<Stretch>> {
     let openings = carried(ctx, train)?.openings(ctx)?;
-    way_down(ctx, train, all, &openings, slowing)
+    way_down(ctx, train, all, &openings, fall_drag)
 }
 
 /// The stretches of a train's way down with parachutes that open at some heights, the highest first.
@@ -149,7 +149,7 @@ pub(super) fn way_down(
     train: &Train,
     all: &[Train],
     openings: &[(Id<Parachute>, Length)],
-    slowing: Slowing,
+    fall_drag: FallDrag,
 ) -> Outcome<Vec<Stretch>> {
     let (mass, top) = both(train.mass(ctx, all), ctx.query(ctx.rocket(), &APOGEE))?;
     let known = as_it_fell(ctx, mass)?;
@@ -167,7 +167,7 @@ pub(super) fn way_down(
             Some(area) if !last => area,
             _ => {
                 let (sum, _) = areas(ctx, &open)?;
-                if open.is_empty() || (slowing == Slowing::Sections && !last) {
+                if open.is_empty() || (fall_drag == FallDrag::Sections && !last) {
                     sum + train.body(ctx)?.1
                 } else {
                     sum
@@ -195,7 +195,7 @@ pub(super) fn descent_course(
     for train in all.iter() {
         let mut points: Vec<(Time, Length)> = Vec::new();
         let mut since = Time::from_si(0.0);
-        for one in stretches(ctx, train, &all, Slowing::Canopies)? {
+        for one in stretches(ctx, train, &all, FallDrag::Canopies)? {
             for step in 0..=steps {
                 let share = f64::from(step) / f64::from(steps.max(1));
                 let to = one.from - (one.from - one.to) * share;

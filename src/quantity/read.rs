@@ -57,29 +57,29 @@ impl Measure {
     ///
     /// # Errors
     /// When the text is not a number, has no unit where one is due, an unknown unit, or one of another dimension.
-    pub fn read(text: &str, due: Dimension) -> Result<Self, ReadError> {
+    pub fn read(text: &str, expected: Dimension) -> Result<Self, ReadError> {
         // A drawing puts the sign of a diameter before it.
         let without = text.trim_start().trim_start_matches(['Ø', 'ø', '⌀']);
-        let text = if due == Dimension::LENGTH { without } else { text };
-        let measure = read(text, Some(due))?;
+        let text = if expected == Dimension::LENGTH { without } else { text };
+        let measure = read(text, Some(expected))?;
         let found = measure.nominal.dimension;
-        if found == due {
+        if found == expected {
             return Ok(measure);
         }
-        if (found, due) == (Dimension::MASS, Dimension::FORCE)
+        if (found, expected) == (Dimension::MASS, Dimension::FORCE)
             && let Some(force) = pounds_force(&measure)
         {
             return Ok(force);
         }
-        let help = match (found, due) {
+        let help = match (found, expected) {
             (Dimension::MASS, Dimension::FORCE) => Some("a force is written in `lbf` or `N`".to_owned()),
             (Dimension::FORCE, Dimension::MASS) => Some("a mass is written in `lb`, `oz` or `g`".to_owned()),
             (Dimension::TEMPERATURE, Dimension::TEMPERATURE_DIFFERENCE) => {
                 Some("a difference of temperature is written in `deltaF` or `deltaC`".to_owned())
             }
-            _ => units_help(due),
+            _ => units_help(expected),
         };
-        let message = format!("expected {}, found `{text}`, {}", due.in_words(), found.in_words());
+        let message = format!("expected {}, found `{text}`, {}", expected.in_words(), found.in_words());
         Err(fault(&message, 0..text.len(), help))
     }
 
@@ -95,9 +95,9 @@ fn fault(message: &str, range: Range<usize>, help: Option<String>) -> ReadError 
     ReadError { message: message.to_owned(), range, help }
 }
 
-fn units_help(due: Dimension) -> Option<String> {
-    let names: Vec<String> = units_of(due).into_iter().take(4).map(|n| format!("`{n}`")).collect();
-    (!names.is_empty()).then(|| format!("{} is written in {}", due.in_words(), names.join(", ")))
+fn units_help(expected: Dimension) -> Option<String> {
+    let names: Vec<String> = units_of(expected).into_iter().take(4).map(|n| format!("`{n}`")).collect();
+    (!names.is_empty()).then(|| format!("{} is written in {}", expected.in_words(), names.join(", ")))
 }
 
 struct Part {
@@ -112,12 +112,12 @@ struct Reader<'t> {
     at: usize,
 }
 
-fn read(text: &str, due: Option<Dimension>) -> Result<Measure, ReadError> {
+fn read(text: &str, expected: Option<Dimension>) -> Result<Measure, ReadError> {
     let mut reader = Reader { text, at: 0 };
     let whole = 0..text.len();
     reader.space();
     if reader.rest().is_empty() {
-        return Err(fault("there is no value", whole, due.and_then(units_help)));
+        return Err(fault("there is no value", whole, expected.and_then(units_help)));
     }
     let mut parts = Vec::new();
     let mut tolerance = None;
@@ -148,7 +148,7 @@ fn read(text: &str, due: Option<Dimension>) -> Result<Measure, ReadError> {
             }
         }
     }
-    let nominal = combine(text, &parts, due)?;
+    let nominal = combine(text, &parts, expected)?;
     let tolerance = tolerance.map(|(minus, plus, percent)| {
         let by = if percent {
             nominal.si.abs() / 100.0
@@ -164,20 +164,23 @@ fn read(text: &str, due: Option<Dimension>) -> Result<Measure, ReadError> {
     Ok(Measure { nominal, tolerance })
 }
 
-fn combine(text: &str, parts: &[Part], due: Option<Dimension>) -> Result<Quantity, ReadError> {
+fn combine(text: &str, parts: &[Part], expected: Option<Dimension>) -> Result<Quantity, ReadError> {
     let whole = 0..text.len();
     let Some(first) = parts.first() else { return Err(fault("there is no number", whole, None)) };
     let Some(unit) = first.unit else {
-        return match due {
+        return match expected {
             None | Some(Dimension::NUMBER) if parts.len() == 1 => {
                 checked(first.value, Dimension::NUMBER, Style::default(), whole)
             }
             _ => {
-                let due = due.unwrap_or(Dimension::NUMBER);
-                let examples: Vec<String> =
-                    units_of(due).into_iter().take(3).map(|n| format!("`{} {n}`", text.trim())).collect();
+                let expected = expected.unwrap_or(Dimension::NUMBER);
+                let examples: Vec<String> = units_of(expected)
+                    .into_iter()
+                    .take(3)
+                    .map(|n| format!("`{} {n}`", text.trim()))
+                    .collect();
                 let help = (!examples.is_empty()).then(|| format!("write {}", examples.join(" or ")));
-                Err(fault(&format!("`{text}` has no unit; expected {}", due.in_words()), whole, help))
+                Err(fault(&format!("`{text}` has no unit; expected {}", expected.in_words()), whole, help))
             }
         };
     };

@@ -45,7 +45,7 @@ impl ReportForm for Concise {
             if finding.is_shown() && (is_waiting(finding) || is_in_conflict(finding)) {
                 continue;
             }
-            if matches!(finding.standing, Disposition::Shown | Disposition::Waived(_)) {
+            if matches!(finding.disposition, Disposition::Shown | Disposition::Waived(_)) {
                 let _ = writeln!(out, "{}", finding_line(source, finding, ""));
             }
         }
@@ -59,7 +59,7 @@ impl ReportForm for Concise {
             let _ = writeln!(out, "{place}: {}[{UNPROVEN}] {}", part.level, one_line(&part_line(&part)));
         }
         let verdict = Clearance::when(review.is_clear());
-        let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), review.accounts().in_words());
+        let _ = writeln!(out, "{}: {verdict}, {}", one_line(source.name()), review.totals().in_words());
         Part { text: no_commands(out), note: Note::Total(Total::of(review)) }
     }
 

@@ -9,7 +9,7 @@ use serde_json::Value;
 
 use super::contract::{Clearance, Margin, Outcome, TOOL, Tool, json_item, json_text, schema_of};
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
-use crate::review::{self, DesignReview, PackApplicability, Standing, Tried};
+use crate::review::{self, DesignReview, DispositionName, PackApplicability, Tried};
 use crate::rules::{self, DepartureKind, HoldPoint, Level, Library, Moment};
 use crate::text::{self, Source, Span};
 
@@ -91,7 +91,8 @@ struct Design<'r> {
     waiting: Vec<WaitingPart<'r>>,
     findings: Vec<Finding<'r>>,
     counts: Counts,
-    accounts: Accounts,
+    #[serde(rename = "accounts")]
+    totals: DispositionTotals,
     /// the packs that are not about every rocket
     codes: Vec<Code<'r>>,
     /// what is written and no rule in force spoke about, by steps in build order; null: only some of the rules were asked
@@ -199,7 +200,7 @@ struct Counts {
 #[derive(Serialize, JsonSchema)]
 #[serde(rename = "accounts")]
 #[schemars(deny_unknown_fields)]
-struct Accounts {
+struct DispositionTotals {
     shown: usize,
     waived: usize,
     baselined: usize,
@@ -246,7 +247,8 @@ struct Finding<'r> {
     #[schemars(extend("pattern" = "^[0-9a-f]{16}$"))]
     fingerprint: &'r str,
     /// baselined and below: counted, not drawn
-    standing: Standing,
+    #[serde(rename = "standing")]
+    disposition: DispositionName,
     waived: Option<Waived<'r>>,
     remedies: Vec<Remedy<'r>>,
 }
@@ -318,7 +320,7 @@ impl<'r> WaitingPart<'r> {
 
 impl<'r> Design<'r> {
     fn of(review: &'r DesignReview, waiting: &'r [review::WaitingPart]) -> Self {
-        let (counts, accounts) = (review.counts, review.accounts());
+        let (counts, totals) = (review.counts, review.totals());
         let steps = review::progress(review, waiting);
         let hold_state = |(state, step): (&review::HoldState, review::StepProgress)| HoldState {
             name: state.point,
@@ -346,12 +348,12 @@ impl<'r> Design<'r> {
                 not_applicable: counts.not_applicable,
                 waived: counts.waived,
             },
-            accounts: Accounts {
-                shown: accounts.shown,
-                waived: accounts.waived,
-                baselined: accounts.baselined,
-                below: accounts.below,
-                total: accounts.total,
+            totals: DispositionTotals {
+                shown: totals.shown,
+                waived: totals.waived,
+                baselined: totals.baselined,
+                below: totals.below,
+                total: totals.total,
             },
             codes: review.packs.iter().map(Code::of).collect(),
             not_judged: review.not_judged.as_ref().map(|steps| {
@@ -415,7 +417,7 @@ impl<'r> Finding<'r> {
             margin: finding.margin.map(Margin::from),
             source: &finding.source,
             fingerprint: &finding.fingerprint,
-            standing: finding.standing.standing(),
+            disposition: finding.disposition.name(),
             waived: finding.waiver().map(|waiver| Waived {
                 reason: &waiver.reason,
                 by: &waiver.by,

@@ -1,7 +1,7 @@
 //! JUnit XML: a suite a design. A finding that makes the review fail is a failure; a waived one and one in the baseline
 //! are skipped; any other passes and says its words. A hold point that nothing fails is a case that passes.
 //!
-//! The accounts of each design stand in the suite's properties. No times are given: the same bytes give the same report.
+//! The totals of each design stand in the suite's properties. No times are given: the same bytes give the same report.
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -62,18 +62,18 @@ impl ReportForm for Junit {
         for state in &review.hold_points {
             hold_point(&mut cases, self.fail_on, review, state.point, &self.base, &mut tally);
         }
-        let accounts = review.accounts();
+        let totals = review.totals();
         let mut properties = String::new();
         let verdict = Clearance::when(review.is_clear());
         let words = caution().trim().replace('\n', " ");
         let _ = writeln!(properties, "      <property name=\"caution\" value=\"{}\"/>", attribute(&words));
         let _ = writeln!(properties, "      <property name=\"verdict\" value=\"{verdict}\"/>");
         for (name, count) in [
-            ("shown", accounts.shown),
-            ("waived", accounts.waived),
-            ("baselined", accounts.baselined),
-            ("below", accounts.below),
-            ("total", accounts.total),
+            ("shown", totals.shown),
+            ("waived", totals.waived),
+            ("baselined", totals.baselined),
+            ("below", totals.below),
+            ("total", totals.total),
         ] {
             let _ = writeln!(properties, "      <property name=\"{name}\" value=\"{count}\"/>");
         }
@@ -162,7 +162,7 @@ fn hold_point(
     for finding in mine {
         let at = source.position(finding.places.first().map_or(0, |p| p.span.start));
         let place = format!("{}:{}:{}", clean_line(&path), at.line, at.column);
-        let inside = match &finding.standing {
+        let inside = match &finding.disposition {
             Disposition::Below => continue,
             Disposition::Waived(waiver) => {
                 tally.skipped += 1;

@@ -129,9 +129,9 @@ impl ReportForm for Sarif {
             });
         });
         let rules = vec![(OwnRule::Unreadable.name().to_owned(), unreadable())];
-        let told = format!("{}{help}", problem.message);
-        let told = notification(Level::Error, &told, source, &location, problem.span);
-        let notifications = [vec![told], Vec::new()];
+        let message = format!("{}{help}", problem.message);
+        let unreadable = notification(Level::Error, &message, source, &location, problem.span);
+        let notifications = [vec![unreadable], Vec::new()];
         Part {
             text,
             note: Note::Log(LogNote { rules, location, digest: None, line: String::new(), notifications }),
@@ -144,7 +144,7 @@ impl ReportForm for Sarif {
         let mut rules: Vec<(String, String)> = Vec::new();
         let mut text = String::new();
         for finding in &review.findings {
-            let wanted = match finding.standing {
+            let wanted = match finding.disposition {
                 Disposition::Shown => true,
                 Disposition::Waived(_) | Disposition::Baselined => self.waived_too,
                 Disposition::Below => false,
@@ -162,25 +162,25 @@ impl ReportForm for Sarif {
             }
             text.push_str(&Pretty::item(4, |p| result(p, source, &location, index, finding)));
         }
-        let accounts = review.accounts();
+        let totals = review.totals();
         let line = Pretty::item(5, |p| {
             p.object(|p| {
                 p.key("path").text(&from_base(source.name(), &self.base));
                 p.key("verdict").text(Clearance::when(review.is_clear()).name());
-                p.key("shown").count(accounts.shown);
-                p.key("waived").count(accounts.waived);
-                p.key("baselined").count(accounts.baselined);
-                p.key("below").count(accounts.below);
-                p.key("total").count(accounts.total);
+                p.key("shown").count(totals.shown);
+                p.key("waived").count(totals.waived);
+                p.key("baselined").count(totals.baselined);
+                p.key("below").count(totals.below);
+                p.key("total").count(totals.total);
                 p.key("conditions").list(conditions(review), |p, one| p.text(&one));
             });
         });
-        let told = |one: &Departure| {
+        let departure = |one: &Departure| {
             let span = (one.kind != DepartureKind::Ignored).then_some(one.at.span);
             let file = self.location(&one.at.source);
             notification(Level::Note, &one.to_string(), &one.at.source, &file, span)
         };
-        let notifications = [Vec::new(), review.departures.iter().map(told).collect()];
+        let notifications = [Vec::new(), review.departures.iter().map(departure).collect()];
         let digest = Some(review.digest.clone());
         Part { text, note: Note::Log(LogNote { rules, location, digest, line, notifications }) }
     }

@@ -138,7 +138,7 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
         "\n{} held, {} broken, {} tight, {} unproven, {} waived; {} do not apply to this rocket",
         counts.held, counts.broken, counts.tight, counts.unproven, counts.waived, counts.not_applicable
     );
-    let _ = writeln!(out, "{}", design.accounts().in_words());
+    let _ = writeln!(out, "{}", design.totals().in_words());
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
 }
 
@@ -276,7 +276,7 @@ fn hold_points(
         let mine = design.findings.iter().filter(|f| f.before == state.point && f.waiver().is_none());
         let (mut remarks, mut known, mut below) = (0, 0, 0);
         for finding in mine {
-            match finding.standing {
+            match finding.disposition {
                 Disposition::Baselined => known += 1,
                 Disposition::Below => below += 1,
                 Disposition::Shown if finding.level != Level::Error => remarks += 1,

@@ -7,20 +7,20 @@ use crate::review::{DesignReview, DispositionCounts};
 pub(super) struct Total {
     designs: usize,
     clear: usize,
-    accounts: DispositionCounts,
+    totals: DispositionCounts,
 }
 
 impl Total {
     /// That of one design.
     pub(super) fn of(review: &DesignReview) -> Self {
-        Self { designs: 1, clear: usize::from(review.is_clear()), accounts: review.accounts() }
+        Self { designs: 1, clear: usize::from(review.is_clear()), totals: review.totals() }
     }
 
     /// Takes in another one.
     pub(super) fn add(&mut self, other: Self) {
         self.designs += other.designs;
         self.clear += other.clear;
-        self.accounts = self.accounts.and(other.accounts);
+        self.totals = self.totals.and(other.totals);
     }
 
     /// In words, as a line: `3 designs: 2 clear, 1 held; 5 findings: …`; nothing for fewer than two designs.
@@ -29,6 +29,6 @@ impl Total {
             return String::new();
         }
         let (designs, clear) = (self.designs, self.clear);
-        format!("{designs} designs: {clear} clear, {} held; {}\n", designs - clear, self.accounts.in_words())
+        format!("{designs} designs: {clear} clear, {} held; {}\n", designs - clear, self.totals.in_words())
     }
 }

@@ -57,7 +57,7 @@ impl ReportForm for Workflow {
     fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
         let source = &review.design.source;
         let mut out = String::new();
-        let shown = || review.findings.iter().filter(|f| f.standing == Disposition::Shown);
+        let shown = || review.findings.iter().filter(|f| f.disposition == Disposition::Shown);
         // One annotation a part says what is not written down.
         for finding in shown().filter(|f| !is_waiting(f) && !is_in_conflict(f)) {
             let place = finding.places.first().map(|p| p.span);
@@ -76,7 +76,7 @@ impl ReportForm for Workflow {
         }
         // What lets a step be taken is shown at its line too.
         for finding in &review.findings {
-            if let Disposition::Waived(waiver) = &finding.standing {
+            if let Disposition::Waived(waiver) = &finding.disposition {
                 let place = finding.places.first().map(|p| p.span);
                 let title = format!("{} (waived)", finding.rule);
                 let words = format!(
@@ -95,7 +95,7 @@ impl ReportForm for Workflow {
         }
         let verdict = Clearance::when(review.is_clear());
         let name = plain(&from_base(source.name(), &self.base));
-        let line = format!("holdpoint: {name}: {verdict}, {}\n", review.accounts().in_words());
+        let line = format!("holdpoint: {name}: {verdict}, {}\n", review.totals().in_words());
         let notice = |one: &Departure| {
             let mut out = String::new();
             let span = (one.kind != DepartureKind::Ignored).then_some(one.at.span);

@@ -172,7 +172,7 @@ impl Baseline {
         for finding in review.findings.iter_mut().filter(|f| f.is_shown()) {
             let mine: Vec<&Known> = known.iter().filter(|k| k.is_of(finding)).collect();
             if let Some(covering) = mine.iter().find(|k| k.covers(finding)) {
-                finding.standing = Disposition::Baselined;
+                finding.disposition = Disposition::Baselined;
                 finding.compared = Some(Compared::Unchanged);
                 unbound += usize::from(covering.margin.is_none() && finding.margin.is_some());
             } else if let Some(then) = mine.first().and_then(|k| k.margin.as_ref()) {

@@ -30,7 +30,7 @@ pub enum Disposition {
 
 crate::words! {
     /// Where a finding stands, without what it stands there by.
-    pub enum Standing {
+    pub enum DispositionName {
         /// It is shown.
         Shown = "shown",
         /// A waiver covers it.
@@ -45,12 +45,12 @@ crate::words! {
 impl Disposition {
     /// Where it stands.
     #[must_use]
-    pub const fn standing(&self) -> Standing {
+    pub const fn name(&self) -> DispositionName {
         match self {
-            Self::Shown => Standing::Shown,
-            Self::Waived(_) => Standing::Waived,
-            Self::Baselined => Standing::Baselined,
-            Self::Below => Standing::Below,
+            Self::Shown => DispositionName::Shown,
+            Self::Waived(_) => DispositionName::Waived,
+            Self::Baselined => DispositionName::Baselined,
+            Self::Below => DispositionName::Below,
         }
     }
 }

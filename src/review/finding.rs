@@ -90,7 +90,7 @@ pub struct Finding {
     /// The same for the same rule on the same subject.
     pub fingerprint: String,
     /// Where it stands in a report: shown, waived, known from the baseline, or below the level that is shown.
-    pub standing: Disposition,
+    pub disposition: Disposition,
     /// How it compares with the baseline, where one is held against it.
     pub compared: Option<Compared>,
     /// Remedies.
@@ -105,13 +105,13 @@ impl Finding {
     /// True when a report draws it.
     #[must_use]
     pub fn is_shown(&self) -> bool {
-        self.standing == Disposition::Shown
+        self.disposition == Disposition::Shown
     }
 
     /// The waiver that covers it.
     #[must_use]
     pub const fn waiver(&self) -> Option<&WaiverUsed> {
-        match &self.standing {
+        match &self.disposition {
             Disposition::Waived(waiver) => Some(waiver),
             _ => None,
         }
@@ -163,7 +163,7 @@ impl Finding {
             working: Vec::new(),
             margin: None,
             source: of.source.to_owned(),
-            standing: Disposition::Shown,
+            disposition: Disposition::Shown,
             compared: None,
             remedies: Vec::new(),
             missing: Vec::new(),
@@ -244,7 +244,7 @@ pub(super) fn make(
         working: if find_working { working(model, judgement, deciding) } else { Vec::new() },
         margin: judgement.margin.map(|margin| margin.shown(model)),
         source: rule.citation.clone(),
-        standing: Disposition::Shown,
+        disposition: Disposition::Shown,
         compared: None,
         remedies: Vec::new(),
         missing,

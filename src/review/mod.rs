@@ -1,6 +1,5 @@
 //! Rules over a model: outcomes, findings with their places, remedies that were tried, hold points.
 
-mod accounts;
 mod baseline;
 mod checklist;
 mod compare;
@@ -21,6 +20,7 @@ mod reach;
 mod remedies;
 mod remedy_effects;
 mod switched_off;
+mod totals;
 mod waiting;
 mod waivers;
 mod working;
@@ -29,11 +29,10 @@ use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
-pub use accounts::{DispositionCounts, FailOn, show_from};
 pub use baseline::{BASELINE_FORMAT, Baseline, Compared};
 pub use checklist::{ChecklistStep, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
-pub use disposition::{Disposition, Standing, WaiverUsed};
+pub use disposition::{Disposition, DispositionName, WaiverUsed};
 pub use drill_sheet::{DrillLine, drill_sheet};
 pub use finding::{Finding, MissingValue, Remedy, Tried};
 pub use incremental::{IncrementalReview, Reviewed, review, review_all};
@@ -47,6 +46,7 @@ pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, 
 pub use places::Place;
 pub use reach::NotJudged;
 pub use remedy_effects::{TrialRemedy, trial_remedies};
+pub use totals::{DispositionCounts, FailOn, show_from};
 pub use waiting::{
     Conflict, StepProgress, WaitedFor, WaitingPart, conflicts, is_in_conflict, is_waiting, progress, waiting,
     written,
@@ -203,7 +203,7 @@ impl DesignReview {
 
     /// How many findings stand where.
     #[must_use]
-    pub fn accounts(&self) -> DispositionCounts {
+    pub fn totals(&self) -> DispositionCounts {
         DispositionCounts::of(&self.findings)
     }
 

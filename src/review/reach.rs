@@ -94,12 +94,12 @@ pub(super) fn not_judged(
             }
         }
     }
-    let told = |(before, Step { keys, sorts }): (HoldPoint, Step)| NotJudged {
+    let not_judged = |(before, Step { keys, sorts }): (HoldPoint, Step)| NotJudged {
         before,
         keys,
         sorts: sorts.into_iter().map(|sort| (sort.first, sort.more)).collect(),
     };
-    steps.into_iter().map(told).collect()
+    steps.into_iter().map(not_judged).collect()
 }
 
 /// The first step with a rule about such parts, or about what holds them.

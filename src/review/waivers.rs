@@ -132,7 +132,7 @@ pub(super) fn apply(findings: &mut [Finding], waivers: &[Waiver], options: &Opti
                 WaiverFrom::Design(_) => None,
                 WaiverFrom::Settings(place) => Some(place.clone()),
             };
-            finding.standing = Disposition::Waived(WaiverUsed {
+            finding.disposition = Disposition::Waived(WaiverUsed {
                 reason: w.reason.clone(),
                 by: w.by.clone(),
                 until: w.until.to_string(),

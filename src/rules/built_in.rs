@@ -91,8 +91,8 @@ mod tests {
             let parsed = Tree::parse(&pack.source());
             assert_eq!(parsed.problems, [], "{}", pack.name);
             // Whatever stands in a rule file under `trials` of a rule, and nothing else, is left out.
-            let due = without_trials(parsed.tree.unwrap()).unwrap();
-            assert_eq!(pack.tree().unwrap(), due, "{}", pack.name);
+            let expected = without_trials(parsed.tree.unwrap()).unwrap();
+            assert_eq!(pack.tree().unwrap(), expected, "{}", pack.name);
         }
     }
 

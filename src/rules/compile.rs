@@ -60,16 +60,16 @@ impl<'p> Compiler<'p> {
         id: EntityId,
         key: Key<E, Arc<str>>,
         entity_type: &'static EntityType,
-        due: Option<Type>,
+        expected: Option<Type>,
     ) -> Option<Checked> {
         let words = self.opened.text(id, key)?;
         let node = self.opened.node(id, key.slot);
         let scope = self.scope(entity_type);
-        let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match due {
-            Some(due) if checked.gives != due => {
-                let message = format!("expected {due}, found {}", checked.gives);
+        let result = parse(&words).and_then(|tree| check(&tree, &scope)).and_then(|checked| match expected {
+            Some(expected) if checked.gives != expected => {
+                let message = format!("expected {expected}, found {}", checked.gives);
                 let help =
-                    (due == Type::Truth).then(|| "a condition is a comparison or a question".to_owned());
+                    (expected == Type::Truth).then(|| "a condition is a comparison or a question".to_owned());
                 Err(LanguageError::new(message, checked.range.clone()).maybe_help(help))
             }
             _ => Ok(checked),

@@ -192,8 +192,9 @@ mod tests {
                 written.push(scalar.value.to_string());
             }
         }
-        let due = ["pack", "p", "rules", "a", "title", "t", "why", "w", "b", "why", "v", "last", "x", "1"];
-        assert_eq!(written, due);
+        let expected =
+            ["pack", "p", "rules", "a", "title", "t", "why", "w", "b", "why", "v", "last", "x", "1"];
+        assert_eq!(written, expected);
         let shared = "rules:\n  a:\n    trials: &t [{expect: held}]\n    why: *t\n";
         assert!(without_trials(Tree::parse(&Source::new("x", shared)).tree.unwrap()).is_err());
     }

@@ -110,19 +110,19 @@ fn an_editor_completes_keys_and_marks_what_is_wrong() {
     server.send(&json!({"jsonrpc": "2.0", "method": "textDocument/didOpen", "params": {
         "textDocument": {"uri": uri, "languageId": "yaml", "version": 1, "text": WRONG},
     }}));
-    let told = server.until(&settings, |m| {
+    let reported = server.until(&settings, |m| {
         m["method"] == "textDocument/publishDiagnostics"
             && m["params"]["uri"] == uri
             && m["params"]["diagnostics"].as_array().is_some_and(|d| d.len() >= 2)
     });
-    let told = told["params"]["diagnostics"].as_array().unwrap();
+    let reported = reported["params"]["diagnostics"].as_array().unwrap();
     let on_line = |line: u64, word: &str| {
-        told.iter().any(|d| {
+        reported.iter().any(|d| {
             d["range"]["start"]["line"] == line && d["message"].as_str().is_some_and(|m| m.contains(word))
         })
     };
-    assert!(on_line(2, "finnish"), "{told:#?}");
-    assert!(on_line(6, "tangent ogive"), "{told:#?}");
+    assert!(on_line(2, "finnish"), "{reported:#?}");
+    assert!(on_line(6, "tangent ogive"), "{reported:#?}");
 
     server.send(&json!({"jsonrpc": "2.0", "id": 2, "method": "textDocument/completion", "params": {
         "textDocument": {"uri": uri}, "position": {"line": 7, "character": 6},

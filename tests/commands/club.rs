@@ -59,11 +59,11 @@ fn the_clubs_designs_are_judged_by_its_rules_and_settings() {
 #[test]
 fn the_clubs_settings_hold_its_packs_to_their_digests() {
     let bench = club();
-    let told =
+    let reported =
         bench.run(&["rules", "--digest", "--rules", "packs/building.yaml", "--rules", "packs/field.yaml"]);
     let settings = std::fs::read_to_string(bench.path().join("holdpoint.yaml")).unwrap();
-    for line in told.code(0).out.lines().filter(|l| l.contains("sha256")) {
-        assert!(settings.contains(line), "examples/club/holdpoint.yaml is due:\n{}", told.out);
+    for line in reported.code(0).out.lines().filter(|l| l.contains("sha256")) {
+        assert!(settings.contains(line), "examples/club/holdpoint.yaml is due:\n{}", reported.out);
     }
     let pack = std::fs::read_to_string(bench.path().join("packs/field.yaml")).unwrap();
     bench.write("packs/field.yaml", swap(&pack, "is: 7 m/s", "is: 17 m/s"));

@@ -23,8 +23,8 @@ fn a_pack_that_does_not_apply_is_not_judged_and_is_told_of() {
         .has("not judged: cfr_14_101, irec_guide_2023, euroc_guide_4: not named under `codes`")
         .has("not judged: student_launch_2025: about others (rocket has seeks and rocket.seeks is");
     assert!(!run.all().contains("launch-tracker-aboard"), "{run:?}");
-    let told = bench.run(&["review", "a.rocket.yaml", "--format", "json"]).json();
-    let codes = told["designs"][0]["codes"].as_array().unwrap().clone();
+    let reported = bench.run(&["review", "a.rocket.yaml", "--format", "json"]).json();
+    let codes = reported["designs"][0]["codes"].as_array().unwrap().clone();
     let names: Vec<&str> = codes.iter().map(|c| c["pack"].as_str().unwrap()).collect();
     assert_eq!(names, ALL);
     for code in &codes {

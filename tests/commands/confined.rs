@@ -44,13 +44,13 @@ fn a_review_opens_no_connection_and_no_file_that_it_was_not_given() {
         .current_dir(bench.path().join("club"))
         .output()
         .unwrap();
-    let told = String::from_utf8_lossy(&output.stderr);
+    let reported = String::from_utf8_lossy(&output.stderr);
     let log = std::fs::read_to_string(&log).unwrap_or_default();
-    if log.is_empty() && told.contains("strace") {
-        skips::skipped(&format!("what a review opens: strace may not follow a program here: {told}"));
+    if log.is_empty() && reported.contains("strace") {
+        skips::skipped(&format!("what a review opens: strace may not follow a program here: {reported}"));
         return;
     }
-    assert_eq!(output.status.code(), Some(2), "{told}");
+    assert_eq!(output.status.code(), Some(2), "{reported}");
     let club = bench.path().join("club").canonicalize().unwrap();
     let mut opened = 0;
     for line in log.lines() {

@@ -222,7 +222,7 @@ fn the_places_of_workflow_commands_are_those_of_the_contract() {
         let Ok(text) = std::fs::read_to_string(bench.path().join(&file)) else { continue };
         let document = report(&bench, &[&file], "json").json();
         let run = report(&bench, &[&file], "github");
-        let told: Vec<Annotation> = run.out.lines().filter_map(annotation).collect();
+        let reported: Vec<Annotation> = run.out.lines().filter_map(annotation).collect();
         let all: Vec<&Json> = document["designs"]
             .as_array()
             .unwrap()
@@ -232,12 +232,13 @@ fn the_places_of_workflow_commands_are_those_of_the_contract() {
             .collect();
         let standing = |at: &str| all.iter().copied().filter(|f| f["standing"] == at).collect::<Vec<&Json>>();
         let (findings, waived) = (standing("shown"), standing("waived"));
-        let (grouped, told): (Vec<Annotation>, Vec<Annotation>) = told.into_iter().partition(is_grouped);
+        let (grouped, reported): (Vec<Annotation>, Vec<Annotation>) =
+            reported.into_iter().partition(is_grouped);
         assert!(grouped.iter().all(|one| one.message.contains(" wait")), "{file}");
         let problems = document["problems"].as_array().unwrap();
         // What is waived is a notice at its place, after what is shown.
-        assert_eq!(told.len(), findings.len() + problems.len() + waived.len(), "{file}");
-        for (annotation, finding) in told.iter().skip(problems.len()).zip(findings) {
+        assert_eq!(reported.len(), findings.len() + problems.len() + waived.len(), "{file}");
+        for (annotation, finding) in reported.iter().skip(problems.len()).zip(findings) {
             let number = |key: &str| annotation.properties[key].parse::<u64>().unwrap();
             let place = &finding["places"][0];
             assert_eq!(annotation.properties["file"], file);
@@ -321,10 +322,10 @@ fn every_finding_is_accounted_for_in_every_form() {
             let log = run("sarif").json();
             let results = log["runs"][0]["results"].as_array().unwrap().len() as u64;
             assert_eq!(results, of("shown") + problems, "{file}");
-            let told = &log["runs"][0]["properties"]["designs"][0];
+            let reported = &log["runs"][0]["properties"]["designs"][0];
             // What is not proven is told part by part, or value by value that makes no sense.
-            let told_in_lines = run("github").out;
-            let annotations = told_in_lines.lines().filter_map(annotation);
+            let annotated = run("github").out;
+            let annotations = annotated.lines().filter_map(annotation);
             let (grouped, single): (Vec<Annotation>, Vec<Annotation>) = annotations.partition(is_grouped);
             let all = design["findings"].as_array().unwrap().iter().filter(|f| f["standing"] == "shown");
             let unproven = all.filter(|f| f["outcome"] == "unproven").count() as u64;
@@ -338,7 +339,7 @@ fn every_finding_is_accounted_for_in_every_form() {
             let xml = run("junit").out;
             let parsed = roxmltree::Document::parse(&xml).unwrap();
             for key in ["shown", "waived", "baselined", "below", "total"] {
-                assert_eq!(told[key], accounts[key], "{file}");
+                assert_eq!(reported[key], accounts[key], "{file}");
                 let property = parsed.descendants().find(|n| n.attribute("name") == Some(key)).unwrap();
                 assert_eq!(property.attribute("value"), Some(of(key).to_string().as_str()), "{file}: {key}");
             }
@@ -518,8 +519,8 @@ fn hostile_text_stays_text_in_every_form() {
             "github" => {
                 assert!(!commands.is_empty());
                 for line in commands {
-                    let told = annotation(line).unwrap();
-                    assert_eq!(told.properties["file"], "hostile.rocket.yaml", "{line}");
+                    let reported = annotation(line).unwrap();
+                    assert_eq!(reported.properties["file"], "hostile.rocket.yaml", "{line}");
                     assert!(!line.contains("##["), "{line}");
                 }
             }

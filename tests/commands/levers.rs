@@ -232,10 +232,10 @@ fn a_log_says_what_could_not_be_reviewed_and_how_results_compare_with_a_baseline
     let run = log(&["designs", "gone.rocket.yaml"]);
     let invocation = &run["invocations"][0];
     assert_eq!(invocation["executionSuccessful"], false);
-    let told = &invocation["toolExecutionNotifications"];
-    assert_eq!(told.as_array().unwrap().len(), 1, "{told}");
-    assert_eq!(told[0]["level"], "error");
-    let place = &told[0]["locations"][0]["physicalLocation"]["artifactLocation"];
+    let reported = &invocation["toolExecutionNotifications"];
+    assert_eq!(reported.as_array().unwrap().len(), 1, "{reported}");
+    assert_eq!(reported[0]["level"], "error");
+    let place = &reported[0]["locations"][0]["physicalLocation"]["artifactLocation"];
     assert_eq!(place["uri"], "gone.rocket.yaml");
     assert!(log(&["designs"])["invocations"][0].get("toolExecutionNotifications").is_none());
 

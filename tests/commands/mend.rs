@@ -274,16 +274,16 @@ fn a_place_is_moved_to_the_next_mark_of_the_tape() {
         let run = mend(&bench, &["--rules", "pack.yaml", "--rule", "ring-apart"]);
         run.code(0);
         if let Some(moved) = moved {
-            let told = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
-            let due = format!(
+            let reported = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
+            let expected = format!(
                 "sections.booster.motor_mount.rings.mid.at: {place} -> {moved} (ring-apart: put it at {moved})"
             );
-            assert!(told.contains(&due), "{told}");
+            assert!(reported.contains(&expected), "{reported}");
         }
-        let due = moved.map_or(there.clone(), |moved| {
+        let expected = moved.map_or(there.clone(), |moved| {
             swap(&there, &format!("mid: {{at: {place},"), &format!("mid: {{at: {moved},"))
         });
-        assert_eq!(text(&bench), due, "{place}");
+        assert_eq!(text(&bench), expected, "{place}");
     }
 }
 

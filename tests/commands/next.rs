@@ -108,10 +108,10 @@ fn the_first_useful_answer_comes_after_at_most_25_values() {
         bench.write("tit.rocket.yaml", &now);
         let document = bench.run(&["review", "tit.rocket.yaml", "--format", "json"]).json();
         let findings = document["designs"][0]["findings"].as_array().unwrap().clone();
-        let told = |finding: &serde_json::Value| {
+        let reported = |finding: &serde_json::Value| {
             finding["rule"] == "ring-fits-body-tube" && finding["outcome"] == "broken"
         };
-        if findings.iter().any(told) {
+        if findings.iter().any(reported) {
             return;
         }
     }

@@ -34,14 +34,14 @@ fn keeps_who_and_when_and_lets_the_same_value_be_written_otherwise() {
     let bench = bench(&in_order());
     passed(&bench, "drilling").code(0).has("drilling of a.rocket.yaml passed on 2026-05-20 by A. Mentor");
     let record = std::fs::read_to_string(bench.path().join("a.passed.yaml")).unwrap();
-    for due in [
+    for expected in [
         "hold_point: drilling",
         "date: 2026-05-20",
         "by: \"A. Mentor\"",
         "sections.av_bay.vents.statics.diameter",
         "9/64 in",
     ] {
-        assert!(record.contains(due), "{due} in {record}");
+        assert!(record.contains(expected), "{expected} in {record}");
     }
     bench
         .run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat())
@@ -65,13 +65,13 @@ fn a_value_that_changes_later_is_a_finding_with_both_values_at_its_place() {
     let found = changed(&bench);
     assert_eq!(found.len(), 1, "{found:?}");
     let (finding, message) = (&found[0], found[0]["message"].as_str().unwrap());
-    for due in [
+    for expected in [
         "`sections.av_bay.vents.statics.diameter`",
         "was 9/64 in",
         "2026-05-20 by A. Mentor",
         "is 5/32 in now",
     ] {
-        assert!(message.contains(due), "{due} in {message}");
+        assert!(message.contains(expected), "{expected} in {message}");
     }
     assert_eq!((finding["before"].as_str(), finding["level"].as_str()), (Some("drilling"), Some("error")));
     let place = &finding["places"][0];
@@ -99,8 +99,11 @@ fn what_comes_and_goes_is_a_change_too() {
     );
     bench.write("a.rocket.yaml", &more);
     let found = changed(&bench);
-    let told = |words: &str| found.iter().any(|f| f["message"].as_str().unwrap().contains(words));
-    assert!(told("vent `sections.booster.vents.second` was not there when drilling was passed"), "{found:?}");
+    let reported = |words: &str| found.iter().any(|f| f["message"].as_str().unwrap().contains(words));
+    assert!(
+        reported("vent `sections.booster.vents.second` was not there when drilling was passed"),
+        "{found:?}"
+    );
     assert!(found.iter().any(|f| f["places"][0]["key"] == "sections.booster.vents.second"), "{found:?}");
     let fewer = swap(
         &in_order(),
@@ -153,7 +156,7 @@ fn a_record_that_was_edited_or_cannot_be_read_is_told_of() {
     assert_ne!(forged, record);
     std::fs::write(&path, &forged).unwrap();
     bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(1).has("passed-record-altered");
-    for (old, new, told) in [
+    for (old, new, reported) in [
         ("hold_point: drilling", "hold_point: painting", "painting"),
         ("date: 2026-05-20", "on: soon", "a.passed.yaml:5"),
         ("holdpoint_passes: 1", "holdpoint_passes: 2", "records of version 1"),
@@ -161,7 +164,7 @@ fn a_record_that_was_edited_or_cannot_be_read_is_told_of() {
         ("    by: \"A. Mentor\"\n", "", "a.passed.yaml"),
     ] {
         std::fs::write(&path, swap(&record, old, new)).unwrap();
-        bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(2).has(told);
+        bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(2).has(reported);
         bench.run(&[&["packet", "a.rocket.yaml"], &LATER[..]].concat()).code(2);
     }
     std::fs::write(&path, &record).unwrap();

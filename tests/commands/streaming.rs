@@ -156,9 +156,9 @@ fn a_full_disk_is_told() {
             .stdout(full)
             .output()
             .unwrap();
-        let told = String::from_utf8_lossy(&output.stderr);
-        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {told}");
-        assert!(told.contains("standard output: not written: "), "{arguments:?}: {told}");
+        let reported = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {reported}");
+        assert!(reported.contains("standard output: not written: "), "{arguments:?}: {reported}");
     }
 }
 

@@ -189,9 +189,9 @@ fn refused(file: &str, text: &str, words: &[&str]) {
     // The text says what to do besides, in lines that are broken wherever they are long.
     let help = bench.run(&["review", "a.rocket.yaml"]).all();
     let help: Vec<&str> = help.split_whitespace().filter(|word| *word != "│").collect();
-    let told = format!("{places}{}", help.join(" "));
+    let reported = format!("{places}{}", help.join(" "));
     for word in words {
-        assert!(told.contains(word), "`{word}` is not in:\n{told}");
+        assert!(reported.contains(word), "`{word}` is not in:\n{reported}");
     }
 }
 

@@ -99,10 +99,10 @@ fn a_pack_that_is_held_to_its_digest_cannot_change_unseen() {
     bench.write("a.rocket.yaml", DUAL);
     for path in ["packs/club.yaml", "packs"] {
         bench.write("packs/club.yaml", PACK);
-        let told = bench.run(&["rules", "--digest", "--rules", path]).code(0).out.clone();
-        let settings = format!("settings: 1\n{told}");
-        let digest = told.split("sha256: ").nth(1).unwrap().split('}').next().unwrap().to_owned();
-        assert_eq!(digest.len(), 64, "{told}");
+        let reported = bench.run(&["rules", "--digest", "--rules", path]).code(0).out.clone();
+        let settings = format!("settings: 1\n{reported}");
+        let digest = reported.split("sha256: ").nth(1).unwrap().split('}').next().unwrap().to_owned();
+        assert_eq!(digest.len(), 64, "{reported}");
         bench.write("holdpoint.yaml", &settings);
         let arguments = ["review", "a.rocket.yaml", "--format", "concise"];
         bench.run(&arguments).code(1).has("error[rail-in-club]");
@@ -124,8 +124,8 @@ fn a_pack_that_is_held_to_its_digest_cannot_change_unseen() {
     }
     // A file more in the folder, and a name changed, are seen too.
     bench.write("packs/club.yaml", PACK);
-    let told = bench.run(&["rules", "--digest", "--rules", "packs"]).out.clone();
-    bench.write("holdpoint.yaml", format!("settings: 1\n{told}"));
+    let reported = bench.run(&["rules", "--digest", "--rules", "packs"]).out.clone();
+    bench.write("holdpoint.yaml", format!("settings: 1\n{reported}"));
     bench.write("packs/more.yaml", "pack: more\nabout: Nothing yet.\n");
     bench.run(&["review", "a.rocket.yaml"]).code(2).has("is not as it was when this was written");
     std::fs::remove_file(bench.path().join("packs/more.yaml")).unwrap();
@@ -186,13 +186,13 @@ rules:
     // However its lines are broken.
     let bare = |text: &str| text.chars().filter(|c| !c.is_whitespace() && *c != '│').collect::<String>();
     let words = bare(&run.code(1).all());
-    for due in [
+    for expected in [
         format!("asks the same as `{name}` of pack `{pack}`"),
         format!("under `levels`: {{rule: {name}, level: error, reason: …}}"),
         "not at all under `switched_off`".to_owned(),
         format!("under `limits`: {{pack: {pack}, limit: usual_landing, is: …, reason: …}}"),
     ] {
-        assert!(words.contains(&bare(&due)), "{due}\n{}", run.all());
+        assert!(words.contains(&bare(&expected)), "{expected}\n{}", run.all());
     }
     // What the message says can be done.
     bench.write("a.rocket.yaml", DUAL);

@@ -88,9 +88,9 @@ fn packs_load_and_their_trials_come_out_as_expected() {
         let problems: Vec<&str> = library.problems.iter().map(|(_, p)| p.message.as_str()).collect();
         assert!(problems.is_empty(), "the pack on line {}: {problems:?}", block.line);
         for rule in library.rules.iter().filter(|r| r.source.name() == "example.yaml") {
-            for due in [Verdict::Broken, Verdict::Held, Verdict::Unproven] {
-                let tried = rule.trials().iter().any(|t| t.expect == due);
-                assert!(tried, "{}: no trial comes out {}", rule.name, due.name());
+            for expected in [Verdict::Broken, Verdict::Held, Verdict::Unproven] {
+                let tried = rule.trials().iter().any(|t| t.expect == expected);
+                assert!(tried, "{}: no trial comes out {}", rule.name, expected.name());
             }
         }
         for trial in run_trials(&library, &|rule| rule.source.name() == "example.yaml") {

@@ -28,8 +28,8 @@ fn keys(entity_type: &EntityType) -> String {
 fn every_key_of_a_pack_is_explained() {
     let document = file("rules/README.md");
     for entity_type in [&PACK, &LIMIT, &DERIVED, &RULE, &ASK, &STEP, &REMEDY, &TRIAL, &SOURCE] {
-        let told = between(&document, &format!("keys of {}", entity_type.name));
-        assert_eq!(told, keys(entity_type), "put this between the marks:\n{}", keys(entity_type));
+        let reported = between(&document, &format!("keys of {}", entity_type.name));
+        assert_eq!(reported, keys(entity_type), "put this between the marks:\n{}", keys(entity_type));
     }
 }
 
@@ -95,7 +95,7 @@ fn the_code_map_has_every_layer_once_and_every_file_says_what_it_is_for() {
 fn every_dependency_has_its_reason() {
     let manifest = file("Cargo.toml");
     let document = file("DEVELOPERS.md");
-    let told = between(&document, "dependencies");
+    let reported = between(&document, "dependencies");
     let mut section = "";
     // One that the program and its build script share is told once.
     let mut seen = BTreeSet::new();
@@ -103,12 +103,12 @@ fn every_dependency_has_its_reason() {
         if line.starts_with('[') {
             section = line;
         } else if let (true, Some((name, _))) = (section.ends_with("dependencies]"), line.split_once(" = ")) {
-            assert!(told.contains(&format!("- `{name}`")), "no reason is given for {name}");
+            assert!(reported.contains(&format!("- `{name}`")), "no reason is given for {name}");
             seen.insert(name.to_owned());
         }
     }
     assert_eq!(
-        told.lines().filter(|l| l.starts_with("- `")).count(),
+        reported.lines().filter(|l| l.starts_with("- `")).count(),
         seen.len(),
         "a dependency is told and not used"
     );

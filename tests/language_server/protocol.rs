@@ -55,7 +55,7 @@ fn answer(all: &[Json], id: i32) -> &Json {
 fn it_ends_as_the_protocol_wants_it() {
     let shutdown = request(2, "shutdown", Json::Null);
     let exit = notification("exit", Json::Null);
-    for (messages, due) in [
+    for (messages, expected) in [
         (vec![initialize(), shutdown.clone(), exit.clone()], 0),
         (vec![initialize(), exit.clone()], 1),
         (vec![exit], 1),
@@ -65,7 +65,7 @@ fn it_ends_as_the_protocol_wants_it() {
         (vec![], 1),
     ] {
         let (all, code) = said(messages.concat().as_bytes());
-        assert_eq!(code, due, "{messages:?}: {all:?}");
+        assert_eq!(code, expected, "{messages:?}: {all:?}");
     }
 }
 
@@ -166,9 +166,9 @@ fn hostile_texts_are_diagnosed_like_others() {
             notification("exit", Json::Null),
         ];
         let (all, code) = said(script.concat().as_bytes());
-        let told = all.iter().find(|one| one["method"] == "textDocument/publishDiagnostics").unwrap();
-        assert!(!told["params"]["diagnostics"].as_array().unwrap().is_empty(), "{told}");
-        assert!(!told.to_string().contains("\\u001b") && code == 0);
+        let reported = all.iter().find(|one| one["method"] == "textDocument/publishDiagnostics").unwrap();
+        assert!(!reported["params"]["diagnostics"].as_array().unwrap().is_empty(), "{reported}");
+        assert!(!reported.to_string().contains("\\u001b") && code == 0);
         assert!(answer(&all, 5)["error"].is_null());
     }
 }

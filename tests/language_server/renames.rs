@@ -69,7 +69,7 @@ fn paths_and_waivers_that_name_a_part_follow_it() {
 fn what_cannot_be_renamed_says_why() {
     let design = read(TWO);
     let at = |words: &str, past: usize| TWO.find(words).unwrap() + past;
-    for (offset, name, due) in [
+    for (offset, name, expected) in [
         (at("recovery:", 2), "x", "key of the format"),
         (at("bay:", 1), "upper", "another one beside it"),
         (at("bay:", 1), "a.b", "without dots"),
@@ -77,6 +77,6 @@ fn what_cannot_be_renamed_says_why() {
         (at("holdpoint:", 11), "x", "no part is named here"),
     ] {
         let why = renamed(&design, offset, name).unwrap_err();
-        assert!(why.contains(due), "{why}");
+        assert!(why.contains(expected), "{why}");
     }
 }

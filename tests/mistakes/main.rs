@@ -127,12 +127,12 @@ fn judged(library: &Library, sound: &DesignReview, text: &str, mistake: &Mistake
         edited = edited.replace(old.as_str(), new);
     }
     let review = reviewed(library, &edited);
-    let told = review.problems().len() > sound.problems().len();
+    let reported = review.problems().len() > sound.problems().len();
     let new = || review.findings.iter().filter(|finding| !stands_in(finding, sound));
     let at_place: Vec<&Finding> = new().filter(|f| underlines(f, &mistake.underlines)).collect();
     let name = format!("{}: {}", mistake.rocket, mistake.name);
     if mistake.told_by_reader {
-        return (!told).then(|| format!("{name}: the reader no longer tells of it"));
+        return (!reported).then(|| format!("{name}: the reader no longer tells of it"));
     }
     let found: Vec<String> = at_place.iter().map(|f| format!("{} ({:?})", f.rule, f.level)).collect();
     let Some(rule) = &mistake.found_by else {
@@ -149,11 +149,11 @@ fn judged(library: &Library, sound: &DesignReview, text: &str, mistake: &Mistake
 
 /// How many of a file's mistakes are found, and how many of those at the level that is deserved.
 fn tell(file: &str, all: &[Mistake]) {
-    let told = |m: &&Mistake| m.found_by.is_some() || m.told_by_reader;
-    let found = all.iter().filter(told).count();
-    let as_deserved = all.iter().filter(told).filter(|m| m.at_level.is_none()).count();
+    let reported = |m: &&Mistake| m.found_by.is_some() || m.told_by_reader;
+    let found = all.iter().filter(reported).count();
+    let as_deserved = all.iter().filter(reported).filter(|m| m.at_level.is_none()).count();
     println!("{file}: {found} of {} found, {as_deserved} of them at the level that they deserve", all.len());
-    for missed in all.iter().filter(|m| !told(m)) {
+    for missed in all.iter().filter(|m| !reported(m)) {
         println!(
             "  not found: {}: {} ({})",
             missed.rocket,

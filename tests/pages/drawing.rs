@@ -70,8 +70,8 @@ fn every_part_appears_or_is_told_of() {
                     continue;
                 }
                 let drawn = drawing.parts.iter().filter(|p| p.id == id).count();
-                let told = drawing.undrawn.iter().filter(|u| u.id == id && !u.why.is_empty()).count();
-                assert_eq!(drawn + told, 1, "{path}: {}", model.design().store.path(id));
+                let reported = drawing.undrawn.iter().filter(|u| u.id == id && !u.why.is_empty()).count();
+                assert_eq!(drawn + reported, 1, "{path}: {}", model.design().store.path(id));
                 seen += 1;
             }
             assert!(seen > 10, "{seen}");
@@ -134,8 +134,14 @@ fn parts_are_as_large_as_the_model_has_them() {
                 ];
                 for (of, key, view) in across.iter().filter(|(of, ..)| *of == entity_type) {
                     let [_, _, low, high] = box_of(part, *view).unwrap();
-                    let due = si(model, part.id, *key);
-                    assert!((high - low - due).abs() < 1e-9, "{}: {} {}", part.path, of.name, high - low);
+                    let expected = si(model, part.id, *key);
+                    assert!(
+                        (high - low - expected).abs() < 1e-9,
+                        "{}: {} {}",
+                        part.path,
+                        of.name,
+                        high - low
+                    );
                     seen += 1;
                 }
                 if entity_type == &TUBE || entity_type == &RING {
@@ -183,8 +189,8 @@ fn holes_stand_at_their_clock_angles() {
                 other => panic!("{other:?}"),
             })
             .collect();
-        let due = [(body, Look::Hole), (0.0, Look::FarHole), (-body, Look::Hole), (0.0, Look::Hole)];
-        for ((y, look), (at, seen)) in dots.iter().zip(due) {
+        let expected = [(body, Look::Hole), (0.0, Look::FarHole), (-body, Look::Hole), (0.0, Look::Hole)];
+        for ((y, look), (at, seen)) in dots.iter().zip(expected) {
             assert!((y - at).abs() < 1e-9 && *look == seen, "{dots:?}");
         }
         assert_eq!(drawing.clocked.iter().filter(|c| c.id == vents.id).count(), 4);
@@ -208,9 +214,9 @@ fn a_free_fin_has_its_own_outline() {
         let fins = drawing.parts.iter().find(|p| model.entity(p.id).unwrap().entity_type == &FINS).unwrap();
         let Form::Area(points) = &fins.shapes[0].form else { panic!("{:?}", fins.shapes) };
         let body = 4.024 / 2.0;
-        let due = [(0.0, 0.0), (1.0, 2.0), (5.0, 4.25), (8.0, 4.25), (9.75, 0.0)];
-        assert_eq!(points.len(), due.len());
-        for ((x, y), (along, out)) in points.iter().zip(due) {
+        let expected = [(0.0, 0.0), (1.0, 2.0), (5.0, 4.25), (8.0, 4.25), (9.75, 0.0)];
+        assert_eq!(points.len(), expected.len());
+        for ((x, y), (along, out)) in points.iter().zip(expected) {
             assert!(
                 (x - fins.fore - along * 0.0254).abs() < 1e-9 && (y - (body + out) * 0.0254).abs() < 1e-9
             );
@@ -242,12 +248,12 @@ fn the_page_shows_every_part_of_the_drawing() {
         with(path, &file(path), |_, drawing| {
             for (place, part) in drawing.parts.iter().enumerate() {
                 let number = place + 1;
-                for due in [
+                for expected in [
                     format!("svg.rocket g[data-part='{}'] title", part.path),
                     format!("svg.rocket #d1-part-{number}"),
                     format!("tr#d1-at-{number}"),
                 ] {
-                    assert!(page.select(&select(&due)).next().is_some(), "{path}: {due}");
+                    assert!(page.select(&select(&expected)).next().is_some(), "{path}: {expected}");
                 }
             }
         });

@@ -88,8 +88,8 @@ fn plots_tables_and_margins_are_there() {
     let page = sound(&page_of(EXAMPLES[0].0));
     let titles: Vec<String> =
         page.select(&select(".plots figcaption")).map(|c| c.text().collect::<String>()).collect();
-    for due in ["Height", "Speed", "acceleration", "Flutter", "Descent", "too low the altimeter bay"] {
-        assert!(titles.iter().any(|t| t.contains(due)), "{due} in {titles:?}");
+    for expected in ["Height", "Speed", "acceleration", "Flutter", "Descent", "too low the altimeter bay"] {
+        assert!(titles.iter().any(|t| t.contains(expected)), "{expected} in {titles:?}");
     }
     for curve in page.select(&select(".plot .curve")) {
         let points = curve.value().attr("points").unwrap();
@@ -100,7 +100,7 @@ fn plots_tables_and_margins_are_there() {
     }
     let captions: Vec<String> =
         page.select(&select("caption")).map(|c| c.text().collect::<String>()).collect();
-    for due in [
+    for expected in [
         "Ejection charges",
         "Shear pins",
         "Vents",
@@ -109,7 +109,7 @@ fn plots_tables_and_margins_are_there() {
         "Wiring",
         "Weight and stability",
     ] {
-        assert!(captions.iter().any(|t| t.contains(due)), "{due} in {captions:?}");
+        assert!(captions.iter().any(|t| t.contains(expected)), "{expected} in {captions:?}");
     }
     let margins = page.select(&select("table.margins tbody tr")).count();
     assert!(margins > 50, "{margins}");
@@ -139,8 +139,8 @@ fn an_unreadable_file_is_told_on_the_page() {
     let (text, code) = printed(&["review", "--format", "html", path.to_str().unwrap()]);
     assert_eq!(code, 2);
     let page = sound(&text);
-    let told = page.select(&select(".problems")).next().unwrap().text().collect::<String>();
-    assert!(told.contains("`nmae`") && told.contains(":2:1"), "{told}");
+    let reported = page.select(&select(".problems")).next().unwrap().text().collect::<String>();
+    assert!(reported.contains("`nmae`") && reported.contains(":2:1"), "{reported}");
     assert!(
         text.contains("not one part has a known place") || text.contains("Not one part has a known place")
     );

@@ -156,7 +156,7 @@ fn waits_and_winds_do_not_choose_the_units_of_the_flight() {
     let waits = design.replace("pad: {people_distance", "pad: {wait: 2 h, people_distance");
     let waits = if waits == design { design } else { waits };
     let slow = waits.replace("recovery_radius: 2600 ft", "recovery_radius: 600 ft");
-    let told = report(&slow, "concise");
-    let drift = told.lines().find(|line| line.contains("[drift-within-field]")).unwrap();
+    let reported = report(&slow, "concise");
+    let drift = reported.lines().find(|line| line.contains("[drift-within-field]")).unwrap();
     assert!(drift.contains("8 mph") && drift.contains(" s;") && !drift.contains(" h;"), "{drift}");
 }

@@ -45,7 +45,7 @@ impl Sheet<'_> {
             let is_one = |one: &&&Numbered<'_>| findings.iter().any(|f| std::ptr::eq(*f, one.finding));
             mine.iter().filter(is_one).copied().collect()
         };
-        let mut told: Vec<usize> = Vec::new();
+        let mut shown_before: Vec<usize> = Vec::new();
         let mut groups: Vec<(String, Vec<&Numbered<'_>>)> = Vec::new();
         for one in conflicts(mine.iter().map(|one| one.finding)) {
             groups.push((conflict_line(&one), of(&one.findings)));
@@ -55,9 +55,13 @@ impl Sheet<'_> {
                 is_waiting(one.finding)
                     && one.finding.missing.iter().any(|v| part.values.iter().any(|p| p.key == v.key))
             };
-            let new: Vec<&Numbered<'_>> =
-                mine.iter().filter(waits).copied().filter(|one| !told.contains(&one.number)).collect();
-            told.extend(new.iter().map(|one| one.number));
+            let new: Vec<&Numbered<'_>> = mine
+                .iter()
+                .filter(waits)
+                .copied()
+                .filter(|one| !shown_before.contains(&one.number))
+                .collect();
+            shown_before.extend(new.iter().map(|one| one.number));
             groups.push((part_line(&part), new));
         }
         html! {

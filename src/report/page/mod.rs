@@ -176,7 +176,7 @@ fn one(review: &DesignReview, library: &Library, place: usize) -> Markup {
             (sheet.margins())
             (sheet.codes())
             (sheet.not_judged())
-            (sheet.accounts())
+            (sheet.totals())
         }
     }
 }
@@ -193,7 +193,7 @@ impl Sheet<'_> {
                 p class="about" {
                     "File " code { (clean_line(design.source.name())) } ", SHA-256 " code class="digest" { (self.review.digest) }
                     ", reviewed on " (self.review.today)
-                    ". " (self.review.accounts().in_words()) "."
+                    ". " (self.review.totals().in_words()) "."
                 }
                 (caution_box())
             }
@@ -458,15 +458,15 @@ impl Sheet<'_> {
         }
     }
 
-    fn accounts(&self) -> Markup {
+    fn totals(&self) -> Markup {
         let counts = self.review.counts;
         html! {
-            section class="accounts" {
+            section class="totals" {
                 h2 { "Accounts" }
                 p {
                     (counts.held) " held, " (counts.broken) " broken, " (counts.tight) " tight, " (counts.unproven) " unproven, "
                     (counts.waived) " waived; " (counts.not_applicable) " do not apply to this rocket. "
-                    (self.review.accounts().in_words()) "."
+                    (self.review.totals().in_words()) "."
                 }
                 p class={ "verdict " (if self.review.is_clear() { "clear" } else { "holds" }) } { (verdict_line(self.review)) }
             }

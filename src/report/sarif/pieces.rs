@@ -124,7 +124,7 @@ pub(super) fn result(p: &mut Pretty, source: &Source, at: &Location, index: usiz
                 Compared::Worse => "updated",
             });
         }
-        if finding.standing == Disposition::Baselined {
+        if finding.disposition == Disposition::Baselined {
             p.key("suppressions").list([()], |p, ()| {
                 p.object(|p| {
                     p.key("kind").text("external");

@@ -1,4 +1,4 @@
-//! The accounts of a report, so that nothing is lost between what was found and what is shown; and what makes a review fail.
+//! The totals of a report, so that nothing is lost between what was found and what is shown; and what makes a review fail.
 
 use std::sync::LazyLock;
 
@@ -26,19 +26,19 @@ pub struct DispositionCounts {
 }
 
 impl DispositionCounts {
-    /// The accounts of some findings.
+    /// The totals of some findings.
     pub fn of<'f>(findings: impl IntoIterator<Item = &'f Finding>) -> Self {
-        let mut accounts = Self::default();
+        let mut totals = Self::default();
         for finding in findings {
-            accounts.total += 1;
-            match finding.standing {
-                Disposition::Shown => accounts.shown += 1,
-                Disposition::Waived(_) => accounts.waived += 1,
-                Disposition::Baselined => accounts.baselined += 1,
-                Disposition::Below => accounts.below += 1,
+            totals.total += 1;
+            match finding.disposition {
+                Disposition::Shown => totals.shown += 1,
+                Disposition::Waived(_) => totals.waived += 1,
+                Disposition::Baselined => totals.baselined += 1,
+                Disposition::Below => totals.below += 1,
             }
         }
-        accounts
+        totals
     }
 
     /// Those of these findings and of others.
@@ -124,7 +124,7 @@ impl FailOn {
 pub fn show_from(designs: &mut [DesignReview], level: Level) {
     for finding in designs.iter_mut().flat_map(|d| &mut d.findings) {
         if finding.is_shown() && finding.level > level {
-            finding.standing = Disposition::Below;
+            finding.disposition = Disposition::Below;
         }
     }
 }
