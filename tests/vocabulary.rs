@@ -93,3 +93,38 @@ fn no_key_or_word_means_something_else_in_yaml_1_1() {
         }
     }
 }
+
+/// A table pasted as text, its columns parted in the ways that tables come in.
+#[test]
+fn a_curve_is_read_from_a_table_however_its_columns_are_parted() {
+    let points = |table: &str| {
+        let text = format!("holdpoint: 1\nmotor:\n  thrust_curve: |\n{table}");
+        let design =
+            holdpoint::design::Design::read(holdpoint::text::Source::new("t", &text), Tables::built_in());
+        let problems: Vec<String> = design.problems.iter().map(|p| p.message.clone()).collect();
+        let root = design.store.root();
+        let motor = design.store.all().find(|(id, _)| *id != root).map(|(_, motor)| motor);
+        let curve = motor.and_then(|motor| {
+            let slot = motor.entity_type.slot("thrust_curve")?;
+            match &motor.slot(slot).state {
+                holdpoint::vocabulary::State::Known(value) => Some(format!("{value:?}")),
+                _ => None,
+            }
+        });
+        (curve, problems)
+    };
+    let by_commas = points("    time (s), thrust (N)\n    0, 0\n    0.1, 120\n    1.5, 0\n");
+    assert!(by_commas.0.is_some(), "{by_commas:?}");
+    for table in [
+        "    s N\n    0 0\n    0.1 120\n    1.5 0\n",
+        "    s      N\n    0      0\n    0.1    120\n    1.5    0\n",
+        "    time (s)  thrust (N)\n    0.0  0\n    0.1  120\n    1.5  0\n",
+        "    time (s) thrust (N)\n    0 0\n    0.1 120\n    1.5 0\n",
+    ] {
+        assert_eq!(points(table), by_commas, "{table}");
+    }
+    for table in ["    s N\n    0 0 0\n", "    s\n    0 0\n", "    s N\n    0\n"] {
+        let (curve, problems) = points(table);
+        assert!(curve.is_none() && problems.len() == 1, "{table}: {problems:?}");
+    }
+}

@@ -55,6 +55,9 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &MASS_OFF,
 ];
 
+/// What a calliper in a workshop and a rounded number make by themselves, in metres.
+const READING: f64 = 1e-4;
+
 /// A value by a catalogue or a drawing, and by calliper or scales.
 struct Pair<T> {
     name: &'static str,
@@ -66,6 +69,12 @@ struct Pair<T> {
 impl<T: Dimensional> Pair<T> {
     fn off(&self) -> f64 {
         (self.measured.value().si() / self.stated.value().si() - 1.0).abs()
+    }
+
+    /// The same for telling which pair lies farthest: what a calliper and a rounded number make by themselves hides no other.
+    fn off_beyond_reading(&self) -> f64 {
+        let apart = (self.measured.value().si() - self.stated.value().si()).abs();
+        if T::DIMENSION == Dimension::LENGTH && apart <= READING { 0.0 } else { self.off() }
     }
 }
 
@@ -102,7 +111,8 @@ fn pairs<T: Dimensional>(ctx: &EvalContext<'_>, id: Id<InHand>) -> Outcome<Vec<P
 
 fn farthest<T: Dimensional>(ctx: &EvalContext<'_>, id: Id<InHand>) -> Outcome<Pair<T>> {
     let all = pairs(ctx, id)?;
-    let found = all.into_iter().reduce(|a, b| if b.off() > a.off() { b } else { a });
+    let found =
+        all.into_iter().reduce(|a, b| if b.off_beyond_reading() > a.off_beyond_reading() { b } else { a });
     let found = found.ok_or_else(|| ctx.refuse("nothing is stated beside what was measured"))?;
     let read = Read { entity: part(ctx, id)?, access: Access::Field(found.slot) };
     ctx.note(read, &Ok(Value::Quantity(found.measured.quantity())));

@@ -1,4 +1,4 @@
-//! Reading curves: a list of pairs, or a table pasted as text with its units on top.
+//! Reading curves: a list of pairs, or a table pasted as text with its units on top, its columns parted by commas or spaces.
 
 use super::read::Reader;
 use super::{Sign, Value};
@@ -77,7 +77,10 @@ impl Reader<'_> {
             let at = self.line_of(Span { start: from.end, end: whole.end }, line, whole);
             from = at;
             let Some((left, right)) = columns(line) else {
-                return Err(Problem::at(at, "a row of the table has two columns, parted by a comma"));
+                return Err(Problem::at(
+                    at,
+                    "a row of the table has two columns, parted by a comma or by spaces",
+                ));
             };
             points.push((number(left, units.0, x, at)?, number(right, units.1, y, at)?, at));
         }
@@ -102,8 +105,21 @@ fn wants_pairs(span: Span, x: Dimension, y: Dimension) -> Problem {
 }
 
 fn columns(line: &str) -> Option<(&str, &str)> {
-    let (left, right) = line.split_once(SEPARATORS)?;
+    let Some((left, right)) = line.split_once(SEPARATORS) else { return spaced_columns(line.trim()) };
     (!right.contains(SEPARATORS)).then(|| (left.trim(), right.trim()))
+}
+
+/// The two columns of a line that has only spaces between them: two words, or two groups of words further apart or each with
+/// its unit in brackets.
+fn spaced_columns(line: &str) -> Option<(&str, &str)> {
+    let wide = || line.split_once("  ");
+    let bracketed = || line.find([')', ']']).and_then(|end| line.split_at_checked(end + 1));
+    let (left, right) = wide().or_else(bracketed).or_else(|| line.split_once(' '))?;
+    let (left, right) = (left.trim(), right.trim());
+    let is_one = |column: &str| {
+        !column.is_empty() && !column.contains("  ") && (column.contains(['(', '[']) || !column.contains(' '))
+    };
+    (is_one(left) && is_one(right)).then_some((left, right))
 }
 
 /// The unit that a heading names in brackets, or the heading itself.
