@@ -30,7 +30,7 @@ pub use site::*;
 use crate::quantity::{Length, Mass};
 use crate::tables::{Finish, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::vocabulary::{Id, Store, read};
+use crate::vocabulary::{Id, State, Store, read};
 
 crate::entity_types! {
     /// A rocket as written in a design file.
@@ -51,8 +51,8 @@ crate::entity_types! {
         optional units: Word(&["metric", "inch"]);
         /// Notes for a reader; no rule reads them.
         optional notes: Text;
-        /// What the outside is finished with, for the friction of the air.
-        expected finish: Row(Finish);
+        /// What the outside is finished with, for the friction of the air; smooth paint where nothing is written, which errs to the higher flight.
+        optional finish: Row(Finish);
         /// Height of the roughness of the outside, where it is known better than by `finish`.
         optional roughness: Measure(Length, NotNegative);
         /// The drag coefficient, where the author knows it better than the build-up from the shape.
@@ -117,6 +117,7 @@ impl Design {
                 problems = vec![other];
                 store = Store::default();
             }
+            fill_in_minimum_diameter(&mut store);
             check_backups(&store, &mut problems);
             check_waivers(&store, &mut problems);
         }
@@ -153,6 +154,17 @@ fn of_another_version(store: &Store) -> Option<Problem> {
         Problem::at(place, message)
             .help("write `holdpoint: 1`, or use the program that this file was written for"),
     )
+}
+
+/// Where the body itself is the motor tube there are no rings, and nothing is glued or closed.
+fn fill_in_minimum_diameter(store: &mut Store) {
+    store.fill_in(&MOTOR_MOUNT, |mount| {
+        if !matches!(mount.slot(motor_mount::tube.slot).state, State::None) {
+            return Vec::new();
+        }
+        let none = [motor_mount::rings.slot, motor_mount::glued.slot, motor_mount::before_closing.slot];
+        none.into_iter().map(|slot| (slot, State::None)).collect()
+    });
 }
 
 /// A waiver's margin is a number, or a gap with its unit.

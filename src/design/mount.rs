@@ -9,9 +9,9 @@ crate::entity_types! {
     MOTOR_MOUNT: MotorMount as motor_mount = "motor_mount" {
         /// The motor tube; `none` where the motor slides into the body tube itself, as at minimum diameter.
         expected tube: One(Tube);
-        /// Where the aft end of the motor tube is, on which the motor's thrust ring rests: `0.5 in past aft` where it stands out of the body.
+        /// Where the aft end of the motor tube is, on which the motor's thrust ring rests: `0.5 in past aft` where it stands out of the body; without a motor tube, where the aft end of the motor's case comes to lie, as `flush with aft`.
         expected aft_end: Position;
-        /// The centring rings.
+        /// The centring rings; there are none where there is no motor tube.
         expected rings: Many(Ring);
         /// How its rings are glued to the motor tube and into the body: one of `bonds`.
         expected glued: Refers(Bond) inverse "parts";

@@ -16,11 +16,14 @@ use crate::engineering::build_up::{BuildUp, SLOWEST};
 use crate::engineering::drag::{self, Airframe, INTERFERENCE};
 use crate::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
 use crate::quantity::{Area, Dimension, Length, Quantity, Styled};
-use crate::tables::finish;
+use crate::tables::{Finish, finish};
 use crate::vocabulary::{EntityId, Id, Key};
 
 /// The Mach number at which the drag coefficient is shown: slow enough for no rise, fast enough to matter.
 const SHOWN_AT: f64 = 0.3;
+
+/// The finish of a rocket of which none is written: of those that are usual the smoothest, so that it flies no higher than worked out.
+const USUAL_FINISH: &str = "smooth_paint";
 
 computed! {
     /// The area that drag coefficients refer to: the circle of one calibre.
@@ -44,7 +47,12 @@ computed! {
                 ctx.formula(|| Formula::choice("{roughness}, as stated"));
                 return ctx.quantity(id, rocket::roughness);
             }
-            ctx.quantity(ctx.get(id, rocket::finish)?, finish::roughness)
+            if ctx.has(id, rocket::finish)? {
+                return ctx.quantity(ctx.get(id, rocket::finish)?, finish::roughness);
+            }
+            let smooth = ctx.model().tables().row::<Finish>(USUAL_FINISH);
+            ctx.formula(|| Formula::choice("{roughness}, of smooth paint, as no finish is written"));
+            ctx.quantity(smooth.ok_or_else(|| ctx.missing(id, rocket::finish))?, finish::roughness)
         };
     /// The drag coefficient while coasting at Mach 0.3 at the field, on the reference area.
     DRAG_COEFFICIENT: "drag_coefficient" of Rocket gives f64,

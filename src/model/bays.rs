@@ -3,6 +3,7 @@
 use std::f64::consts::FRAC_PI_4;
 
 use super::computed::computed;
+use super::lids::closes_fore;
 use super::sections::BODY_DIAMETER;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Section, Vent, coupler, lid, rods, section, tube};
@@ -50,7 +51,7 @@ fn air_volume(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Volume> {
                 if ctx.is_recording() {
                     let recess = ctx.field_line(one, lid::recess);
                     let formula = format!("π / 4 × {{inner_diameter}}² × {recess}");
-                    let fore = ctx.name(one) == "fore";
+                    let fore = closes_fore(ctx, id, one)?;
                     terms.push(if fore { "{fore lid}" } else { "{aft lid}" });
                     let name = if fore { "fore lid" } else { "aft lid" };
                     ctx.step(name, || Formula::Expression(formula.into()), taken);

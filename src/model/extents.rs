@@ -1,5 +1,6 @@
 //! Where each part lies: its fore and its aft end, aft from the nose tip.
 
+use super::lids::closes_fore;
 use super::meeting::{Plug, meeting};
 use super::memo::Artifact;
 use super::sections::{
@@ -337,25 +338,25 @@ pub(super) fn lid_extent(ctx: &EvalContext<'_>, section: Id<Section>, id: Id<Lid
         Ok(true) => Some(metres(ctx, id, lid::recess)?),
         _ => None,
     };
-    let name = ctx.name(id);
+    let closes_fore = closes_fore(ctx, section, id)?;
     if ctx.is_recording() {
         let thick = ctx.field_line(id, lid::thickness);
         let in_by = |end: &str, sign: &str| match recess {
             Some(_) => format!("{} {sign} {}", ctx.line(closed, end), ctx.field_line(id, lid::recess)),
             None => ctx.line(closed, end),
         };
-        if name == "fore" {
+        if closes_fore {
             record_from_aft(ctx, id.any(), &in_by("fore_station", "+"), &thick);
         } else {
             record_from_fore(ctx, id.any(), &in_by("aft_station", "−"), &thick);
         }
     }
     let recess = recess.unwrap_or(0.0);
-    match name.as_str() {
-        "fore" => Ok(span_of(coupler.fore + recess - own, own)),
-        "aft" => Ok(span_of(coupler.aft - recess, own)),
-        _ => Err(ctx.refuse("a lid is named `fore` or `aft`")),
-    }
+    Ok(if closes_fore {
+        span_of(coupler.fore + recess - own, own)
+    } else {
+        span_of(coupler.aft - recess, own)
+    })
 }
 
 /// A part placed on a base: its near face is where the tape says.

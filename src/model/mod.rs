@@ -30,6 +30,7 @@ mod holes;
 mod in_hand;
 mod inverse;
 mod joints;
+mod lids;
 mod load_path;
 mod masses;
 mod meeting;

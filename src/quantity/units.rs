@@ -104,7 +104,7 @@ pub static UNITS: &[Unit] = &[
     row("s", &["sec", "second", "seconds"], D::TIME, 1.0, U, "1000 ms"),
     row("min", &["minute", "minutes"], D::TIME, 60.0, U, "60 s"),
     row("h", &["hr", "hour", "hours"], D::TIME, 3600.0, U, "60 min"),
-    row("days", &["day"], D::TIME, 86400.0, U, "24 h"),
+    row("days", &["day", "d"], D::TIME, 86400.0, U, "24 h"),
     row("ms", &[], D::TIME, 1e-3, U, ""),
     row("ft/s", &["fps", "ft/sec"], D::SPEED, FOOT, I, "0.3048 m/s"),
     row("m/s", &["m/sec"], D::SPEED, 1.0, M, "3.6 km/h"),

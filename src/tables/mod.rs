@@ -147,6 +147,8 @@ crate::entity_types! {
         expected shear_strength: Measure(Pressure, Positive);
         /// Where it begins to go soft, the low end.
         expected softens_at: Measure(Temperature, Any);
+        /// Where the best of its kind have gone soft.
+        expected soft_by: Measure(Temperature, Any);
         /// The coldest at which it hardens.
         expected coldest: Measure(Temperature, Any);
         /// How long it hardens before it may be loaded, at room temperature.

@@ -9,9 +9,18 @@ use super::value::Value;
 use crate::text::Problem;
 
 impl Reader<'_> {
-    /// Binds names to entities once all entities are known.
+    /// Binds names to entities once all entities are known. A name that fits several is bound last, since what stands beside it may
+    /// tell which is meant.
     pub(super) fn resolve_references(&mut self) {
-        for (id, slot, nodes, entity_type, many) in std::mem::take(&mut self.references) {
+        let all = std::mem::take(&mut self.references);
+        let (plain, unclear): (Vec<_>, Vec<_>) =
+            all.into_iter().partition(|(_, _, nodes, entity_type, _)| {
+                nodes.iter().all(|node| {
+                    let word = self.tree.scalar(*node).map(|s| &*s.value);
+                    word.is_none_or(|word| self.named(entity_type, word).nth(1).is_none())
+                })
+            });
+        for (id, slot, nodes, entity_type, many) in plain.into_iter().chain(unclear) {
             let mut found = Vec::new();
             let mut wrong = false;
             for node in nodes {
@@ -24,7 +33,7 @@ impl Reader<'_> {
                     wrong = true;
                     continue;
                 };
-                match self.lookup(entity_type, &word) {
+                match self.lookup(id, entity_type, &word) {
                     Ok(target) => found.push(target),
                     Err(problem) => {
                         wrong = true;
@@ -46,10 +55,41 @@ impl Reader<'_> {
         }
     }
 
-    /// An entity by its name, or by the end of its path (`av_bay.fore`) where the name alone fits several.
-    fn lookup(&self, entity_type: &'static EntityType, word: &str) -> Result<EntityId, Problem> {
+    fn named(&self, entity_type: &'static EntityType, word: &str) -> impl Iterator<Item = EntityId> {
+        self.store.of_kind(entity_type).filter(move |id| self.fits(*id, word))
+    }
+
+    /// Whether an entity stands in one that another field of `referring` names, as a terminal stands on the lid that its circuit
+    /// names.
+    fn stands_beside(&self, referring: EntityId, id: EntityId) -> bool {
+        let Some(referring) = self.store.get(referring) else { return false };
+        let is_named = |one: EntityId| {
+            referring
+                .slots
+                .iter()
+                .any(|slot| matches!(slot.state, State::Known(Value::Entity(n)) if n == one))
+        };
+        let parent = |id: &EntityId| self.store.get(*id).and_then(|entity| entity.parent);
+        std::iter::successors(parent(&id), parent).any(is_named)
+    }
+
+    /// An entity by its name, or by the end of its path (`av_bay.fore`) where the name alone fits several and nothing beside it
+    /// tells which.
+    fn lookup(
+        &self,
+        referring: EntityId,
+        entity_type: &'static EntityType,
+        word: &str,
+    ) -> Result<EntityId, Problem> {
         let all = || self.store.of_kind(entity_type);
-        let fits: Vec<EntityId> = all().filter(|id| self.fits(*id, word)).collect();
+        let mut fits: Vec<EntityId> = self.named(entity_type, word).collect();
+        if fits.len() > 1 {
+            let beside: Vec<EntityId> =
+                fits.iter().copied().filter(|id| self.stands_beside(referring, *id)).collect();
+            if beside.len() == 1 {
+                fits = beside;
+            }
+        }
         match fits.as_slice() {
             [one] => Ok(*one),
             [] => {

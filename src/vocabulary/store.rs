@@ -158,6 +158,22 @@ impl Store {
         }
     }
 
+    /// Fills in what follows from what is written, in fields where nothing is.
+    pub(crate) fn fill_in(
+        &mut self,
+        entity_type: &'static EntityType,
+        follows: impl Fn(&Entity) -> Vec<(u16, State)>,
+    ) {
+        for entity in self.entities.iter_mut().filter(|entity| entity.entity_type == entity_type) {
+            for (slot, state) in follows(entity) {
+                let absent = |slot: &&mut Slot| matches!(slot.state, State::Absent);
+                if let Some(slot) = entity.slots.get_mut(usize::from(slot)).filter(absent) {
+                    slot.state = state;
+                }
+            }
+        }
+    }
+
     /// What is written in a field of an entity; `None` where nothing is, or where the entity is of another type than the key.
     #[must_use]
     pub fn value<E: Typed, T: Decode>(&self, id: impl IdOf<E>, key: Key<E, T>) -> Option<T> {

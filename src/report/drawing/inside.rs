@@ -57,7 +57,7 @@ impl Pen<'_> {
             return self.leave_out(id, "the coupler that it closes is not known");
         };
         // The disc outside covers the coupler's end, the one inside fits its bore.
-        let edge = if self.reading.name(id) == "fore" { coupler.0 } else { coupler.1 };
+        let edge = if ends.0 + ends.1 < coupler.0 + coupler.1 { coupler.0 } else { coupler.1 };
         let mut shapes = Vec::new();
         for (fore, aft) in [(ends.0, ends.1.min(edge)), (ends.0.max(edge), ends.1)] {
             let inside = fore >= coupler.0 - 1e-9 && aft <= coupler.1 + 1e-9;

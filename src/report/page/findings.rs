@@ -22,20 +22,55 @@ fn is_folded(finding: &Finding) -> bool {
 impl Sheet<'_> {
     /// Every finding that is shown, by hold point.
     pub(super) fn list(&self) -> Markup {
+        // What is to be settled first lies open; the rest opens at a touch, so that a draft is not read from one end to the other.
+        let first_held = self.review.hold_points.iter().find(|state| !state.clear).map(|state| state.point);
         html! {
-            h2 { "Findings" }
+            h2 id={ (self.prefix) "findings" } { "Findings" }
             @if self.findings.is_empty() { p { "Nothing to say against this design." } }
             @for state in &self.review.hold_points {
                 @let mine = self.before(state.point);
+                @let is_first = first_held == Some(state.point);
                 @if !mine.is_empty() {
                     section class="before" id={ (self.prefix) "before-" (state.point.name()) } {
                         h3 { "Before " (state.point.name()) }
-                        @for one in mine.iter().filter(|f| !is_folded(f.finding)) { (self.full(one)) }
+                        (self.graded(&mine, is_first))
                         (self.folded(&mine))
                     }
                 }
             }
         }
+    }
+
+    /// What holds first; what is only to be read is folded where there is something that holds.
+    fn graded(&self, mine: &[&Numbered<'_>], is_first: bool) -> Markup {
+        let (holding, remarks): (Vec<&Numbered<'_>>, Vec<&Numbered<'_>>) =
+            mine.iter().copied().filter(|one| !is_folded(one.finding)).partition(|one| one.finding.holds());
+        let listed =
+            |all: &[&Numbered<'_>]| html! { @for group in by_part(all) { (self.group(&group, is_first)) } };
+        html! {
+            (listed(&holding))
+            @if self.review.is_clear() || remarks.is_empty() { (listed(&remarks)) } @else {
+                details class="remarks" { summary { (remarks.len()) " to read: warnings and notes" } (listed(&remarks)) }
+            }
+        }
+    }
+
+    /// The findings of one part, under its name where they are several.
+    fn group(&self, group: &[&Numbered<'_>], is_first: bool) -> Markup {
+        let all = html! {
+            @for one in group { (self.full(one, is_first && class(one.finding) == "broken")) }
+        };
+        html! {
+            @match group {
+                [first, _, ..] => div class="of-part" { h4 { (self.subject(first.finding)) } (all) },
+                _ => (all),
+            }
+        }
+    }
+
+    fn subject(&self, finding: &Finding) -> String {
+        let path = self.review.design.store.path(finding.subject_id);
+        if path.is_empty() { "the rocket".to_owned() } else { clean_line(&path).into_owned() }
     }
 
     /// The findings before one hold point that wait for values: one line a part, with the findings themselves folded in behind the
@@ -115,18 +150,17 @@ impl Sheet<'_> {
         }
     }
 
-    fn full(&self, one: &Numbered<'_>) -> Markup {
+    fn full(&self, one: &Numbered<'_>, is_open: bool) -> Markup {
         let finding = one.finding;
         let worked: Vec<_> = finding.working.iter().filter(|w| !w.formula.is_empty()).collect();
         html! {
-            div class={ "finding " (class(finding)) } id={ (self.prefix) "f" (one.number) } {
-                p class="first" {
+            details class={ "finding " (class(finding)) } id={ (self.prefix) "f" (one.number) } open[is_open] {
+                summary class="first" {
                     span class="number" { (one.number) } " "
                     span class="level" { (finding.level.name()) @if finding.outcome != Verdict::Broken { ", " (finding.outcome.name()) } } " "
-                    span class="rule" { (clean_line(&finding.rule)) }
-                    (self.places(one))
+                    span class="message" { (clean_line(&finding.message)) }
                 }
-                p class="message" { (clean_line(&finding.message)) }
+                p { span class="rule" { (clean_line(&finding.rule)) } (self.places(one)) }
                 (waiver(finding))
                 p { (clean_line(&finding.why)) }
                 @if let Some(margin) = finding.margin { p { "Margin: " strong { (margin_text(margin)) } } }
@@ -157,6 +191,21 @@ impl Sheet<'_> {
             }
         }
     }
+}
+
+/// The findings of one part together, where the first of them stands.
+fn by_part<'n, 'r>(mine: &[&'n Numbered<'r>]) -> Vec<Vec<&'n Numbered<'r>>> {
+    let mut groups: Vec<Vec<&Numbered<'_>>> = Vec::new();
+    for one in mine.iter().copied() {
+        let of_part = |group: &&mut Vec<&Numbered<'_>>| {
+            group.first().is_some_and(|first| first.finding.subject_id == one.finding.subject_id)
+        };
+        match groups.iter_mut().find(of_part) {
+            Some(group) => group.push(one),
+            None => groups.push(vec![one]),
+        }
+    }
+    groups
 }
 
 fn waiver(finding: &Finding) -> Markup {

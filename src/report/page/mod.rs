@@ -163,15 +163,16 @@ fn one(review: &DesignReview, library: &Library, place: usize) -> Markup {
     html! {
         article id={ "d" (place) } {
             (sheet.header())
+            (sheet.contents())
             (sheet.hold_points())
             (sheet.departures())
             (sheet.summary())
+            (sheet.flight())
             (sheet.drawing())
             div class={ "beside" (if sheet.findings.is_empty() { " alone" } else { "" }) } {
                 div class="findings" { (sheet.list()) }
                 aside class="source" { (sheet.source()) }
             }
-            (sheet.flight())
             (sheet.tables())
             (sheet.margins())
             (sheet.codes())
@@ -200,6 +201,25 @@ impl Sheet<'_> {
         }
     }
 
+    /// Where to find what.
+    fn contents(&self) -> Markup {
+        let all = [
+            ("points", "Hold points"),
+            ("short", "In short"),
+            ("flight", "Flight"),
+            ("drawing", "Drawing"),
+            ("findings", "Findings"),
+            ("source", "The file"),
+            ("tables", "What it comes to"),
+            ("margins", "Margins"),
+        ];
+        html! {
+            nav class="contents" aria-label="Contents" {
+                ul { @for (id, title) in all { li { a href={ "#" (self.prefix) (id) } { (title) } } } }
+            }
+        }
+    }
+
     fn hold_points(&self) -> Markup {
         let parts = waiting(self.review.findings.iter().filter(|f| f.waiver().is_none()));
         let steps = progress(self.review, &parts);
@@ -207,7 +227,7 @@ impl Sheet<'_> {
         let next = next_step(&parts);
         html! {
             section {
-                h2 { "Hold points, in build order" }
+                h2 id={ (self.prefix) "points" } { "Hold points, in build order" }
                 ol class="points" {
                     @for state in &self.review.hold_points {
                         @let mine: Vec<&Numbered<'_>> = self.before(state.point);
@@ -253,7 +273,7 @@ impl Sheet<'_> {
         let narrow = narrowest(&self.review.margins);
         html! {
             section class="summary" {
-                h2 { "The rocket in short" }
+                h2 id={ (self.prefix) "short" } { "The rocket in short" }
                 dl {
                     @for fact in &facts {
                         @if let Some(words) = &fact.words { dt { (fact.about) } dd { (words) } }
@@ -314,7 +334,7 @@ impl Sheet<'_> {
         let links = |number: usize| self.links(&self.pins(number));
         html! {
             section class="drawing" {
-                h2 { "The rocket, to scale" }
+                h2 id={ (self.prefix) "drawing" } { "The rocket, to scale" }
                 (figure(sheet(&self.drawing, &self.prefix, &balloon), aft_view(&self.drawing), &self.drawing))
                 p class="whole" id={ (self.prefix) "part-0" } {
                     "The rocket as a whole: " (links(0))
@@ -325,7 +345,7 @@ impl Sheet<'_> {
                     span class="remark" { "◎ a double ring" } " is to be read, "
                     span { "○ a plain ring" } " has nothing against it. A number leads to what is said of the part."
                 }
-                (table(&self.parts(), &self.prefix, &|row| links(row)))
+                details class="table" { summary { "The parts by their numbers" } (table(&self.parts(), &self.prefix, &|row| links(row))) }
             }
         }
     }
@@ -356,13 +376,15 @@ impl Sheet<'_> {
         let (plots, lacking) = plots::plots(self.reading, self.library);
         html! {
             section class="flight" {
-                h2 { "The flight, as computed" }
+                h2 id={ (self.prefix) "flight" } { "The flight, as computed" }
                 div class="plots" {
                     @for plot in &plots {
                         figure { figcaption { (plot.title) @if !plot.unit.is_empty() { ", " (plot.unit) } } (plot.markup()) (legend(plot)) }
                     }
                 }
                 @for words in lacking { p class="lacking" { (words) } }
+                @let failures = failures::table(self.reading);
+                @if !failures.rows.is_empty() { (table(&failures, "", &|_| html! {})) }
             }
         }
     }
@@ -370,7 +392,6 @@ impl Sheet<'_> {
     fn tables(&self) -> Markup {
         let r = self.reading;
         let all = [
-            failures::table(r),
             tables::facts(r, Some(r.root()), "Weight and stability", "", tables::STABILITY),
             tables::facts(r, tables::motor_of(r), "Motor", "", tables::MOTOR_FACTS),
             tables::facts(r, Some(r.root()), "Flight", "", tables::FLIGHT_FACTS),
@@ -393,8 +414,10 @@ impl Sheet<'_> {
         ];
         html! {
             section class="tables" {
-                h2 { "What it comes to" }
-                @for one in all.iter().filter(|t| !t.rows.is_empty()) { (table(one, "", &|_| html! {})) }
+                h2 id={ (self.prefix) "tables" } { "What it comes to" }
+                @for one in all.iter().filter(|t| !t.rows.is_empty()) {
+                    details class="table" { summary { (one.title) } (table(one, "", &|_| html! {})) }
+                }
             }
         }
     }
@@ -403,7 +426,7 @@ impl Sheet<'_> {
         let rows = &self.review.margins;
         html! {
             section {
-                h2 { "Margins, the narrowest first" }
+                h2 id={ (self.prefix) "margins" } { "Margins, the narrowest first" }
                 @if rows.is_empty() { p { "No rule that is held has a margin to show." } }
                 @let (narrow, wide) = rows.split_at(rows.len().min(NARROWEST));
                 @if !narrow.is_empty() { (margin_rows(narrow)) }

@@ -57,8 +57,8 @@ impl Sheet<'_> {
             lines.pop();
         }
         html! {
-            h2 { "The design as written" }
-            div class="code" {
+            h2 id={ (self.prefix) "source" } { "The design as written" }
+            details class="long written" { summary { (lines.len()) " lines" } div class="code" {
                 @for (place, line) in lines.iter().enumerate() {
                     @let pieces = self.pieces(*line, &edges);
                     div class="line" id={ (self.prefix) "L" (place + 1) } {
@@ -71,7 +71,7 @@ impl Sheet<'_> {
                         }
                     }
                 }
-            }
+            } }
         }
     }
 
