@@ -30,6 +30,7 @@ mod holes;
 mod in_hand;
 mod inverse;
 mod joints;
+mod landing;
 mod load_path;
 mod masses;
 mod meeting;
@@ -55,6 +56,7 @@ mod types;
 mod upstream;
 mod vent_flow;
 mod way_down;
+mod wind;
 
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
