@@ -107,12 +107,7 @@ pub fn fly_to(
 /// Where a rocket strikes the ground of which nothing opens: on from the apogee of its ascent, nose first, by the same equations.
 ///
 /// Range and errors: as [`fly`]. Source: [`fly`].
-pub fn strike(
-    rocket: &Rocket<'_>,
-    rail: &Rail,
-    site: &Site,
-    ascent: &Ascent,
-) -> Result<Impact, Unworkable> {
+pub fn strike(rocket: &Rocket<'_>, rail: &Rail, site: &Site, ascent: &Ascent) -> Result<Impact, Unworkable> {
     strike::strike(rocket, rail, site, ascent)
 }
 

@@ -282,8 +282,8 @@ pub(super) fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Ascen
 
 static WINDY: Artifact<Rocket, Ascent> = Artifact {
     compute: |ctx, root| {
-        let against = place(ctx, root)
-            .and_then(|place| both(ctx.get(place, flight::wind), rail_azimuth(ctx, place)));
+        let against =
+            place(ctx, root).and_then(|place| both(ctx.get(place, flight::wind), rail_azimuth(ctx, place)));
         let (flown, (wind, azimuth)) = both(flown(ctx, root), against)?;
         ctx.or_refuse(flown.windy(wind, azimuth.unwrap_or(INTO_THE_WIND)))
     },

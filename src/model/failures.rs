@@ -5,6 +5,7 @@ use super::ascent::{APOGEE, COAST_TIME, windy};
 use super::cords::piece;
 use super::descent::{at_field, day};
 use super::landing::{UNOPENED, UNOPENED_SPEED, places, unopened_places};
+use super::landing_places::Spot;
 use super::meeting::ends;
 use super::trains::{self, Train, mass_of, surely, trains};
 use super::way_down::{FallDrag, way_down};
@@ -52,8 +53,8 @@ pub struct FailureCase {
     pub landing_energy: Outcome<Energy>,
     /// How far the wind carries it from where it opened; of a rocket that stays whole, how far it flies from its highest point.
     pub drift: Outcome<Length>,
-    /// How far from the pad it lands where it flew as the rail points, and where it turned into the wind at once.
-    pub from_pad: Outcome<[Length; 2]>,
+    /// Where it lands if it flew as the rail points, and if it turned into the wind at once.
+    pub places: Outcome<[Spot; 2]>,
 }
 
 impl Model<'_> {
@@ -85,7 +86,7 @@ impl Model<'_> {
 }
 
 /// The delay of the motor's own charge, where it has one.
-fn motor_delay(ctx: &EvalContext<'_>) -> Outcome<Option<Time>> {
+pub(super) fn motor_delay(ctx: &EvalContext<'_>) -> Outcome<Option<Time>> {
     let Some(engine) = ctx.part(ctx.rocket(), rocket::motor)? else { return Ok(None) };
     if ctx.get(engine, motor::plugged)? || !has_delay(ctx, engine)? {
         return Ok(None);
@@ -214,7 +215,11 @@ fn case(ctx: &EvalContext<'_>, fault: Fault) -> Outcome<FailureCase> {
         falling,
         landing_speed: worst(|(speed, _)| speed.si()).map(Speed::from_si),
         landing_energy: worst(|(_, energy)| energy.si()).map(Energy::from_si),
-        from_pad: drift.as_ref().map_err(Clone::clone).and_then(|drift| from_pad(ctx, *drift, whole)),
+        places: match &drift {
+            _ if whole => unopened_places(ctx),
+            Ok(drift) => places(ctx, *drift),
+            Err(gap) => Err(gap.clone()),
+        },
         drift,
         fault,
         opened,
@@ -313,10 +318,4 @@ fn drift(
         farthest = farthest.max(total);
     }
     Ok(Length::from_si(farthest))
-}
-
-/// How far from the pad a rocket lands that drifted so far, or that stayed whole.
-fn from_pad(ctx: &EvalContext<'_>, drift: Length, whole: bool) -> Outcome<[Length; 2]> {
-    let [straight, turned] = if whole { unopened_places(ctx)? } else { places(ctx, drift)? };
-    Ok([straight, turned].map(|(upwind, across)| landing::distance(upwind, across)))
 }

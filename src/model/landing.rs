@@ -4,7 +4,7 @@ use super::ascent::{APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, 
 use super::computed::computed;
 use super::descent::{DESCENT_TIME, day, place};
 use super::memo::Artifact;
-use super::way_down::{Opening, FallDrag, WayDown, longest};
+use super::way_down::{FallDrag, Opening, WayDown, longest};
 use super::wind::{growing, stated};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Pad, Rocket, flight, pad};
@@ -77,9 +77,9 @@ computed! {
         Formula::method("integrated: speed at the ground of the fall from the highest point in still air, nose first"), "", |ctx, id| {
             Ok(ctx.working_of(id, &UNOPENED)?.straight.speed)
         };
-    /// How far from the people the rocket comes down nose first if nothing opens, anywhere between where the rail points and where the wind turns it.
+    /// How far from the people the rocket comes down nose first if nothing opens, anywhere between the pad, where the rail points and where the wind turns it.
     UNOPENED_FROM_PEOPLE: "unopened_from_people" of Pad gives Length,
-        Formula::method("plane geometry: least distance of the people's place from the line between the places of the fall in still air and in the stated wind"), "geometry", from_people;
+        Formula::method("plane geometry: least distance of the people's place from the triangle of the pad and the places of the fall in still air and in the stated wind"), "geometry", from_people;
 }
 
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
@@ -151,12 +151,7 @@ const TIME_IN_THE_AIR: Formula = Formula::method(
 );
 
 /// The distance from the pad of a rocket that turned into the wind and drifted back.
-fn turned(
-    ctx: &EvalContext<'_>,
-    root: Id<Rocket>,
-    drift: Outcome<Length>,
-    name: &str,
-) -> Outcome<Length> {
+fn turned(ctx: &EvalContext<'_>, root: Id<Rocket>, drift: Outcome<Length>, name: &str) -> Outcome<Length> {
     let (out, back) = both(ctx.query(root, &APOGEE_UPWIND), drift)?;
     if rail_azimuth(ctx, place(ctx, root)?)?.is_none() {
         return Ok(landing::distance(out - back, Length::from_si(0.0)));
@@ -206,9 +201,26 @@ fn from_people(ctx: &EvalContext<'_>, id: Id<Pad>) -> Outcome<Length> {
     let method = |words: &'static str| move || Formula::method(words);
     ctx.step("people, upwind of the pad", method("people_distance × cos(people_azimuth)"), people.0);
     ctx.step("people, to the right of that", method("people_distance × sin(people_azimuth)"), people.1);
-    ctx.step("fall in still air, upwind", method("integrated on from the highest point, nose first"), straight.0);
-    ctx.step("fall in still air, to the right", method("integrated on from the highest point, nose first"), straight.1);
-    ctx.step("fall in the wind, upwind", method("integrated on from the highest point, nose first"), turned.0);
-    ctx.step("fall in the wind, to the right", method("integrated on from the highest point, nose first"), turned.1);
-    Ok(landing::from_line(people, straight, turned))
+    ctx.step(
+        "fall in still air, upwind",
+        method("integrated on from the highest point, nose first"),
+        straight.0,
+    );
+    ctx.step(
+        "fall in still air, to the right",
+        method("integrated on from the highest point, nose first"),
+        straight.1,
+    );
+    ctx.step(
+        "fall in the wind, upwind",
+        method("integrated on from the highest point, nose first"),
+        turned.0,
+    );
+    ctx.step(
+        "fall in the wind, to the right",
+        method("integrated on from the highest point, nose first"),
+        turned.1,
+    );
+    let pad = (Length::from_si(0.0), Length::from_si(0.0));
+    Ok(landing::from_triangle(people, [pad, straight, turned]))
 }

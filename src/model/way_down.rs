@@ -2,13 +2,13 @@
 
 use super::airflow::air_at_field;
 use super::ascent::APOGEE;
-use super::descent::{DAY_AT_FIELD, DAY_AT_HEIGHT, OPENING_HEIGHT, day, greatest, place};
+use super::descent::{DAY_AT_FIELD, DAY_AT_HEIGHT, OPENING_HEIGHT, greatest, place};
 use super::trains::{Train, area_lines, areas, opens_low, trains};
 use super::{EvalContext, Formula, Outcome, both};
-use crate::design::{Parachute, Rocket, flight, known_fall, recovery, rocket};
+use crate::design::{Parachute, flight, known_fall, recovery, rocket};
 use crate::engineering::fall::{self, Day, Stretch, Wind};
 use crate::engineering::parachute as descent;
-use crate::quantity::{Area, Length, Mass, Speed, Time};
+use crate::quantity::{Area, Length, Mass, Time};
 use crate::vocabulary::Id;
 
 /// A train that hangs from something.
@@ -251,34 +251,4 @@ fn wind_height(ctx: &EvalContext<'_>) -> Outcome<String> {
         true => ctx.field_line(place, flight::wind_height),
         false => "10 m".to_owned(),
     })
-}
-
-/// The height above the field by time since the highest point, a number of steps for each stretch, of the train that is longest in
-/// the air.
-pub(super) fn descent_course(
-    ctx: &EvalContext<'_>,
-    root: Id<Rocket>,
-    steps: u32,
-) -> Outcome<Vec<(Time, Length)>> {
-    let day = day(ctx, root, Wind::Steady(Speed::from_si(0.0)))?;
-    let all = trains(ctx)?;
-    let mut longest: Vec<(Time, Length)> = Vec::new();
-    for train in all.iter() {
-        let mut points: Vec<(Time, Length)> = Vec::new();
-        let mut since = Time::from_si(0.0);
-        let openings = carried(ctx, train)?.openings(ctx)?;
-        for one in way_down(ctx, train, &all, &openings, FallDrag::Canopies)? {
-            for step in 0..=steps {
-                let share = f64::from(step) / f64::from(steps.max(1));
-                let to = one.from - (one.from - one.to) * share;
-                let fallen = ctx.or_refuse(fall::fall(&Stretch { to, ..one }, &day))?;
-                points.push((since + fallen.time, to));
-            }
-            since = points.last().map_or(since, |(time, _)| *time);
-        }
-        if points.last().map(|p| p.0) > longest.last().map(|p| p.0) {
-            longest = points;
-        }
-    }
-    Ok(longest)
 }

@@ -102,7 +102,12 @@ impl Setting<'_> {
     }
 
     /// In the air, where the state is drift, height and their rates: what acts, and the acceleration along both.
-    pub(super) fn in_air(&self, line: Option<&Line>, t: f64, [_, z, vx, vz]: &[f64; 4]) -> (Acting, f64, f64) {
+    pub(super) fn in_air(
+        &self,
+        line: Option<&Line>,
+        t: f64,
+        [_, z, vx, vz]: &[f64; 4],
+    ) -> (Acting, f64, f64) {
         let wind = vx + self.wind;
         let airspeed = length(wind, *vz);
         let acting = self.acting(line, t, *z, airspeed);
