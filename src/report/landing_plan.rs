@@ -410,7 +410,8 @@ pub(super) fn figure(reading: Reading<'_>) -> Markup {
                 p {
                     "The field from above, the cross is the pad. Each line goes from where the rocket lands if it flies where its rail points (open dot) \
                      to where it lands if it turns into the wind at once (full dot). Lines that lie on one another are drawn side by side."
-                    @if field.people.is_some() && field.people_side.is_none() { " The small dotted circle is the nearest that people stand." }
+                    @if field.across.is_some() { " The edge of the field is drawn for a pad in its middle." }
+                    @if field.people.is_some() && field.people_side.is_none() { " The finely dotted circle around the pad is the nearest that people stand." }
                 }
             }
         }

@@ -1,5 +1,7 @@
 //! The timeline of a flight: its events in a table, and their numbers along the course.
 
+use maud::{Markup, html};
+
 use super::plot::{Plot, Scale};
 use super::reading::{Cell, Reading};
 use super::tables::Table;
@@ -97,5 +99,14 @@ pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> Plot {
             told.course.iter().map(|(t, h)| (t.si(), h.si() * scale.factor)).collect(),
         )],
         ..Plot::default()
+    }
+}
+
+/// The plot by itself, for papers; nothing where the ascent is not known.
+pub(super) fn figure(reading: Reading<'_>) -> Markup {
+    let Ok(told) = reading.model.timeline() else { return html! {} };
+    let plot = plot(reading, &told);
+    html! {
+        div class="plots" { figure { figcaption { (plot.title) ", " (plot.unit) } (plot.markup()) } }
     }
 }

@@ -109,6 +109,10 @@ pub(super) fn blocks(
     all.push(Block::Table(tables::SECTIONS.table(r)));
     all.push(Block::Table(tables::facts(r, Some(r.root()), "Weight and stability", "", tables::STABILITY)));
     all.push(Block::Table(tables::facts(r, Some(r.root()), "Flight", "", tables::FLIGHT_FACTS)));
+    all.push(Block::Drawing(
+        timeline::figure(r),
+        "The plot of the flight is in the papers written as HTML; its events follow.".to_owned(),
+    ));
     all.push(Block::Table(timeline::table(r)));
     all.push(heading("Where it lands"));
     all.push(Block::Drawing(
