@@ -198,29 +198,18 @@ fn from_people(ctx: &EvalContext<'_>, id: Id<Pad>) -> Outcome<Length> {
     let (far, side) = stand?;
     let people = landing::against_wind(far, side);
     let [straight, turned] = unopened_places(ctx)?;
-    let method = |words: &'static str| move || Formula::method(words);
-    ctx.step("people, upwind of the pad", method("people_distance × cos(people_azimuth)"), people.0);
-    ctx.step("people, to the right of that", method("people_distance × sin(people_azimuth)"), people.1);
+    let fallen = || Formula::method("integrated on from the highest point, nose first, down to the ground");
+    let expression = |text: &'static str| move || Formula::expression(text);
+    ctx.step("people, upwind of the pad", expression("{people_distance} × cos({people_azimuth})"), people.0);
     ctx.step(
-        "fall in still air, upwind",
-        method("integrated on from the highest point, nose first"),
-        straight.0,
+        "people, to the right of that",
+        expression("{people_distance} × sin({people_azimuth})"),
+        people.1,
     );
-    ctx.step(
-        "fall in still air, to the right",
-        method("integrated on from the highest point, nose first"),
-        straight.1,
-    );
-    ctx.step(
-        "fall in the wind, upwind",
-        method("integrated on from the highest point, nose first"),
-        turned.0,
-    );
-    ctx.step(
-        "fall in the wind, to the right",
-        method("integrated on from the highest point, nose first"),
-        turned.1,
-    );
+    ctx.step("fall in still air, upwind", fallen, straight.0);
+    ctx.step("fall in still air, to the right", fallen, straight.1);
+    ctx.step("fall in the wind, upwind", fallen, turned.0);
+    ctx.step("fall in the wind, to the right", fallen, turned.1);
     let pad = (Length::from_si(0.0), Length::from_si(0.0));
     Ok(landing::from_triangle(people, [pad, straight, turned]))
 }

@@ -130,12 +130,16 @@ fn places_agree_with_the_quantities_that_rules_read() {
                 close(top[1], si(model, "landing_distance_all_at_top"), "all at the top");
                 close(shut[1], si(model, "landing_distance_main_shut"), "main shut");
             }
-            // The bounds of the failure table's first line are those of the place as planned.
+            // The bounds of the failure table's first line are those of the place as planned, where the first charge fires on
+            // time: a motor's own may be late.
             let cases = model.failures().unwrap();
-            let first = cases.first().unwrap().places.clone().unwrap();
-            let first = first.map(|(upwind, across)| distance(upwind, across).si());
-            close(first[0], planned[0], "failure table, straight");
-            close(first[1], planned[1], "failure table, turned");
+            let first = cases.first().unwrap();
+            let [straight, turned] =
+                first.places.clone().unwrap().map(|(upwind, across)| distance(upwind, across).si());
+            if first.falling.is_none() {
+                close(straight, planned[0], "failure table, straight");
+                close(turned, planned[1], "failure table, turned");
+            }
             let with_wind =
                 places.iter().find(|p| p.case == LandingCase::AsPlanned && p.lean == Lean::WithWind);
             if let Some(place) = with_wind {
