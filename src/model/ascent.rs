@@ -53,7 +53,7 @@ computed! {
             let (speed, wind) = both(ctx.query(id, &RAIL_EXIT_SPEED), ctx.get(place, flight::wind))?;
             Ok(Angle::from_si(wind.si().atan2(speed.si())))
         };
-    /// The same in the strongest gust.
+    /// The angle at which the air meets the rocket as it leaves the rail in the strongest gust.
     GUST_EXIT_ANGLE: "rail_exit_angle_in_gusts" of Rocket gives Angle,
         Formula::expression("atan({gusts} / {rail_exit_speed})"), "geometry", |ctx, id| {
             let place = place(ctx, id)?;

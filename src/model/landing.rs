@@ -51,11 +51,11 @@ computed! {
     /// How far from the pad it lands when the rail leans as stated, into the wind where nobody has said, and the rocket turns into the wind, and the wind carries it back.
     LANDING_DISTANCE: "landing_distance" of Rocket gives Length, Formula::expression("|{apogee_upwind} − {drift}|"), KINEMATICS,
         |ctx, id| turned(ctx, id, ctx.query(id, &DRIFT), DRIFT.name);
-    /// The same where every parachute opens at the highest point.
+    /// How far from the pad it lands where every parachute opens at the highest point, and the rocket turned into the wind.
     LANDING_DISTANCE_ALL_AT_TOP: "landing_distance_all_at_top" of Rocket gives Length,
         Formula::expression("|{apogee_upwind} − {drift_all_at_top}|"), KINEMATICS,
         |ctx, id| turned(ctx, id, ctx.query(id, &DRIFT_ALL_AT_TOP), DRIFT_ALL_AT_TOP.name);
-    /// The same where no parachute opens that should open low.
+    /// How far from the pad it lands where no parachute opens that should open low, and the rocket turned into the wind.
     LANDING_DISTANCE_MAIN_SHUT: "landing_distance_main_shut" of Rocket gives Length,
         Formula::expression("|{apogee_upwind} − {drift_main_shut}|"), KINEMATICS,
         |ctx, id| turned(ctx, id, ctx.query(id, &DRIFT_MAIN_SHUT), DRIFT_MAIN_SHUT.name);
@@ -67,7 +67,7 @@ computed! {
         Formula::method("integrated on from the highest point in the stated wind, nose first, down to the ground"), "", |ctx, id| {
             Ok(from_pad(&ctx.working_of(id, &UNOPENED)?.turned))
         };
-    /// The same where it flies as the rail points and nothing turns it.
+    /// How far from the pad the rocket comes down nose first if nothing opens, and it flew where the rail points.
     STRAIGHT_UNOPENED_DISTANCE: "straight_unopened_distance" of Rocket gives Length,
         Formula::method("integrated on from the highest point in still air, nose first, down to the ground"), "", |ctx, id| {
             Ok(from_pad(&ctx.working_of(id, &UNOPENED)?.straight))
