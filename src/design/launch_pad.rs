@@ -7,7 +7,7 @@ crate::entity_types! {
     PAD: Pad as pad = "pad" {
         /// From the pad to the nearest people, the flyer and the crew at lift-off included.
         expected people_distance: Measure(Length, Positive);
-        /// The side on which those people stand, seen from the pad, clockwise from where the wind comes from.
+        /// The side on which those people stand, seen from the pad, as an angle clockwise from where the wind comes from.
         optional people_azimuth: Measure(Angle, NotNegative);
         /// From the pad to the nearest person or property that has no part in the launch.
         optional uninvolved_distance: Measure(Length, Positive);

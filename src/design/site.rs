@@ -15,7 +15,7 @@ crate::entity_types! {
         optional rail_stop: Measure(Length, NotNegative);
         /// Angle of the rail from the vertical; upright where not said.
         optional rail_angle: Measure(Angle, NotNegative);
-        /// The side to which the rail leans, clockwise from where the wind comes from: 0° into the wind, 180° with it.
+        /// The side to which the rail leans, as an angle clockwise from where the wind comes from: 0° into the wind, 180° with it.
         optional rail_azimuth: Measure(Angle, NotNegative);
         /// Air temperature at the field.
         expected temperature: Measure(Temperature, Any);
