@@ -61,6 +61,7 @@ fn site(wind: f64) -> Site {
         elevation: Length::from_si(400.0),
         temperature_offset: TemperatureDifference::from_si(9.0),
         wind: Speed::from_si(wind),
+        across: Speed::from_si(0.0),
     }
 }
 

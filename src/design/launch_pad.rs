@@ -1,12 +1,14 @@
 //! The pad: who stands where, and in which order the last things are done.
 
-use crate::quantity::{Length, Time};
+use crate::quantity::{Angle, Length, Time};
 
 crate::entity_types! {
     /// The pad, and the order of work on it.
     PAD: Pad as pad = "pad" {
         /// From the pad to the nearest people, the flyer and the crew at lift-off included.
         expected people_distance: Measure(Length, Positive);
+        /// The side on which those people stand, seen from the pad, as an angle clockwise from where the wind comes from.
+        optional people_azimuth: Measure(Angle, NotNegative);
         /// From the pad to the nearest person or property that has no part in the launch.
         optional uninvolved_distance: Measure(Length, Positive);
         /// The shortest way across the field.

@@ -15,10 +15,18 @@ crate::entity_types! {
         optional rail_stop: Measure(Length, NotNegative);
         /// Angle of the rail from the vertical; upright where not said.
         optional rail_angle: Measure(Angle, NotNegative);
+        /// The side to which the rail leans, as an angle clockwise from where the wind comes from: 0° into the wind, 180° with it.
+        optional rail_azimuth: Measure(Angle, NotNegative);
         /// Air temperature at the field.
         expected temperature: Measure(Temperature, Any);
         /// Wind at the field.
         expected wind: Measure(Speed, NotNegative);
+        /// How high above the ground that wind was measured; 10 m where not said, 2 m for a meter in the hand.
+        optional wind_height: Measure(Length, Positive);
+        /// The strongest gust at the field.
+        optional gusts: Measure(Speed, NotNegative);
+        /// The wind above the field as forecast: heights above the ground, rising, and the speed at each.
+        optional winds_aloft: Curve(Length, Speed);
         /// The pad, and the order of work on it.
         expected pad: One(Pad);
         /// The highest the field allows, above the ground.

@@ -17,11 +17,15 @@ mod course;
 mod flight;
 mod leg;
 mod motion;
+mod plane;
+mod strike;
 mod watch;
 
 pub use course::Course;
 use flight::offset_in_range;
-pub use flight::{Accuracy, Ascent, GREATEST_OFFSET, Moment, Peak, Rail, RailExit, Rocket, Site};
+pub use flight::{
+    Accuracy, Ascent, GREATEST_OFFSET, Impact, Moment, OverGround, Peak, Rail, RailExit, Rocket, Site,
+};
 
 use super::{STANDARD_GRAVITY, Unworkable, above_zero, atmosphere, finite};
 use crate::quantity::{Force, Length, Mass, Temperature, TemperatureDifference, Time};
@@ -98,6 +102,13 @@ pub fn fly_to(
     accuracy: Accuracy,
 ) -> Result<Ascent, Unworkable> {
     motion::run(rocket, rail, site, accuracy, &mut |_| {})
+}
+
+/// Where a rocket strikes the ground of which nothing opens: on from the apogee of its ascent, nose first, by the same equations.
+///
+/// Range and errors: as [`fly`]. Source: [`fly`].
+pub fn strike(rocket: &Rocket<'_>, rail: &Rail, site: &Site, ascent: &Ascent) -> Result<Impact, Unworkable> {
+    strike::strike(rocket, rail, site, ascent)
 }
 
 /// Flies it twice: without wind, and with the wind of the site.

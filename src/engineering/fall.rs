@@ -1,5 +1,7 @@
 //! Falling through the air of a day: how long it takes, and how far the wind carries what falls.
 
+use std::sync::Arc;
+
 use super::{STANDARD_GRAVITY, Unworkable, above_zero, atmosphere, finite, zero_or_more};
 use crate::quantity::{Area, Density, Length, Mass, Speed, TemperatureDifference, Time};
 
@@ -13,7 +15,7 @@ const GAUSS: [(f64, f64); 4] = [
 ];
 /// The exponent of the power law of the wind over open ground in neutral air.
 pub const OPEN_GROUND: f64 = 1.0 / 7.0;
-/// The height that wind speeds of forecasts and field masts belong to, m.
+/// The height that wind speeds of forecasts and field masts belong to where none is said, m.
 pub const MAST: f64 = 10.0;
 
 /// Drag coefficient of a cylinder across the flow, on diameter × length, as the lowest over Reynolds numbers at which hobby rockets
@@ -26,31 +28,109 @@ const PLATE: f64 = 1.17;
 /// Mean of sin³ over a body that turns end over end.
 const TUMBLING: f64 = 4.0 / (3.0 * std::f64::consts::PI);
 
-/// The wind over the field.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// The wind over the field, which blows from one side at every height.
+#[derive(Clone, Debug, PartialEq)]
 pub enum Wind {
     /// The same at every height.
     Steady(Speed),
-    /// v (z/z₀)^(1/7) above z₀ = 10 m, v below.
-    OpenGround(Speed),
+    /// v (z/z₀)^(1/7) above the height z₀ that v was measured at, v below.
+    OpenGround {
+        /// The wind v.
+        speed: Speed,
+        /// The height z₀, above zero.
+        measured_at: Length,
+    },
+    /// Speeds at rising heights, in straight lines between them, and the outermost beyond; see [`Wind::by_heights`].
+    ByHeights(Arc<[(Length, Speed)]>),
 }
 
 impl Wind {
+    /// A wind by a list of heights above the field and speeds, as forecasters give it. Below the first of them it grows in a straight
+    /// line from the wind at the ground.
+    ///
+    /// Errors: an empty list; a height or a speed below zero; heights that do not rise. Source: interpolation.
+    pub fn by_heights(ground: Speed, list: &[(Length, Speed)]) -> Result<Self, Unworkable> {
+        let mut points = Vec::with_capacity(list.len() + 1);
+        match list.first() {
+            None => return Err(Unworkable::because("the list of winds has no height")),
+            Some((first, _)) if first.si() > 0.0 => points.push((Length::from_si(0.0), ground)),
+            Some(_) => {}
+        }
+        points.extend_from_slice(list);
+        for (height, speed) in &points {
+            zero_or_more("a height of the list of winds", height.si())?;
+            zero_or_more("a wind", speed.si())?;
+        }
+        let pairs = points.iter().zip(points.iter().skip(1));
+        if pairs.into_iter().any(|((low, _), (high, _))| low >= high) {
+            return Err(Unworkable::because("the heights of the list of winds do not rise"));
+        }
+        Ok(Self::ByHeights(points.into()))
+    }
+
     /// Its speed at a height above the ground.
     ///
     /// Range: the power law describes the air up to some hundred metres; above, it is an estimate. Source: the seventh-root profile
     /// of the *Glossary of Meteorology*, American Meteorological Society.
     #[must_use]
-    pub fn at(self, height: Length) -> Speed {
+    pub fn at(&self, height: Length) -> Speed {
         match self {
-            Self::Steady(speed) => speed,
-            Self::OpenGround(speed) => speed * (height.si() / MAST).max(1.0).powf(OPEN_GROUND),
+            Self::Steady(speed) => *speed,
+            Self::OpenGround { speed, measured_at } => {
+                *speed * (height.si() / measured_at.si()).max(1.0).powf(OPEN_GROUND)
+            }
+            Self::ByHeights(points) => between(points, height.si()),
+        }
+    }
+
+    /// The mean of its speed between two heights, each metre of height counted alike.
+    ///
+    /// Source: the integrals of the seventh root and of straight lines.
+    #[must_use]
+    pub fn mean(&self, low: Length, high: Length) -> Speed {
+        let (from, to) = (low.si(), high.si());
+        if from >= to {
+            return self.at(high);
+        }
+        match self {
+            Self::Steady(speed) => *speed,
+            Self::OpenGround { speed, measured_at } => {
+                let z0 = measured_at.si();
+                // ∫ w dz from the ground.
+                let sum = |z: f64| match z > z0 {
+                    true => z0 + z0 * ((z / z0).powf(1.0 + OPEN_GROUND) - 1.0) / (1.0 + OPEN_GROUND),
+                    false => z,
+                };
+                *speed * ((sum(to) - sum(from)) / (to - from))
+            }
+            Self::ByHeights(points) => {
+                let inside = points.iter().map(|(z, _)| z.si()).filter(|z| from < *z && *z < to);
+                let (mut sum, mut last) = (0.0, from);
+                for z in inside.chain([to]) {
+                    sum += 0.5 * (between(points, last).si() + between(points, z).si()) * (z - last);
+                    last = z;
+                }
+                Speed::from_si(sum / (to - from))
+            }
         }
     }
 }
 
+/// The speed at a height by straight lines between points of rising height.
+fn between(points: &[(Length, Speed)], height: f64) -> Speed {
+    let at = points.partition_point(|(z, _)| z.si() <= height);
+    match (at.checked_sub(1).and_then(|below| points.get(below)), points.get(at)) {
+        (Some((low, slow)), Some((high, fast))) => {
+            let share = (height - low.si()) / (high.si() - low.si());
+            *slow + (*fast - *slow) * share
+        }
+        (Some((_, speed)), None) | (None, Some((_, speed))) => *speed,
+        (None, None) => Speed::from_si(0.0),
+    }
+}
+
 /// The air over a field on a day.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Day {
     /// Height of the field above the sea.
     pub field: Length,
@@ -101,23 +181,32 @@ pub fn rate(mass: Mass, drag_area: Area, height: Length, day: &Day) -> Result<Sp
 }
 
 /// The time ∫ dz/v and the drift ∫ w dz/v of a stretch, by Gauss's rule with eight points on each smooth piece of it. In the seventh
-/// root of the height, the drift in a wind that grows with it is smooth down to the mast.
+/// root of the height, the drift in a wind that grows with it is smooth down to where the wind was measured.
 ///
 /// Errors: those of [`rate`]; a stretch that ends above where it begins. Source: [`rate`]; kinematics.
 pub fn fall(stretch: &Stretch, day: &Day) -> Result<Fall, Unworkable> {
     let (low, high) = (stretch.to.si(), stretch.from.si());
     zero_or_more("the height to fall", high - low)?;
     let [tropopause, stratosphere] = atmosphere::layer_edges().map(|edge| edge.si() - day.field.si());
-    let kinks = [MAST, tropopause, stratosphere];
+    // Above this height the seventh root of the height is the variable.
+    let mast = match &day.wind {
+        Wind::Steady(_) => MAST,
+        Wind::OpenGround { measured_at, .. } => above_zero("where the wind was measured", measured_at.si())?,
+        Wind::ByHeights(_) => f64::INFINITY,
+    };
+    let listed: &[(Length, Speed)] = if let Wind::ByHeights(points) = &day.wind { points } else { &[] };
+    let kinks = [mast, tropopause, stratosphere].into_iter().chain(listed.iter().map(|(z, _)| z.si()));
+    let mut kinks: Vec<f64> = kinks.filter(|kink| low < *kink && *kink < high).collect();
+    kinks.sort_by(f64::total_cmp);
     let (mut time, mut drift, mut from) = (0.0, 0.0, low);
-    for to in kinks.into_iter().filter(|kink| low < *kink && *kink < high).chain([high]) {
+    for to in kinks.into_iter().chain([high]) {
         let root = |z: f64| z.powf(OPEN_GROUND);
-        let (begin, end) = if from >= MAST { (root(from), root(to)) } else { (from, to) };
+        let (begin, end) = if from >= mast { (root(from), root(to)) } else { (from, to) };
         let (middle, half) = (0.5 * (begin + end), 0.5 * (end - begin));
         for (abscissa, weight) in GAUSS.iter().flat_map(|(x, w)| [(-x, w), (*x, w)]) {
             let s = middle + half * abscissa;
             // The height, and how much of it a piece of the variable is.
-            let (height, stretched) = if from >= MAST {
+            let (height, stretched) = if from >= mast {
                 let sixth = s * s * s * s * s * s;
                 (sixth * s, sixth / OPEN_GROUND)
             } else {

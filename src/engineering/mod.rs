@@ -19,6 +19,7 @@ pub mod flutter;
 pub mod igniter;
 pub mod integrate;
 pub mod lag;
+pub mod landing;
 pub mod loads;
 pub mod motors;
 pub mod nose;

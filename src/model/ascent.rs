@@ -53,6 +53,13 @@ computed! {
             let (speed, wind) = both(ctx.query(id, &RAIL_EXIT_SPEED), ctx.get(place, flight::wind))?;
             Ok(Angle::from_si(wind.si().atan2(speed.si())))
         };
+    /// The angle at which the air meets the rocket as it leaves the rail in the strongest gust.
+    GUST_EXIT_ANGLE: "rail_exit_angle_in_gusts" of Rocket gives Angle,
+        Formula::expression("atan({gusts} / {rail_exit_speed})"), "geometry", |ctx, id| {
+            let place = place(ctx, id)?;
+            let (speed, gust) = both(ctx.query(id, &RAIL_EXIT_SPEED), ctx.get(place, flight::gusts))?;
+            Ok(Angle::from_si(gust.si().atan2(speed.si())))
+        };
     /// Top speed over the ground.
     TOP_SPEED: "top_speed" of Rocket gives Speed, Formula::method("integrated: greatest speed of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().top_speed)
@@ -111,7 +118,17 @@ computed! {
     /// How far upwind the highest point may lie when the rocket turns into the stated wind.
     APOGEE_UPWIND: "apogee_upwind" of Rocket gives Length,
         Formula::method("integrated: distance over the ground of the ascent in the stated wind; `apogee` has the check by hand"), "", |ctx, id| {
-            Ok(windy(ctx, id)?.apogee.drift)
+            Ok(apogee_against_wind(ctx, id)?.0)
+        };
+    /// How far the highest point lies to the right of where the wind comes from, when the rocket turns into the stated wind.
+    APOGEE_ACROSS: "apogee_across" of Rocket gives Length,
+        Formula::method("integrated: distance over the ground across the stated wind; `apogee` has the check by hand"), "", |ctx, id| {
+            Ok(apogee_against_wind(ctx, id)?.1)
+        };
+    /// How far from the pad the highest point lies, to where the rail leans, when nothing turns the rocket: in still air.
+    APOGEE_OFFSET: "apogee_offset" of Rocket gives Length,
+        Formula::method("integrated: distance over the ground of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
+            Ok(flown(ctx, id)?.calm().apogee.drift)
         };
     /// How far the temperature at the field is from that of the standard day at its height.
     OFFSET: "temperature_offset" of Flight gives TemperatureDifference,
@@ -131,6 +148,7 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &RAIL_EXIT_SPEED,
     &RAIL_EXIT_RATIO,
     &RAIL_EXIT_ANGLE,
+    &GUST_EXIT_ANGLE,
     &TOP_SPEED,
     &TOP_MACH,
     &PEAK_ACCELERATION,
@@ -144,6 +162,8 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &COAST_TIME,
     &SPEED_AT_APOGEE,
     &APOGEE_UPWIND,
+    &APOGEE_ACROSS,
+    &APOGEE_OFFSET,
     &OFFSET,
 ];
 
@@ -191,7 +211,8 @@ fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Lengt
 pub(super) fn site(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Site> {
     let (elevation, temperature_offset) =
         both(ctx.get(place, flight::site_elevation), ctx.query(place, &OFFSET))?;
-    Ok(Site { elevation, temperature_offset, wind: Speed::from_si(0.0) })
+    let none = Speed::from_si(0.0);
+    Ok(Site { elevation, temperature_offset, wind: none, across: none })
 }
 
 pub(super) fn rail(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -> Outcome<Rail> {
@@ -261,11 +282,28 @@ pub(super) fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Ascen
 
 static WINDY: Artifact<Rocket, Ascent> = Artifact {
     compute: |ctx, root| {
-        let wind = place(ctx, root).and_then(|place| ctx.get(place, flight::wind));
-        let (flown, wind) = both(flown(ctx, root), wind)?;
-        ctx.or_refuse(flown.windy(wind))
+        let against =
+            place(ctx, root).and_then(|place| both(ctx.get(place, flight::wind), rail_azimuth(ctx, place)));
+        let (flown, (wind, azimuth)) = both(flown(ctx, root), against)?;
+        ctx.or_refuse(flown.windy(wind, azimuth.unwrap_or(INTO_THE_WIND)))
     },
 };
+
+fn apogee_against_wind(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Length, Length)> {
+    let (flown, azimuth) = both(windy(ctx, root), rail_azimuth(ctx, place(ctx, root)?))?;
+    Ok(flown.place.against_wind(azimuth.unwrap_or(INTO_THE_WIND)))
+}
+
+/// A rail that leans into the wind: where it is not said to which side it leans, the worst for the height.
+pub(super) const INTO_THE_WIND: Angle = Angle::from_si(0.0);
+
+/// The side to which the rail leans, clockwise from where the wind comes from; `None` where nobody has said.
+pub(super) fn rail_azimuth(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Option<Angle>> {
+    match ctx.has(place, flight::rail_azimuth)? {
+        true => ctx.get(place, flight::rail_azimuth).map(Some),
+        false => Ok(None),
+    }
+}
 
 /// A peak of the ascent, with when and where it is.
 fn peak<T>(ctx: &EvalContext<'_>, peak: Peak<T>) -> Outcome<T> {

@@ -214,7 +214,7 @@ pub enum Body {
 }
 
 /// The lengths that are heights and distances of the flight.
-const FAR: [&str; 13] = [
+const FAR: [&str; 23] = [
     "apogee",
     "lowest_apogee",
     "burnout_height",
@@ -228,6 +228,16 @@ const FAR: [&str; 13] = [
     "opening_height",
     "longest_drift",
     "landing_distance",
+    "apogee_across",
+    "apogee_offset",
+    "drift_all_at_top",
+    "drift_main_shut",
+    "landing_distance_all_at_top",
+    "landing_distance_main_shut",
+    "straight_landing_distance",
+    "unopened_distance",
+    "straight_unopened_distance",
+    "unopened_from_people",
 ];
 
 /// A computed quantity of the catalogue.

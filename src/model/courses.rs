@@ -1,14 +1,11 @@
 //! What is drawn and plotted rather than judged: outlines, and quantities along the flight.
 
 use super::extents::extent;
-use super::{Footprint, Model, Outcome, ascent, nose_shape, vent_flow, way_down};
+use super::{Footprint, Model, Outcome, ascent, nose_shape, vent_flow};
 use crate::design::{NoseCone, Section};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Length, Time};
 use crate::vocabulary::{EntityId, Id};
-
-/// Steps of each stretch of the descent.
-const STEPS: u32 = 24;
 
 impl Model<'_> {
     /// The fore and the aft end of a part, aft from the nose tip.
@@ -46,13 +43,5 @@ impl Model<'_> {
     /// When the bay, its holes or the ascent are not known.
     pub fn lag_course(&self, section: Id<Section>) -> Outcome<Vec<(Time, Length)>> {
         vent_flow::lag_course(&self.context(), section)
-    }
-
-    /// Height above the field by time since the highest point.
-    ///
-    /// # Errors
-    /// When the parachutes, the masses or the ascent are not known.
-    pub fn descent_course(&self) -> Outcome<Vec<(Time, Length)>> {
-        way_down::descent_course(&self.context(), self.rocket(), STEPS)
     }
 }

@@ -1,12 +1,12 @@
 //! The descent: rates, time, drift, and what each piece lands with.
 
 use super::airflow::air_at_field;
-use super::ascent::{APOGEE, APOGEE_UPWIND, OFFSET, SPEED_AT_APOGEE};
+use super::ascent::{APOGEE, OFFSET, SPEED_AT_APOGEE};
 use super::computed::computed;
 use super::cords::{PIECE, piece, weighed_cords};
 use super::meeting::ends;
 use super::trains::{self, Train, opens_low, surely, surely_line, trains};
-use super::way_down::{FallDrag, as_it_fell, carried, falls, record_falls};
+use super::way_down::{WayDown, as_it_fell, carried, longest};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Altimeter, Circuit, Harness, Joint, Parachute, Rocket, Section, altimeter, circuit, flight, harness,
@@ -108,41 +108,10 @@ computed! {
     DESCENT_TIME: "descent_time" of Rocket gives Time,
         Formula::method("integrated: ∫ dh / rate of descent under what is open at each height, the density following the height; `by hand` lies within 1 %"), KNACKE, |ctx, id| {
             let day = day(ctx, id, Wind::Steady(Speed::from_si(0.0)))?;
-            let all = trains(ctx)?;
-            greatest(ctx, &all, |train| {
-                let falls = falls(ctx, train, &all, &day, FallDrag::Canopies)?;
-                if ctx.is_recording() {
-                    record_falls(ctx, train, &falls, &day, (&all, FallDrag::Canopies))?;
-                }
-                Ok(falls.iter().fold(Time::from_si(0.0), |sum, (_, fall)| sum + fall.time))
-            })
-        };
-    /// How far the wind carries the rocket from where it opens, the stated wind at every height.
-    DRIFT: "drift" of Rocket gives Length, Formula::expression("{wind} × {descent_time}"),
-        "kinematics", |ctx, id| {
-            let (wind, time) = both(ctx.get(place(ctx, id)?, flight::wind), ctx.query(id, &DESCENT_TIME))?;
-            ctx.or_refuse(descent::drift(wind, time))
-        };
-    /// How far the wind may carry it where it grows with height as over open ground, and the sections fall flat and brake too.
-    LONGEST_DRIFT: "longest_drift" of Rocket gives Length,
-        Formula::method("integrated: ∫ wind × (height / 10 m)^(1/7) dh / rate of descent, the drag of sections that fall flat across the air counted above the last opening; `by hand` lies within 3 %"),
-        "seventh-root profile, Glossary of Meteorology, American Meteorological Society; tables of drag coefficients of cylinders and plates", |ctx, id| {
-            let wind = ctx.get(place(ctx, id)?, flight::wind)?;
-            let day = day(ctx, id, Wind::OpenGround(wind))?;
-            let all = trains(ctx)?;
-            greatest(ctx, &all, |train| {
-                let falls = falls(ctx, train, &all, &day, FallDrag::Sections)?;
-                if ctx.is_recording() {
-                    record_falls(ctx, train, &falls, &day, (&all, FallDrag::Sections))?;
-                }
-                Ok(falls.iter().fold(Length::from_si(0.0), |sum, (_, fall)| sum + fall.drift))
-            })
-        };
-    /// How far from the pad it lands when the rail leans into the wind and the rocket turns into it, and the wind carries it back.
-    LANDING_DISTANCE: "landing_distance" of Rocket gives Length, Formula::expression("|{apogee_upwind} − {drift}|"), "kinematics",
-        |ctx, id| {
-            let (out, back) = both(ctx.query(id, &APOGEE_UPWIND), ctx.query(id, &DRIFT))?;
-            Ok(Length::from_si((out.si() - back.si()).abs()))
+            let time = longest(ctx, &day, WayDown::PLANNED, |fall| fall.time)?;
+            // The formulas of what was asked for on the way are not this one's.
+            ctx.formula(|| DESCENT_TIME.formula.clone());
+            Ok(time)
         };
     /// Whether a cord ties what is before the joint to what is behind it.
     TIED: "tied" of Joint gives bool, Formula::condition("a harness between the pieces on its two sides, or past both"), "", |ctx, id| {
@@ -201,9 +170,6 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &MAIN_HEIGHT,
     &LOWEST_MAIN_HEIGHT,
     &DESCENT_TIME,
-    &DRIFT,
-    &LONGEST_DRIFT,
-    &LANDING_DISTANCE,
     &TIED,
     &PIECE,
     &LANDING_MASS,
@@ -221,7 +187,7 @@ pub(super) fn drag_area(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Are
     ctx.or_refuse(descent::round_canopy(coefficient, across))
 }
 
-fn place(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<crate::design::Flight>> {
+pub(super) fn place(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<crate::design::Flight>> {
     ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))
 }
 
@@ -276,7 +242,7 @@ fn ties_known(ctx: &EvalContext<'_>) -> Outcome<()> {
     Ok(())
 }
 
-fn greatest<T: Copy + PartialOrd>(
+pub(super) fn greatest<T: Copy + PartialOrd>(
     ctx: &EvalContext<'_>,
     all: &[Train],
     each: impl Fn(&Train) -> Outcome<T>,

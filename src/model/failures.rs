@@ -1,19 +1,22 @@
 //! Failures one at a time: what still opens when one device does not do its work, and how the rocket lands then.
 
 use super::airflow::{DRAG_COEFFICIENT, REFERENCE_AREA};
-use super::ascent::{APOGEE, APOGEE_TIME, COAST_TIME};
+use super::ascent::{APOGEE, COAST_TIME, windy};
 use super::cords::piece;
 use super::descent::{at_field, day};
+use super::landing::{UNOPENED, UNOPENED_SPEED, places, unopened_places};
+use super::landing_places::Spot;
 use super::meeting::ends;
 use super::trains::{self, Train, mass_of, surely, trains};
 use super::way_down::{FallDrag, way_down};
+use super::wind::stated;
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{
     Altimeter, Battery, Charge, Circuit, Joint, Motor, Parachute, Release, Section, Switch, altimeter,
-    charge, circuit, flight, joint, motor, parachute, release, rocket, section,
+    charge, circuit, joint, motor, parachute, release, rocket, section,
 };
 use crate::engineering::fall::{self, Wind};
-use crate::engineering::parachute as descent;
+use crate::engineering::{landing, parachute as descent};
 use crate::quantity::{Area, Energy, Length, Speed, Time};
 use crate::vocabulary::{EntityId, Id};
 
@@ -48,8 +51,10 @@ pub struct FailureCase {
     pub landing_speed: Outcome<Speed>,
     /// The energy with which the worst piece lands.
     pub landing_energy: Outcome<Energy>,
-    /// How far the wind carries it, the stated wind at every height.
+    /// How far the wind carries it from where it opened; of a rocket that stays whole, how far it flies from its highest point.
     pub drift: Outcome<Length>,
+    /// Where it lands if it flew as the rail points, and if it turned into the wind at once.
+    pub places: Outcome<[Spot; 2]>,
 }
 
 impl Model<'_> {
@@ -81,7 +86,7 @@ impl Model<'_> {
 }
 
 /// The delay of the motor's own charge, where it has one.
-fn motor_delay(ctx: &EvalContext<'_>) -> Outcome<Option<Time>> {
+pub(super) fn motor_delay(ctx: &EvalContext<'_>) -> Outcome<Option<Time>> {
     let Some(engine) = ctx.part(ctx.rocket(), rocket::motor)? else { return Ok(None) };
     if ctx.get(engine, motor::plugged)? || !has_delay(ctx, engine)? {
         return Ok(None);
@@ -204,11 +209,18 @@ fn case(ctx: &EvalContext<'_>, fault: Fault) -> Outcome<FailureCase> {
         Some((canopy, height)) => falling(ctx, &all, *canopy, *height, fault)?,
         None => None,
     };
+    let whole = opened.is_empty() && !parted;
+    let drift = drift(ctx, &all, &opened, whole);
     Ok(FailureCase {
         falling,
         landing_speed: worst(|(speed, _)| speed.si()).map(Speed::from_si),
         landing_energy: worst(|(_, energy)| energy.si()).map(Energy::from_si),
-        drift: drift(ctx, &all, &opened, parted),
+        places: match &drift {
+            _ if whole => unopened_places(ctx),
+            Ok(drift) => places(ctx, *drift),
+            Err(gap) => Err(gap.clone()),
+        },
+        drift,
         fault,
         opened,
         parted,
@@ -261,11 +273,12 @@ fn landing(
     let mass = train.mass(ctx, all)?;
     let open: Vec<_> =
         opened.iter().map(|(canopy, _)| *canopy).filter(|c| train.canopies.contains(c)).collect();
-    let speed = if open.is_empty() {
+    let speed = if open.is_empty() && !parted {
+        ctx.query(root, &UNOPENED_SPEED)?
+    } else if open.is_empty() {
         let day = day(ctx, root, Wind::Steady(Speed::from_si(0.0)))?;
-        let area = if parted { train.body(ctx)?.0 } else { nose_first(ctx)? };
         let top = ctx.query(root, &APOGEE)?;
-        ctx.or_refuse(fall::speed_after(mass, area, top, Length::from_si(0.0), &day))?
+        ctx.or_refuse(fall::speed_after(mass, train.body(ctx)?.0, top, Length::from_si(0.0), &day))?
     } else {
         at_field(ctx, mass, surely(ctx, &open)?)?
     };
@@ -280,21 +293,21 @@ fn landing(
     Ok((speed, energy))
 }
 
-/// The farthest drift of any train; without a parachute that of a fall at the speed of the ascent turned round, in the time that the
-/// ascent took.
+/// The farthest drift of any train.
 fn drift(
     ctx: &EvalContext<'_>,
     all: &[Train],
     opened: &[(Id<Parachute>, Length)],
-    parted: bool,
+    whole: bool,
 ) -> Outcome<Length> {
     let root = ctx.rocket();
-    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
-    let wind = ctx.get(place, flight::wind)?;
-    if opened.is_empty() && !parted {
-        return ctx.or_refuse(descent::drift(wind, ctx.query(root, &APOGEE_TIME)?));
+    if whole {
+        let (fall, top) = both(ctx.working_of(root, &UNOPENED), windy(ctx, root))?;
+        let (struck, top) = (fall.turned.place, top.place);
+        return Ok(landing::distance(struck.along - top.along, struck.across - top.across));
     }
-    let day = day(ctx, root, Wind::Steady(wind))?;
+    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
+    let day = day(ctx, root, stated(ctx, place)?)?;
     let mut farthest = 0.0_f64;
     for train in all {
         let own: Vec<_> = opened.iter().copied().filter(|(c, _)| train.canopies.contains(c)).collect();

@@ -2,9 +2,9 @@
 
 use super::airflow::Law;
 use crate::engineering::Unworkable;
-use crate::engineering::ascent::{self, Accuracy, Ascent, Course, Moment, Rail, Site};
+use crate::engineering::ascent::{self, Accuracy, Ascent, Course, Impact, Moment, Rail, Site};
 use crate::engineering::thrust::ThrustCurve;
-use crate::quantity::{Area, Length, Mass, Speed, Time};
+use crate::quantity::{Angle, Area, Length, Mass, Speed, Time};
 
 /// A flight worked out once for all the quantities that show it.
 #[derive(Debug)]
@@ -38,11 +38,20 @@ impl FlightResult {
         self.course.climb(apart).unwrap_or_default()
     }
 
-    pub(super) fn windy(&self, wind: Speed) -> Result<Ascent, Unworkable> {
+    /// The ascent in a wind, from a rail that leans to a side of where it comes from.
+    pub(super) fn windy(&self, wind: Speed, azimuth: Angle) -> Result<Ascent, Unworkable> {
         match wind.si() {
             0.0 => Ok(*self.calm()),
-            _ => ascent::fly_to(&self.rocket(), &self.rail, &Site { wind, ..self.site }, self.accuracy),
+            _ => {
+                let site = self.site.in_wind(wind, azimuth);
+                ascent::fly_to(&self.rocket(), &self.rail, &site, self.accuracy)
+            }
         }
+    }
+
+    /// How the rocket strikes the ground after such an ascent if nothing opens.
+    pub(super) fn strike(&self, flown: &Ascent, wind: Speed, azimuth: Angle) -> Result<Impact, Unworkable> {
+        ascent::strike(&self.rocket(), &self.rail, &self.site.in_wind(wind, azimuth), flown)
     }
 
     /// The place and the day, in still air.

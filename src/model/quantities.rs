@@ -2,7 +2,7 @@
 
 use super::{
     AnyComputed, Catalogue, airflow, ascent, balance, bays, bending, bonds, charges, descent, flutter,
-    hole_gaps, holes, in_hand, joints, load_path, masses, motor_mount, motors, openings, packing,
+    hole_gaps, holes, in_hand, joints, landing, load_path, masses, motor_mount, motors, openings, packing,
     parts_balance, snatch, stations, vent_flow,
 };
 use crate::design::ROCKET;
@@ -24,6 +24,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     motors::COMPUTED,
     ascent::COMPUTED,
     descent::COMPUTED,
+    landing::COMPUTED,
     flutter::COMPUTED,
     parts_balance::COMPUTED,
     packing::COMPUTED,

@@ -2,13 +2,13 @@
 
 use super::airflow::air_at_field;
 use super::ascent::APOGEE;
-use super::descent::{DAY_AT_FIELD, DAY_AT_HEIGHT, DESCENT_TIME, LONGEST_DRIFT, OPENING_HEIGHT, day};
-use super::trains::{Train, area_lines, areas, trains};
+use super::descent::{DAY_AT_FIELD, DAY_AT_HEIGHT, OPENING_HEIGHT, greatest, place};
+use super::trains::{Train, area_lines, areas, opens_low, trains};
 use super::{EvalContext, Formula, Outcome, both};
-use crate::design::{Parachute, Rocket, known_fall, recovery, rocket};
+use crate::design::{Parachute, flight, known_fall, recovery, rocket};
 use crate::engineering::fall::{self, Day, Stretch, Wind};
 use crate::engineering::parachute as descent;
-use crate::quantity::{Area, Length, Mass, Speed, Time};
+use crate::quantity::{Area, Length, Mass, Time};
 use crate::vocabulary::Id;
 
 /// A train that hangs from something.
@@ -30,88 +30,8 @@ pub(super) fn as_it_fell(ctx: &EvalContext<'_>, mass: Mass) -> Outcome<Option<Ar
     ctx.or_refuse(descent::drag_area_for(mass, rate, air.density)).map(Some)
 }
 
-/// Records each stretch of a train's way down, and what it comes to by hand: at the rate and the density half-way.
-pub(super) fn record_falls(
-    ctx: &EvalContext<'_>,
-    train: &Train,
-    falls: &[(Stretch, fall::Fall)],
-    day: &Day,
-    (all, fall_drag): (&[Train], FallDrag),
-) -> Outcome<()> {
-    let openings = train.openings(ctx)?;
-    let mass_line = Train::mass_line(all);
-    let height_line = |height: Length| {
-        let opens = openings.iter().find(|(_, h)| h.si() == height.si());
-        opens.map_or_else(|| "{apogee}".to_owned(), |(canopy, _)| ctx.line(*canopy, OPENING_HEIGHT.name))
-    };
-    let mut open: Vec<Id<Parachute>> = Vec::new();
-    let (mut sum, mut by_hand) = (Vec::new(), 0.0);
-    for (number, (stretch, fall)) in falls.iter().enumerate() {
-        open.extend(
-            openings
-                .iter()
-                .filter(|(c, h)| *h >= stretch.from && !open.contains(c))
-                .map(|(c, _)| *c)
-                .collect::<Vec<_>>(),
-        );
-        let last = number + 1 == falls.len();
-        let which = if falls.len() == 1 { String::new() } else { format!("stretch {}: ", number + 1) };
-        let half_way = stretch.from - (stretch.from - stretch.to) * 0.5;
-        ctx.step(format!("{which}time"), || Formula::method("integrated: ∫ dh / rate of descent"), fall.time);
-        let density = format!("{which}density half-way");
-        ctx.step(density.clone(), || DAY_AT_HEIGHT, ctx.or_refuse(day.density(half_way))?);
-        let mut areas = area_lines(ctx, &open);
-        if open.is_empty() || (fall_drag == FallDrag::Sections && !last) {
-            areas.push("{drag area of the flat body}".to_owned());
-        }
-        let text = if as_it_fell(ctx, stretch.mass)?.is_some() && !last {
-            format!("{{rate}} × √({{density at the field}} / {{{density}}})")
-        } else {
-            let area = match areas.as_slice() {
-                [one] => one.clone(),
-                _ => format!("({})", areas.join(" + ")),
-            };
-            format!("√(2 × {mass_line} × g / ({{{density}}} × {area}))")
-        };
-        let rate = ctx.or_refuse(fall::rate(stretch.mass, stretch.drag_area, half_way, day))?;
-        let rate_step = format!("{which}rate half-way");
-        ctx.step(rate_step.clone(), || Formula::Expression(text.into()), rate);
-        let (from, to) = (height_line(stretch.from), height_line(stretch.to));
-        let time = (stretch.from - stretch.to).si() / rate.si();
-        let high = if last { from.clone() } else { format!("({from} − {to})") };
-        match day.wind {
-            Wind::Steady(_) => {
-                sum.push(format!("{high} / {{{rate_step}}}"));
-                by_hand += time;
-            }
-            Wind::OpenGround(wind) => {
-                let powers = |z: Length| (z.si() / fall::MAST).powf(8.0 / 7.0);
-                let mean = wind * (7.0 / 8.0 * fall::MAST * (powers(stretch.from) - powers(stretch.to)))
-                    / (stretch.from - stretch.to).si();
-                let step = format!("{which}mean wind");
-                let down = if last { String::new() } else { format!(" − ({to} / 10 m)^1.142857") };
-                let text = format!("{{wind}} × 7 / 8 × 10 m × (({from} / 10 m)^1.142857{down}) / {high}");
-                ctx.step(step.clone(), || Formula::Expression(text.into()), mean);
-                sum.push(format!("{{{step}}} × {high} / {{{rate_step}}}"));
-                by_hand += mean.si() * time;
-            }
-        }
-    }
-    let total = || Formula::Expression(sum.join(" + ").into());
-    match day.wind {
-        Wind::Steady(_) => ctx.step("by hand", total, Time::from_si(by_hand)),
-        Wind::OpenGround(_) => ctx.step("by hand", total, Length::from_si(by_hand)),
-    }
-    // The formulas of what was asked for on the way are not this one's.
-    ctx.formula(|| match day.wind {
-        Wind::Steady(_) => DESCENT_TIME.formula.clone(),
-        Wind::OpenGround(_) => LONGEST_DRIFT.formula.clone(),
-    });
-    Ok(())
-}
-
 /// What drags on the fall beside the parachutes that are open.
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum FallDrag {
     /// Nothing, as long as some parachute is open.
     Canopies,
@@ -119,28 +39,84 @@ pub(super) enum FallDrag {
     Sections,
 }
 
+/// Which parachutes open, and where.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Opening {
+    /// Each at its height.
+    AsPlanned,
+    /// All of them at the highest point.
+    AllAtTop,
+    /// Those that open low stay shut.
+    MainShut,
+}
+
+/// How a train comes down: what opens, and what brakes beside it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct WayDown {
+    pub(super) opening: Opening,
+    pub(super) fall_drag: FallDrag,
+}
+
+impl WayDown {
+    /// As planned, under its parachutes alone.
+    pub(super) const PLANNED: Self = Self { opening: Opening::AsPlanned, fall_drag: FallDrag::Canopies };
+
+    /// The parachutes of a train that open so, with the heights above the field, the highest first.
+    fn openings(self, ctx: &EvalContext<'_>, train: &Train) -> Outcome<Vec<(Id<Parachute>, Length)>> {
+        match self.opening {
+            Opening::AsPlanned => train.openings(ctx),
+            Opening::AllAtTop => {
+                let top = ctx.query(ctx.rocket(), &APOGEE)?;
+                Ok(train.canopies.iter().map(|canopy| (*canopy, top)).collect())
+            }
+            Opening::MainShut => {
+                let mut kept = Vec::new();
+                for (canopy, height) in train.openings(ctx)? {
+                    if !opens_low(ctx, canopy)? {
+                        kept.push((canopy, height));
+                    }
+                }
+                Ok(kept)
+            }
+        }
+    }
+}
+
 /// The stretches of a train's way down, the highest first, each with what it came to.
-pub(super) fn falls(
+fn falls(
     ctx: &EvalContext<'_>,
     train: &Train,
     all: &[Train],
     day: &Day,
-    fall_drag: FallDrag,
+    how: WayDown,
 ) -> Outcome<Vec<(Stretch, fall::Fall)>> {
-    stretches(ctx, train, all, fall_drag)?
+    let openings = how.openings(ctx, carried(ctx, train)?)?;
+    way_down(ctx, train, all, &openings, how.fall_drag)?
         .into_iter()
         .map(|stretch| Ok((stretch, ctx.or_refuse(fall::fall(&stretch, day))?)))
         .collect()
 }
 
-pub(super) fn stretches(
+/// What the ways down of all trains come to, the greatest of them.
+pub(super) fn longest<T: Copy + PartialOrd + std::ops::Add<Output = T>>(
     ctx: &EvalContext<'_>,
-    train: &Train,
-    all: &[Train],
-    fall_drag: FallDrag,
-) -> Outcome<Vec<Stretch>> {
-    let openings = carried(ctx, train)?.openings(ctx)?;
-    way_down(ctx, train, all, &openings, fall_drag)
+    day: &Day,
+    how: WayDown,
+    each: impl Fn(&fall::Fall) -> T,
+) -> Outcome<T> {
+    let all = trains(ctx)?;
+    greatest(ctx, &all, |train| {
+        let falls = falls(ctx, train, &all, day, how)?;
+        if ctx.is_recording() {
+            record_falls(ctx, train, &falls, day, (&all, how))?;
+        }
+        let mut sum: Option<T> = None;
+        for (_, fall) in &falls {
+            let one = each(fall);
+            sum = Some(sum.map_or(one, |so_far| so_far + one));
+        }
+        sum.ok_or_else(|| ctx.refuse("no section comes down"))
+    })
 }
 
 /// The stretches of a train's way down with parachutes that open at some heights, the highest first.
@@ -182,31 +158,97 @@ pub(super) fn way_down(
     }
 }
 
-/// The height above the field by time since the highest point, a number of steps for each stretch, of the train that is longest in
-/// the air.
-pub(super) fn descent_course(
+/// Records each stretch of a train's way down, and what it comes to by hand: at the rate and the density half-way.
+fn record_falls(
     ctx: &EvalContext<'_>,
-    root: Id<Rocket>,
-    steps: u32,
-) -> Outcome<Vec<(Time, Length)>> {
-    let day = day(ctx, root, Wind::Steady(Speed::from_si(0.0)))?;
-    let all = trains(ctx)?;
-    let mut longest: Vec<(Time, Length)> = Vec::new();
-    for train in all.iter() {
-        let mut points: Vec<(Time, Length)> = Vec::new();
-        let mut since = Time::from_si(0.0);
-        for one in stretches(ctx, train, &all, FallDrag::Canopies)? {
-            for step in 0..=steps {
-                let share = f64::from(step) / f64::from(steps.max(1));
-                let to = one.from - (one.from - one.to) * share;
-                let fallen = ctx.or_refuse(fall::fall(&Stretch { to, ..one }, &day))?;
-                points.push((since + fallen.time, to));
-            }
-            since = points.last().map_or(since, |(time, _)| *time);
+    train: &Train,
+    falls: &[(Stretch, fall::Fall)],
+    day: &Day,
+    (all, how): (&[Train], WayDown),
+) -> Outcome<()> {
+    let openings = how.openings(ctx, train)?;
+    let fall_drag = how.fall_drag;
+    let mass_line = Train::mass_line(all);
+    let height_line = |height: Length| {
+        let planned = how.opening != Opening::AllAtTop;
+        let opens = openings.iter().find(|(_, h)| planned && h.si() == height.si());
+        opens.map_or_else(|| "{apogee}".to_owned(), |(canopy, _)| ctx.line(*canopy, OPENING_HEIGHT.name))
+    };
+    let mut open: Vec<Id<Parachute>> = Vec::new();
+    let (mut sum, mut by_hand) = (Vec::new(), 0.0);
+    for (number, (stretch, fall)) in falls.iter().enumerate() {
+        open.extend(
+            openings
+                .iter()
+                .filter(|(c, h)| *h >= stretch.from && !open.contains(c))
+                .map(|(c, _)| *c)
+                .collect::<Vec<_>>(),
+        );
+        let last = number + 1 == falls.len();
+        let which = if falls.len() == 1 { String::new() } else { format!("stretch {}: ", number + 1) };
+        let half_way = stretch.from - (stretch.from - stretch.to) * 0.5;
+        ctx.step(format!("{which}time"), || Formula::method("integrated: ∫ dh / rate of descent"), fall.time);
+        let density = format!("{which}density half-way");
+        ctx.step(density.clone(), || DAY_AT_HEIGHT, ctx.or_refuse(day.density(half_way))?);
+        let mut areas = area_lines(ctx, &open);
+        if open.is_empty() || (fall_drag == FallDrag::Sections && !last) {
+            areas.push("{drag area of the flat body}".to_owned());
         }
-        if points.last().map(|p| p.0) > longest.last().map(|p| p.0) {
-            longest = points;
+        let text = if as_it_fell(ctx, stretch.mass)?.is_some() && !last {
+            format!("{{rate}} × √({{density at the field}} / {{{density}}})")
+        } else {
+            let area = match areas.as_slice() {
+                [one] => one.clone(),
+                _ => format!("({})", areas.join(" + ")),
+            };
+            format!("√(2 × {mass_line} × g / ({{{density}}} × {area}))")
+        };
+        let rate = ctx.or_refuse(fall::rate(stretch.mass, stretch.drag_area, half_way, day))?;
+        let rate_step = format!("{which}rate half-way");
+        ctx.step(rate_step.clone(), || Formula::Expression(text.into()), rate);
+        let (from, to) = (height_line(stretch.from), height_line(stretch.to));
+        let time = (stretch.from - stretch.to).si() / rate.si();
+        let high = if last { from.clone() } else { format!("({from} − {to})") };
+        if matches!(day.wind, Wind::Steady(_)) {
+            sum.push(format!("{high} / {{{rate_step}}}"));
+            by_hand += time;
+            continue;
         }
+        let step = format!("{which}mean wind");
+        let mean = if let Wind::OpenGround { speed, measured_at } = &day.wind {
+            let powers = |z: Length| (z.si() / measured_at.si()).powf(8.0 / 7.0);
+            let mean = *speed * (7.0 / 8.0 * measured_at.si() * (powers(stretch.from) - powers(stretch.to)))
+                / (stretch.from - stretch.to).si();
+            let mast = wind_height(ctx)?;
+            let down = if last { String::new() } else { format!(" − ({to} / {mast})^1.142857") };
+            let text = format!("{{wind}} × 7 / 8 × {mast} × (({from} / {mast})^1.142857{down}) / {high}");
+            ctx.step(step.clone(), || Formula::Expression(text.into()), mean);
+            mean
+        } else {
+            let mean = day.wind.mean(stretch.to, stretch.from);
+            ctx.step(step.clone(), || MEAN_OF_LIST, mean);
+            mean
+        };
+        sum.push(format!("{{{step}}} × {high} / {{{rate_step}}}"));
+        by_hand += mean.si() * time;
     }
-    Ok(longest)
+    let total = || Formula::Expression(sum.join(" + ").into());
+    match day.wind {
+        Wind::Steady(_) => ctx.step("by hand", total, Time::from_si(by_hand)),
+        _ => ctx.step("by hand", total, Length::from_si(by_hand)),
+    }
+    Ok(())
+}
+
+/// The mean of the listed winds over a stretch.
+const MEAN_OF_LIST: Formula =
+    Formula::method("mean of `winds_aloft` from the one height to the other, in straight lines between them");
+
+/// The height that the wind of the field was measured at, as formulas have it.
+fn wind_height(ctx: &EvalContext<'_>) -> Outcome<String> {
+    let place = place(ctx, ctx.rocket())?;
+    Ok(match ctx.has(place, flight::wind_height)? {
+        true => ctx.field_line(place, flight::wind_height),
+        false => "10 m".to_owned(),
+    })
 }

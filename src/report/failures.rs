@@ -1,17 +1,19 @@
 //! The failure table: each device failing by itself, and how the rocket lands then.
 
+use super::landing_plan::spot_words;
 use super::reading::{Cell, Reading};
 use super::tables::Table;
-use crate::model::{FailureCase, Fault, Outcome};
+use crate::model::{FailureCase, Fault, Outcome, Spot};
 use crate::quantity::{Length, Quantity};
 use crate::vocabulary::EntityId;
 
 const ABOUT: &str = "Each line takes one thing as failed and everything else as working. Opening heights are above the field. \
-    A parachute that opens at a speed beyond its strength may tear: what the table says of the landing holds only if it does not.";
+    A parachute that opens at a speed beyond its strength may tear: what the table says of the landing holds only if it does not. \
+    It lands between where the rail points and where it comes down when it turns into the wind at once.";
 
 /// The failure table of a rocket, or why there is none.
 pub(super) fn table(reading: Reading<'_>) -> Table {
-    let head = ["what fails", "what opens then", "lands at", "worst piece", "drifts"];
+    let head = ["what fails", "what opens then", "lands at", "worst piece", "seen from the pad"];
     let mut table = Table {
         title: "One failure at a time".to_owned(),
         about: ABOUT.to_owned(),
@@ -68,7 +70,7 @@ fn consequence(reading: Reading<'_>, case: &FailureCase, planned: Option<&[Cell]
         Cell::Known(opened(reading, case)),
         figure(reading, &case.landing_speed),
         figure(reading, &case.landing_energy),
-        figure(reading, &case.drift),
+        places(reading, &case.places),
     ];
     if planned == Some(cells.as_slice()) {
         let mut same = vec![Cell::Known("as planned".to_owned())];
@@ -93,6 +95,17 @@ fn opened(reading: Reading<'_>, case: &FailureCase) -> String {
             format!("{each}; the first of them opens at {}", reading.model.shown((*speed).into()))
         }
         _ => each,
+    }
+}
+
+/// Where it lands, from the pad: between two bounds.
+fn places(reading: Reading<'_>, bounds: &Outcome<[Spot; 2]>) -> Cell {
+    match bounds {
+        Ok(bounds) => match bounds.map(|spot| spot_words(reading, spot)) {
+            [straight, turned] if straight == turned => Cell::Known(straight),
+            [straight, turned] => Cell::Known(format!("{straight} to {turned}")),
+        },
+        Err(gap) => Cell::NotKnown(reading.why(gap)),
     }
 }
 

@@ -2,12 +2,30 @@
 
 use maud::{Markup, html};
 
+use super::reading::Reading;
+use crate::quantity::{Dimension, Quantity};
+
 const WIDTH: f64 = 480.0;
 const HEIGHT: f64 = 250.0;
 const LEFT: f64 = 54.0;
 const RIGHT: f64 = 14.0;
 const TOP: f64 = 14.0;
 const BOTTOM: f64 = 40.0;
+
+/// The unit in which the largest of some values is printed, and how many of it are in one of SI.
+pub(super) struct Scale {
+    pub(super) unit: String,
+    pub(super) factor: f64,
+}
+
+impl Scale {
+    pub(super) fn of(reading: Reading<'_>, dimension: Dimension, largest: f64) -> Self {
+        let largest_shown = reading.model.shown(Quantity::new(largest, dimension).of_flight());
+        let (value, unit) = largest_shown.value_and_unit();
+        let factor = if largest == 0.0 { 1.0 } else { value / largest };
+        Self { unit, factor }
+    }
+}
 
 /// A quantity against time.
 #[derive(Clone, Debug, Default)]
@@ -29,13 +47,14 @@ pub(super) struct Plot {
 }
 
 /// Steps of 1, 2 or 5 that part a range into about so many.
-fn step(range: f64, about: f64) -> f64 {
+pub(super) fn step(range: f64, about: f64) -> f64 {
     let rough = range / about;
     let power = 10_f64.powf(rough.log10().floor());
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|s| s * power).find(|s| *s >= rough).unwrap_or(rough)
 }
 
-fn n(value: f64) -> String {
+/// A coordinate, to a hundredth.
+pub(super) fn n(value: f64) -> String {
     let rounded = (value * 100.0).round() / 100.0;
     format!("{}", if rounded == 0.0 { 0.0 } else { rounded })
 }

@@ -9,7 +9,7 @@ use holdpoint::text::Source;
 
 use super::{clean, text_of};
 
-fn si(model: &Model<'_>, name: &str) -> f64 {
+pub(crate) fn si(model: &Model<'_>, name: &str) -> f64 {
     let root = model.design().store.root();
     let entity_type = model.entity(root).unwrap().entity_type;
     let Some(Named::Computed(number, _)) = model.catalogue().named(entity_type, name) else {

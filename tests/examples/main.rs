@@ -13,6 +13,7 @@ mod designs;
 mod drill_sheet;
 mod extremes;
 mod failures;
+mod landing;
 mod mutation;
 mod removal;
 mod verdicts;

@@ -88,7 +88,9 @@ fn plots_tables_and_margins_are_there() {
     let page = sound(&page_of(EXAMPLES[0].0));
     let titles: Vec<String> =
         page.select(&select(".plots figcaption")).map(|c| c.text().collect::<String>()).collect();
-    for expected in ["Height", "Speed", "acceleration", "Flutter", "Descent", "too low the altimeter bay"] {
+    for expected in
+        ["Height", "Speed", "acceleration", "Flutter", "The whole flight", "too low the altimeter bay"]
+    {
         assert!(titles.iter().any(|t| t.contains(expected)), "{expected} in {titles:?}");
     }
     for curve in page.select(&select(".plot .curve")) {
@@ -120,6 +122,47 @@ fn plots_tables_and_margins_are_there() {
             .select(&select(".plots figcaption"))
             .all(|c| !c.text().collect::<String>().contains("altimeter"))
     );
+}
+
+#[test]
+fn the_landing_plan_and_the_timeline_are_drawn_and_told() {
+    for (design, _) in EXAMPLES {
+        let page = sound(&page_of(design));
+        let plan = page.select(&select("svg.plan")).next().unwrap();
+        assert_eq!(plan.value().attr("role"), Some("img"));
+        let words = |of: &str| plan.select(&select(of)).next().unwrap().text().collect::<String>();
+        assert_eq!(words("title"), "Landing plan");
+        let told = words("desc");
+        for expected in ["as planned", "nothing opens", "downwind"] {
+            assert!(told.contains(expected), "{design}: {told}");
+        }
+        let labels = plan.select(&select("text.label")).count();
+        assert_eq!(labels, plan.select(&select("g.place")).count());
+        let all = plan.html();
+        assert!(!all.contains("NaN") && !all.contains("inf"), "{design}: {all}");
+        // What is drawn lies on the drawing.
+        let size: Vec<f64> = plan
+            .value()
+            .attr("viewbox")
+            .or(plan.value().attr("viewBox"))
+            .unwrap()
+            .split(' ')
+            .map(|n| n.parse().unwrap())
+            .collect();
+        for dot in plan.select(&select(".place circle")) {
+            let of = |name: &str| dot.value().attr(name).unwrap().parse::<f64>().unwrap();
+            assert!((0.0..=size[2]).contains(&of("cx")) && (0.0..=size[3]).contains(&of("cy")), "{design}");
+        }
+        let rows = |title: &str| {
+            let tables: Vec<_> = page.select(&select("table")).collect();
+            let found = tables.iter().find(|table| {
+                table.select(&select("caption")).any(|c| c.text().collect::<String>().starts_with(title))
+            });
+            found.unwrap_or_else(|| panic!("no {title}")).select(&select("tbody tr")).count()
+        };
+        assert_eq!(rows("Landing places"), labels);
+        assert!(rows("Timeline") >= 7);
+    }
 }
 
 #[test]

@@ -36,6 +36,7 @@ fn hold_everything_that_is_handed_in() {
             "Drawing",
             "Weights",
             "Recovery",
+            "Where it lands",
             "Drill sheet",
             "Wiring",
             "Ground tests",

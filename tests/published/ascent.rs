@@ -51,6 +51,7 @@ impl Case {
                 elevation: length("elevation_m"),
                 temperature_offset: TemperatureDifference::from_si(row.number("offset_K")),
                 wind: Speed::from_si(row.number("wind_m_s")),
+                across: Speed::from_si(0.0),
             },
         }
     }
@@ -187,6 +188,7 @@ fn an_ascent_follows_the_closed_form() {
             elevation: Length::from_si(0.0),
             temperature_offset: TemperatureDifference::from_si(0.0),
             wind: Speed::from_si(0.0),
+            across: Speed::from_si(0.0),
         };
         let flown = ascent::fly(&rocket, &rail, &site).unwrap();
         let exact = closed_form(thrust, burn, mass, mass, k);
@@ -233,6 +235,7 @@ fn a_peak_on_a_leaning_rail_stands_at_its_time_and_height() {
         elevation: Length::from_si(0.0),
         temperature_offset: TemperatureDifference::from_si(0.0),
         wind: Speed::from_si(0.0),
+        across: Speed::from_si(0.0),
     };
     let flown = ascent::fly(&rocket, &rail, &site).unwrap();
     assert!(flown.rail_exit.time.si() > 0.1, "{:?}", flown.rail_exit);
@@ -268,6 +271,7 @@ fn a_peak_within_a_line_stands_at_its_time_and_height() {
         elevation: Length::from_si(0.0),
         temperature_offset: TemperatureDifference::from_si(0.0),
         wind: Speed::from_si(0.0),
+        across: Speed::from_si(0.0),
     };
     let flown = ascent::fly(&rocket, &rail, &site).unwrap();
     let felt = |t: f64| {

@@ -84,6 +84,7 @@ impl Case {
             elevation: m(400.0),
             temperature_offset: TemperatureDifference::from_si(9.0),
             wind: Speed::from_si(self.wind),
+            across: Speed::from_si(0.0),
         }
     }
 }

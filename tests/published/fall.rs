@@ -13,6 +13,11 @@ fn day(field: f64, warmer: f64, wind: Wind) -> Day {
     Day { field: Length::from_si(field), warmer: TemperatureDifference::from_si(warmer), wind }
 }
 
+/// The wind of a mast of 10 m.
+fn open_ground(wind: f64) -> Wind {
+    Wind::OpenGround { speed: Speed::from_si(wind), measured_at: Length::from_si(10.0) }
+}
+
 fn calm() -> Day {
     day(0.0, 0.0, Wind::Steady(Speed::from_si(0.0)))
 }
@@ -44,7 +49,7 @@ fn the_fall_through_an_isothermal_layer_has_its_closed_form() {
 /// The seventh-root profile: *Glossary of Meteorology*, American Meteorological Society; the ratios are powers by hand.
 #[test]
 fn the_wind_grows_as_the_seventh_root() {
-    let at = |height: f64| Wind::OpenGround(Speed::from_si(10.0)).at(Length::from_si(height)).si();
+    let at = |height: f64| open_ground(10.0).at(Length::from_si(height)).si();
     close("100 m", at(100.0), 13.895, 1e-4);
     close("300 m", at(300.0), 16.256_1, 1e-4);
     close("at the mast", at(10.0), 10.0, 1e-12);
@@ -58,7 +63,7 @@ fn the_wind_grows_as_the_seventh_root() {
         from: Length::from_si(300.0),
         to: Length::from_si(0.0),
     };
-    let fall = fall::fall(&stretch, &day(0.0, 0.0, Wind::OpenGround(Speed::from_si(10.0)))).unwrap();
+    let fall = fall::fall(&stretch, &day(0.0, 0.0, open_ground(10.0))).unwrap();
     close("mean of a layer", fall.drift.si() / fall.time.si(), 0.875 * 16.256_1, 0.01);
 }
 
@@ -167,7 +172,7 @@ proptest! {
         let stretch = |area: f64| Stretch {
             mass: Mass::from_si(mass), drag_area: Area::from_si(area), from: Length::from_si(from), to: Length::from_si(0.0),
         };
-        let blown = |wind: f64| day(300.0, 5.0, Wind::OpenGround(Speed::from_si(wind)));
+        let blown = |wind: f64| day(300.0, 5.0, open_ground(wind));
         let drift = |area: f64, wind: f64| fall::fall(&stretch(area), &blown(wind)).unwrap().drift.si();
         prop_assert!(drift(area, wind * windier) >= drift(area, wind));
         prop_assert!(drift(area * more, wind) >= drift(area, wind) - 1e-9);

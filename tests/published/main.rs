@@ -20,6 +20,8 @@ mod flutter;
 mod igniter;
 mod integrate;
 mod lag;
+
+mod landing;
 mod loads;
 mod materials;
 mod motors;

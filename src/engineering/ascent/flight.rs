@@ -44,14 +44,54 @@ pub struct Site {
     /// Wind at every height, blowing against the lean of the rail, so that weathercocking adds to the lean and the apogee is the lowest.
     /// A wind below zero blows with the lean.
     pub wind: Speed,
+    /// Wind at every height from the right of the lean; below zero from the left.
+    pub across: Speed,
 }
 
 impl Site {
     /// The same without wind.
     #[must_use]
     pub fn calm(self) -> Self {
-        Self { wind: Speed::from_si(0.0), ..self }
+        Self { wind: Speed::from_si(0.0), across: Speed::from_si(0.0), ..self }
     }
+
+    /// The same in a wind that comes from a side: `azimuth` is the side to which the rail leans, clockwise from where the wind comes from.
+    #[must_use]
+    pub fn in_wind(self, wind: Speed, azimuth: Angle) -> Self {
+        let (sine, cosine) = azimuth.si().sin_cos();
+        // Into the wind and with it, nothing comes from the side: not even what is left of π in a number.
+        let sine = if sine.abs() < 1e-12 { 0.0 } else { sine };
+        Self { wind: wind * cosine, across: wind * -sine, ..self }
+    }
+}
+
+/// A place over the ground, from the pad.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OverGround {
+    /// Towards where the rail leans.
+    pub along: Length,
+    /// To the right of that.
+    pub across: Length,
+}
+
+impl OverGround {
+    /// The same place upwind of the pad, and to the right of that, for a rail that leans to an azimuth from where the wind comes from.
+    #[must_use]
+    pub fn against_wind(self, azimuth: Angle) -> (Length, Length) {
+        let (sine, cosine) = azimuth.si().sin_cos();
+        (self.along * cosine - self.across * sine, self.along * sine + self.across * cosine)
+    }
+}
+
+/// Where and how a rocket strikes the ground that comes down as it flew: whole, and nose first.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Impact {
+    /// Where.
+    pub place: OverGround,
+    /// How fast, through the air.
+    pub speed: Speed,
+    /// When, since ignition.
+    pub time: Time,
 }
 
 /// The rocket at one moment.
@@ -130,8 +170,10 @@ pub struct Ascent {
     pub peak_felt_deceleration: Peak<Acceleration>,
     /// The rocket at burnout, when its thrust falls below 5 % of its peak for the last time.
     pub burnout: Moment,
-    /// The rocket at apogee; its `drift` is how far off that stands.
+    /// The rocket at apogee; its `drift` is how far off that stands, in the plane in which the air meets the rocket.
     pub apogee: Moment,
+    /// Where the apogee stands over the ground.
+    pub place: OverGround,
 }
 
 impl Ascent {

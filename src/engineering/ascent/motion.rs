@@ -10,14 +10,16 @@ use super::super::{
 };
 use super::flight::{Accuracy, Ascent, Moment, Rail, RailExit, Rocket, Site, offset_in_range};
 use super::leg::Leg;
+use super::plane::Plane;
 use super::watch::{Greatest, Seen, Sight, WATCHED, Watch};
 use crate::quantity::{Acceleration, Force, Length, Mass, Pressure, Speed, Time};
 
 /// Errors of one step: one part in ten million, and a tenth of a millimetre or of a millimetre a second.
-const RELATIVE: f64 = 1e-7;
-const ABSOLUTE: f64 = 1e-4;
+pub(super) const RELATIVE: f64 = 1e-7;
+pub(super) const ABSOLUTE: f64 = 1e-4;
 
 /// What does not change during the ascent, in SI units.
+#[derive(Clone, Copy)]
 pub(super) struct Setting<'a> {
     rocket: &'a Rocket<'a>,
     dry: f64,
@@ -42,7 +44,7 @@ struct Motor {
 
 /// What acts on the rocket at one moment.
 #[derive(Clone, Copy)]
-struct Acting {
+pub(super) struct Acting {
     air: Air,
     airspeed: f64,
     mach: f64,
@@ -52,6 +54,11 @@ struct Acting {
 }
 
 impl Setting<'_> {
+    /// The same in another wind.
+    pub(super) fn in_wind(self, wind: f64) -> Self {
+        Self { wind, ..self }
+    }
+
     /// The motor at time t on a line of its curve, or after the last one.
     fn motor(&self, line: Option<&Line>, t: f64) -> Motor {
         match line {
@@ -95,7 +102,12 @@ impl Setting<'_> {
     }
 
     /// In the air, where the state is drift, height and their rates: what acts, and the acceleration along both.
-    fn in_air(&self, line: Option<&Line>, t: f64, [_, z, vx, vz]: &[f64; 4]) -> (Acting, f64, f64) {
+    pub(super) fn in_air(
+        &self,
+        line: Option<&Line>,
+        t: f64,
+        [_, z, vx, vz]: &[f64; 4],
+    ) -> (Acting, f64, f64) {
         let wind = vx + self.wind;
         let airspeed = length(wind, *vz);
         let acting = self.acting(line, t, *z, airspeed);
@@ -287,9 +299,11 @@ pub(super) fn run(
         lower_speed: None,
     };
 
+    let plane = Plane::of(rail, site, speed);
+    let setting = &setting.in_wind(plane.wind);
     let Setting { sine, cosine, .. } = *setting;
     watch.jump();
-    let state = [travel * sine, travel * cosine, speed * sine, speed * cosine];
+    let state = [plane.start(), travel * cosine, plane.level, speed * cosine];
     let tolerance = Tolerance { relative: RELATIVE * setting.slack, absolute: [ABSOLUTE * setting.slack; 4] };
     let mut motion = DormandPrince::new(tolerance, exit, state);
     let apogee = loop {
@@ -359,6 +373,7 @@ pub(super) fn run(
         peak_deceleration: deceleration.of(Acceleration::from_si),
         peak_felt_deceleration: felt_after.of(Acceleration::from_si),
         burnout,
+        place: plane.over_ground(apogee.drift.si(), apogee.time.si() - exit),
         apogee,
     })
 }

@@ -35,8 +35,7 @@ pub fn failures_text(model: &Model<'_>, style: Style) -> Result<String, String> 
         out.push('\n');
         wrap(&mut out, "  ", "    ", &cell(0));
         wrap(&mut out, "      opens: ", "             ", &cell(1));
-        let lands =
-            format!("{}, the worst piece with {}, {} from where it opened", cell(2), cell(3), cell(4));
+        let lands = format!("{}, the worst piece with {}; {}", cell(2), cell(3), cell(4));
         wrap(&mut out, "      lands: ", "             ", &lands);
     }
     out.push('\n');

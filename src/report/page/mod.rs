@@ -21,11 +21,13 @@ use super::concise::problem_line;
 use super::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use super::failures;
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
+use super::landing_plan;
 use super::note::Note;
 use super::reading::{Cell, Reading};
 use super::summary::{facts, margin_of, narrowest, not_known};
 use super::tables::{self, Table};
 use super::text::{margin_text, next_step, values_of_step, verdict_line};
+use super::timeline;
 use super::waiting::{values_before, waiting_values};
 use crate::model::Model;
 use crate::review::{DesignReview, progress, waiting, written};
@@ -207,6 +209,7 @@ impl Sheet<'_> {
             ("points", "Hold points"),
             ("short", "In short"),
             ("flight", "Flight"),
+            ("landing", "Landing"),
             ("drawing", "Drawing"),
             ("findings", "Findings"),
             ("source", "The file"),
@@ -385,6 +388,18 @@ impl Sheet<'_> {
                 @for words in lacking { p class="lacking" { (words) } }
                 @let failures = failures::table(self.reading);
                 @if !failures.rows.is_empty() { (table(&failures, "", &|_| html! {})) }
+                @let events = timeline::table(self.reading);
+                @if !events.rows.is_empty() { details class="table" { summary { (events.title) } (table(&events, "", &|_| html! {})) } }
+            }
+            section class="landing" {
+                h2 id={ (self.prefix) "landing" } { "Where it lands" }
+                @match landing_plan::lacking(self.reading) {
+                    Some(why) => p class="lacking" { "Not known: " (why) "." },
+                    None => {
+                        (landing_plan::figure(self.reading))
+                        (table(&landing_plan::table(self.reading), "", &|_| html! {}))
+                    }
+                }
             }
         }
     }

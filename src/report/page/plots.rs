@@ -1,31 +1,17 @@
 //! The plots of a page: the ascent, the descent, flutter and the lag of the bays.
 
 use crate::design::FINS;
-use crate::quantity::{Dimension, Quantity, Time};
-use crate::report::plot::Plot;
+use crate::quantity::{Dimension, Time};
+use crate::report::plot::{Plot, Scale};
 use crate::report::reading::Reading;
 use crate::report::tables::bays;
+use crate::report::timeline;
 use crate::rules::Library;
 
 /// Points along the ascent.
 const POINTS: f64 = 160.0;
 /// A flutter ratio above this is far from mattering.
 const FAR: f64 = 6.0;
-
-/// The unit in which the largest of some values is printed, and how many of it are in one of SI.
-struct Scale {
-    unit: String,
-    factor: f64,
-}
-
-impl Scale {
-    fn of(reading: Reading<'_>, dimension: Dimension, largest: f64) -> Self {
-        let largest_shown = reading.model.shown(Quantity::new(largest, dimension).of_flight());
-        let (value, unit) = largest_shown.value_and_unit();
-        let factor = if largest == 0.0 { 1.0 } else { value / largest };
-        Self { unit, factor }
-    }
-}
 
 /// The plots that can be drawn, and why the others cannot.
 pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<String>) {
@@ -111,7 +97,7 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
         }
         Err(gap) => lacking.push(format!("The ascent is not plotted: {}.", reading.why(&gap))),
     }
-    descent(reading, &mut plots, &mut lacking);
+    whole(reading, &mut plots, &mut lacking);
     lag(reading, &mut plots, &mut lacking);
     (plots, lacking)
 }
@@ -121,29 +107,12 @@ fn ceiling(reading: Reading<'_>) -> Option<f64> {
     reading.si(flight, crate::design::flight::ceiling)
 }
 
-fn descent(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
-    match reading.model.descent_course() {
-        Ok(course) => {
-            let largest = course.iter().map(|(_, h)| h.si()).fold(0.0, f64::max);
-            let scale = Scale::of(reading, Dimension::LENGTH, largest);
-            let points = course.iter().map(|(t, h)| (t.si(), h.si() * scale.factor)).collect();
-            let mut marks = Vec::new();
-            if let (Ok(main), Some(first)) = (reading.number(reading.root(), "main_height"), course.first())
-                && main < first.1.si()
-                && let Some((time, height)) = course.iter().find(|(_, h)| h.si() <= main + 1e-6)
-            {
-                marks.push((time.si(), height.si() * scale.factor, "main".to_owned()));
-            }
-            plots.push(Plot {
-                title: "Descent: height above the field".to_owned(),
-                across: "s since apogee".to_owned(),
-                unit: scale.unit,
-                lines: vec![("height".to_owned(), points)],
-                marks,
-                ..Plot::default()
-            });
-        }
-        Err(gap) => lacking.push(format!("The descent is not plotted: {}.", reading.why(&gap))),
+/// The whole flight, its events by the numbers of the timeline's table.
+fn whole(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
+    let Ok(told) = reading.model.timeline() else { return };
+    plots.push(timeline::plot(reading, &told));
+    if let Some(gap) = &told.gap {
+        lacking.push(format!("The descent is not plotted: {}.", reading.why(gap)));
     }
 }
 

@@ -8,11 +8,13 @@ use crate::model::{Mark, Model, Outcome};
 use crate::report::caution::caution;
 use crate::report::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use crate::report::failures;
+use crate::report::landing_plan;
 use crate::report::page::{figure, parts_table};
 use crate::report::reading::{Cell, Reading};
 use crate::report::summary;
 use crate::report::tables::{self, Spec, Table};
 use crate::report::text::{margin_text, verdict_line};
+use crate::report::timeline;
 use crate::review::{DesignReview, drill_sheet, steps};
 use crate::rules::{Library, Moment};
 use crate::text::clean_line;
@@ -107,6 +109,17 @@ pub(super) fn blocks(
     all.push(Block::Table(tables::SECTIONS.table(r)));
     all.push(Block::Table(tables::facts(r, Some(r.root()), "Weight and stability", "", tables::STABILITY)));
     all.push(Block::Table(tables::facts(r, Some(r.root()), "Flight", "", tables::FLIGHT_FACTS)));
+    all.push(Block::Drawing(
+        timeline::figure(r),
+        "The plot of the flight is in the papers written as HTML; its events follow.".to_owned(),
+    ));
+    all.push(Block::Table(timeline::table(r)));
+    all.push(heading("Where it lands"));
+    all.push(Block::Drawing(
+        landing_plan::figure(r),
+        "The plan of the field is in the papers written as HTML; the places follow.".to_owned(),
+    ));
+    all.push(Block::Table(landing_plan::table(r)));
     all.push(heading("Recovery"));
     for spec in [
         &tables::PARACHUTES,
