@@ -2,7 +2,7 @@
 
 use crate::sheet::{close, near, rows};
 use holdpoint::engineering::sobol::{Chance, Sobol, between_zero_and_one};
-use holdpoint::engineering::spread::{ascending, percentile, samples_for_bound, variance_share};
+use holdpoint::engineering::spread::{ascending, drivers, percentile, samples_for_bound, variance_share};
 
 /// Source: `scipy.stats.qmc.Sobol`, see `data/sobol.py`.
 #[test]
@@ -63,8 +63,7 @@ fn percentiles_are_those_of_a_library() {
 fn linear(weights: &[f64], count: u32) -> (Vec<Vec<f64>>, Vec<f64>) {
     let sobol = Sobol::of(weights.len()).unwrap();
     let at = |n, d| 2.0 * between_zero_and_one(sobol.coordinate(n, d)) - 1.0;
-    let inputs: Vec<Vec<f64>> =
-        (0..weights.len()).map(|d| (0..count).map(|n| at(n, d)).collect()).collect();
+    let inputs: Vec<Vec<f64>> = (0..weights.len()).map(|d| (0..count).map(|n| at(n, d)).collect()).collect();
     let output = (0..count as usize).map(|n| inputs.iter().zip(weights).map(|(x, a)| a * x[n]).sum());
     (inputs.clone(), output.collect())
 }
@@ -86,19 +85,31 @@ fn percentiles_of_a_linear_case_are_those_of_the_closed_form() {
 fn the_share_of_each_input_of_a_linear_case_is_that_of_the_closed_form() {
     let weights = [4.0, 3.0, 2.0, 1.0, 0.0];
     let (inputs, output) = linear(&weights, 1000);
+    let share = |input: &[f64], output: &[f64]| {
+        let by_input: Vec<f64> = ascending(input).into_iter().map(|at| output[at]).collect();
+        variance_share(&by_input)
+    };
     for (input, weight) in inputs.iter().zip(weights) {
-        near("share", variance_share(&ascending(input), &output), weight * weight / 30.0, 0.015);
+        near("share", share(input, &output), weight * weight / 30.0, 0.015);
     }
+    let orders: Vec<Vec<usize>> = inputs.iter().map(|input| ascending(input)).collect();
+    let found = drivers(&orders, &output, 3, 0.05);
+    assert_eq!(found.iter().map(|(input, _)| *input).collect::<Vec<_>>(), [0, 1, 2]);
+    for (input, share) in found {
+        near("share", share, weights[input] * weights[input] / 30.0, 0.015);
+    }
+    assert_eq!(drivers(&orders, &[3.0; 1000], 3, 0.05), []);
     // What goes up and down again drives as much: a correlation would not show it.
     let humped: Vec<f64> = inputs[0].iter().zip(&inputs[1]).map(|(x, y)| x * x + 0.001 * y).collect();
-    assert!(variance_share(&ascending(&inputs[0]), &humped) > 0.98);
-    assert_eq!(variance_share(&ascending(&inputs[0]), &vec![3.0; 1000]), 0.0);
+    assert!(share(&inputs[0], &humped) > 0.98);
+    assert_eq!(share(&inputs[0], &[3.0; 1000]), 0.0);
 }
 
 /// 59 for 95 % with 95 %, 29 for 90 %, 299 for 99 %. Source: S. S. Wilks, 1941; the first two as quoted in later works.
 #[test]
 fn samples_for_a_bound_are_as_published() {
-    for (share, confidence, count) in [(0.95, 0.95, 59), (0.9, 0.95, 29), (0.99, 0.95, 299), (0.95, 0.99, 90)] {
+    for (share, confidence, count) in [(0.95, 0.95, 59), (0.9, 0.95, 29), (0.99, 0.95, 299), (0.95, 0.99, 90)]
+    {
         assert_eq!(samples_for_bound(share, confidence), Ok(count));
     }
     assert!(samples_for_bound(1.0, 0.95).is_err());
