@@ -142,7 +142,7 @@ pub(super) fn spread(
     let quantities = quantities.collect();
     let mut rules: Vec<SpreadRule> =
         sampling.asked.iter().enumerate().filter_map(|(at, one)| results.rule(at, one)).collect();
-    rules.sort_by(|a, b| (b.broken, b.unproven).cmp(&(a.broken, a.unproven)));
+    rules.sort_by_key(|rule| std::cmp::Reverse((rule.broken, rule.unproven)));
     Spread { samples: request.samples, by_chance, inputs: told, quantities, rules }
 }
 
