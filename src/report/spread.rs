@@ -45,7 +45,7 @@ pub(super) fn drivers(drivers: &[Driver]) -> String {
     drivers.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
-/// The rules that do not hold, or cannot be told, in some flight.
+/// The rules that do not hold, or cannot be judged, in some flight.
 pub(super) fn failing(spread: &Spread) -> impl Iterator<Item = &SpreadRule> {
     spread.rules.iter().filter(|rule| rule.broken + rule.unproven > 0)
 }
@@ -58,8 +58,8 @@ pub(super) fn how_often(rule: &SpreadRule, spread: &Spread) -> String {
     };
     match (rule.broken, rule.unproven) {
         (broken, 0) => format!("does not hold in {}", of(broken)),
-        (0, unproven) => format!("cannot be told in {}", of(unproven)),
-        (broken, unproven) => format!("does not hold in {}, cannot be told in {unproven}", of(broken)),
+        (0, unproven) => format!("cannot be judged in {}", of(unproven)),
+        (broken, unproven) => format!("does not hold in {}, cannot be judged in {unproven}", of(broken)),
     }
 }
 

@@ -74,9 +74,9 @@ struct RuleShare<'r> {
     outcome: Verdict,
     /// in how many flights it does not hold
     broken: usize,
-    /// in how many flights it cannot be told
+    /// in how many flights it cannot be judged
     unproven: usize,
-    /// in how many of those drawn by chance it does not hold or cannot be told
+    /// in how many of those drawn by chance it does not hold or cannot be judged
     failed_by_chance: usize,
     drivers: Vec<Driver<'r>>,
 }

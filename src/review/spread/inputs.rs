@@ -93,8 +93,8 @@ impl Input {
         }
     }
 
-    /// As it is told.
-    pub(super) fn told(&self, model: &Model<'_>) -> SpreadInput {
+    /// As it is reported.
+    pub(super) fn reported(&self, model: &Model<'_>) -> SpreadInput {
         let nominal = in_its_unit(model.shown(quantity_of(&self.nominal).unwrap_or(Quantity::number(0.0))));
         SpreadInput {
             key: model.design().store.field_path(self.entity, self.slot),

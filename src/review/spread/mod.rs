@@ -88,9 +88,9 @@ pub struct SpreadRule {
     pub outcome: Verdict,
     /// In how many samples it does not hold.
     pub broken: usize,
-    /// In how many samples it cannot be told.
+    /// In how many samples it cannot be judged.
     pub unproven: usize,
-    /// In how many of the samples drawn by chance it does not hold or cannot be told. Where in none, it holds in 95 % of all that may
+    /// In how many of the samples drawn by chance it does not hold or cannot be judged. Where in none, it holds in 95 % of all that may
     /// come, with a confidence of 95 %.
     pub failed_by_chance: usize,
     /// What it rests on most; none where it always fails or never.
@@ -127,14 +127,14 @@ pub(super) fn spread(
     let points = Points::even(request.samples, dimensions);
     let at = |points: &Points| sampling.at(model.design(), library, model.today(), points);
     let (even, drawn) = (at(&points), at(&Points::by_chance(by_chance, dimensions)));
-    let told: Vec<SpreadInput> = sampling.inputs.iter().map(|input| input.told(model)).collect();
+    let reported: Vec<SpreadInput> = sampling.inputs.iter().map(|input| input.reported(model)).collect();
     let orders: Vec<Vec<usize>> = (0..dimensions)
         .map(|input| {
             let sizes: Vec<f64> = (0..points.count()).map(|number| points.share(number, input)).collect();
             ascending(&sizes)
         })
         .collect();
-    let results = Results { model, even: &even, drawn: &drawn, inputs: &told, orders: &orders };
+    let results = Results { model, even: &even, drawn: &drawn, inputs: &reported, orders: &orders };
     let quantities = quantities
         .into_iter()
         .enumerate()
@@ -143,7 +143,7 @@ pub(super) fn spread(
     let mut rules: Vec<SpreadRule> =
         sampling.asked.iter().enumerate().filter_map(|(at, one)| results.rule(at, one)).collect();
     rules.sort_by_key(|rule| std::cmp::Reverse((rule.broken, rule.unproven)));
-    Spread { samples: request.samples, by_chance, inputs: told, quantities, rules }
+    Spread { samples: request.samples, by_chance, inputs: reported, quantities, rules }
 }
 
 /// The quantities asked for that the design comes to.
@@ -281,9 +281,9 @@ impl Results<'_> {
         } else {
             drivers(self.orders, values, DRIVERS, LEAST_SHARE)
         };
-        let told =
+        let reported =
             |(input, share): (usize, f64)| Some(Driver { key: self.inputs.get(input)?.key.clone(), share });
-        found.into_iter().filter_map(told).collect()
+        found.into_iter().filter_map(reported).collect()
     }
 
     /// The same by the samples in which the result is known.
