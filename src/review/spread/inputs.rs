@@ -2,10 +2,9 @@
 
 use std::sync::Arc;
 
-use super::in_its_unit;
 use crate::language::evaluate;
 use crate::model::{Change, Footprint, Model};
-use crate::quantity::{Quantity, Tolerance};
+use crate::quantity::{Quantity, Style, Tolerance};
 use crate::rules::{Amount, Library, Uncertainty};
 use crate::vocabulary::{EntityId, Position, Shape, Sign, State, Value};
 
@@ -104,6 +103,11 @@ impl Input {
             source: self.source.clone(),
         }
     }
+}
+
+/// A quantity that is printed in its unit whatever its size: all sizes of one quantity are then in one unit.
+pub(super) fn in_its_unit(quantity: Quantity) -> Quantity {
+    Quantity { style: Style { unit: quantity.unit(), ..quantity.style }, ..quantity }
 }
 
 /// The quantity of a value, and the distance of a place.

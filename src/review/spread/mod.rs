@@ -10,9 +10,10 @@ mod samples;
 use super::judged::Judgements;
 use crate::engineering::spread::{ascending, drivers, percentile, samples_for_bound};
 use crate::model::{Access, Model, Named, Read};
-use crate::quantity::{Quantity, Style};
+use crate::quantity::Quantity;
 use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
 use crate::vocabulary::{EntityId, Value};
+use inputs::in_its_unit;
 pub use inputs::{SpreadInput, SpreadSource};
 use points::Points;
 use samples::{Sample, Sampling, asked};
@@ -170,11 +171,6 @@ fn quantities(model: &Model<'_>, names: &[String]) -> Vec<(String, Read, Quantit
         }
     });
     found.collect()
-}
-
-/// A quantity that is printed in its unit whatever its size: all sizes of one quantity are then in one unit.
-fn in_its_unit(quantity: Quantity) -> Quantity {
-    Quantity { style: Style { unit: quantity.unit(), ..quantity.style }, ..quantity }
 }
 
 /// What the samples come to.
