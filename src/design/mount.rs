@@ -93,6 +93,8 @@ crate::entity_types! {
         optional ejection_charge: Measure(Mass, Positive);
         /// Total impulse.
         expected total_impulse: Measure(Impulse, Positive);
+        /// The impulse that it is taken to give over the certified one, where a lot is known to burn stronger or weaker; 1 where not said. The ascent is worked out with it.
+        optional impulse_factor: Number(Positive);
         /// Average thrust.
         expected average_thrust: Measure(Force, Positive);
         /// Highest thrust.

@@ -33,6 +33,8 @@ crate::entity_types! {
         optional ceiling: Measure(Length, Positive);
         /// How far from the pad the rocket may come down.
         expected recovery_radius: Measure(Length, Positive);
+        /// The drag that it had on an earlier flight over the one that is computed or stated; 1 where not said. The ascent is worked out with it.
+        optional drag_factor: Number(Positive);
         /// The highest point the flyer expects, above the ground, by a forecast of their own; compared with the computed one.
         optional predicted_apogee: Measure(Length, Positive);
     }

@@ -29,6 +29,8 @@ pub mod pins;
 pub mod planform;
 pub mod plate;
 pub mod snatch;
+pub mod sobol;
+pub mod spread;
 pub mod stability;
 pub mod thrust;
 pub mod venting;

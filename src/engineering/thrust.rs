@@ -150,6 +150,21 @@ impl ThrustCurve {
         Ok(Self { lines, ignition, burnout, impulse, peak })
     }
 
+    /// The same motor, stronger or weaker: every thrust times a factor, and so the impulse.
+    ///
+    /// Errors: a factor that is not above zero.
+    pub fn scaled(mut self, factor: f64) -> Result<Self, Unworkable> {
+        let factor = above_zero("the factor of the impulse", finite("the factor of the impulse", factor)?)?;
+        for line in &mut self.lines {
+            line.thrust *= factor;
+            line.slope *= factor;
+            line.share /= factor;
+        }
+        self.impulse *= factor;
+        self.peak *= factor;
+        Ok(self)
+    }
+
     /// Total impulse ∫F dt.
     #[must_use]
     pub fn impulse(&self) -> Impulse {

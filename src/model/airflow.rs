@@ -8,8 +8,8 @@ use super::planform::{planform, planform_lines};
 use super::sections::{BODY_DIAMETER, CALIBRE, LENGTH, sections, sections_or_none};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
-    Protuberance, RailButton, Rocket, Section, boat_tail, drag as stated, fins, flight, motor, protuberance,
-    rail_button, rocket, section, switch_band, transition, tube,
+    Flight, Protuberance, RailButton, Rocket, Section, boat_tail, drag as stated, fins, flight, motor,
+    protuberance, rail_button, rocket, section, switch_band, transition, tube,
 };
 use crate::engineering::atmosphere::{self, Air};
 use crate::engineering::build_up::{BuildUp, SLOWEST};
@@ -187,7 +187,7 @@ fn wake(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Styled<Length>> {
 
 /// What the drag of a flight follows.
 #[derive(Clone, Debug)]
-pub(super) enum Law {
+enum Law {
     Steady(SteadyDrag),
     Table(DragTable),
     BuildUp(Built),
@@ -195,7 +195,7 @@ pub(super) enum Law {
 
 /// The drag built up from the shape.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Built {
+struct Built {
     airframe: Airframe,
     motor: Length,
     /// The same, made ready for a flight; none where no flow has a coefficient.
@@ -227,8 +227,29 @@ impl DragLaw for Law {
     }
 }
 
+/// The drag of a flight: its law, and how much more or less of it there is than that says.
+#[derive(Clone, Debug)]
+pub(super) struct FlownDrag {
+    law: Law,
+    factor: f64,
+}
+
+impl DragLaw for FlownDrag {
+    fn coefficient(&self, flow: &Flow) -> f64 {
+        self.factor * self.law.coefficient(flow)
+    }
+}
+
+/// What the ascent is flown with.
+pub(super) fn flown_drag(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -> Outcome<FlownDrag> {
+    let factor =
+        if ctx.has(place, flight::drag_factor)? { ctx.get(place, flight::drag_factor) } else { Ok(1.0) };
+    let (law, factor) = both(law(ctx, root), factor)?;
+    Ok(FlownDrag { law, factor })
+}
+
 /// The author's own drag where it is stated, else the build-up from the shape.
-pub(super) fn law(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Law> {
+fn law(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Law> {
     if let Some(own) = ctx.part(root, rocket::drag)? {
         if ctx.has(own, stated::against_mach)? {
             let coasting = ctx.get(own, stated::against_mach)?;

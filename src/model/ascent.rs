@@ -234,11 +234,15 @@ fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<FlightResult> {
     // By itself, so that a curve that makes no sense is refused at its own place.
     let curve = ctx.query(engine, &CURVE_IMPULSE);
     let masses = both(ctx.query(root, &MASS_IN_DESCENT), ctx.get(engine, motor::propellant_mass));
-    let air = both(airflow::law(ctx, root), ctx.query(root, &REFERENCE_AREA));
+    let air = both(airflow::flown_drag(ctx, root, place), ctx.query(root, &REFERENCE_AREA));
     let ground = both(rail(ctx, root, place), site(ctx, place));
     let (_, ((dry_mass, propellant), ((law, area), (rail, site)))) =
         both(curve, both(masses, both(air, ground)))?;
-    let thrust = thrust_curve(ctx, engine)?;
+    let mut thrust = thrust_curve(ctx, engine)?;
+    if ctx.has(engine, motor::impulse_factor)? {
+        let factor = ctx.get(engine, motor::impulse_factor)?;
+        thrust = ctx.or_refuse(thrust.scaled(factor))?;
+    }
     let rocket = ascent::Rocket { dry_mass, propellant, area, thrust: &thrust, drag: &law };
     let accuracy = ctx.model().accuracy();
     let course = ctx.or_refuse(Course::fly(&rocket, &rail, &site.calm(), accuracy))?;
@@ -253,11 +257,7 @@ fn climbs(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<bool> {
         || Formula::choice("{mass_in_descent}, ready to fly less the propellant"),
         flown.dry_mass,
     );
-    ctx.step(
-        "impulse of the motor",
-        || Formula::choice("{total_impulse}, to which the curve is scaled"),
-        flown.thrust.impulse(),
-    );
+    ctx.step("impulse of the motor", || impulse_formula(ctx, root), flown.thrust.impulse());
     ctx.step("off the rail: time", || Formula::method("integrated: since ignition"), calm.rail_exit.time);
     ctx.step("off the rail: speed", || Formula::method("integrated: over the ground"), calm.rail_exit.speed);
     ctx.step("burnout: time", || Formula::method("integrated: since ignition"), calm.burnout.time);
@@ -266,6 +266,14 @@ fn climbs(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<bool> {
     ctx.step("highest point: time", || Formula::method("integrated: since ignition"), calm.apogee.time);
     ctx.step("highest point: height", || Formula::method("integrated: above the field"), calm.apogee.height);
     Ok(true)
+}
+
+/// How the impulse of the ascent comes about.
+fn impulse_formula(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Formula {
+    match engine(ctx, root).and_then(|motor| ctx.has(motor, motor::impulse_factor)) {
+        Ok(true) => Formula::expression("{total_impulse} × {impulse_factor}"),
+        _ => Formula::choice("{total_impulse}, to which the curve is scaled"),
+    }
 }
 
 /// That flight, once it is known that there is one.
@@ -377,7 +385,14 @@ fn record_by_hand(
     ctx.offer(root, REFERENCE_AREA.name);
     let _ = ctx.get(motor, motor::propellant_mass);
     let expression = |text: &'static str| move || Formula::expression(text);
-    ctx.step("F, average thrust", expression("{total_impulse} / {curve_burn_time}"), flight.thrust);
+    let stronger = ctx.has(motor, motor::impulse_factor)?;
+    let thrust = if stronger {
+        let _ = ctx.get(motor, motor::impulse_factor);
+        "{total_impulse} × {impulse_factor} / {curve_burn_time}"
+    } else {
+        "{total_impulse} / {curve_burn_time}"
+    };
+    ctx.step("F, average thrust", expression(thrust), flight.thrust);
     ctx.step("t, burn time", || Formula::choice("{curve_burn_time}, by the curve"), flight.burn);
     ctx.step(
         "m, mean mass in the burn",

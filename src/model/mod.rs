@@ -263,16 +263,14 @@ impl<'d> Model<'d> {
 
     fn state_of<'s>(&'s self, entity: &'s Entity, id: EntityId, slot: u16) -> &'s State {
         self.has_read(id, slot);
-        let changed = self.overlay.changes.iter().find(|c| c.entity == id && c.slot == slot);
-        changed.map_or(&entity.slot(slot).state, |c| &c.state)
+        self.change(id, slot).map_or(&entity.slot(slot).state, |c| &c.state)
     }
 
     /// The tolerance beside a field.
     #[must_use]
     pub fn tolerance(&self, id: EntityId, slot: u16) -> Option<Tolerance> {
         self.has_read(id, slot);
-        let changed = self.overlay.changes.iter().find(|c| c.entity == id && c.slot == slot);
-        changed.map_or_else(|| self.entity(id)?.slot(slot).tolerance, |c| c.tolerance)
+        self.change(id, slot).map_or_else(|| self.entity(id)?.slot(slot).tolerance, |c| c.tolerance)
     }
 
     /// That a field was measured, and what is stated beside it.

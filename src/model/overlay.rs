@@ -58,6 +58,13 @@ impl<'d> Model<'d> {
         Self::made(self.design, self.environment, Memo::for_some(numbering), overlay)
     }
 
+    /// What a field is changed to, where it is.
+    pub(super) fn change(&self, id: EntityId, slot: u16) -> Option<&Change> {
+        let changes = &self.overlay.changes;
+        let found = changes.binary_search_by_key(&(id, slot), |change| (change.entity, change.slot));
+        found.ok().and_then(|at| changes.get(at))
+    }
+
     /// To what accuracy its flights are flown.
     pub(super) fn accuracy(&self) -> Accuracy {
         self.overlay.accuracy
@@ -88,6 +95,8 @@ impl<'d> Model<'d> {
                 all.push(earlier.clone());
             }
         }
+        // In order, so that each is found quickly: a sample of a spread changes dozens of fields.
+        all.sort_by_key(|change| (change.entity, change.slot));
         let overlay =
             Overlay { base: Base::Live(self), changes: all, touched, accuracy: self.overlay.accuracy };
         Self {

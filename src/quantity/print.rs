@@ -137,6 +137,12 @@ impl Quantity {
         self.printed((whole + decimals).max(4))
     }
 
+    /// Printed to three digits, for what is not known better.
+    #[must_use]
+    pub fn rough(&self) -> String {
+        self.printed(3)
+    }
+
     fn printed(&self, digits: i32) -> String {
         let (value, unit) = self.value_and_unit();
         let number = match self.style.form {

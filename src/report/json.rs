@@ -9,6 +9,7 @@ use serde_json::Value;
 
 use super::contract::{Clearance, Margin, Outcome, TOOL, Tool, json_item, json_text, schema_of};
 use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
+use super::spread_json::Spread;
 use crate::review::{self, DesignReview, DispositionName, PackApplicability, Tried};
 use crate::rules::{self, DepartureKind, HoldPoint, Level, Library, Moment};
 use crate::text::{self, Source, Span};
@@ -97,6 +98,9 @@ struct Design<'r> {
     codes: Vec<Code<'r>>,
     /// what is written and no rule in force spoke about, by steps in build order; null: only some of the rules were asked
     not_judged: Option<Vec<NotJudged<'r>>>,
+    /// there where it was asked for
+    #[serde(skip_serializing_if = "Option::is_none")]
+    spread: Option<Spread<'r>>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -359,6 +363,7 @@ impl<'r> Design<'r> {
             not_judged: review.not_judged.as_ref().map(|steps| {
                 steps.iter().map(|step| NotJudged { before: step.before, keys: &step.keys }).collect()
             }),
+            spread: review.spread.as_ref().map(Spread::of),
         }
     }
 }

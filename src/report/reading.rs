@@ -97,13 +97,7 @@ impl<'m> Reading<'m> {
 
     /// The path without the words that every path of its sort begins with.
     pub(super) fn short_path(&self, id: EntityId) -> String {
-        let path = self.path(id);
-        for group in ["sections.", "joints.", "recovery.", "wiring."] {
-            if let Some(rest) = path.strip_prefix(group) {
-                return rest.to_owned();
-            }
-        }
-        path
+        short(&self.path(id)).to_owned()
     }
 
     /// Reads a quantity by its name: as written, or worked out. `None` where the kind has none of that name.
@@ -184,4 +178,10 @@ impl<'m> Reading<'m> {
         }
         reasons.join("; ")
     }
+}
+
+/// A path without the word that every path of its sort begins with.
+pub(super) fn short(path: &str) -> &str {
+    let groups = ["sections.", "joints.", "recovery.", "wiring."];
+    groups.iter().find_map(|group| path.strip_prefix(group)).unwrap_or(path)
 }

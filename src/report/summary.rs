@@ -55,6 +55,13 @@ const FACTS: &[(&str, Pieces)] = &[
     ),
 ];
 
+/// The quantities of the summary, as a spread is asked for.
+#[must_use]
+pub fn summary_quantities() -> Vec<String> {
+    let of_rocket = FACTS.iter().flat_map(|(_, pieces)| pieces.iter().map(|(_, name, _)| (*name).to_owned()));
+    of_rocket.chain(["section.landing_energy".to_owned()]).collect()
+}
+
 /// What is known of the rocket, in the order of a flight.
 pub(super) fn facts(r: Reading<'_>) -> Vec<Fact> {
     let root = r.root();

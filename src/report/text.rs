@@ -7,6 +7,7 @@ use super::caution::caution;
 use super::conditions::{DEPARTS, ON_WORD};
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::note::Note;
+use super::spread::spread_text;
 use super::summary::summary_text;
 use super::total::Total;
 use super::waiting::{
@@ -82,6 +83,7 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
     departures(out, design, style);
     to_write_next(out, design, &parts);
     out.push_str(&summary_text(&model, design, style));
+    spread_text(out, design, style);
     for state in &design.hold_points {
         let open: Vec<&Finding> =
             design.findings.iter().filter(|f| f.before == state.point && drawn(f)).collect();

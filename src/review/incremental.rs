@@ -12,7 +12,7 @@ use super::remedies::{self, Attempt};
 use super::waivers::{self, Waiver, waivers_of};
 use super::{
     Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, on_word, packs, places, reach,
-    switched_off,
+    spread, switched_off,
 };
 use crate::design::Design;
 use crate::model::{Footprint, Memo, Model};
@@ -184,6 +184,7 @@ fn run(
         margins: Vec::new(),
         packs: Vec::new(),
         not_judged: None,
+        spread: None,
     };
     let mut known = Known::new();
     if design.is_readable() {
@@ -197,6 +198,9 @@ fn run(
         known = find(&mut review, &variants, &judgements, library, options, earlier);
         if options.find_not_judged && options.before.is_none() {
             review.not_judged = Some(reach::not_judged(model, library, &judgements));
+        }
+        if let Some(request) = &options.spread {
+            review.spread = Some(spread::spread(model, &judgements, library, request));
         }
         review.packs = judgements.packs;
         review.on_word = on_word::on_word(model);

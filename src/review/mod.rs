@@ -19,6 +19,7 @@ mod places;
 mod reach;
 mod remedies;
 mod remedy_effects;
+mod spread;
 mod switched_off;
 mod totals;
 mod waiting;
@@ -46,6 +47,7 @@ pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, 
 pub use places::Place;
 pub use reach::NotJudged;
 pub use remedy_effects::{TrialRemedy, trial_remedies};
+pub use spread::{Driver, Spread, SpreadInput, SpreadQuantity, SpreadRequest, SpreadRule, SpreadSource};
 pub use totals::{DispositionCounts, FailOn, show_from};
 pub use waiting::{
     Conflict, StepProgress, WaitedFor, WaitingPart, conflicts, is_in_conflict, is_waiting, progress, waiting,
@@ -80,6 +82,8 @@ pub struct Options {
     pub find_margins: bool,
     /// List what no rule spoke about. It is known only where every rule in force is asked.
     pub find_not_judged: bool,
+    /// How far the quantities and the rules spread with the values that they rest on.
+    pub spread: Option<SpreadRequest>,
     /// The settings in force, in words for the report.
     pub settings: Option<String>,
     /// Settings nearer to the design that are left aside.
@@ -102,6 +106,7 @@ impl Options {
             find_working: true,
             find_margins: true,
             find_not_judged: true,
+            spread: None,
             settings: None,
             ignored: Vec::new(),
             waivers: Vec::new(),
@@ -178,6 +183,8 @@ pub struct DesignReview {
     pub margins: Vec<MarginLine>,
     /// What no rule in force spoke about, by steps in build order; `None` where it was not asked for, or only some of the rules were.
     pub not_judged: Option<Vec<NotJudged>>,
+    /// How far its quantities and rules spread; `None` where it was not asked for.
+    pub spread: Option<Spread>,
     /// The packs that are not about every rocket: whether each was judged, and why; what each asks of a person.
     pub packs: Vec<PackApplicability>,
 }

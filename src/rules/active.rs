@@ -9,6 +9,7 @@ use super::place::Place;
 use super::remedy::Remedy;
 use super::steps::{Step, Steps};
 use super::trial::{Trial, Trials};
+use super::uncertainty::{Uncertainties, Uncertainty};
 use super::words::Words;
 use crate::language::{Checked, Template, evaluate, record_formula};
 use crate::model::{DerivedBody, EvalContext, Outcome};
@@ -39,6 +40,8 @@ pub struct Rule {
     pub when_text: Option<String>,
     /// How grave it is.
     pub level: Level,
+    /// Whether it asks only that what is written agrees, or can be believed.
+    pub as_written: bool,
     /// The last day on which settings have it switched off.
     pub off_until: Option<Date>,
     /// Why it matters.
@@ -133,6 +136,7 @@ pub struct ActivePack {
     /// Clauses that a person must see to.
     pub asks: Vec<Ask>,
     pub(super) steps: Steps,
+    pub(super) uncertainties: Uncertainties,
     /// The file it stands in.
     pub source: Arc<Source>,
     /// The bytes of each of its sources that names no work, no practice and no club.
@@ -145,6 +149,12 @@ impl ActivePack {
     #[must_use]
     pub fn steps(&self) -> &[Step] {
         self.steps.all()
+    }
+
+    /// How far values may be off by it. Those of a built-in pack are compiled when they are first asked for.
+    #[must_use]
+    pub fn uncertainties(&self) -> &[Uncertainty] {
+        self.uncertainties.all()
     }
 
     /// The conditions that say which rockets it is about, and which it asks what of a person.

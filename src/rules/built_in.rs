@@ -71,6 +71,7 @@ pub static BUILT_IN: &[BuiltIn] = packs! {
     "as_built"
     "field"
     "checklist"
+    "uncertainties"
     "codes/high_power_code"
     "codes/cfr_14_101"
     "codes/student_launch_2025"

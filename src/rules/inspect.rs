@@ -11,6 +11,7 @@ use super::fixed::constant_problem;
 use super::library::Library;
 use super::pack::Level;
 use super::steps::Step;
+use super::uncertainty::Uncertainty;
 use crate::language::{Conjunct, Facts, fixed_conditions};
 use crate::text::{Problem, Source};
 
@@ -196,7 +197,10 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
     let steps = library.packs.iter().flat_map(|pack| {
         pack.steps().iter().flat_map(Step::expressions).map(|expression| (&pack.name, expression))
     });
-    for (pack, expression) in rules.chain(derived).chain(codes).chain(steps) {
+    let uncertain = library.packs.iter().flat_map(|pack| {
+        pack.uncertainties().iter().flat_map(Uncertainty::expressions).map(|one| (&pack.name, one))
+    });
+    for (pack, expression) in rules.chain(derived).chain(codes).chain(steps).chain(uncertain) {
         limits.extend(expression.limits().into_iter().map(|limit| (pack.as_str(), limit)));
         computed.extend(
             expression.computed().into_iter().map(|(entity_type, number)| (entity_type.name, number)),

@@ -32,6 +32,7 @@ mod steps;
 mod target;
 mod trial;
 mod trial_run;
+mod uncertainty;
 mod variants;
 mod words;
 
@@ -49,7 +50,8 @@ pub use library::Library;
 pub use load::More;
 pub use own_rules::{AboutOwnRule, OwnRule};
 pub use pack::{
-    ASK, DERIVED, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, STEP, TRIAL, Verdict,
+    ASK, DERIVED, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, STEP, TRIAL,
+    UNCERTAINTY, Verdict,
 };
 pub use place::Place;
 pub use remedy::{Change, Remedy};
@@ -62,4 +64,5 @@ pub use steps::Step;
 pub use target::Target;
 pub use trial::{TRIAL_DAY, Trial, specimens};
 pub use trial_run::TrialRun;
+pub use uncertainty::{Amount, Uncertainty};
 pub use variants::{Size, Variants};

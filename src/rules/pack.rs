@@ -33,6 +33,8 @@ crate::entity_types! {
         optional asks: Many(AskEntity);
         /// Steps of the field checklist, filled with what the design has.
         optional checklist: Many(StepEntity);
+        /// How far values may be off where the design states no tolerance.
+        optional uncertainties: Many(UncertaintyEntity);
     }
 
     /// A step of the field checklist.
@@ -56,6 +58,24 @@ crate::entity_types! {
         /// A step above it about the same type, which it follows for each part, before the next part's turn.
         optional right_after: Text;
         /// Where it comes from.
+        optional source: One(Citation);
+    }
+
+    /// How far a value may be off where the design states no tolerance.
+    UNCERTAINTY: UncertaintyEntity as uncertainty = "uncertainty" {
+        /// The field, by the type of part that has it, as in `motor.loaded_mass`. Of several packs in force that name it, the last one counts.
+        required field: Text;
+        /// How far it may be off to either side, as a share of its value.
+        optional share: Text;
+        /// How far it may be off to either side, in its own dimension; of a temperature a difference, of a place a length.
+        optional within: Text;
+        /// Fields of what is in the part that change by the same share, as the parts of a section with its mass.
+        optional along: Texts;
+        /// What the value is where it is not written; where this is not said, no spread is assumed of what is not written.
+        optional where_not_written: Text;
+        /// What is uncertain.
+        required doc: Text;
+        /// Where it comes from; not asked where the limits that say how far have their sources.
         optional source: One(Citation);
     }
 
@@ -107,6 +127,8 @@ crate::entity_types! {
         required require: Text;
         /// How grave it is.
         required level: OneOf(Level);
+        /// Whether it asks only that what is written agrees, or can be believed: a spread does not ask it of values that may be off.
+        optional as_written: Truth;
         /// What to say when it is not so, with values in braces.
         required finding: Text;
         /// Why it matters.

@@ -22,6 +22,7 @@ use super::set_packs::{fixed_by_settings, set_levels, set_limits, switch_off};
 use super::settings::Settings;
 use super::steps::{Step, Steps};
 use super::trial::{LaterTrials, Trials, read_trials};
+use super::uncertainty::Uncertainties;
 use super::words::Words;
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, unfit_identifier};
@@ -58,6 +59,13 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
             problems.take(&parsed.source, wrong);
             steps
         };
+        let uncertainties = if parsed.trials.is_some() {
+            Uncertainties::later(&parsed, &catalogue)
+        } else {
+            let (all, wrong) = Uncertainties::now(&parsed, &catalogue);
+            problems.take(&parsed.source, wrong);
+            all
+        };
         add_rules(&parsed, &catalogue, &mut rules, &mut names, &mut problems);
         problems.0.extend(fixed_by_settings(&parsed, &catalogue, settings, &rules));
         packs.push(ActivePack {
@@ -68,6 +76,7 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
             applies: applies(&parsed, &catalogue, &mut problems),
             asks: asks(&parsed, &catalogue, &mut problems),
             steps,
+            uncertainties,
             source: Arc::clone(&parsed.source),
             unsourced,
         });
@@ -257,6 +266,7 @@ fn rule_of(
         require_text: opened.text(id, rule::require)?,
         when_text: opened.text(id, rule::when),
         level: entity.get(rule::level)?,
+        as_written: entity.get(rule::as_written) == Some(true),
         off_until: None,
         words: words?,
         why: opened.text(id, rule::why)?,

@@ -38,6 +38,7 @@ mod settings;
 mod shell;
 #[path = "../helpers/skips.rs"]
 mod skips;
+mod spread;
 mod streaming;
 mod tables;
 mod tolerance;

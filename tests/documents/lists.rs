@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use holdpoint::language::functions;
-use holdpoint::rules::{ASK, DERIVED, HoldPoint, LIMIT, PACK, REMEDY, RULE, STEP, TRIAL};
+use holdpoint::rules::{ASK, DERIVED, HoldPoint, LIMIT, PACK, REMEDY, RULE, STEP, TRIAL, UNCERTAINTY};
 use holdpoint::tables::SOURCE;
 use holdpoint::vocabulary::{EntityType, Need, Shape};
 
@@ -27,7 +27,7 @@ fn keys(entity_type: &EntityType) -> String {
 #[test]
 fn every_key_of_a_pack_is_explained() {
     let document = file("rules/README.md");
-    for entity_type in [&PACK, &LIMIT, &DERIVED, &RULE, &ASK, &STEP, &REMEDY, &TRIAL, &SOURCE] {
+    for entity_type in [&PACK, &LIMIT, &DERIVED, &RULE, &ASK, &STEP, &UNCERTAINTY, &REMEDY, &TRIAL, &SOURCE] {
         let reported = between(&document, &format!("keys of {}", entity_type.name));
         assert_eq!(reported, keys(entity_type), "put this between the marks:\n{}", keys(entity_type));
     }

@@ -32,6 +32,7 @@ mod properties;
 mod rule_table;
 mod sheet;
 mod snatch;
+mod spread;
 mod stability;
 mod threads;
 mod units;

@@ -9,6 +9,7 @@ mod plots;
 mod rows;
 mod shown;
 mod source;
+mod spread;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -170,6 +171,7 @@ fn one(review: &DesignReview, library: &Library, place: usize) -> Markup {
             (sheet.departures())
             (sheet.summary())
             (sheet.flight())
+            (sheet.spread())
             (sheet.drawing())
             div class={ "beside" (if sheet.findings.is_empty() { " alone" } else { "" }) } {
                 div class="findings" { (sheet.list()) }

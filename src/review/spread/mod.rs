@@ -1,0 +1,300 @@
+//! How sure each number is: a design sampled over what is uncertain of it.
+//!
+//! Each uncertain value lies anywhere between its least and its most, each place as likely as another and each value by itself. This is
+//! what is taken where only limits are known: *Evaluation of measurement data, Supplement 1 to the GUM*, JCGM 101:2008, 6.4.2 (from memory).
+
+mod inputs;
+mod points;
+mod samples;
+
+use super::judged::Judgements;
+use crate::engineering::spread::{ascending, drivers, percentile, samples_for_bound};
+use crate::model::{Access, Model, Named, Read};
+use crate::quantity::Quantity;
+use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
+use crate::vocabulary::{EntityId, Value};
+use inputs::in_its_unit;
+pub use inputs::{SpreadInput, SpreadSource};
+use points::Points;
+use samples::{Sample, Sampling, asked};
+
+/// The share and the confidence of the bounds.
+const BOUND: f64 = 0.95;
+/// So many inputs are named that drive a result.
+const DRIVERS: usize = 3;
+/// An input that goes with less of the variance than this is not named: points are too few to tell it from none.
+const LEAST_SHARE: f64 = 0.03;
+
+/// A spread that is asked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SpreadRequest {
+    /// How many samples.
+    pub samples: usize,
+    /// The quantities: those of the rocket by their names, those of a type of part as in `section.landing_energy`, of which the part with
+    /// the greatest is taken.
+    pub quantities: Vec<String>,
+}
+
+/// How far quantities and rules spread.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spread {
+    /// How many samples there are.
+    pub samples: usize,
+    /// How many more were drawn by chance, for the bounds.
+    pub by_chance: usize,
+    /// What is uncertain, in the order of the file.
+    pub inputs: Vec<SpreadInput>,
+    /// The quantities that are known, in the order in which they were asked for.
+    pub quantities: Vec<SpreadQuantity>,
+    /// The rules whose outcome or margin something uncertain moves, those that fail most often first.
+    pub rules: Vec<SpreadRule>,
+}
+
+/// How far a quantity spreads.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SpreadQuantity {
+    /// Its name.
+    pub name: String,
+    /// The path of what it is of; empty for the rocket.
+    pub subject: String,
+    /// What it is in the review.
+    pub nominal: Quantity,
+    /// One sample in twenty is below this.
+    pub low: Quantity,
+    /// Half of the samples are below this.
+    pub median: Quantity,
+    /// One sample in twenty is above this.
+    pub high: Quantity,
+    /// The least and the most of the samples drawn by chance: of all that may come, 95 % lie above the one, and 95 % below the other, each
+    /// with a confidence of 95 %. None where some of those samples come to no value.
+    pub bounds: Option<(Quantity, Quantity)>,
+    /// In how many samples it is not known.
+    pub unknown: usize,
+    /// What it rests on most.
+    pub drivers: Vec<Driver>,
+}
+
+/// How often a rule holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SpreadRule {
+    /// The rule.
+    pub rule: String,
+    /// Its level.
+    pub level: Level,
+    /// The step that waits for it.
+    pub before: HoldPoint,
+    /// The path of its subject; empty for the rocket.
+    pub subject: String,
+    /// Its outcome in the review.
+    pub outcome: Verdict,
+    /// In how many samples it does not hold.
+    pub broken: usize,
+    /// In how many samples it cannot be judged.
+    pub unproven: usize,
+    /// In how many of the samples drawn by chance it does not hold or cannot be judged. Where in none, it holds in 95 % of all that may
+    /// come, with a confidence of 95 %.
+    pub failed_by_chance: usize,
+    /// What it rests on most; none where it always fails or never.
+    pub drivers: Vec<Driver>,
+}
+
+/// An input that a result rests on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Driver {
+    /// Its key.
+    pub key: String,
+    /// The share of the result's variance that goes with this input alone; of one after another, less what goes with those before.
+    pub share: f64,
+}
+
+/// Samples a design that was judged.
+pub(super) fn spread(
+    model: &Model<'_>,
+    judgements: &Judgements<'_>,
+    library: &Library,
+    request: &SpreadRequest,
+) -> Spread {
+    let silent: Vec<&str> = judgements.packs.iter().filter(|p| !p.judged).map(|p| p.name.as_str()).collect();
+    let (quantities, mut read) = model.watched(|| quantities(model, &request.quantities));
+    for one in &judgements.all {
+        read.join(&one.footprint);
+    }
+    let inputs = inputs::inputs(model, library, &silent, &read);
+    let asked = asked(model, &inputs, judgements);
+    let reads = quantities.iter().map(|(_, read, _)| *read).collect();
+    let sampling = Sampling { inputs, quantities: reads, asked };
+    let by_chance = samples_for_bound(BOUND, BOUND).map_or(0, |count| count as usize);
+    let dimensions = sampling.inputs.len();
+    let points = Points::even(request.samples, dimensions);
+    let at = |points: &Points| sampling.at(model.design(), library, model.today(), points);
+    let (even, drawn) = (at(&points), at(&Points::by_chance(by_chance, dimensions)));
+    let reported: Vec<SpreadInput> = sampling.inputs.iter().map(|input| input.reported(model)).collect();
+    let orders: Vec<Vec<usize>> = (0..dimensions)
+        .map(|input| {
+            let sizes: Vec<f64> = (0..points.count()).map(|number| points.share(number, input)).collect();
+            ascending(&sizes)
+        })
+        .collect();
+    let results = Results { model, even: &even, drawn: &drawn, inputs: &reported, orders: &orders };
+    let quantities = quantities
+        .into_iter()
+        .enumerate()
+        .filter_map(|(at, (name, read, nominal))| results.quantity(at, name, read.entity, nominal));
+    let quantities = quantities.collect();
+    let mut rules: Vec<SpreadRule> =
+        sampling.asked.iter().enumerate().filter_map(|(at, one)| results.rule(at, one)).collect();
+    rules.sort_by_key(|rule| std::cmp::Reverse((rule.broken, rule.unproven)));
+    Spread { samples: request.samples, by_chance, inputs: reported, quantities, rules }
+}
+
+/// The quantities asked for that the design comes to.
+fn quantities(model: &Model<'_>, names: &[String]) -> Vec<(String, Read, Quantity)> {
+    let read = |id: EntityId, name: &str| {
+        let entity_type = model.entity(id)?.entity_type;
+        let access = match model.catalogue().named(entity_type, name)? {
+            Named::Field(slot, _) => Access::Field(slot),
+            Named::Computed(number, _) => Access::Computed(number),
+            Named::Holder(_) => return None,
+        };
+        let read = Read { entity: id, access };
+        match model.read(read) {
+            Ok(Value::Quantity(quantity)) => Some((name.to_owned(), read, quantity)),
+            _ => None,
+        }
+    };
+    let found = names.iter().filter_map(|name| match name.split_once('.') {
+        None => read(model.root(), name),
+        Some((part, name)) => {
+            let all = model.subjects(model.catalogue().entity_type(part)?);
+            let known = all.iter().filter_map(|id| read(*id, name));
+            known.max_by(|a, b| a.2.si.total_cmp(&b.2.si))
+        }
+    });
+    found.collect()
+}
+
+/// What the samples come to.
+struct Results<'s> {
+    model: &'s Model<'s>,
+    even: &'s [Sample],
+    drawn: &'s [Sample],
+    inputs: &'s [SpreadInput],
+    /// Of each input, the numbers of the samples by its size.
+    orders: &'s [Vec<usize>],
+}
+
+impl Results<'_> {
+    /// A quantity; nothing where it is known in no sample.
+    fn quantity(
+        &self,
+        at: usize,
+        name: String,
+        entity: EntityId,
+        nominal: Quantity,
+    ) -> Option<SpreadQuantity> {
+        let of = |sample: &Sample| sample.values.get(at).copied().unwrap_or(f64::NAN);
+        let values: Vec<f64> = self.even.iter().map(of).collect();
+        let mut known: Vec<f64> = values.iter().copied().filter(|v| !v.is_nan()).collect();
+        known.sort_by(f64::total_cmp);
+        let nominal = in_its_unit(self.model.shown(nominal));
+        let as_shown = |si| Quantity { si, ..nominal };
+        let share = |share| percentile(&known, share).ok().map(as_shown);
+        let (low, median, high) = (share(0.05)?, share(0.5)?, share(0.95)?);
+        let drawn: Vec<f64> = self.drawn.iter().map(of).collect();
+        let bounds = drawn.iter().all(|v| !v.is_nan()).then(|| {
+            let least = drawn.iter().copied().fold(f64::INFINITY, f64::min);
+            let most = drawn.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            (as_shown(least), as_shown(most))
+        });
+        Some(SpreadQuantity {
+            name,
+            subject: self.model.design().store.path(entity),
+            nominal,
+            low,
+            median,
+            high,
+            bounds,
+            unknown: values.len() - known.len(),
+            drivers: self.drivers(&values),
+        })
+    }
+
+    /// A rule on a subject; nothing where all samples come to the same.
+    fn rule(&self, at: usize, asked: &samples::Asked<'_>) -> Option<SpreadRule> {
+        let of = |sample: &Sample| sample.outcomes.get(at).copied().unwrap_or((Verdict::NotApplicable, None));
+        let count = |samples: &[Sample], due: &dyn Fn(Verdict) -> bool| {
+            samples.iter().filter(|sample| due(of(sample).0)).count()
+        };
+        let first = self.even.first().map(of);
+        if self.even.iter().all(|sample| Some(of(sample)) == first) {
+            return None;
+        }
+        let broken = count(self.even, &|verdict| verdict == Verdict::Broken);
+        let unproven = count(self.even, &|verdict| verdict == Verdict::Unproven);
+        let varies = (1..self.even.len()).contains(&broken);
+        let rule = asked.rule;
+        Some(SpreadRule {
+            rule: rule.name.clone(),
+            level: rule.level,
+            before: rule.before,
+            subject: self.model.design().store.path(asked.subject),
+            outcome: asked.nominal,
+            broken,
+            unproven,
+            failed_by_chance: count(self.drawn, &|verdict| {
+                matches!(verdict, Verdict::Broken | Verdict::Unproven)
+            }),
+            drivers: if varies { self.drivers(&self.sizes(at)) } else { Vec::new() },
+        })
+    }
+
+    /// What stands for how far a rule holds in each sample: its margin, where it has one of the same sort in all of them, else whether it
+    /// holds.
+    fn sizes(&self, at: usize) -> Vec<f64> {
+        let outcomes = || self.even.iter().filter_map(|sample| sample.outcomes.get(at));
+        let shares: Option<Vec<f64>> = outcomes()
+            .map(|(_, margin)| match margin {
+                Some(Margin::Ratio(share)) => Some(*share),
+                _ => None,
+            })
+            .collect();
+        let gaps = || -> Option<Vec<f64>> {
+            outcomes()
+                .map(|(_, margin)| match margin {
+                    Some(Margin::Gap(gap)) => Some(gap.si),
+                    _ => None,
+                })
+                .collect()
+        };
+        let holds = |(verdict, _): &(Verdict, Option<Margin>)| f64::from(*verdict != Verdict::Broken);
+        shares.or_else(gaps).unwrap_or_else(|| outcomes().map(holds).collect())
+    }
+
+    /// The inputs that the most of a result's variance goes with.
+    fn drivers(&self, values: &[f64]) -> Vec<Driver> {
+        let found = if values.iter().any(|value| value.is_nan()) {
+            self.drivers_of_known(values)
+        } else {
+            drivers(self.orders, values, DRIVERS, LEAST_SHARE)
+        };
+        let reported =
+            |(input, share): (usize, f64)| Some(Driver { key: self.inputs.get(input)?.key.clone(), share });
+        found.into_iter().filter_map(reported).collect()
+    }
+
+    /// The same by the samples in which the result is known.
+    fn drivers_of_known(&self, values: &[f64]) -> Vec<(usize, f64)> {
+        // Of each sample, its place among those that are known.
+        let mut places = Vec::with_capacity(values.len());
+        let mut known = Vec::new();
+        for value in values {
+            places.push((!value.is_nan()).then_some(known.len()));
+            known.extend(Some(*value).filter(|value| !value.is_nan()));
+        }
+        let of_known = |order: &Vec<usize>| -> Vec<usize> {
+            order.iter().filter_map(|at| places.get(*at).copied().flatten()).collect()
+        };
+        let orders: Vec<Vec<usize>> = self.orders.iter().map(of_known).collect();
+        drivers(&orders, &known, DRIVERS, LEAST_SHARE)
+    }
+}

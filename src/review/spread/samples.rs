@@ -1,0 +1,81 @@
+//! The design at many points of what is uncertain: its quantities and its rules at each, on all cores.
+
+use rayon::prelude::*;
+
+use super::super::judged::Judgements;
+use super::inputs::Input;
+use super::points::Points;
+use crate::design::Design;
+use crate::model::{Model, Read};
+use crate::rules::{Library, Margin, Rule, Verdict, judge_as_drawn};
+use crate::vocabulary::{Date, EntityId, Value};
+
+/// The samples are evaluated in so many stretches, each beside a model of its own.
+const STRETCHES: usize = 8;
+
+/// A rule on a subject that some uncertain value may decide.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Asked<'l> {
+    pub(super) rule: &'l Rule,
+    pub(super) subject: EntityId,
+    pub(super) nominal: Verdict,
+}
+
+/// What the design comes to at one point.
+#[derive(Clone, Debug)]
+pub(super) struct Sample {
+    /// Of each quantity, in SI; not a number where it is not known there.
+    pub(super) values: Vec<f64>,
+    /// Of each rule on each subject.
+    pub(super) outcomes: Vec<(Verdict, Option<Margin>)>,
+}
+
+/// What is sampled.
+pub(super) struct Sampling<'l> {
+    pub(super) inputs: Vec<Input>,
+    pub(super) quantities: Vec<Read>,
+    pub(super) asked: Vec<Asked<'l>>,
+}
+
+/// Those rules on those subjects that rest on what the inputs change.
+pub(super) fn asked<'l>(model: &Model<'_>, inputs: &[Input], judgements: &Judgements<'l>) -> Vec<Asked<'l>> {
+    let nominal = model.with_changes(inputs.iter().flat_map(|input| input.changes(model, 0.5)).collect());
+    let touched = nominal.touched();
+    let moved = judgements.all.iter().filter(|one| {
+        // A hole that comes out larger was drilled with the drill that is written.
+        let of_drills = one.rule.require.asks_only("is_drill_size");
+        one.footprint.meets(touched) && !of_drills && !one.rule.as_written
+    });
+    moved.map(|one| Asked { rule: one.rule, subject: one.subject, nominal: one.judgement.verdict }).collect()
+}
+
+impl Sampling<'_> {
+    /// The samples at points, in their order.
+    pub(super) fn at(&self, design: &Design, library: &Library, today: Date, points: &Points) -> Vec<Sample> {
+        let count = points.count();
+        let stretch = |n: usize| n * count / STRETCHES..(n + 1) * count / STRETCHES;
+        let stretches = (0..STRETCHES).into_par_iter().map(|n| {
+            let base = Model::new(design, library.environment(today));
+            stretch(n).map(|number| self.one(&base, points, number)).collect::<Vec<_>>()
+        });
+        stretches.flatten().collect()
+    }
+
+    fn one(&self, base: &Model<'_>, points: &Points, number: usize) -> Sample {
+        let inputs = self.inputs.iter().enumerate();
+        let changes = inputs.flat_map(|(at, input)| input.changes(base, points.share(number, at))).collect();
+        let model = base.with_changes(changes);
+        let value = |read: &Read| match model.read(*read) {
+            Ok(Value::Quantity(quantity)) => quantity.si,
+            _ => f64::NAN,
+        };
+        let judged = |one: &Asked<'_>| {
+            let judgement = judge_as_drawn(one.rule, &model, one.subject);
+            (judgement.verdict, judgement.margin)
+        };
+        Sample {
+            values: self.quantities.iter().map(value).collect(),
+            outcomes: self.asked.iter().map(judged).collect(),
+        }
+    }
+}
