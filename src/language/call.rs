@@ -4,10 +4,10 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::LanguageError;
-use super::check::{CheckResult, Checked, Checker, Node, done};
+use super::check::{CheckResult, Checked, Checker, Node, OwnFunction, done};
 use super::function::{Function, Parameter};
 use super::functions;
-use super::own::{OwnFunction, OwnTable};
+use super::own::OwnTable;
 use super::tree::{Node as SyntaxNode, Tree, Word};
 use crate::model::Type;
 use crate::quantity::Dimension;

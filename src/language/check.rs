@@ -5,12 +5,58 @@ use std::sync::Arc;
 
 use super::LanguageError;
 use super::function::Function;
-use super::own::{Column, Constant, NO_NAMES, Names, OwnFunction};
+use super::interval::Interval;
+use super::own::{Column, Constant, OwnTable};
 use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree};
 use crate::design::ROCKET;
 use crate::model::{Access, Catalogue, Reference, Type};
 use crate::quantity::{Dimension, unit};
 use crate::vocabulary::{EntityType, Value};
+
+/// What a pack names for its own expressions.
+#[derive(Clone, Debug, Default)]
+pub struct Names {
+    /// Its limits.
+    pub limits: Vec<Constant>,
+    /// Its functions.
+    pub functions: Vec<Arc<OwnFunction>>,
+    /// Its tables.
+    pub tables: Vec<Arc<OwnTable>>,
+    /// The names of functions that are left out, since something is wrong with them.
+    pub left_out: Vec<String>,
+}
+
+/// A pack that names nothing.
+pub(super) static NO_NAMES: Names =
+    Names { limits: Vec::new(), functions: Vec::new(), tables: Vec::new(), left_out: Vec::new() };
+
+impl Names {
+    /// What a name stands for, in a word; none where it is free.
+    #[must_use]
+    pub fn taken(&self, name: &str) -> Option<&'static str> {
+        let limit = self.limits.iter().any(|one| one.name == name).then_some("a limit");
+        let table = || self.tables.iter().any(|one| one.name == name).then_some("a table");
+        let function = || self.functions.iter().any(|one| one.name == name).then_some("a function");
+        limit.or_else(table).or_else(function)
+    }
+}
+
+/// A function that a pack writes: an expression with values in place of the names of its parameters.
+#[derive(Clone, Debug)]
+pub struct OwnFunction {
+    /// The pack that it stands in.
+    pub pack: String,
+    /// Its name.
+    pub name: String,
+    /// What it gives, in a sentence.
+    pub doc: String,
+    /// What it takes: names, and what each stands for.
+    pub parameters: Vec<(String, Type)>,
+    pub(super) body: Checked,
+    pub(super) depth: usize,
+    pub(super) range: Interval,
+    pub(super) is_place: bool,
+}
 
 /// What the names in an expression may stand for.
 #[derive(Clone, Debug)]

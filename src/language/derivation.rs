@@ -1,10 +1,9 @@
 //! An expression as it came out: of a condition the branch that was taken, of a collection its members, each by the name
 //! under which it is printed above.
 
-use super::check::{Bound, Checked, Node};
+use super::check::{Bound, Checked, Node, OwnFunction};
 use super::evaluate::{Evaluator, evaluator};
 use super::function::{Function, Parameter};
-use super::own::OwnFunction;
 use super::tree::{Arithmetic, Fold};
 use crate::model::{EvalContext, Formula, Outcome, Read, Type, Unknown};
 use crate::quantity::Quantity;

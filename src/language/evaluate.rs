@@ -5,10 +5,9 @@
 
 use std::cmp::Ordering;
 
-use super::check::{Checked, Node, Otherwise};
+use super::check::{Checked, Node, Otherwise, OwnFunction};
 use super::function::Calling;
 use super::operators::in_order;
-use super::own::OwnFunction;
 use super::tree::{Arithmetic, Order};
 use crate::model::{Access, Change, EvalContext, Model, Outcome, Read, Type, Unknown, both};
 use crate::quantity::{ArithmeticError, Quantity};

@@ -20,6 +20,7 @@ mod names;
 mod normalized;
 mod operators;
 mod own;
+mod own_function;
 mod parse;
 mod sentence;
 mod template;
@@ -30,7 +31,7 @@ use std::ops::Range;
 
 use crate::vocabulary::EntityType;
 
-pub use check::{Checked, Scope, check};
+pub use check::{Checked, Names, OwnFunction, Scope, check};
 pub use derivation::record_formula;
 pub use evaluate::{Comparison, Evaluation, Member, Trace, evaluate};
 pub use facts::{Facts, Fixed, fixed_conditions};
@@ -38,7 +39,7 @@ pub use function::Function;
 pub use functions::drill_asked_for;
 pub use implied::Conjunct;
 pub use lex::unfit_identifier;
-pub use own::{Constant, Names, OwnFunction, OwnTable};
+pub use own::{Constant, OwnTable};
 pub use parse::parse;
 pub use sentence::Sentence;
 pub use template::{Template, label_of, value_text};

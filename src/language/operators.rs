@@ -145,8 +145,12 @@ impl Checker<'_, '_> {
                 return Err(LanguageError::new("parts are compared with `is the same as`", range.clone()));
             }
             (a, b) => {
+                // Behind `where` all that follows is the condition, a comparison of the whole included.
+                let swallowed = matches!((a, b), (Type::Truth, Type::Quantity(_)));
+                let help = "to compare a whole `count of … where …`, put it in brackets: `(count of … where …) >= 2`";
                 return Err(LanguageError::new(format!("cannot compare {a} and {b}"), range.clone())
-                    .also(right.range.clone(), format!("this side is {b}")));
+                    .also(right.range.clone(), format!("this side is {b}"))
+                    .maybe_help(swallowed.then(|| help.to_owned())));
             }
         }
         let places = l.is_place(self.scope.catalogue) || r.is_place(self.scope.catalogue);

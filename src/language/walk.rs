@@ -1,8 +1,9 @@
 //! What a checked expression is made of: its parts, the conditions in it, the names it uses.
 
 use super::check::{Bound, Checked, Node};
+use super::tree::Arithmetic;
 use crate::model::{Access, Type};
-use crate::vocabulary::EntityType;
+use crate::vocabulary::{EntityType, Need};
 
 fn of_bound(bound: &Bound) -> impl Iterator<Item = &Checked> {
     std::iter::once(&*bound.over).chain(bound.filter.as_deref())
@@ -145,6 +146,36 @@ impl Checked {
                 part.gather_conditions(found);
             }
         }
+    }
+
+    /// Whether a design may leave it unknown: it reads a value that may not be written, or works one out that may come to none. Of names,
+    /// days and which parts there are, everything is known.
+    #[must_use]
+    pub fn may_be_unknown(&self) -> bool {
+        let mut may = false;
+        self.visit_called(&mut |part| {
+            may |= match &part.node {
+                Node::Read { contained, .. } => !contained,
+                Node::Has(of, slot) => match of.gives {
+                    Type::Entity(entity_type) => {
+                        entity_type.field(*slot).is_none_or(|field| field.need != Need::Optional)
+                    }
+                    _ => true,
+                },
+                Node::Call(function, _) => {
+                    !matches!(function.name, "name_of" | "year_of" | "month_of" | "day_of")
+                }
+                Node::Named(..)
+                | Node::Holder(..)
+                | Node::Inverse(..)
+                | Node::IsReferredTo(..)
+                | Node::Fold(..)
+                | Node::Power(..)
+                | Node::Arithmetic(Arithmetic::Divide, ..) => true,
+                _ => false,
+            };
+        });
+        may
     }
 
     /// The limits that it names.

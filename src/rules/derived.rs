@@ -101,15 +101,18 @@ impl Written {
 }
 
 /// What waits to be made: the quantities and functions of all packs.
-fn all_written(drafts: &[Draft], catalogue: &Catalogue, problems: &mut Problems) -> Vec<Written> {
+fn all_written(drafts: &mut [Draft], catalogue: &Catalogue, problems: &mut Problems) -> Vec<Written> {
     let mut all = Vec::new();
-    for (pack, draft) in drafts.iter().enumerate() {
+    for (pack, draft) in drafts.iter_mut().enumerate() {
+        let mut left_out = Vec::new();
         let opened = &draft.parsed;
         let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
         for id in opened.store.of_kind(&FUNCTION) {
             let name = opened.store.get(id).map(|entity| entity.name.to_string()).unwrap_or_default();
-            let of = parameters(&mut compiler, id);
-            all.extend(of.map(|of| Written { pack, id, name, what: What::Function(of) }));
+            match parameters(&mut compiler, id) {
+                Some(of) => all.push(Written { pack, id, name, what: What::Function(of) }),
+                None => left_out.push(name),
+            }
         }
         for id in opened.store.of_kind(&DERIVED) {
             let name = opened.store.get(id).map(|entity| entity.name.to_string()).unwrap_or_default();
@@ -117,6 +120,7 @@ fn all_written(drafts: &[Draft], catalogue: &Catalogue, problems: &mut Problems)
             all.extend(of.map(|of| Written { pack, id, name, what: What::Quantity(of) }));
         }
         problems.take(&opened.source, compiler.problems);
+        draft.parsed.names.left_out = left_out;
     }
     all
 }

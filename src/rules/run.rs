@@ -163,6 +163,10 @@ fn in_words(design: &Design, gap: &Unknown) -> String {
     reasons.join("; ")
 }
 
+fn opens(text: &str) -> bool {
+    text.starts_with(['{', '['])
+}
+
 impl Trial {
     /// The changed specimen.
     ///
@@ -174,7 +178,14 @@ impl Trial {
         match design.problems.first() {
             Some(problem) => {
                 let place = problem.span.map(|s| design.source.slice(s).to_owned()).unwrap_or_default();
-                Err(format!("the changed specimen cannot be read: {} (`{place}`)", problem.message))
+                let quoted =
+                    |value: &str| value.starts_with(['"', '\'']) && value.get(1..).is_some_and(opens);
+                let help = if self.with.iter().any(|(_, value)| quoted(value)) {
+                    "; a map or a list stands there without quotes"
+                } else {
+                    ""
+                };
+                Err(format!("the changed specimen cannot be read: {} (`{place}`){help}", problem.message))
             }
             None => Ok(design),
         }

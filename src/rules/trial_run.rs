@@ -6,9 +6,11 @@ use super::inspect::{Remark, inspect};
 use super::library::Library;
 use super::pack::{Level, Verdict};
 use super::run::{TrialResult, run_trials};
+use crate::language::Checked;
 use crate::text::{Problem, Source};
 
-/// The outcomes that each rule is tried for: a design that breaks it, one that keeps it and one that lacks a value.
+/// The outcomes that each rule is tried for: a design that breaks it, one that keeps it and one that lacks a value, where one can be
+/// lacking.
 const DUE: [Verdict; 3] = [Verdict::Broken, Verdict::Held, Verdict::Unproven];
 
 /// A run of the trials of some packs.
@@ -40,7 +42,11 @@ impl<'l> TrialRun<'l> {
             (run_trials(library, &of_wanted), None)
         };
         let rules: Vec<&Rule> = library.rules.iter().filter(|rule| of_wanted(rule)).collect();
-        let lacks = |rule: &Rule, outcome: Verdict| !rule.trials().iter().any(|t| t.expect == outcome);
+        let lacks = |rule: &Rule, outcome: Verdict| {
+            let due = outcome != Verdict::Unproven
+                || rule.when.iter().chain([&rule.require]).any(Checked::may_be_unknown);
+            due && !rule.trials().iter().any(|t| t.expect == outcome)
+        };
         let untried = rules.iter().filter_map(|rule| {
             let lacking: Vec<Verdict> = DUE.into_iter().filter(|outcome| lacks(rule, *outcome)).collect();
             (!lacking.is_empty()).then_some((*rule, lacking))
