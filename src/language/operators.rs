@@ -267,10 +267,9 @@ impl Checker<'_, '_> {
                     return Err(clash("compare", value, dimension, word, quantity.dimension));
                 }
                 (_, other) => {
-                    return Err(LanguageError::new(
-                        format!("{other} cannot be this word"),
-                        word.range.clone(),
-                    ));
+                    let help = "`is` asks for a word; whether a value is known asks `is given`, how large it is `=`, `<` or `>`";
+                    let message = format!("{other} cannot be this word");
+                    return Err(LanguageError::new(message, word.range.clone()).help(help));
                 }
             };
             values.push(found);

@@ -49,6 +49,21 @@ pub(super) struct Parser<'t> {
 
 pub(super) type Parsed = Result<Tree, LanguageError>;
 
+/// What other languages write with a word between two values, and what it is here.
+fn meant(word: &str) -> &'static str {
+    match word.to_lowercase().as_str() {
+        "and" => "write `and`",
+        "or" => "write `or`",
+        "between" => "write two comparisons and join them with `and`",
+        "in" => "write `is one of (…)`; the unit of an answer stands in the braces of a finding",
+        "like" | "contains" | "starts" | "ends" => {
+            "a text is asked with `matches /…/`, a list with `contains(list, text)`"
+        }
+        "equals" => "write `=`, of a word `is`",
+        _ => "is an operator missing before it?",
+    }
+}
+
 /// Parses an expression.
 ///
 /// # Errors
@@ -63,7 +78,10 @@ pub fn parse(text: &str) -> Parsed {
                 Token::Sign("<" | "<=" | "=" | ">=" | ">" | "!=") => {
                     Some("a comparison has two sides; join two with `and`")
                 }
-                Token::Word(_) => Some("is an operator missing before it?"),
+                Token::Word(word) => Some(meant(word)),
+                Token::Quantity(_) | Token::Text(_) => Some(
+                    "is an operator missing before it? A word with a space stands in double quotes, as `\"level 2\"`",
+                ),
                 _ => None,
             };
             Err(LanguageError::new("the expression should end here", range.clone())

@@ -241,7 +241,9 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
             }
         }
     }
-    for derived in &library.derived {
+    // A quantity may be used by a rule of any pack.
+    let is_read = library.problems.is_empty();
+    for derived in library.derived.iter().filter(|_| is_read) {
         if !computed.contains(&(derived.entity_type.name, derived.number)) {
             let message =
                 format!("no rule uses `{}` of {}", derived.name, derived.entity_type.with_article());

@@ -223,8 +223,8 @@ fn a_table_is_shown_with_its_units_and_source() {
     let page = bench.run(&["rules", "--rules", "p", "--pack", "club", "--markdown"]).code(0).out.clone();
     for due in [
         "### rails\n\nThe rail for a motor.\n\n| impulse (N\\*s) | rail (ft) | pads | who |\n|---|---|---|---|\n| 640 | 6 | 1 | anyone |\n",
-        "\nSource: clause 2; club: field rules\n",
-        "- clause 2; club: field rules: `rails`\n",
+        "\nSource: club: field rules, clause 2\n",
+        "- club: field rules, clause 2: `rails`\n",
     ] {
         assert!(page.contains(due), "{due}\n{page}");
     }

@@ -36,7 +36,7 @@ fn one_file_adds_a_rule_that_works() {
     bench
         .run(&["trial", "rules"])
         .code(0)
-        .has("3 trials of 1 rules: 3 as expected, 0 not; 0 rules lack a trial");
+        .has("3 trials of 1 rule: 3 as expected, 0 not; 0 rules lack a trial");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use crate::report::comparison::counted;
 use crate::report::{Style, remark_text};
 use crate::rules::{Coverage, Level, Rule, TrialRun};
 use crate::text::{Problem, clean_line};
@@ -23,15 +24,21 @@ pub fn trials_text(run: &TrialRun<'_>, remedies: &[(&Rule, Problem)], style: Sty
     let (trials, failed) = (run.results.len(), run.failed().count());
     let _ = writeln!(
         text,
-        "{trials} trials of {} rules: {} as expected, {failed} not; {} rules lack a trial",
-        run.rules.len(),
+        "{} of {}: {} as expected, {failed} not; {} a trial",
+        counted(trials, "trial"),
+        counted(run.rules.len(), "rule"),
         trials - failed,
-        run.untried.len()
+        if run.untried.len() == 1 {
+            "1 rule lacks".to_owned()
+        } else {
+            format!("{} rules lack", run.untried.len())
+        },
     );
     let errors = run.errors();
     if !run.remarks.is_empty() {
         let warnings = run.remarks.len() - errors;
-        let _ = writeln!(text, "{errors} errors and {warnings} warnings in the packs themselves");
+        let (errors, warnings) = (counted(errors, "error"), counted(warnings, "warning"));
+        let _ = writeln!(text, "{errors} and {warnings} in the packs themselves");
     }
     if let Some(coverage) = &run.coverage {
         let _ = writeln!(
