@@ -3,12 +3,12 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::LanguageError;
 use super::check::{CheckResult, Checked, Checker, Node, OwnFunction, done};
 use super::function::{Function, Parameter};
 use super::functions;
 use super::own::OwnTable;
 use super::tree::{Node as SyntaxNode, Tree, Word};
+use super::{LanguageError, UnknownName};
 use crate::model::Type;
 use crate::quantity::Dimension;
 use crate::vocabulary::{Value, suggest};
@@ -82,7 +82,7 @@ impl Checker<'_, '_> {
         } else {
             error = error.maybe_help(near.map(|n| format!("did you mean `{n}`?")));
         }
-        error.unknown_function = Some(name.text.clone());
+        error.unknown = Some(Box::new(UnknownName::Function(name.text.clone())));
         error
     }
 

@@ -61,22 +61,22 @@ pub struct LanguageError {
     pub help: Option<String>,
     /// Another place that matters.
     pub also: Option<(Range<usize>, String)>,
-    /// The name that an entity type has nothing by, where that is what is wrong.
-    pub unknown_member: Option<Box<(&'static EntityType, String)>>,
-    /// The name that no function has, where that is what is wrong.
-    pub unknown_function: Option<String>,
+    /// The name that stands for nothing, where that is what is wrong.
+    pub unknown: Option<Box<UnknownName>>,
+}
+
+/// A name that stands for nothing, at least so far.
+#[derive(Clone, Debug, PartialEq)]
+pub enum UnknownName {
+    /// An entity type has nothing by it.
+    Member(&'static EntityType, String),
+    /// No function has it.
+    Function(String),
 }
 
 impl LanguageError {
     pub(crate) fn new(message: impl Into<String>, range: Range<usize>) -> Self {
-        Self {
-            message: message.into(),
-            range,
-            help: None,
-            also: None,
-            unknown_member: None,
-            unknown_function: None,
-        }
+        Self { message: message.into(), range, help: None, also: None, unknown: None }
     }
 
     pub(crate) fn help(mut self, help: impl Into<String>) -> Self {

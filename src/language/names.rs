@@ -2,9 +2,9 @@
 
 use std::ops::Range;
 
-use super::LanguageError;
 use super::check::{CheckResult, Checked, Checker, Node, done};
 use super::tree::{Tree, Word};
+use super::{LanguageError, UnknownName};
 use crate::model::{Access, Body, Named, Reference, Type};
 use crate::quantity::{Dimension, Quantity};
 use crate::vocabulary::{EntityType, Shape, Value, suggest};
@@ -175,7 +175,7 @@ impl Checker<'_, '_> {
                 .help("the mistake stands where it is worked out");
         }
         LanguageError {
-            unknown_member: Some(Box::new((entity_type, name.text.clone()))),
+            unknown: Some(Box::new(UnknownName::Member(entity_type, name.text.clone()))),
             ..LanguageError::new(message, name.range.clone()).help(help)
         }
     }

@@ -10,7 +10,7 @@ use super::own_functions::{check_function, parameters};
 use super::pack::{DERIVED, FUNCTION, derived, function};
 use super::parsed::{ParsedPack, place};
 use super::problems::Problems;
-use crate::language::{Checked, LanguageError, OwnFunction, check, parse, unfit_identifier};
+use crate::language::{Checked, LanguageError, OwnFunction, UnknownName, check, parse, unfit_identifier};
 use crate::model::{Body, Catalogue, DerivedBody, Entry, Formula, Type};
 use crate::text::Problem;
 use crate::vocabulary::{EntityId, EntityType};
@@ -80,11 +80,10 @@ impl Written {
 
     /// What the expression waits for, where that is what is wrong with it.
     fn awaits(&self, error: &LanguageError) -> Option<Awaited> {
-        let member = error.unknown_member.as_deref();
-        let member = member.map(|(entity_type, name)| Awaited::Quantity(entity_type, name.clone()));
-        let function =
-            || error.unknown_function.as_ref().map(|name| Awaited::Function(self.pack, name.clone()));
-        member.or_else(function)
+        Some(match error.unknown.as_deref()? {
+            UnknownName::Member(entity_type, name) => Awaited::Quantity(entity_type, name.clone()),
+            UnknownName::Function(name) => Awaited::Function(self.pack, name.clone()),
+        })
     }
 
     /// Notes that it is left out, since something is wrong with it.
