@@ -59,13 +59,7 @@ impl World {
         text: &str,
         see: impl FnOnce(&Model<'_>, Evaluation) -> T,
     ) -> Result<T, LanguageError> {
-        let scope = Scope {
-            catalogue: &self.catalogue,
-            subject: Some((ROCKET.name, &ROCKET)),
-            root: &ROCKET,
-            limits: &[],
-            members: &[],
-        };
+        let scope = Scope::about(&self.catalogue, &ROCKET);
         let checked = check(&parse(text)?, &scope)?;
         let model = Model::new(&self.design, environment(&self.catalogue, TRIAL_DAY));
         let evaluation = evaluate(&checked, &model, None, self.design.store.root());
@@ -480,13 +474,7 @@ fn the_day_is_an_input_and_dates_give_days() {
     );
     assert_eq!(design.problems, []);
     let catalogue = catalogue();
-    let scope = Scope {
-        catalogue: &catalogue,
-        subject: Some((ROCKET.name, &ROCKET)),
-        root: &ROCKET,
-        limits: &[],
-        members: &[],
-    };
+    let scope = Scope::about(&catalogue, &ROCKET);
     let on = |text: &str, day: jiff::civil::Date| {
         let model = Model::new(&design, environment(&catalogue, day));
         evaluate(&check(&parse(text).unwrap(), &scope).unwrap(), &model, None, design.store.root()).value

@@ -21,13 +21,7 @@ fn with<T>(text: &str, see: impl FnOnce(&Model<'_>, Evaluation) -> T) -> T {
     let design = Design::read(Source::new("t", DESIGN), Tables::built_in());
     assert_eq!(design.problems, []);
     let catalogue = catalogue();
-    let scope = Scope {
-        catalogue: &catalogue,
-        subject: Some((ROCKET.name, &ROCKET)),
-        root: &ROCKET,
-        limits: &[],
-        members: &[],
-    };
+    let scope = Scope::about(&catalogue, &ROCKET);
     let checked = check(&parse(text).unwrap(), &scope).unwrap_or_else(|error| panic!("{text}: {error:?}"));
     let environment = Environment { catalogue: &catalogue, tables: Tables::built_in(), today: TRIAL_DAY };
     let model = Model::new(&design, environment);

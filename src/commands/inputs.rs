@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use super::{Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::rules::{Library, More, Settings, Spanned, normalize_path};
@@ -37,12 +38,25 @@ pub(super) fn rule_sources(
     problems: &mut Vec<Placed>,
 ) -> More {
     let mut more = More::default();
-    let of_settings: Vec<PathBuf> = settings.iter().flat_map(|s| &s.packs).map(Spanned::path).collect();
+    let of_settings = settings.iter().flat_map(|s| &s.packs).map(|named| (named.path(), Some(named)));
+    let named = paths.iter().map(|path| (path.clone(), None)).chain(of_settings);
     let mut seen = BTreeSet::new();
-    for path in paths.iter().chain(&of_settings) {
-        let files = rule_files(path);
+    for (path, setting) in named {
+        // What settings name and nobody finds is a mistake of the settings, at its place there.
+        let at = |setting: &Spanned, message: &str| {
+            let message = format!("{message} `{}`", setting.text);
+            (Arc::clone(&setting.at.source), Problem::at(setting.at.span, message))
+        };
+        if let Some(setting) = setting.filter(|_| !path.exists()) {
+            problems.push(at(setting, "there is no file and no folder"));
+            continue;
+        }
+        let files = rule_files(&path);
         if files.is_empty() {
-            problems.push(of_path(path, Problem::of_file("no rule files here")));
+            problems.push(match setting {
+                Some(setting) => at(setting, "no rule files are in"),
+                None => of_path(&path, Problem::of_file("no rule files here")),
+            });
         }
         for (files, sources) in [(files.packs, &mut more.packs), (files.tables, &mut more.tables)] {
             // A file that is named twice is one file.

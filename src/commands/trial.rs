@@ -6,8 +6,8 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::{Invocation, Output, is_built_in, open, rule_files};
-use crate::report::{problem_text, remedies_text, trials_text};
-use crate::review::trial_remedies;
+use crate::report::{problem_text, trials_text};
+use crate::review::{remedy_problems, trial_remedies};
 use crate::rules::{BUILT_IN, BuiltIn, Library, More, TrialRun};
 use crate::text::{Source, clean_line};
 
@@ -66,12 +66,16 @@ pub(super) fn trial(options: &TrialOptions, invocation: &Invocation<'_>) -> Outp
         |source: &Source| options.paths.is_empty() || asked.iter().any(|name| name == source.name());
     let run = TrialRun::of(&library, &asked_for, options.coverage);
     let remedies = trial_remedies(&library, &|rule| asked_for(&rule.source));
-    let (remedies, idle) = remedies_text(&library, &remedies, style);
-    output.report = remedies + &trials_text(&run, style);
+    let remedies = remedy_problems(&library, &remedies);
+    output.report = trials_text(&run, &remedies, style);
     if output.code == 0 {
         // A pack may hold nothing but steps of the checklist: they are checked, and have no trials.
         let has_steps = library.packs.iter().any(|pack| asked_for(&pack.source) && !pack.steps().is_empty());
-        output.code = if run.rules.is_empty() && !has_steps { 2 } else { u8::from(run.fails() || idle > 0) };
+        output.code = if run.rules.is_empty() && !has_steps {
+            2
+        } else {
+            u8::from(run.fails() || !remedies.is_empty())
+        };
     }
     output
 }

@@ -81,6 +81,8 @@ crate::entity_types! {
         expected strength: Measure(Force, Positive);
         /// What keeps the flash of the charge from it.
         optional protected_by: Word(&["sleeve", "blanket", "nothing"]);
+        /// Its colour, or the mark by which it is told from the others.
+        optional colour: Text;
         /// How its ends are made: a knot leaves about half of its strength.
         expected ends: Word(&["sewn loops", "knots"]);
         /// What joins it to parachutes and attachments: quick links, swivels, shackles.

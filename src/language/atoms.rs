@@ -57,6 +57,7 @@ impl Parser<'_> {
                 return Ok(boxed(Node::All(entity_type), whole));
             }
             "count" => return self.count(range.start),
+            "the" => return self.named(range.start),
             _ => Fold::ALL.iter().find(|(name, _)| *name == word).map(|(_, fold)| *fold),
         };
         if let Some(fold) = fold {
@@ -89,6 +90,18 @@ impl Parser<'_> {
         self.in_where = outer;
         let name = Word { text: word.to_owned(), range: range.clone() };
         Ok(boxed(Node::Call(name, arguments), range.start..self.before()))
+    }
+
+    fn named(&mut self, start: usize) -> Parsed {
+        let entity_type = self.name("a type of part")?;
+        self.expect_word("named", "before the part's name, as in `the altimeter named \"primary\"`")?;
+        let Some((Token::Text(text), range)) = self.peek().cloned() else {
+            return Err(LanguageError::new("expected the part's name", self.end())
+                .help("write it in double quotes: `the altimeter named \"primary\"`"));
+        };
+        self.at += 1;
+        let name = Word { text: text.to_owned(), range: range.clone() };
+        Ok(boxed(Node::Named(entity_type, name), start..range.end))
     }
 
     fn count(&mut self, start: usize) -> Parsed {

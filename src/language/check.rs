@@ -1,22 +1,61 @@
 //! Tree to checked tree: every name bound to a slot, every type and dimension settled.
 
 use std::ops::Range;
+use std::sync::Arc;
 
 use super::LanguageError;
-use super::function::{Function, Parameter};
-use super::functions;
-use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree, Word};
+use super::function::Function;
+use super::interval::Interval;
+use super::own::{Column, Constant, OwnTable};
+use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree};
+use crate::design::ROCKET;
 use crate::model::{Access, Catalogue, Reference, Type};
-use crate::quantity::{Dimension, Quantity, unit};
-use crate::vocabulary::{EntityType, Value, suggest};
+use crate::quantity::{Dimension, unit};
+use crate::vocabulary::{EntityType, Value};
 
-/// A value known when a pack is loaded: a limit.
+/// What a pack names for its own expressions.
+#[derive(Clone, Debug, Default)]
+pub struct Names {
+    /// Its limits.
+    pub limits: Vec<Constant>,
+    /// Its functions.
+    pub functions: Vec<Arc<OwnFunction>>,
+    /// Its tables.
+    pub tables: Vec<Arc<OwnTable>>,
+    /// The names of functions that are left out, since something is wrong with them.
+    pub left_out: Vec<String>,
+}
+
+/// A pack that names nothing.
+pub(super) static NO_NAMES: Names =
+    Names { limits: Vec::new(), functions: Vec::new(), tables: Vec::new(), left_out: Vec::new() };
+
+impl Names {
+    /// What a name stands for, in a word; none where it is free.
+    #[must_use]
+    pub fn taken(&self, name: &str) -> Option<&'static str> {
+        let limit = self.limits.iter().any(|one| one.name == name).then_some("a limit");
+        let table = || self.tables.iter().any(|one| one.name == name).then_some("a table");
+        let function = || self.functions.iter().any(|one| one.name == name).then_some("a function");
+        limit.or_else(table).or_else(function)
+    }
+}
+
+/// A function that a pack writes: an expression with values in place of the names of its parameters.
 #[derive(Clone, Debug)]
-pub struct Constant {
+pub struct OwnFunction {
+    /// The pack that it stands in.
+    pub pack: String,
     /// Its name.
     pub name: String,
-    /// Its value.
-    pub value: Quantity,
+    /// What it gives, in a sentence.
+    pub doc: String,
+    /// What it takes: names, and what each stands for.
+    pub parameters: Vec<(String, Type)>,
+    pub(super) body: Checked,
+    pub(super) depth: usize,
+    pub(super) range: Interval,
+    pub(super) is_place: bool,
 }
 
 /// What the names in an expression may stand for.
@@ -28,10 +67,27 @@ pub struct Scope<'c> {
     pub subject: Option<(&'c str, &'static EntityType)>,
     /// The kind of the whole file.
     pub root: &'static EntityType,
-    /// The limits of the pack.
-    pub limits: &'c [Constant],
+    /// What the pack names for itself.
+    pub own: &'c Names,
+    /// In a function of the pack's own, its parameters.
+    pub parameters: &'c [(String, Type)],
     /// The names of members that a finding may use, by the numbers of their variables.
     pub members: &'c [(String, &'static EntityType)],
+}
+
+impl<'c> Scope<'c> {
+    /// What the names stand for that an expression about a type of part may use in any pack.
+    #[must_use]
+    pub fn about(catalogue: &'c Catalogue, entity_type: &'static EntityType) -> Self {
+        Self {
+            catalogue,
+            subject: Some((entity_type.name, entity_type)),
+            root: &ROCKET,
+            own: &NO_NAMES,
+            parameters: &[],
+            members: &[],
+        }
+    }
 }
 
 /// An expression whose types are settled.
@@ -63,6 +119,14 @@ pub(super) enum Node {
     Inverse(Box<Checked>, Vec<Reference>),
     /// Whether something refers to an entity.
     IsReferredTo(Box<Checked>, Vec<Reference>),
+    /// The entity of a name.
+    Named(&'static EntityType, Arc<str>),
+    /// A parameter of a function of a pack's own, by its number.
+    Parameter(u8),
+    /// A call of a function of a pack's own.
+    Own(Arc<OwnFunction>, Vec<Checked>),
+    /// A column of a pack's own table, where a value is looked up in it.
+    Column(Arc<Column>),
     Call(&'static Function, Vec<Checked>),
     Negate(Box<Checked>),
     Not(Box<Checked>),
@@ -79,6 +143,8 @@ pub(super) enum Node {
     Given(Box<Checked>),
     Has(Box<Checked>, u16),
     Same(Box<Checked>, Box<Checked>),
+    /// Whether the first stands before the second in the file; both are of this type.
+    Before(&'static EntityType, Box<Checked>, Box<Checked>),
     OneOf(Box<Checked>, Vec<Value>),
     Matches(Box<Checked>, regex::Regex),
     Quantified(Quantifier, Bound, Box<Checked>),
@@ -162,7 +228,7 @@ impl Checker<'_, '_> {
         }
     }
 
-    fn check(&mut self, tree: &Tree) -> CheckResult {
+    pub(super) fn check(&mut self, tree: &Tree) -> CheckResult {
         let range = &tree.range;
         match &tree.node {
             SyntaxNode::Quantity(quantity) => Ok(done(
@@ -178,14 +244,13 @@ impl Checker<'_, '_> {
             SyntaxNode::Member(of, name) => self.member(of, name, range),
             SyntaxNode::Call(name, arguments) => self.call(name, arguments, range),
             SyntaxNode::All(word) => {
-                let entity_type = self.entity_type(word)?;
-                if !self.scope.catalogue.is_in_designs(entity_type) {
-                    let message =
-                        format!("no design holds {}: it is a row of a table", entity_type.with_article());
-                    return Err(LanguageError::new(message, word.range.clone())
-                        .help("reach it from what refers to it"));
-                }
+                let entity_type = self.type_in_designs(word)?;
                 Ok(done(range, Type::Entities(entity_type), Node::All(entity_type)))
+            }
+            SyntaxNode::Named(word, name) => {
+                let entity_type = self.type_in_designs(word)?;
+                let name = Arc::from(name.text.as_str());
+                Ok(done(range, Type::Entity(entity_type), Node::Named(entity_type, name)))
             }
             SyntaxNode::Negate(inner) => {
                 let (checked, dimension) = self.quantity(inner)?;
@@ -241,6 +306,7 @@ impl Checker<'_, '_> {
             }
             SyntaxNode::Has(of, part) => self.has(of, part, range),
             SyntaxNode::Same(left, right) => self.same(left, right, range),
+            SyntaxNode::Before(first, second) => self.before(first, second, range),
             SyntaxNode::OneOf(value, words) => self.one_of(value, words, range),
             SyntaxNode::Matches(value, pattern) => {
                 let checked = self.boxed(value)?;
@@ -296,79 +362,6 @@ impl Checker<'_, '_> {
         }
     }
 
-    fn call(&mut self, name: &Word, arguments: &[Tree], range: &Range<usize>) -> CheckResult {
-        let Some(function) = functions().find(|f| f.name == name.text) else {
-            let near = suggest(&name.text, functions().map(|f| f.name));
-            return Err(LanguageError::new(format!("`{}` is no function", name.text), name.range.clone())
-                .maybe_help(near.map(|n| format!("did you mean `{n}`?"))));
-        };
-        let table = matches!(function.parameters.last(), Some(Parameter::Pairs));
-        let expected = function.parameters.len();
-        let fits = if table {
-            arguments.len() > expected + 2 && (arguments.len() - expected + 1).is_multiple_of(2)
-        } else {
-            arguments.len() == expected
-        };
-        if !fits {
-            let takes = if table {
-                "a value and at least two pairs".to_owned()
-            } else {
-                format!("{expected} values")
-            };
-            let message = format!("`{}` takes {takes}, and {} are given", function.name, arguments.len());
-            return Err(LanguageError::new(message, range.clone()).help(function.doc));
-        }
-        let mut checked = Vec::new();
-        let (mut first, mut second): (Option<Dimension>, Option<Dimension>) = (None, None);
-        let parameters = function.parameters.iter().chain(std::iter::repeat(&Parameter::Pairs));
-        for (at, (argument, parameter)) in arguments.iter().zip(parameters).enumerate() {
-            let value = self.check(argument)?;
-            // The values of a table stand behind what they belong to.
-            let of_table = (at + 1 - expected.min(at + 1)).is_multiple_of(2);
-            let fits = match (parameter, value.gives) {
-                (Parameter::Quantity(expected), Type::Quantity(found)) => *expected == found,
-                (Parameter::AnyQuantity, Type::Quantity(found)) => *first.get_or_insert(found) == found,
-                (Parameter::Pairs, Type::Quantity(found)) if of_table => first == Some(found),
-                (Parameter::Pairs, Type::Quantity(found)) => *second.get_or_insert(found) == found,
-                (Parameter::Placed, Type::Entity(entity_type)) => crate::model::has_stations(entity_type),
-                (Parameter::Entity(name), Type::Entity(entity_type)) => *name == entity_type.name,
-                (Parameter::AnyEntity, Type::Entity(_))
-                | (Parameter::Date, Type::Date)
-                | (Parameter::Text, Type::Text | Type::Word(_))
-                | (Parameter::Texts, Type::Texts) => true,
-                (Parameter::Quantities, Type::Quantities(found)) => *first.get_or_insert(found) == found,
-                _ => false,
-            };
-            if !fits {
-                let expected = if of_table { first } else { second };
-                let message = format!(
-                    "`{}` takes {} here, and this is {}",
-                    function.name,
-                    match parameter {
-                        Parameter::Pairs =>
-                            expected.map_or_else(|| "a quantity".to_owned(), Dimension::in_words),
-                        _ => parameter.in_words(first),
-                    },
-                    value.gives
-                );
-                return Err(LanguageError::new(message, argument.range.clone()).help(function.doc));
-            }
-            checked.push(value);
-        }
-        let first = if table { second } else { first };
-        let gives = match (function.gives)(first) {
-            Some(gives) => gives,
-            None => {
-                let found = first.map(Dimension::in_words).unwrap_or_default();
-                return Err(LanguageError::new(
-                    format!("`{}` cannot be taken of {found}", function.name),
-                    range.clone(),
-                ));
-            }
-        };
-        Ok(done(range, gives, Node::Call(function, checked)))
-    }
-
     fn collection(&mut self, over: &Tree) -> Result<(Box<Checked>, &'static EntityType), LanguageError> {
         let checked = self.boxed(over)?;
         match checked.gives {
@@ -384,7 +377,9 @@ impl Checker<'_, '_> {
         let name = &binder.name;
         let taken = self.variables.iter().any(|(n, _)| *n == name.text)
             || self.scope.subject.is_some_and(|(n, _)| n == name.text)
-            || self.scope.limits.iter().any(|l| l.name == name.text)
+            || self.scope.own.limits.iter().any(|l| l.name == name.text)
+            || self.scope.own.tables.iter().any(|t| t.name == name.text)
+            || self.scope.parameters.iter().any(|(n, _)| *n == name.text)
             || name.text == self.scope.root.name;
         if taken {
             return Err(LanguageError::new(

@@ -1,8 +1,9 @@
 //! An expression as it came out: of a condition the branch that was taken, of a collection its members, each by the name
 //! under which it is printed above.
 
-use super::check::{Bound, Checked, Node};
+use super::check::{Bound, Checked, Node, OwnFunction};
 use super::evaluate::{Evaluator, evaluator};
+use super::function::{Function, Parameter};
 use super::tree::{Arithmetic, Fold};
 use crate::model::{EvalContext, Formula, Outcome, Read, Type, Unknown};
 use crate::quantity::Quantity;
@@ -17,6 +18,7 @@ enum Binding {
     Atom,
 }
 
+#[derive(Clone)]
 struct Words {
     text: String,
     binding: Binding,
@@ -37,16 +39,36 @@ pub fn record_formula(checked: &Checked, ctx: &EvalContext<'_>, subject: EntityI
     if !matches!(checked.gives, Type::Quantity(_)) {
         return;
     }
-    let mut derivation = Derivation { evaluator: evaluator(ctx.model(), None, subject), ctx };
+    let evaluator = evaluator(ctx.model(), None, subject);
+    let mut derivation = Derivation { evaluator, ctx, given: Vec::new(), calls: 0 };
     if let Ok(words) = derivation.words(checked) {
         ctx.formula(|| Formula::Expression(words.text.into()));
     }
 }
 
+/// A text with the last word of each name in braces in its place.
+fn bare(text: &str) -> String {
+    let mut pieces = text.split('{');
+    let mut out = pieces.next().unwrap_or_default().to_owned();
+    for piece in pieces {
+        let (name, rest) = piece.split_once('}').unwrap_or((piece, ""));
+        out.push_str(name.rsplit('.').next().unwrap_or_default());
+        out.push_str(rest);
+    }
+    out
+}
+
 struct Derivation<'m> {
     evaluator: Evaluator<'m>,
     ctx: &'m EvalContext<'m>,
+    /// In a function of a pack's own, what it is called with.
+    given: Vec<Words>,
+    /// How many calls of such functions are written out so far.
+    calls: u32,
 }
+
+/// So many calls of a pack's own functions are written out; of those after them only the value is told.
+const MOST_CALLS: u32 = 40;
 
 impl Derivation<'_> {
     fn words(&mut self, checked: &Checked) -> Outcome<Words> {
@@ -87,6 +109,13 @@ impl Derivation<'_> {
                 let taken = if self.evaluator.value(value).is_ok() { value } else { other };
                 self.words(taken)?
             }
+            Node::Parameter(number) => match self.given.get(usize::from(*number)) {
+                Some(words) => words.clone(),
+                None => Words::atom(String::new()),
+            },
+            Node::Own(function, arguments) if self.calls < MOST_CALLS => {
+                self.own(function, arguments, checked)?
+            }
             Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
                 ("larger" | "smaller", [a, b]) => {
                     let (a, b) = (self.words(a)?.text, self.words(b)?.text);
@@ -95,7 +124,7 @@ impl Derivation<'_> {
                 }
                 ("sqrt", [x]) => Words::atom(format!("√({})", self.words(x)?.text)),
                 ("abs", [x]) => Words::atom(format!("|{}|", self.words(x)?.text)),
-                _ => self.called(function.name, function.doc, arguments, checked)?,
+                _ => self.called(function, arguments, checked)?,
             },
             Node::Fold(fold, value, bound) => self.folded(*fold, value, bound)?,
             // A number of parts, and whatever else is no sum of lines above.
@@ -125,29 +154,60 @@ impl Derivation<'_> {
     }
 
     /// What a calculator has no key for is a step of its own.
-    fn called(
-        &mut self,
-        name: &str,
-        doc: &'static str,
-        arguments: &[Checked],
-        whole: &Checked,
-    ) -> Outcome<Words> {
+    fn called(&mut self, function: &Function, arguments: &[Checked], whole: &Checked) -> Outcome<Words> {
+        let value = self.quantity(whole)?;
+        // Of a table that is written out, what is looked up is enough.
+        let shown = match function.parameters.split_last() {
+            Some((Parameter::Pairs, leading)) if arguments.len() > leading.len() + 1 => leading.len(),
+            _ => arguments.len(),
+        };
+        let mut given = Vec::new();
+        for argument in arguments.iter().take(shown) {
+            given.push(self.argument(argument)?.text);
+        }
+        let given: Vec<String> = given.iter().map(|text| bare(text)).collect();
+        let step = format!("{}({})", function.name, given.join(" and "));
+        let how = function.doc.split_once(": ").map_or(function.doc, |(_, how)| how);
+        self.ctx.step(step.clone(), || Formula::method(how), value);
+        Ok(Words::atom(format!("{{{step}}}")))
+    }
+
+    /// What a function is called with.
+    fn argument(&mut self, argument: &Checked) -> Outcome<Words> {
+        match (&argument.node, argument.gives) {
+            (_, Type::Quantity(_)) => self.words(argument),
+            (Node::Column(column), _) => Ok(Words::atom(column.name.clone())),
+            (Node::Read { of, access, .. }, Type::Curve(..)) => {
+                let entity = self.evaluator.entity(of)?;
+                Ok(Words::atom(self.ctx.model().read_name(Read { entity, access: *access })))
+            }
+            _ => Ok(Words::atom(match self.evaluator.value(argument)? {
+                Value::Entity(id) => format!("{{{}}}", self.ctx.name(id)),
+                Value::Text(text) => text.to_string(),
+                Value::Word(word) => word.to_owned(),
+                _ => String::new(),
+            })),
+        }
+    }
+
+    /// A call of a function of a pack's own is a step: its expression, with what it is called with.
+    fn own(&mut self, function: &OwnFunction, arguments: &[Checked], whole: &Checked) -> Outcome<Words> {
+        self.calls += 1;
         let value = self.quantity(whole)?;
         let mut given = Vec::new();
         for argument in arguments {
-            given.push(match argument.gives {
-                Type::Quantity(_) => self.words(argument)?.text,
-                _ => match self.evaluator.value(argument)? {
-                    Value::Entity(id) => self.ctx.name(id),
-                    _ => String::new(),
-                },
-            });
+            given.push(self.argument(argument)?);
         }
-        let plain: Vec<String> = given.iter().map(|text| text.replace(['{', '}'], "")).collect();
-        let last = |text: &String| text.rsplit('.').next().unwrap_or_default().to_owned();
-        let step = format!("{name}({})", plain.iter().map(last).collect::<Vec<_>>().join(" and "));
-        let how = doc.split_once(": ").map_or(doc, |(_, how)| how);
-        self.ctx.step(step.clone(), || Formula::method(how), value);
+        let plain: Vec<String> = given.iter().map(|words| words.text.replace(['{', '}'], "")).collect();
+        let step = format!("{}({})", function.name, plain.join(" and "));
+        let values = arguments.iter().map(|argument| self.evaluator.value(argument)).collect();
+        let outer = std::mem::replace(&mut self.given, given);
+        let (parameters, variables) =
+            (std::mem::replace(&mut self.evaluator.parameters, values), self.evaluator.variables);
+        let words = self.words(function.body());
+        (self.given, self.evaluator.parameters, self.evaluator.variables) = (outer, parameters, variables);
+        let text = words?.text;
+        self.ctx.step(step.clone(), || Formula::Expression(text.into()), value);
         Ok(Words::atom(format!("{{{step}}}")))
     }
 

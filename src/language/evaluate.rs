@@ -5,13 +5,13 @@
 
 use std::cmp::Ordering;
 
-use super::check::{Checked, Node, Otherwise};
+use super::check::{Checked, Node, Otherwise, OwnFunction};
 use super::function::Calling;
 use super::operators::in_order;
 use super::tree::{Arithmetic, Order};
 use crate::model::{Access, Change, EvalContext, Model, Outcome, Read, Type, Unknown, both};
 use crate::quantity::{ArithmeticError, Quantity};
-use crate::vocabulary::{Date, EntityId, State, Value};
+use crate::vocabulary::{Date, EntityId, EntityType, State, Value};
 
 /// A comparison that decided an outcome.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -85,6 +85,8 @@ pub(super) struct Evaluator<'m> {
     ctx: Option<&'m EvalContext<'m>>,
     subject: EntityId,
     pub(super) variables: [EntityId; 8],
+    /// In a function of a pack's own, what it is called with.
+    pub(super) parameters: Vec<Outcome<Value>>,
     pub(super) trace: Trace,
     steps: u32,
 }
@@ -129,7 +131,7 @@ pub(super) fn evaluator<'m>(
 ) -> Evaluator<'m> {
     // Most expressions read a handful of values: a list that begins with room for them need not grow.
     let trace = Trace { reads: Vec::with_capacity(8), ..Trace::default() };
-    Evaluator { model, ctx, subject, variables: [subject; 8], trace, steps: 0 }
+    Evaluator { model, ctx, subject, variables: [subject; 8], parameters: Vec::new(), trace, steps: 0 }
 }
 
 pub(super) fn unworkable(error: &ArithmeticError) -> Unknown {
@@ -178,12 +180,24 @@ impl Evaluator<'_> {
                     .ok_or_else(|| Unknown::refused(format!("it stands in no {}", entity_type.name), []))
             }
             Node::All(entity_type) => Ok(Value::Entities(self.model.all_of(entity_type).into())),
+            Node::Named(entity_type, name) => self.named(entity_type, name),
+            Node::Parameter(number) => self
+                .parameters
+                .get(usize::from(*number))
+                .cloned()
+                .unwrap_or_else(|| Err(Unknown::refused("there is no such value", []))),
+            Node::Own(function, arguments) => self.own(function, arguments),
+            Node::Column(_) => Err(Unknown::refused("a column of a table is no value", [])),
             Node::Inverse(..) => Ok(Value::Entities(self.members(checked, None, 0)?.into())),
             Node::IsReferredTo(of, references) => self.is_referred_to(of, references),
             Node::Call(function, arguments) => {
                 let mut values = Vec::with_capacity(arguments.len());
                 let mut gap: Option<Unknown> = None;
                 for argument in arguments {
+                    if let Node::Column(column) = &argument.node {
+                        values.extend(column.pairs.iter().cloned());
+                        continue;
+                    }
                     match self.value(argument) {
                         Ok(value) => values.push(value),
                         Err(more) => gap = Some(gap.map_or(more.clone(), |g| g.and(more))),
@@ -258,6 +272,12 @@ impl Evaluator<'_> {
                 let (a, b) = both(self.value(left), self.value(right))?;
                 Ok(Value::Truth(a == b))
             }
+            Node::Before(entity_type, first, second) => {
+                let (first, second) = both(self.value(first), self.value(second))?;
+                let all = self.model.all_of(entity_type);
+                let place = |one: &Value| all.iter().position(|id| *one == Value::Entity(*id));
+                Ok(Value::Truth(place(&first) < place(&second)))
+            }
             Node::OneOf(value, words) => {
                 let value = self.value(value)?;
                 Ok(Value::Truth(words.iter().any(|word| alike(&value, word))))
@@ -321,6 +341,39 @@ impl Evaluator<'_> {
         }
     }
 
+    /// The entity of a name, or of the end of a path that only one has.
+    fn named(&self, entity_type: &'static EntityType, name: &str) -> Outcome<Value> {
+        let store = &self.model.design().store;
+        let is_it = |id: &&EntityId| {
+            let path = store.path(**id);
+            path.strip_suffix(name).is_some_and(|way| way.is_empty() || way.ends_with('.'))
+        };
+        let mut found = self.model.all_of(entity_type).iter().filter(is_it);
+        let kind = entity_type.name.replace('_', " ");
+        match (found.next(), found.next()) {
+            (Some(id), None) => Ok(Value::Entity(*id)),
+            (None, _) => Err(Unknown::refused(format!("the design has no {kind} named `{name}`"), [])),
+            (Some(a), Some(b)) => {
+                let (a, b) = (store.path(*a), store.path(*b));
+                Err(Unknown::refused(format!("more than one {kind} is named `{name}`: `{a}`, `{b}`"), []))
+            }
+        }
+    }
+
+    /// A call of a function of a pack's own: its expression, with what it is called with in place of its parameters.
+    fn own(&mut self, function: &OwnFunction, arguments: &[Checked]) -> Outcome<Value> {
+        let given = arguments.iter().map(|argument| self.value(argument)).collect();
+        let (parameters, variables) = (std::mem::replace(&mut self.parameters, given), self.variables);
+        let mark = self.trace.mark();
+        let value = self.value(function.body());
+        (self.parameters, self.variables) = (parameters, variables);
+        // The members that decided inside have no name outside.
+        for member in self.trace.members.iter_mut().skip(mark.members) {
+            member.variable = 0;
+        }
+        value
+    }
+
     /// A value of the design with some fields otherwise.
     fn with(&mut self, value: &Checked, changes: &[Otherwise]) -> Outcome<Value> {
         let mut all: Outcome<Vec<Change>> = Ok(Vec::new());
@@ -348,6 +401,7 @@ impl Evaluator<'_> {
         let ((value, trace, steps), read) = changed.watched(|| {
             let mut inner = evaluator(&changed, None, self.subject);
             inner.variables = self.variables;
+            inner.parameters.clone_from(&self.parameters);
             inner.steps = self.steps;
             let value = inner.value(value);
             (value, inner.trace, inner.steps)

@@ -218,6 +218,27 @@ fn look(checked: &Checked, facts: &Facts, found: &mut Vec<Fixed>) {
     }
 }
 
+/// The values that may be found in a table or on a curve.
+fn found_in(table: &[Checked], facts: &Facts) -> Interval {
+    let any = |a: Option<Interval>, b: Interval| Some(a.map_or(b, |a| a.or(b)));
+    let found = match table {
+        [Checked { node: Node::Column(column), .. }] => column
+            .pairs
+            .iter()
+            .skip(1)
+            .step_by(2)
+            .map(|value| match value {
+                Value::Quantity(quantity) => Interval::point(quantity.si),
+                _ => Interval::ALL,
+            })
+            .fold(None, any),
+        [_] => None,
+        pairs => pairs.iter().skip(1).step_by(2).map(|value| interval(value, facts)).fold(None, any),
+    };
+    // Where points lie, nothing says that they are whole numbers between them.
+    found.map_or(Interval::ALL, |found| Interval { whole: false, ..found })
+}
+
 /// The values of a quantity, as far as the expression and what is known of its parts tell.
 pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
     let own = match &checked.node {
@@ -266,9 +287,12 @@ pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
         }
         Node::If(_, yes, no) => interval(yes, facts).or(interval(no, facts)),
         Node::Default(value, other) => interval(value, facts).or(interval(other, facts)),
+        Node::Own(function, _) => function.range,
         Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
             ("abs" | "sqrt" | "pressure_at" | "density_at", _) => Interval::from(0.0),
             ("drill_at_least" | "drill_at_most" | "tap_drill", _) => Interval::of(Sign::Positive),
+            ("interpolated" | "by_steps" | "in_row", [_, table @ ..])
+            | ("mean_between", [_, _, table @ ..]) => found_in(table, facts),
             ("larger", [a, b]) => {
                 let (a, b) = (interval(a, facts), interval(b, facts));
                 let floor = Interval::ALL.and(Interval { high: f64::INFINITY, below: false, ..a });

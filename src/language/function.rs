@@ -25,8 +25,8 @@ pub enum Parameter {
     Texts,
     /// A list of quantities of any dimension.
     Quantities,
-    /// As many pairs as are written: a quantity as the one before, and one of any dimension, the same for all of them. What the
-    /// function gives is by that dimension.
+    /// Where a value is looked up, the last of all: pairs that are written out, a column of a table or a curve. What is found
+    /// there is what the function gives.
     Pairs,
 }
 

@@ -22,17 +22,26 @@ fn number(_: Option<D>) -> Option<Type> {
     Some(Type::Quantity(D::NUMBER))
 }
 
-fn angle(_: Option<D>) -> Option<Type> {
-    Some(Type::Quantity(D::ANGLE))
-}
-
-/// A function of a plain number or an angle.
-fn worked(values: &[Value], gives: D, f: fn(f64) -> f64) -> Outcome<Value> {
-    let si = f(quantity(values, 0).si);
-    if !si.is_finite() {
+/// The result of a real function of one argument, in SI, as a quantity of the dimension that it gives.
+fn real(x: f64, f: fn(f64) -> f64, gives: D) -> Outcome<Value> {
+    let result = f(x);
+    if !result.is_finite() {
         return Err(unworkable("it has no value there"));
     }
-    Ok(Value::Quantity(Quantity::new(si, gives)))
+    Ok(Value::Quantity(Quantity::new(result, gives)))
+}
+
+/// A real function of one argument: what it takes, what it is in Rust, and what it gives.
+macro_rules! real_function {
+    ($name:literal, $doc:literal, $takes:ident => $gives:ident, $f:path) => {
+        Function {
+            name: $name,
+            doc: $doc,
+            parameters: &[Parameter::Quantity(D::$takes)],
+            gives: |_| Some(Type::Quantity(D::$gives)),
+            call: |_, values| real(quantity(values, 0).si, $f, D::$gives),
+        }
+    };
 }
 
 fn date(values: &[Value]) -> Outcome<Date> {
@@ -54,36 +63,91 @@ fn text_at(values: &[Value], at: usize) -> &str {
     }
 }
 
-/// The pairs of a table that follow the value that is looked up, in rising order of their first.
-fn table(values: &[Value]) -> Outcome<(Quantity, Vec<(Quantity, Quantity)>)> {
-    let pair = |pair: &[Value]| (quantity(pair, 0), quantity(pair, 1));
-    let points: Vec<(Quantity, Quantity)> =
-        values.get(1..).unwrap_or_default().chunks_exact(2).map(pair).collect();
-    if points.iter().zip(points.iter().skip(1)).any(|((a, _), (b, _))| a.si >= b.si) {
+/// Points of a curve, in rising order of the first of each pair.
+type Points = Vec<(Quantity, Quantity)>;
+
+/// The pairs that follow what is looked up, or the points of the curve there.
+fn pairs(values: &[Value], leading: usize) -> Vec<(Value, Value)> {
+    let after = values.get(leading..).unwrap_or_default();
+    if let [Value::Curve(points)] = after {
+        return points.iter().map(|(x, y)| (Value::Quantity(*x), Value::Quantity(*y))).collect();
+    }
+    let pair = |pair: &[Value]| if let [x, y] = pair { Some((x.clone(), y.clone())) } else { None };
+    after.chunks_exact(2).filter_map(pair).collect()
+}
+
+/// The same, in rising order of what is looked up.
+fn table(values: &[Value], leading: usize) -> Outcome<Vec<(Value, Value)>> {
+    let pairs = pairs(values, leading);
+    let falls = |((a, _), (b, _)): (&(Value, Value), &(Value, Value))| matches!((a, b), (Value::Quantity(a), Value::Quantity(b)) if a.si >= b.si);
+    if pairs.iter().zip(pairs.iter().skip(1)).any(falls) {
         return Err(unworkable("the first of each pair of a table must rise"));
     }
-    Ok((quantity(values, 0), points))
+    Ok(pairs)
+}
+
+fn points(values: &[Value], leading: usize) -> Outcome<Points> {
+    let point = |pair: (Value, Value)| match pair {
+        (Value::Quantity(x), Value::Quantity(y)) => Some((x, y)),
+        _ => None,
+    };
+    Ok(table(values, leading)?.into_iter().filter_map(point).collect())
 }
 
 fn beyond(x: Quantity) -> Unknown {
     unworkable(format!("{x} lies beyond the table"))
 }
 
+/// The y of x on the straight lines between points; none beyond them.
+fn between(x: f64, points: &Points) -> Option<f64> {
+    let hair = 1e-12 * x.abs();
+    let mut around = points.iter().zip(points.iter().skip(1));
+    let ((a, low), (b, high)) = around.find(|((a, _), (b, _))| a.si - hair <= x && x <= b.si + hair)?;
+    Some(low.si + (x - a.si) / (b.si - a.si) * (high.si - low.si))
+}
+
 fn interpolated(values: &[Value]) -> Outcome<Value> {
-    let (x, points) = table(values)?;
-    let hair = 1e-12 * x.si.abs();
-    let around = points.iter().zip(points.iter().skip(1));
-    let found = around.into_iter().find(|((a, _), (b, _))| a.si - hair <= x.si && x.si <= b.si + hair);
-    let ((a, low), (b, high)) = found.ok_or_else(|| beyond(x))?;
-    let share = (x.si - a.si) / (b.si - a.si);
-    Ok(Value::Quantity(Quantity { si: low.si + share * (high.si - low.si), ..*low }))
+    let (x, points) = (quantity(values, 0), points(values, 1)?);
+    let si = between(x.si, &points).ok_or_else(|| beyond(x))?;
+    let like = points.first().map_or(x, |(_, y)| *y);
+    Ok(Value::Quantity(Quantity { si, ..like }))
+}
+
+/// The area under the straight lines between two places, over the way from one to the other.
+fn mean_between(values: &[Value]) -> Outcome<Value> {
+    let (from, to, points) = (quantity(values, 0), quantity(values, 1), points(values, 2)?);
+    if from.si >= to.si {
+        return Err(unworkable("a mean is taken from one place to a later one"));
+    }
+    let at = |x: Quantity| between(x.si, &points).map(|y| (x.si, y)).ok_or_else(|| beyond(x));
+    let inside = points.iter().filter(|(x, _)| from.si < x.si && x.si < to.si).map(|(x, y)| (x.si, y.si));
+    let corners: Vec<(f64, f64)> =
+        std::iter::once(at(from)?).chain(inside).chain(std::iter::once(at(to)?)).collect();
+    let strips = corners.iter().zip(corners.iter().skip(1));
+    let area: f64 = strips.map(|((a, low), (b, high))| (b - a) * (low + high) / 2.0).sum();
+    let like = points.first().map_or(from, |(_, y)| *y);
+    Ok(Value::Quantity(Quantity { si: area / (to.si - from.si), ..like }))
 }
 
 fn by_steps(values: &[Value]) -> Outcome<Value> {
-    let (x, points) = table(values)?;
-    let hair = 1e-12 * x.si.abs();
-    let found = points.iter().find(|(up_to, _)| x.si <= up_to.si + hair);
-    found.map(|(_, value)| Value::Quantity(*value)).ok_or_else(|| beyond(x))
+    let x = quantity(values, 0);
+    let within = |limit: &Value| matches!(limit, Value::Quantity(to) if x.si <= to.si + 1e-12 * x.si.abs());
+    let found = table(values, 1)?.into_iter().find(|(limit, _)| within(limit));
+    found.map(|(_, value)| value).ok_or_else(|| beyond(x))
+}
+
+fn in_row(values: &[Value]) -> Outcome<Value> {
+    let Some(x) = values.first() else { return Err(unworkable("there is nothing to look up")) };
+    let is_it = |key: &Value| match (x, key) {
+        (Value::Quantity(x), Value::Quantity(key)) => x.compare(*key) == Ok(std::cmp::Ordering::Equal),
+        (Value::Word(word), Value::Text(key)) => **key == **word,
+        (x, key) => x == key,
+    };
+    let found = pairs(values, 1).into_iter().find(|(key, _)| is_it(key));
+    found.map(|(_, value)| value).ok_or_else(|| match x {
+        Value::Quantity(x) => unworkable(format!("the table has no row for {x}")),
+        _ => unworkable(format!("the table has no row for `{}`", text_at(values, 0))),
+    })
 }
 
 /// Functions that belong to no trade.
@@ -144,71 +208,30 @@ pub(super) static GENERAL: &[Function] = &[
         call: |_, values| {
             let x = quantity(values, 0);
             let dimension = x.dimension.cube_root().ok_or_else(|| unworkable("it has no cube root"))?;
-            worked(values, dimension, f64::cbrt)
+            real(x.si, f64::cbrt, dimension)
         },
     },
-    Function {
-        name: "ln",
-        doc: "ln(x): the natural logarithm",
-        parameters: &[Parameter::Quantity(D::NUMBER)],
-        gives: number,
-        call: |_, values| worked(values, D::NUMBER, f64::ln),
-    },
-    Function {
-        name: "exp",
-        doc: "exp(x): e raised to x",
-        parameters: &[Parameter::Quantity(D::NUMBER)],
-        gives: number,
-        call: |_, values| worked(values, D::NUMBER, f64::exp),
-    },
-    Function {
-        name: "sin",
-        doc: "sin(a): the sine of an angle",
-        parameters: &[Parameter::Quantity(D::ANGLE)],
-        gives: number,
-        call: |_, values| worked(values, D::NUMBER, f64::sin),
-    },
-    Function {
-        name: "cos",
-        doc: "cos(a): the cosine of an angle",
-        parameters: &[Parameter::Quantity(D::ANGLE)],
-        gives: number,
-        call: |_, values| worked(values, D::NUMBER, f64::cos),
-    },
-    Function {
-        name: "tan",
-        doc: "tan(a): the tangent of an angle",
-        parameters: &[Parameter::Quantity(D::ANGLE)],
-        gives: number,
-        call: |_, values| worked(values, D::NUMBER, f64::tan),
-    },
-    Function {
-        name: "asin",
-        doc: "asin(x): the angle with this sine",
-        parameters: &[Parameter::Quantity(D::NUMBER)],
-        gives: angle,
-        call: |_, values| worked(values, D::ANGLE, f64::asin),
-    },
-    Function {
-        name: "acos",
-        doc: "acos(x): the angle with this cosine",
-        parameters: &[Parameter::Quantity(D::NUMBER)],
-        gives: angle,
-        call: |_, values| worked(values, D::ANGLE, f64::acos),
-    },
-    Function {
-        name: "atan",
-        doc: "atan(x): the angle with this tangent",
-        parameters: &[Parameter::Quantity(D::NUMBER)],
-        gives: angle,
-        call: |_, values| worked(values, D::ANGLE, f64::atan),
-    },
+    real_function!("ln", "ln(x): the natural logarithm", NUMBER => NUMBER, f64::ln),
+    real_function!("exp", "exp(x): e raised to x", NUMBER => NUMBER, f64::exp),
+    real_function!("sin", "sin(a): the sine of an angle", ANGLE => NUMBER, f64::sin),
+    real_function!("cos", "cos(a): the cosine of an angle", ANGLE => NUMBER, f64::cos),
+    real_function!("tan", "tan(a): the tangent of an angle", ANGLE => NUMBER, f64::tan),
+    real_function!("asin", "asin(x): the angle with this sine", NUMBER => ANGLE, f64::asin),
+    real_function!("acos", "acos(x): the angle with this cosine", NUMBER => ANGLE, f64::acos),
+    real_function!("atan", "atan(x): the angle with this tangent", NUMBER => ANGLE, f64::atan),
     Function {
         name: "interpolated",
-        doc: "interpolated(x, x1, y1, x2, y2, …): the y of x in a table of your own, along the straight lines between its points; not known beyond them",
+        doc: "interpolated(x, x1, y1, x2, y2, …): the y of x in a table of your own or on a curve, along the straight lines between its points; not known beyond them",
         parameters: &[Parameter::AnyQuantity, Parameter::Pairs],
         gives: |d| d.map(Type::Quantity),
         call: |_, values| interpolated(values),
+    },
+    Function {
+        name: "mean_between",
+        doc: "mean_between(from, to, x1, y1, x2, y2, …): the mean of y from one x to another, along the same lines",
+        parameters: &[Parameter::AnyQuantity, Parameter::AnyQuantity, Parameter::Pairs],
+        gives: |d| d.map(Type::Quantity),
+        call: |_, values| mean_between(values),
     },
     Function {
         name: "by_steps",
@@ -216,6 +239,13 @@ pub(super) static GENERAL: &[Function] = &[
         parameters: &[Parameter::AnyQuantity, Parameter::Pairs],
         gives: |d| d.map(Type::Quantity),
         call: |_, values| by_steps(values),
+    },
+    Function {
+        name: "in_row",
+        doc: "in_row(x, x1, y1, x2, y2, …): the y of the row of a table of your own that is for x, a text or a quantity; not known where no row is",
+        parameters: &[Parameter::AnyQuantity, Parameter::Pairs],
+        gives: |d| d.map(Type::Quantity),
+        call: |_, values| in_row(values),
     },
     Function {
         name: "name_of",

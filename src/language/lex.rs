@@ -68,15 +68,15 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Placed<'_>>, LanguageError> {
             at += length;
         } else if c == '"' {
             let Some(end) = rest.get(1..).and_then(|t| t.find('"')) else {
-                return Err(LanguageError::new("this quote is never closed", at..at + 1));
+                return Err(LanguageError::new("this quote is never closed", at..at + 1)
+                    .help("end it with `\"`; where ` #` is part of it, put the whole expression in quotes"));
             };
             found.push((Token::Text(rest.get(1..=end).unwrap_or("")), at..at + end + 2));
             at += end + 2;
         } else if c == '/' && matches!(found.last(), Some((Token::Word(word), _)) if *word == "matches") {
             let Some(end) = rest.get(1..).and_then(|t| t.find('/')) else {
-                return Err(
-                    LanguageError::new("this pattern is never closed", at..at + 1).help("end it with `/`")
-                );
+                return Err(LanguageError::new("this pattern is never closed", at..at + 1)
+                    .help("end it with `/`; where ` #` is part of it, put the whole expression in quotes"));
             };
             found.push((Token::Pattern(rest.get(1..=end).unwrap_or("")), at..at + end + 2));
             at += end + 2;

@@ -4,6 +4,7 @@
 //! dimensions. The grammar stands at the top of `parse.rs`; `rules/README.md` teaches it with examples that a test runs.
 
 mod atoms;
+mod call;
 mod check;
 mod collections;
 mod derivation;
@@ -18,6 +19,8 @@ mod lex;
 mod names;
 mod normalized;
 mod operators;
+mod own;
+mod own_function;
 mod parse;
 mod sentence;
 mod template;
@@ -28,7 +31,7 @@ use std::ops::Range;
 
 use crate::vocabulary::EntityType;
 
-pub use check::{Checked, Constant, Scope, check};
+pub use check::{Checked, Names, OwnFunction, Scope, check};
 pub use derivation::record_formula;
 pub use evaluate::{Comparison, Evaluation, Member, Trace, evaluate};
 pub use facts::{Facts, Fixed, fixed_conditions};
@@ -36,6 +39,7 @@ pub use function::Function;
 pub use functions::drill_asked_for;
 pub use implied::Conjunct;
 pub use lex::unfit_identifier;
+pub use own::{Constant, OwnTable};
 pub use parse::parse;
 pub use sentence::Sentence;
 pub use template::{Template, label_of, value_text};
@@ -57,13 +61,22 @@ pub struct LanguageError {
     pub help: Option<String>,
     /// Another place that matters.
     pub also: Option<(Range<usize>, String)>,
-    /// The name that an entity type has nothing by, where that is what is wrong.
-    pub unknown_member: Option<Box<(&'static EntityType, String)>>,
+    /// The name that stands for nothing, where that is what is wrong.
+    pub unknown: Option<Box<UnknownName>>,
+}
+
+/// A name that stands for nothing, at least so far.
+#[derive(Clone, Debug, PartialEq)]
+pub enum UnknownName {
+    /// An entity type has nothing by it.
+    Member(&'static EntityType, String),
+    /// No function has it.
+    Function(String),
 }
 
 impl LanguageError {
     pub(crate) fn new(message: impl Into<String>, range: Range<usize>) -> Self {
-        Self { message: message.into(), range, help: None, also: None, unknown_member: None }
+        Self { message: message.into(), range, help: None, also: None, unknown: None }
     }
 
     pub(crate) fn help(mut self, help: impl Into<String>) -> Self {

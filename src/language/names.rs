@@ -2,9 +2,9 @@
 
 use std::ops::Range;
 
-use super::LanguageError;
 use super::check::{CheckResult, Checked, Checker, Node, done};
 use super::tree::{Tree, Word};
+use super::{LanguageError, UnknownName};
 use crate::model::{Access, Body, Named, Reference, Type};
 use crate::quantity::{Dimension, Quantity};
 use crate::vocabulary::{EntityType, Shape, Value, suggest};
@@ -17,6 +17,16 @@ impl Checker<'_, '_> {
             LanguageError::new(format!("`{}` is not a type of part", word.text), word.range.clone())
                 .maybe_help(near.map(|n| format!("did you mean `{n}`?")))
         })
+    }
+
+    /// A type of which a design may hold some.
+    pub(super) fn type_in_designs(&self, word: &Word) -> Result<&'static EntityType, LanguageError> {
+        let entity_type = self.entity_type(word)?;
+        if self.scope.catalogue.is_in_designs(entity_type) {
+            return Ok(entity_type);
+        }
+        let message = format!("no design holds {}: it is a row of a table", entity_type.with_article());
+        Err(LanguageError::new(message, word.range.clone()).help("reach it from what refers to it"))
     }
 
     pub(super) fn name(&self, name: &str, range: &Range<usize>) -> CheckResult {
@@ -44,7 +54,19 @@ impl Checker<'_, '_> {
         if name == self.scope.root.name {
             return Ok(done(range, Type::Entity(self.scope.root), Node::Root));
         }
-        if let Some(limit) = self.scope.limits.iter().find(|l| l.name == name) {
+        if let Some(at) = self.scope.parameters.iter().position(|(n, _)| n == name)
+            && let Some((_, gives)) = self.scope.parameters.get(at)
+        {
+            return Ok(done(range, *gives, Node::Parameter(u8::try_from(at).unwrap_or(u8::MAX))));
+        }
+        if let Some(table) = self.scope.own.tables.iter().find(|t| t.name == name) {
+            let column = table.found().next().unwrap_or("column");
+            return Err(LanguageError::new(format!("`{name}` is a table, and no value"), range.clone())
+                .help(format!(
+                    "look a value up in it: `by_steps(…, {name}.{column})`, `interpolated(…)` or `in_row(…)`"
+                )));
+        }
+        if let Some(limit) = self.scope.own.limits.iter().find(|l| l.name == name) {
             return Ok(done(range, Type::Quantity(limit.value.dimension), Node::Limit(limit.clone())));
         }
         // What is meant is often a value of the subject or of the rocket.
@@ -61,9 +83,13 @@ impl Checker<'_, '_> {
         if !known.contains(&self.scope.root.name) {
             known.push(self.scope.root.name);
         }
-        known.extend(self.scope.limits.iter().map(|l| l.name.as_str()));
+        known.extend(self.scope.parameters.iter().map(|(n, _)| n.as_str()));
+        known.extend(self.scope.own.limits.iter().map(|l| l.name.as_str()));
         let help = match suggest(name, known.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
+            None if self.scope.own.taken(name) == Some("a function") => {
+                format!("it is a function: call it with its values, as in `{name}(…)`")
+            }
             None if self.scope.catalogue.entity_type(name).is_some() => {
                 format!(
                     "this rule is not about one {name}: write `all {name}` for all of them, or reach it from the subject"
@@ -149,7 +175,7 @@ impl Checker<'_, '_> {
                 .help("the mistake stands where it is worked out");
         }
         LanguageError {
-            unknown_member: Some(Box::new((entity_type, name.text.clone()))),
+            unknown: Some(Box::new(UnknownName::Member(entity_type, name.text.clone()))),
             ..LanguageError::new(message, name.range.clone()).help(help)
         }
     }

@@ -154,6 +154,16 @@ impl Checked {
             Node::All(entity_type) => format!("all {}", entity_type.name),
             Node::Inverse(of, references) => referring(of, references),
             Node::IsReferredTo(of, references) => not(format!("some {}", referring(of, references))),
+            Node::Named(entity_type, name) => format!("the {} named {name:?}", entity_type.name),
+            Node::Parameter(number) => not(format!("#{number}")),
+            Node::Column(column) => format!("{}{:?}", column.name, column.pairs),
+            Node::Own(function, arguments) => {
+                let parts: Vec<String> = arguments.iter().map(Self::normalized).collect();
+                not(format!("{}.{}({})", function.pack, function.name, parts.join(", ")))
+            }
+            Node::Before(_, first, second) => {
+                not(format!("{} before {}", first.normalized(), second.normalized()))
+            }
             Node::Call(function, arguments) => {
                 let mut parts: Vec<String> = arguments.iter().map(Self::normalized).collect();
                 if matches!(function.name, "larger" | "smaller" | "clearance" | "can_mate") {

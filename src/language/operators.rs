@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::LanguageError;
 use super::check::{CheckResult, Checked, Checker, Node, Otherwise, done};
 use super::tree::{Arithmetic, Fold, Node as SyntaxNode, Order, Tree};
-use crate::model::{Access, Type};
+use crate::model::{Access, Catalogue, Type};
 use crate::quantity::{Dimension, difference_dimension, sum_dimension};
 use crate::vocabulary::{Value, suggest};
 
@@ -145,31 +145,16 @@ impl Checker<'_, '_> {
                 return Err(LanguageError::new("parts are compared with `is the same as`", range.clone()));
             }
             (a, b) => {
+                // Behind `where` all that follows is the condition, a comparison of the whole included.
+                let swallowed = matches!((a, b), (Type::Truth, Type::Quantity(_)));
+                let help = "to compare a whole `count of … where …`, put it in brackets: `(count of … where …) >= 2`";
                 return Err(LanguageError::new(format!("cannot compare {a} and {b}"), range.clone())
-                    .also(right.range.clone(), format!("this side is {b}")));
+                    .also(right.range.clone(), format!("this side is {b}"))
+                    .maybe_help(swallowed.then(|| help.to_owned())));
             }
         }
-        let places = self.is_place(&l) || self.is_place(&r);
+        let places = l.is_place(self.scope.catalogue) || r.is_place(self.scope.catalogue);
         Ok(done(range, Type::Truth, Node::Compare(order, l, r, places)))
-    }
-
-    /// Whether a length is a place along the rocket, measured from the nose tip: what matters of it is how far it is from
-    /// another one, and not how far it is from the nose.
-    fn is_place(&self, checked: &Checked) -> bool {
-        match &checked.node {
-            Node::Read { of, access: Access::Computed(number), .. } => match of.gives {
-                Type::Entity(entity_type) => {
-                    let entry = self.scope.catalogue.computed(entity_type).get(usize::from(*number));
-                    entry.is_some_and(crate::model::Entry::is_place)
-                }
-                _ => false,
-            },
-            Node::Arithmetic(Arithmetic::Add, a, b) => self.is_place(a) || self.is_place(b),
-            Node::Arithmetic(Arithmetic::Subtract, a, b) => self.is_place(a) && !self.is_place(b),
-            Node::If(_, a, b) | Node::Default(a, b) => self.is_place(a) || self.is_place(b),
-            Node::Fold(Fold::Least | Fold::Greatest, value, _) => self.is_place(value),
-            _ => false,
-        }
     }
 
     pub(super) fn alike(&self, left: &Checked, right: &Checked, what: &str) -> Result<Type, LanguageError> {
@@ -196,6 +181,23 @@ impl Checker<'_, '_> {
                 range.clone(),
             )
             .help("values are compared with `=`")),
+        }
+    }
+
+    /// Whether a part stands before another one of its type in the file.
+    pub(super) fn before(&mut self, first: &Tree, second: &Tree, range: &Range<usize>) -> CheckResult {
+        let (l, r) = (self.boxed(first)?, self.boxed(second)?);
+        match (l.gives, r.gives) {
+            (Type::Entity(a), Type::Entity(b)) if a == b && self.scope.catalogue.is_in_designs(a) => {
+                Ok(done(range, Type::Truth, Node::Before(a, l, r)))
+            }
+            (a, b) => Err(LanguageError::new(
+                format!(
+                    "`comes before` and `comes after` ask of two parts of one type; these are {a} and {b}"
+                ),
+                range.clone(),
+            )
+            .help("values are compared with `<` and `>`")),
         }
     }
 
@@ -265,15 +267,36 @@ impl Checker<'_, '_> {
                     return Err(clash("compare", value, dimension, word, quantity.dimension));
                 }
                 (_, other) => {
-                    return Err(LanguageError::new(
-                        format!("{other} cannot be this word"),
-                        word.range.clone(),
-                    ));
+                    let help = "`is` asks for a word; whether a value is known asks `is given`, how large it is `=`, `<` or `>`";
+                    let message = format!("{other} cannot be this word");
+                    return Err(LanguageError::new(message, word.range.clone()).help(help));
                 }
             };
             values.push(found);
         }
         Ok(done(range, Type::Truth, Node::OneOf(checked, values)))
+    }
+}
+
+impl Checked {
+    /// Whether a length is a place along the rocket, measured from the nose tip: what matters of it is how far it is from
+    /// another one, and not how far it is from the nose.
+    pub(super) fn is_place(&self, catalogue: &Catalogue) -> bool {
+        match &self.node {
+            Node::Read { of, access: Access::Computed(number), .. } => match of.gives {
+                Type::Entity(entity_type) => {
+                    let entry = catalogue.computed(entity_type).get(usize::from(*number));
+                    entry.is_some_and(crate::model::Entry::is_place)
+                }
+                _ => false,
+            },
+            Node::Arithmetic(Arithmetic::Add, a, b) => a.is_place(catalogue) || b.is_place(catalogue),
+            Node::Arithmetic(Arithmetic::Subtract, a, b) => a.is_place(catalogue) && !b.is_place(catalogue),
+            Node::If(_, a, b) | Node::Default(a, b) => a.is_place(catalogue) || b.is_place(catalogue),
+            Node::Fold(Fold::Least | Fold::Greatest, value, _) => value.is_place(catalogue),
+            Node::Own(function, _) => function.is_place,
+            _ => false,
+        }
     }
 }
 

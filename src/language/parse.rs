@@ -7,7 +7,8 @@
 //! not        := "not" not | quantified | comparison
 //! quantified := ("every" | "some" | "no") binder "has" expression
 //! binder     := NAME "of" member ["where" or]              inside "where", `has` needs brackets
-//! comparison := default [ORDER default | "is" ["not"] what | "has" NAME | "matches" "/" PATTERN "/"]
+//! comparison := default [ORDER default | "is" ["not"] what | "has" NAME | "matches" "/" PATTERN "/"
+//!             | "comes" ("before" | "after") member]
 //! what       := "given" | "the same as" member | "one of" "(" word ("," word)* ")" | word
 //! word       := NAME | TEXT | number with unit
 //! default    := changed ["or else" sum]
@@ -18,8 +19,8 @@
 //! power      := member ["^" ["-"] WHOLE NUMBER]
 //! member     := atom ("." NAME)*
 //! atom       := number with unit | TEXT | NAME | NAME "(" expression, … ")" | "(" expression ")"
-//!             | "true" | "false" | "all" NAME | "count of" (binder | member)
-//!             | ("sum" | "least" | "greatest") "of" sum "over" binder
+//!             | "true" | "false" | "all" NAME | "the" NAME "named" TEXT | "count of" (binder | member)
+//!             | ("sum" | "least" | "greatest" | "mean" | "middle") "of" sum "over" binder
 //! ```
 //!
 //! A number takes the unit that follows it (`0.1 in`, `15 m/s`, `1/4 in`); a unit of several parts has no spaces in it.
@@ -48,6 +49,21 @@ pub(super) struct Parser<'t> {
 
 pub(super) type Parsed = Result<Tree, LanguageError>;
 
+/// What other languages write with a word between two values, and what it is here.
+fn meant(word: &str) -> &'static str {
+    match word.to_lowercase().as_str() {
+        "and" => "write `and`",
+        "or" => "write `or`",
+        "between" => "write two comparisons and join them with `and`",
+        "in" => "write `is one of (…)`; the unit of an answer stands in the braces of a finding",
+        "like" | "contains" | "starts" | "ends" => {
+            "a text is asked with `matches /…/`, a list with `contains(list, text)`"
+        }
+        "equals" => "write `=`, of a word `is`",
+        _ => "is an operator missing before it?",
+    }
+}
+
 /// Parses an expression.
 ///
 /// # Errors
@@ -62,7 +78,10 @@ pub fn parse(text: &str) -> Parsed {
                 Token::Sign("<" | "<=" | "=" | ">=" | ">" | "!=") => {
                     Some("a comparison has two sides; join two with `and`")
                 }
-                Token::Word(_) => Some("is an operator missing before it?"),
+                Token::Word(word) => Some(meant(word)),
+                Token::Quantity(_) | Token::Text(_) => Some(
+                    "is an operator missing before it? A word with a space stands in double quotes, as `\"level 2\"`",
+                ),
                 _ => None,
             };
             Err(LanguageError::new("the expression should end here", range.clone())
@@ -261,6 +280,14 @@ impl<'t> Parser<'t> {
             let whole = start..range.end;
             let word = Word { text: pattern.to_owned(), range: range.start + 1..range.end - 1 };
             return Ok(boxed(Node::Matches(Box::new(left), word), whole));
+        }
+        let is_after = self.is_word(1, "after");
+        if self.is_word(0, "comes") && (is_after || self.is_word(1, "before")) {
+            self.at += 2;
+            let right = self.member()?;
+            let range = start..right.range.end;
+            let (first, second) = if is_after { (right, left) } else { (left, right) };
+            return Ok(boxed(Node::Before(Box::new(first), Box::new(second)), range));
         }
         if !self.take_word("is") {
             return Ok(left);

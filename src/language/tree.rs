@@ -165,6 +165,8 @@ pub enum Node {
     Call(Word, Vec<Tree>),
     /// `all joint`
     All(Word),
+    /// `the joint named "main"`
+    Named(Word, Word),
     /// `-a`
     Negate(Box<Tree>),
     /// `not a`
@@ -191,6 +193,8 @@ pub enum Node {
     Has(Box<Tree>, Word),
     /// `a is the same as b`
     Same(Box<Tree>, Box<Tree>),
+    /// `a comes before b`
+    Before(Box<Tree>, Box<Tree>),
     /// `a is word`, `a is one of (word, word)`
     OneOf(Box<Tree>, Vec<Tree>),
     /// `a matches /x/`

@@ -1,8 +1,9 @@
 //! What a checked expression is made of: its parts, the conditions in it, the names it uses.
 
 use super::check::{Bound, Checked, Node};
+use super::tree::Arithmetic;
 use crate::model::{Access, Type};
-use crate::vocabulary::EntityType;
+use crate::vocabulary::{EntityType, Need};
 
 fn of_bound(bound: &Bound) -> impl Iterator<Item = &Checked> {
     std::iter::once(&*bound.over).chain(bound.filter.as_deref())
@@ -24,6 +25,9 @@ impl Checked {
             | Node::Root
             | Node::Today
             | Node::Variable(_)
+            | Node::Parameter(_)
+            | Node::Column(_)
+            | Node::Named(..)
             | Node::All(_) => Vec::new(),
             Node::Read { of, .. }
             | Node::Holder(of, _)
@@ -41,12 +45,13 @@ impl Checked {
             | Node::Arithmetic(_, a, b)
             | Node::Compare(_, a, b, _)
             | Node::Default(a, b)
+            | Node::Before(_, a, b)
             | Node::Same(a, b) => vec![a, b],
             Node::If(condition, yes, no) => vec![condition, yes, no],
             Node::With(value, changes) => {
                 [&**value].into_iter().chain(changes.iter().flat_map(|one| [&one.of, &one.value])).collect()
             }
-            Node::Call(_, arguments) => arguments.iter().collect(),
+            Node::Call(_, arguments) | Node::Own(_, arguments) => arguments.iter().collect(),
             Node::Quantified(_, bound, body) => of_bound(bound).chain([&**body]).collect(),
             Node::Fold(_, value, bound) => [&**value].into_iter().chain(of_bound(bound)).collect(),
             Node::Count(bound) => of_bound(bound).collect(),
@@ -57,7 +62,7 @@ impl Checked {
     #[must_use]
     pub fn asks_only(&self, function: &str) -> bool {
         let (mut called, mut other) = (false, false);
-        self.visit(&mut |part| match &part.node {
+        self.visit_called(&mut |part| match &part.node {
             Node::Call(one, _) if one.name == function => called = true,
             Node::Call(..) | Node::Compare(..) | Node::OneOf(..) | Node::Matches(..) => other = true,
             _ => {}
@@ -70,6 +75,23 @@ impl Checked {
         see(self);
         for part in self.parts() {
             part.visit(see);
+        }
+    }
+
+    /// The same, and with the expressions of the functions of a pack's own that are called, each once.
+    fn visit_called<'c>(&'c self, see: &mut dyn FnMut(&'c Self)) {
+        let mut seen: Vec<&str> = Vec::new();
+        let mut waiting = vec![self];
+        while let Some(next) = waiting.pop() {
+            next.visit(&mut |part| {
+                see(part);
+                if let Node::Own(function, _) = &part.node
+                    && !seen.contains(&function.name.as_str())
+                {
+                    seen.push(&function.name);
+                    waiting.push(function.body());
+                }
+            });
         }
     }
 
@@ -126,13 +148,67 @@ impl Checked {
         }
     }
 
+    /// Whether a design may leave it unknown: it reads a value that may not be written, or works one out that may come to none. Of names,
+    /// days and which parts there are, everything is known.
+    #[must_use]
+    pub fn may_be_unknown(&self) -> bool {
+        let mut may = false;
+        self.visit_called(&mut |part| {
+            may |= match &part.node {
+                Node::Read { contained, .. } => !contained,
+                Node::Has(of, slot) => match of.gives {
+                    Type::Entity(entity_type) => {
+                        entity_type.field(*slot).is_none_or(|field| field.need != Need::Optional)
+                    }
+                    _ => true,
+                },
+                Node::Call(function, _) => {
+                    !matches!(function.name, "name_of" | "year_of" | "month_of" | "day_of")
+                }
+                Node::Named(..)
+                | Node::Holder(..)
+                | Node::Inverse(..)
+                | Node::IsReferredTo(..)
+                | Node::Fold(..)
+                | Node::Power(..)
+                | Node::Arithmetic(Arithmetic::Divide, ..) => true,
+                _ => false,
+            };
+        });
+        may
+    }
+
     /// The limits that it names.
     #[must_use]
     pub fn limits(&self) -> Vec<&str> {
         let mut found = Vec::new();
-        self.visit(&mut |part| {
+        self.visit_called(&mut |part| {
             if let Node::Limit(limit) = &part.node {
                 found.push(limit.name.as_str());
+            }
+        });
+        found
+    }
+
+    /// The names of the functions of the pack's own that it calls, and that these call.
+    #[must_use]
+    pub fn own_functions(&self) -> Vec<&str> {
+        let mut found = Vec::new();
+        self.visit_called(&mut |part| {
+            if let Node::Own(function, _) = &part.node {
+                found.push(function.name.as_str());
+            }
+        });
+        found
+    }
+
+    /// The columns of the pack's own tables that it looks values up in, each as `table.column`.
+    #[must_use]
+    pub fn columns(&self) -> Vec<&str> {
+        let mut found = Vec::new();
+        self.visit_called(&mut |part| {
+            if let Node::Column(column) = &part.node {
+                found.push(column.name.as_str());
             }
         });
         found
@@ -142,7 +218,7 @@ impl Checked {
     #[must_use]
     pub fn fields(&self) -> Vec<(&'static EntityType, u16)> {
         let mut found = Vec::new();
-        self.visit(&mut |part| {
+        self.visit_called(&mut |part| {
             if let Node::Read { of, access: Access::Field(slot), .. } | Node::Has(of, slot) = &part.node
                 && let Type::Entity(entity_type) = of.gives
             {
@@ -156,7 +232,7 @@ impl Checked {
     #[must_use]
     pub fn computed(&self) -> Vec<(&'static EntityType, u16)> {
         let mut found = Vec::new();
-        self.visit(&mut |part| {
+        self.visit_called(&mut |part| {
             if let Node::Read { of, access: Access::Computed(number), .. } = &part.node
                 && let Type::Entity(entity_type) = of.gives
             {

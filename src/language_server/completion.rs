@@ -6,6 +6,7 @@ use lsp_types::{
 
 use super::due::Due;
 use super::expressions::{Expression, NextName, chain_before, is_expression};
+use super::pack_names::PackNames;
 use super::place::Place;
 use super::spot::reference_name;
 use super::view::Client;
@@ -26,6 +27,8 @@ pub(super) struct Known<'k> {
     pub(super) today: Date,
     /// The whole value that the cursor stands in.
     pub(super) value: &'k str,
+    /// What the pack names for itself; nothing in a file of another sort.
+    pub(super) own: &'k PackNames,
 }
 
 /// An item before it has its range.
@@ -167,8 +170,12 @@ fn values(of: &EntityType, field: &Field, known: &Known<'_>, now: &str) -> (Vec<
 /// The names that may stand at the end of an expression that is being written.
 fn names_in_expression(place: &Place, known: &Known<'_>, now: &str) -> (Vec<Offer>, usize) {
     let chain = chain_before(now);
-    let expression =
-        Expression { catalogue: &known.library.catalogue, about: place.about.as_deref(), text: known.value };
+    let expression = Expression {
+        catalogue: &known.library.catalogue,
+        about: place.about.as_deref(),
+        text: known.value,
+        own: known.own,
+    };
     let offer = |next: NextName| Offer {
         kind: if next.is_function { CompletionItemKind::FUNCTION } else { CompletionItemKind::FIELD },
         doc: Some(next.doc),

@@ -1,9 +1,10 @@
 //! Quantities inside the expressions of packs: what a name stands for, and which names may come next.
 
+use super::pack_names::{OwnName, PackNames};
 use crate::design::ROCKET;
 use crate::language::functions;
 use crate::model::{Catalogue, Named, Type};
-use crate::rules::{ASK, DERIVED, PACK, REMEDY, RULE};
+use crate::rules::{ASK, DERIVED, FUNCTION, PACK, REMEDY, RULE, STEP};
 use crate::vocabulary::{EntityType, Field, Need};
 
 /// Whether a field of a pack holds an expression, or a message with expressions in braces.
@@ -11,7 +12,8 @@ pub(super) fn is_expression(of: &EntityType, field: &Field) -> bool {
     let keys: &[&str] = match of {
         of if *of == PACK => &["applies_when"],
         of if *of == ASK => &["when"],
-        of if *of == DERIVED => &["is"],
+        of if *of == DERIVED || *of == FUNCTION => &["is"],
+        of if *of == STEP => &["when", "do", "order"],
         of if *of == RULE => &["when", "require", "finding"],
         of if *of == REMEDY => &["set", "to", "by", "say"],
         _ => &[],
@@ -25,6 +27,8 @@ pub(super) struct Expression<'e> {
     /// The type that it is about; the rocket where nothing is said.
     pub(super) about: Option<&'e str>,
     pub(super) text: &'e str,
+    /// What its pack names for itself.
+    pub(super) own: &'e PackNames,
 }
 
 /// A name that may come next, with its doc.
@@ -33,6 +37,11 @@ pub(super) struct NextName {
     pub(super) gives: String,
     pub(super) doc: String,
     pub(super) is_function: bool,
+}
+
+fn own(name: &OwnName, is_function: bool) -> NextName {
+    let OwnName { name, gives, doc } = name.clone();
+    NextName { name, gives, doc, is_function }
 }
 
 /// The names joined by dots that end at the end of a text.
@@ -67,6 +76,9 @@ impl Expression<'_> {
         if name == ROCKET.name {
             return Some(Type::Entity(&ROCKET));
         }
+        if let Some(parameter) = self.own.parameters.iter().find(|one| one.name == name) {
+            return self.catalogue.entity_type(&parameter.gives).map(Type::Entity);
+        }
         let words: Vec<&str> = self.text.split_whitespace().collect();
         let bound = words.windows(3).find(|w| w.first() == Some(&name) && w.get(1) == Some(&"of"))?;
         let over = bound.get(2)?.trim_end_matches(|c: char| !(c.is_alphanumeric() || c == '_'));
@@ -89,10 +101,13 @@ impl Expression<'_> {
     /// The names that may stand behind the last dot of a chain, or begin one.
     pub(super) fn next(&self, chain: &str) -> Vec<NextName> {
         match chain.rsplit_once('.') {
-            Some((way, _)) => match self.type_of(way) {
-                Some(Type::Entity(entity_type)) => self.members(entity_type),
-                _ => Vec::new(),
-            },
+            Some((way, _)) => {
+                match (self.type_of(way), self.own.tables.iter().find(|(t, _)| t.name == way)) {
+                    (Some(Type::Entity(entity_type)), _) => self.members(entity_type),
+                    (_, Some((_, columns))) => columns.iter().map(|one| own(one, false)).collect(),
+                    _ => Vec::new(),
+                }
+            }
             None => self.beginnings(),
         }
     }
@@ -109,6 +124,9 @@ impl Expression<'_> {
             })
             .collect();
         all.dedup_by(|a, b| a.name == b.name);
+        let names = self.own.parameters.iter().chain(&self.own.limits);
+        all.extend(names.chain(self.own.tables.iter().map(|(table, _)| table)).map(|one| own(one, false)));
+        all.extend(self.own.functions.iter().map(|one| own(one, true)));
         all.extend(functions().map(|function| NextName {
             name: function.name.to_owned(),
             gives: "a function".to_owned(),
@@ -153,7 +171,8 @@ mod tests {
     fn names_are_followed_through_parts_and_members() {
         let library = Library::built_in();
         let text = "every v of section.vents has v.count > 1 and section.tube.inner_diameter > 1 in";
-        let expression = Expression { catalogue: &library.catalogue, about: Some("section"), text };
+        let own = &PackNames::default();
+        let expression = Expression { catalogue: &library.catalogue, about: Some("section"), text, own };
         let offers = |chain: &str, name: &str| expression.next(chain).iter().any(|next| next.name == name);
         assert!(offers("section.", "vent_area") && offers("section.tube.in", "inner_diameter"));
         assert!(offers("v.", "diameter") && !offers("v.", "inner_diameter"));
@@ -162,6 +181,44 @@ mod tests {
         let described = expression.describe("section.vent_area").unwrap_or_default();
         assert!(described.contains("an area, worked out"), "{described}");
         assert_eq!(chain_before("a and section.tu"), "section.tu");
+    }
+
+    #[test]
+    fn what_the_pack_names_for_itself_is_offered_and_told() {
+        let library = Library::built_in();
+        let pack = "pack: x
+limits:
+  gap: {is: 1 mm, doc: The gap.}
+tables:
+  far: {doc: How far., columns: {impulse: N*s, people: m}, rows: [[1, 2]]}
+functions:
+  safe: {of: {d: length, bay: section}, is: d + bay.tub, doc: Safe.}
+rules:
+  a: {for: motor, require: \"motor.length > sa
+";
+        let at = pack.find("bay.tub").unwrap_or_default() + "bay.tub".len();
+        let path = ["functions", "safe", "is"].map(str::to_owned);
+        let own = &PackNames::read(pack, &path, pack.len() - 1);
+        let expression = Expression { catalogue: &library.catalogue, about: None, text: "d + bay.tub", own };
+        let names = |chain: &str| -> Vec<String> {
+            expression.next(chain).into_iter().map(|next| next.name).collect()
+        };
+        for name in ["d", "bay", "gap", "far", "safe", "in_row", "mean_between", "rocket"] {
+            assert!(names("").iter().any(|known| known == name), "{name}: {:?}", names(""));
+        }
+        assert_eq!(names("far."), ["people"]);
+        assert!(names(chain_before(pack.get(..at).unwrap_or(""))).iter().any(|name| name == "tube"));
+        let told = |chain: &str| expression.told(chain).unwrap_or_default();
+        assert_eq!(
+            told("safe"),
+            "**`safe`**: a function of the pack: safe(d: length, bay: section)\n\nSafe."
+        );
+        assert_eq!(told("far.people"), "**`far.people`**: a column of the table `far`: m\n\nHow far.");
+        assert_eq!(told("gap"), "**`gap`**: a limit of the pack: 1 mm\n\nThe gap.");
+    }
+
+    #[test]
+    fn chains_end_where_no_name_goes_on() {
         assert_eq!(chain_before("\"{section.vent_area"), "section.vent_area");
     }
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::due::Due;
 use super::expressions::{Expression, chain_before, is_expression};
+use super::pack_names::PackNames;
 use super::place::place_at;
 use super::spot::{Spot, spot_at};
 use super::view::View;
@@ -76,7 +77,8 @@ pub(super) fn in_rule_file(
         What::Name(_) => None,
         What::Value(of, field) => {
             let about = place.about.as_deref();
-            let expression = Expression { catalogue: &library.catalogue, about, text: word };
+            let own = &PackNames::read(text, &place.path, offset);
+            let expression = Expression { catalogue: &library.catalogue, about, text: word, own };
             let more = text.get(offset..place.word.end)?;
             let more = more.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(more.len());
             let chain = chain_before(text.get(place.word.start..offset + more)?);

@@ -17,6 +17,7 @@ mod lifecycle;
 mod line;
 mod navigation;
 mod outline;
+mod pack_names;
 mod phase;
 mod place;
 mod positions;

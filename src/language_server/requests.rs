@@ -13,6 +13,7 @@ use serde_json::Value as Json;
 use super::document::Document;
 use super::due::Due;
 use super::lifecycle::{failure, read};
+use super::pack_names::PackNames;
 use super::phase::Phase;
 use super::positions::Lines;
 use super::session::Session;
@@ -121,8 +122,12 @@ impl<W: Workspace> Session<'_, W> {
         };
         let design = document.good.as_deref();
         let value = document.text.get(place.word.clone()).unwrap_or("");
-        let known =
-            completion::Known { client: self.client, library, due, design, value, today: self.options.today };
+        let own = &match document.role {
+            Role::Pack => PackNames::read(&document.text, &place.path, offset),
+            _ => PackNames::default(),
+        };
+        let (client, today) = (self.client, self.options.today);
+        let known = completion::Known { client, library, due, design, value, own, today };
         let now = document.text.get(place.word.start..offset).unwrap_or("");
         let range_of = |bytes: std::ops::Range<usize>| {
             let end = bytes.end.max(bytes.start);

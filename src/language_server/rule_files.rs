@@ -6,7 +6,8 @@ use lsp_types::Diagnostic;
 
 use super::diagnostics::Placed;
 use super::workspace::{Role, Workspace};
-use crate::rules::{Level, TrialRun, Verdict, inspect};
+use crate::review::{remedy_problems, trial_remedies};
+use crate::rules::{Level, TrialRun, inspect};
 use crate::text::{Problem, Source};
 
 /// What is wrong with a file of settings, a pack or a table.
@@ -32,8 +33,10 @@ pub(super) fn diagnostics(
         let remarks = inspect(&library, &own).into_iter();
         found.extend(remarks.map(|remark| (remark.level, remark.problem)));
         if with_trials {
-            let run = TrialRun::of(&library, &own, false);
-            found.extend(trials(&run).into_iter().map(|problem| (Level::Error, problem)));
+            let trials = TrialRun::of(&library, &own, false).problems();
+            let remedies = trial_remedies(&library, &|rule| own(&rule.source));
+            let remedies = remedy_problems(&library, &remedies);
+            found.extend(trials.into_iter().chain(remedies).map(|(_, problem)| (Level::Error, problem)));
         }
     }
     let mut all: Vec<Diagnostic> = Vec::new();
@@ -44,27 +47,4 @@ pub(super) fn diagnostics(
         }
     }
     all
-}
-
-/// The trials that came out otherwise than expected, and the rules that lack some, each at its place.
-fn trials(run: &TrialRun<'_>) -> Vec<Problem> {
-    let mut problems = Vec::new();
-    for result in run.failed() {
-        let Some(rule) = run.library.rules.get(result.rule) else { continue };
-        let Some(trial) = rule.trials().get(result.trial) else { continue };
-        let message = match &result.outcome {
-            Ok(verdict) => {
-                let unknown = result.unknown.as_deref().map(|why| format!(" ({why})")).unwrap_or_default();
-                format!("`{}` came out {verdict}{unknown}, and the trial expects {}", rule.name, trial.expect)
-            }
-            Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
-        };
-        problems.push(Problem::at(trial.place, message));
-    }
-    for (rule, lacking) in &run.untried {
-        let lacking: Vec<&str> = lacking.iter().copied().map(Verdict::name).collect();
-        let message = format!("`{}` has no trial that comes out {}", rule.name, lacking.join(" or "));
-        problems.push(Problem::at(rule.place, message));
-    }
-    problems
 }

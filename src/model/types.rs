@@ -28,8 +28,8 @@ pub enum Type {
     Entity(&'static EntityType),
     /// Several entities.
     Entities(&'static EntityType),
-    /// A curve.
-    Curve,
+    /// A curve of the second dimension against the first.
+    Curve(Dimension, Dimension),
     /// A part of a file that no rule can look into.
     Raw,
 }
@@ -56,7 +56,7 @@ impl Type {
             | Shape::List(entity_type)
             | Shape::Listed(entity_type)
             | Shape::RefersAll(entity_type) => Self::Entities(entity_type),
-            Shape::Curve(..) => Self::Curve,
+            Shape::Curve(x, y) => Self::Curve(*x, *y),
             Shape::Raw => Self::Raw,
         }
     }
@@ -75,7 +75,7 @@ impl fmt::Display for Type {
             Self::Position => f.write_str("a place on a part"),
             Self::Entity(entity_type) => write!(f, "{}", entity_type.with_article()),
             Self::Entities(entity_type) => write!(f, "a collection of {}", entity_type.name),
-            Self::Curve => f.write_str("a curve"),
+            Self::Curve(x, y) => write!(f, "a curve of {} against {}", y.in_words(), x.in_words()),
             Self::Raw => f.write_str("a part of a file"),
         }
     }

@@ -190,6 +190,18 @@ impl Dimension {
         }
     }
 
+    /// The dimension of a short name, as `length`; none where no dimension has it.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        NAMED.iter().map(|(dimension, _)| *dimension).find(|dimension| dimension.name() == name)
+    }
+
+    /// The short names of the dimensions that have one.
+    #[must_use]
+    pub fn names() -> Vec<String> {
+        NAMED.iter().filter(|(d, _)| *d != Self::NUMBER).map(|(dimension, _)| dimension.name()).collect()
+    }
+
     /// The short name used in listings and schemas: `length`, `force`; base units where it has none.
     #[must_use]
     pub fn name(self) -> String {

@@ -46,7 +46,7 @@ pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
 pub use places::Place;
 pub use reach::NotJudged;
-pub use remedy_effects::{TrialRemedy, trial_remedies};
+pub use remedy_effects::{TrialRemedy, remedy_problems, trial_remedies};
 pub use spread::{Driver, Spread, SpreadInput, SpreadQuantity, SpreadRequest, SpreadRule, SpreadSource};
 pub use totals::{DispositionCounts, FailOn, show_from};
 pub use waiting::{

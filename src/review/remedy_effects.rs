@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use super::remedies::{as_read, work_out};
 use crate::model::Model;
 use crate::rules::{Library, Margin, RemedyEffect, Rule, Trial, Variants, Verdict, judge};
+use crate::text::Problem;
 
 /// What a remedy did for a broken trial of its rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,6 +34,35 @@ pub fn trial_remedies(library: &Library, wanted: &(dyn Fn(&Rule) -> bool + Sync)
         tried.collect::<Vec<_>>()
     };
     rules.par_iter().flat_map_iter(of_rule).collect()
+}
+
+/// What remedies do otherwise than the trials of their rules say, each at its place in the file of its rule. A remedy of which no trial
+/// says anything must help with one of them at least.
+#[must_use]
+pub fn remedy_problems<'l>(library: &'l Library, tried: &[TrialRemedy]) -> Vec<(&'l Rule, Problem)> {
+    let mut found = Vec::new();
+    for (number, rule) in library.rules.iter().enumerate() {
+        let of_rule: Vec<&TrialRemedy> = tried.iter().filter(|one| one.rule == number).collect();
+        let mut expected = false;
+        for one in &of_rule {
+            let Some(trial) = rule.trials().get(one.trial) else { continue };
+            let Some(effect) = trial.remedy else { continue };
+            expected = true;
+            if effect != one.effect {
+                let (name, does, due) = (&rule.name, one.effect.name(), effect.name());
+                let message =
+                    format!("the remedy of `{name}` does this here: {does}, and the trial says {due}");
+                found.push((rule, Problem::at(trial.place, message)));
+            }
+        }
+        let idle = !of_rule.is_empty() && of_rule.iter().all(|one| one.effect == RemedyEffect::Nothing);
+        if idle && !expected {
+            let message = format!("the remedy of `{}` does nothing for any trial that breaks it", rule.name);
+            let help = "mend the value that it sets; where it is right, write `remedy: none` into a trial";
+            found.push((rule, Problem::at(rule.place, message).help(help)));
+        }
+    }
+    found
 }
 
 /// The least that the remedy does for the subjects that break the rule; none where the trial breaks nothing.

@@ -11,7 +11,7 @@ use super::steps::{Step, Steps};
 use super::trial::{Trial, Trials};
 use super::uncertainty::{Uncertainties, Uncertainty};
 use super::words::Words;
-use crate::language::{Checked, Template, evaluate, record_formula};
+use crate::language::{Checked, OwnFunction, OwnTable, Template, evaluate, record_formula};
 use crate::model::{DerivedBody, EvalContext, Outcome};
 use crate::quantity::Quantity;
 use crate::text::{Source, Span};
@@ -120,6 +120,36 @@ pub struct ActiveLimit {
     pub place: Span,
 }
 
+/// A table of a pack in force.
+#[derive(Clone, Debug)]
+pub struct ActiveTable {
+    /// Its columns and rows.
+    pub table: Arc<OwnTable>,
+    /// The unit of each column, or `number` or `text`, as written.
+    pub units: Vec<String>,
+    /// Its cells as written, row by row.
+    pub cells: Vec<Vec<String>>,
+    /// Where it comes from.
+    pub citation: String,
+    /// The bytes of its name in the pack's file.
+    pub place: Span,
+}
+
+/// A function of a pack in force.
+#[derive(Clone, Debug)]
+pub struct ActiveFunction {
+    /// The function.
+    pub function: Arc<OwnFunction>,
+    /// What it gives, as written.
+    pub text: String,
+    /// Where the formula comes from; empty where that is not said.
+    pub citation: String,
+    /// Where the expression stands.
+    pub written: Place,
+    /// The bytes of its name in the pack's file.
+    pub place: Span,
+}
+
 /// A pack in force.
 #[derive(Clone, Debug)]
 pub struct ActivePack {
@@ -131,6 +161,10 @@ pub struct ActivePack {
     pub card: PackCard,
     /// Its limits.
     pub limits: Vec<ActiveLimit>,
+    /// Its tables.
+    pub tables: Vec<ActiveTable>,
+    /// Its functions.
+    pub functions: Vec<ActiveFunction>,
     /// The rockets that it is about.
     pub applies: Applies,
     /// Clauses that a person must see to.

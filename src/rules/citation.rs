@@ -25,10 +25,18 @@ pub fn citation(store: &Store, id: impl IdOf<Citation>) -> String {
     if !work.is_empty() {
         parts.push(work.join(", "));
     }
-    parts.extend(get(cited::clause).map(|c| format!("clause {c}")));
-    parts.extend(get(cited::page).map(|p| format!("page {p}")));
-    parts.extend(get(cited::common_practice).map(|p| format!("common practice: {p}")));
-    parts.extend(get(cited::club).map(|c| format!("club: {c}")));
+    let place =
+        [get(cited::clause).map(|c| format!("clause {c}")), get(cited::page).map(|p| format!("page {p}"))];
+    let practice = get(cited::common_practice).map(|p| format!("common practice: {p}"));
+    let club = get(cited::club).map(|c| format!("club: {c}"));
+    match (work.is_empty(), club, practice) {
+        // A clause without a work is one of the club's own paper.
+        (true, Some(club), practice) => {
+            parts.extend(practice);
+            parts.push([Some(club)].into_iter().chain(place).flatten().collect::<Vec<_>>().join(", "));
+        }
+        (_, club, practice) => parts.extend(place.into_iter().chain([practice, club]).flatten()),
+    }
     if store.value(id, cited::from_memory) == Some(true) {
         parts.push("from memory".to_owned());
     }

@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use super::parsed::{ParsedPack, place};
-use crate::design::ROCKET;
 use crate::language::{Checked, LanguageError, Scope, check, parse};
 use crate::model::{Catalogue, Type};
 use crate::text::{NodeId, Problem};
@@ -28,13 +27,7 @@ impl<'p> Compiler<'p> {
 
     /// What the names in an expression about an entity type may stand for.
     pub(super) fn scope(&self, entity_type: &'static EntityType) -> Scope<'p> {
-        Scope {
-            catalogue: self.catalogue,
-            subject: Some((entity_type.name, entity_type)),
-            root: &ROCKET,
-            limits: &self.opened.limits,
-            members: &[],
-        }
+        Scope { own: &self.opened.names, ..Scope::about(self.catalogue, entity_type) }
     }
 
     pub(super) fn kind_of<E: Typed>(

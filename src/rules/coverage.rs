@@ -14,7 +14,7 @@ use crate::text::{Source, Span};
 /// A condition that no trial has seen come out both ways.
 #[derive(Clone, Debug)]
 pub struct Lacking {
-    /// The rule or the derived quantity it stands in.
+    /// The rule, the derived quantity or the function it stands in.
     pub owner: String,
     /// The condition as written.
     pub condition: String,
@@ -79,8 +79,8 @@ impl Coverage {
 
 /// Runs the trials of the rules that a filter lets through, and returns what their conditions came to.
 ///
-/// The conditions are those of `when` and `require`, of a finding's values, of what a remedy sets, and of the derived
-/// quantities in the same files. Whether a condition came out is asked of a design as drawn, not of the corners of its
+/// The conditions are those of `when` and `require`, of a finding's values, of what a remedy sets, and of the functions and
+/// derived quantities in the same files. Whether a condition came out is asked of a design as drawn, not of the corners of its
 /// tolerances.
 #[must_use]
 pub fn coverage(library: &Library, filter: &dyn Fn(&Rule) -> bool) -> (Vec<TrialResult>, Coverage) {
@@ -96,6 +96,14 @@ pub fn coverage(library: &Library, filter: &dyn Fn(&Rule) -> bool) -> (Vec<Trial
         if rules.iter().any(|r| r.source.name() == derived.source.name()) {
             let owner = (derived.name.as_str(), &derived.source);
             coverage.count(owner, (derived.checked(), 0), &derived.written, &seen);
+        }
+    }
+    for pack in &library.packs {
+        if rules.iter().any(|r| r.source.name() == pack.source.name()) {
+            for one in &pack.functions {
+                let owner = (one.function.name.as_str(), &pack.source);
+                coverage.count(owner, (one.function.body(), 0), &one.written, &seen);
+            }
         }
     }
     for rule in rules {

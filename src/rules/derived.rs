@@ -1,74 +1,157 @@
-//! The quantities that packs work out in words, each after those that it rests on, whatever the order in the files.
+//! The quantities and functions that packs write in words, each after those that it rests on, whatever the order in the files.
 
 use std::sync::Arc;
 
-use super::active::{ActiveDerived, DerivedExpr};
+use super::active::{ActiveDerived, ActiveFunction, DerivedExpr};
 use super::citation::cite;
 use super::compile::Compiler;
-use super::pack::{DERIVED, derived};
+use super::draft::Draft;
+use super::own_functions::{check_function, parameters};
+use super::pack::{DERIVED, FUNCTION, derived, function};
 use super::parsed::{ParsedPack, place};
 use super::problems::Problems;
-use crate::language::{Checked, LanguageError, check, parse, unfit_identifier};
-use crate::model::{Body, Catalogue, DerivedBody, Entry, Formula};
+use crate::language::{Checked, LanguageError, OwnFunction, UnknownName, check, parse, unfit_identifier};
+use crate::model::{Body, Catalogue, DerivedBody, Entry, Formula, Type};
 use crate::text::Problem;
 use crate::vocabulary::{EntityId, EntityType};
 
-/// A derived quantity of a pack.
-#[derive(Clone, Copy)]
-struct Written<'p> {
-    pack: &'p ParsedPack,
+/// A quantity or a function as its pack writes it.
+#[derive(Clone)]
+struct Written {
+    /// The number of its pack.
+    pack: usize,
     id: EntityId,
-    entity_type: &'static EntityType,
+    name: String,
+    what: What,
 }
 
-impl Written<'_> {
-    fn name(&self) -> &str {
-        self.pack.store.get(self.id).map_or("", |entity| &*entity.name)
+#[derive(Clone)]
+enum What {
+    Quantity(&'static EntityType),
+    Function(Vec<(String, Type)>),
+}
+
+/// What an expression names that is not there yet.
+#[derive(Clone)]
+enum Awaited {
+    Quantity(&'static EntityType, String),
+    /// Of the pack of a number.
+    Function(usize, String),
+}
+
+enum Made {
+    Quantity(&'static EntityType, Checked),
+    Function(OwnFunction),
+}
+
+impl Written {
+    fn is(&self, awaited: &Awaited) -> bool {
+        match (&self.what, awaited) {
+            (What::Quantity(mine), Awaited::Quantity(other, name)) => mine == other && self.name == *name,
+            (What::Function(_), Awaited::Function(pack, name)) => self.pack == *pack && self.name == *name,
+            _ => false,
+        }
     }
 
-    fn is(&self, (entity_type, name): &(&'static EntityType, String)) -> bool {
-        self.entity_type == *entity_type && self.name() == name
+    fn is_same(&self, other: &Self) -> bool {
+        self.id == other.id && self.pack == other.pack
     }
 
-    fn checked(&self, catalogue: &Catalogue) -> Result<Checked, LanguageError> {
-        let words = self.pack.text(self.id, derived::is).unwrap_or_default();
-        let scope = Compiler { catalogue, opened: self.pack, problems: Vec::new() }.scope(self.entity_type);
-        parse(&words).and_then(|tree| check(&tree, &scope))
+    fn slot(&self) -> u16 {
+        match self.what {
+            What::Quantity(_) => derived::is.slot,
+            What::Function(_) => function::is.slot,
+        }
+    }
+
+    fn checked(&self, opened: &ParsedPack, catalogue: &Catalogue) -> Result<Made, LanguageError> {
+        let compiler = Compiler { catalogue, opened, problems: Vec::new() };
+        match &self.what {
+            What::Quantity(entity_type) => {
+                let words = opened.text(self.id, derived::is).unwrap_or_default();
+                let checked = parse(&words).and_then(|tree| check(&tree, &compiler.scope(entity_type)))?;
+                Ok(Made::Quantity(entity_type, checked))
+            }
+            What::Function(parameters) => {
+                check_function(&compiler, self.id, &self.name, parameters.clone()).map(Made::Function)
+            }
+        }
+    }
+
+    /// What the expression waits for, where that is what is wrong with it.
+    fn awaits(&self, error: &LanguageError) -> Option<Awaited> {
+        Some(match error.unknown.as_deref()? {
+            UnknownName::Member(entity_type, name) => Awaited::Quantity(entity_type, name.clone()),
+            UnknownName::Function(name) => Awaited::Function(self.pack, name.clone()),
+        })
+    }
+
+    /// Notes that it is left out, since something is wrong with it.
+    fn leave_out(&self, drafts: &mut [Draft], catalogue: &mut Catalogue) {
+        match self.what {
+            What::Quantity(entity_type) => catalogue.leave_out(entity_type, &self.name),
+            What::Function(_) => {
+                if let Some(draft) = drafts.get_mut(self.pack) {
+                    draft.parsed.names.left_out.push(self.name.clone());
+                }
+            }
+        }
     }
 }
 
-/// Adds the quantities that packs work out in words to the catalogue.
+/// What waits to be made: the quantities and functions of all packs.
+fn all_written(drafts: &mut [Draft], catalogue: &Catalogue, problems: &mut Problems) -> Vec<Written> {
+    let mut all = Vec::new();
+    for (pack, draft) in drafts.iter_mut().enumerate() {
+        let mut left_out = Vec::new();
+        let opened = &draft.parsed;
+        let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
+        for id in opened.store.of_kind(&FUNCTION) {
+            let name = opened.store.get(id).map(|entity| entity.name.to_string()).unwrap_or_default();
+            match parameters(&mut compiler, id) {
+                Some(of) => all.push(Written { pack, id, name, what: What::Function(of) }),
+                None => left_out.push(name),
+            }
+        }
+        for id in opened.store.of_kind(&DERIVED) {
+            let name = opened.store.get(id).map(|entity| entity.name.to_string()).unwrap_or_default();
+            let of = compiler.kind_of(id, derived::of);
+            all.extend(of.map(|of| Written { pack, id, name, what: What::Quantity(of) }));
+        }
+        problems.take(&opened.source, compiler.problems);
+        draft.parsed.names.left_out = left_out;
+    }
+    all
+}
+
+/// Adds the quantities that packs work out in words to the catalogue, and to each pack its functions.
 pub(super) fn derive_all(
-    packs: &[&ParsedPack],
+    drafts: &mut [Draft],
     catalogue: &mut Catalogue,
     problems: &mut Problems,
 ) -> Vec<ActiveDerived> {
-    let mut waiting = Vec::new();
-    for pack in packs.iter().copied() {
-        for id in pack.store.of_kind(&DERIVED) {
-            let mut compiler = Compiler { catalogue, opened: pack, problems: Vec::new() };
-            let entity_type = compiler.kind_of(id, derived::of);
-            problems.take(&pack.source, compiler.problems);
-            waiting.extend(entity_type.map(|entity_type| Written { pack, id, entity_type }));
-        }
-    }
+    let mut waiting = all_written(drafts, catalogue, problems);
     let mut all = Vec::new();
     loop {
         // Of each that still waits, what it waits for.
-        let mut blocked: Vec<(Written<'_>, (&'static EntityType, String))> = Vec::new();
+        let mut blocked: Vec<(Written, Awaited)> = Vec::new();
         let before = waiting.len();
         for (at, one) in waiting.iter().enumerate() {
-            match one.checked(catalogue) {
-                Ok(checked) => all.extend(add(one, checked, catalogue, problems)),
+            let Some(draft) = drafts.get_mut(one.pack) else { continue };
+            match one.checked(&draft.parsed, catalogue) {
+                Ok(Made::Quantity(entity_type, checked)) => {
+                    all.extend(add(&draft.parsed, one, (entity_type, checked), catalogue, problems));
+                }
+                Ok(Made::Function(made)) => add_function(draft, one, made),
                 Err(error) => {
                     let others = waiting.iter().skip(at).chain(blocked.iter().map(|(one, _)| one));
-                    let awaited = error.unknown_member.as_deref().cloned();
+                    let awaited = one.awaits(&error);
                     match awaited.filter(|name| others.into_iter().any(|other| other.is(name))) {
-                        Some(name) => blocked.push((*one, name)),
+                        Some(name) => blocked.push((one.clone(), name)),
                         None => {
-                            catalogue.leave_out(one.entity_type, one.name());
-                            let node = one.pack.node(one.id, derived::is.slot);
-                            problems.take(&one.pack.source, [place(one.pack, node, &error)]);
+                            let node = draft.parsed.node(one.id, one.slot());
+                            problems.take(&draft.parsed.source, [place(&draft.parsed, node, &error)]);
+                            one.leave_out(drafts, catalogue);
                         }
                     }
                 }
@@ -79,11 +162,12 @@ pub(super) fn derive_all(
         }
         if blocked.len() == before {
             for (one, _) in &blocked {
-                catalogue.leave_out(one.entity_type, one.name());
-                let Some(circle) = circle(*one, &blocked) else { continue };
-                let message = format!("`{}` is worked out from itself: {circle}", one.name());
-                let at = one.pack.store.get(one.id).map(|entity| entity.key).unwrap_or_default();
-                problems.take(&one.pack.source, [Problem::at(at, message)]);
+                one.leave_out(drafts, catalogue);
+                let Some(circle) = circle(one, &blocked) else { continue };
+                let Some(opened) = drafts.get(one.pack).map(|draft| &draft.parsed) else { continue };
+                let message = format!("`{}` is worked out from itself: {circle}", one.name);
+                let at = opened.store.get(one.id).map(|entity| entity.key).unwrap_or_default();
+                problems.take(&opened.source, [Problem::at(at, message)]);
             }
             return all;
         }
@@ -91,30 +175,44 @@ pub(super) fn derive_all(
     }
 }
 
-/// The way from a quantity over those that it waits for back to itself; `None` where it only waits for those of such a circle.
-fn circle(start: Written<'_>, blocked: &[(Written<'_>, (&'static EntityType, String))]) -> Option<String> {
-    let mut way = format!("`{}`", start.name());
+/// The way from a quantity or function over those that it waits for back to itself; `None` where it only waits for those of such a circle.
+fn circle(start: &Written, blocked: &[(Written, Awaited)]) -> Option<String> {
+    let mut way = format!("`{}`", start.name);
     let mut at = start;
     for _ in blocked {
-        let (_, awaited) =
-            blocked.iter().find(|(one, _)| one.id == at.id && std::ptr::eq(one.pack, at.pack))?;
-        (at, _) = blocked.iter().find(|(one, _)| one.is(awaited)).cloned()?;
-        way.push_str(&format!(" from `{}`", at.name()));
-        if at.id == start.id && std::ptr::eq(at.pack, start.pack) {
+        let (_, awaited) = blocked.iter().find(|(one, _)| one.is_same(at))?;
+        (at, _) = blocked.iter().find(|(one, _)| one.is(awaited)).map(|(one, awaited)| (one, awaited))?;
+        way.push_str(&format!(" from `{}`", at.name));
+        if at.is_same(start) {
             return Some(way);
         }
     }
     None
 }
 
-/// Adds one; nothing where its name is taken.
+/// Adds a function to its pack.
+fn add_function(draft: &mut Draft, one: &Written, made: OwnFunction) {
+    let opened = &mut draft.parsed;
+    let made = Arc::new(made);
+    draft.functions.push(ActiveFunction {
+        function: Arc::clone(&made),
+        text: opened.text(one.id, function::is).unwrap_or_default(),
+        citation: cite(&opened.store, one.id, function::source),
+        written: opened.place(one.id, function::is.slot),
+        place: opened.store.get(one.id).map(|entity| entity.key).unwrap_or_default(),
+    });
+    opened.names.functions.push(made);
+}
+
+/// Adds a quantity; nothing where its name is taken.
 fn add(
-    one: &Written<'_>,
-    checked: Checked,
+    pack: &ParsedPack,
+    one: &Written,
+    (entity_type, checked): (&'static EntityType, Checked),
     catalogue: &mut Catalogue,
     problems: &mut Problems,
 ) -> Option<ActiveDerived> {
-    let Written { pack, id, entity_type } = *one;
+    let id = one.id;
     let entity = pack.store.get(id)?;
     let gives = checked.gives;
     let body = Arc::new(DerivedExpr(checked));

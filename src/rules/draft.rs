@@ -1,6 +1,6 @@
 //! A pack that is read, before its expressions are checked and its limits are set.
 
-use super::active::ActiveLimit;
+use super::active::{ActiveFunction, ActiveLimit, ActiveTable};
 use super::card::PackCard;
 use super::parsed::ParsedPack;
 use crate::text::Span;
@@ -9,6 +9,8 @@ use crate::text::Span;
 pub(super) struct Draft {
     pub(super) parsed: ParsedPack,
     pub(super) limits: Vec<ActiveLimit>,
+    pub(super) tables: Vec<ActiveTable>,
+    pub(super) functions: Vec<ActiveFunction>,
     pub(super) about: String,
     pub(super) card: PackCard,
     /// The bytes of its sources that name nothing.

@@ -48,6 +48,12 @@ pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remar
         }
     }
     for pack in &library.packs {
+        for one in &pack.functions {
+            for fixed in fixed_conditions(one.function.body(), &Facts::default()) {
+                let level = if fixed.by_limit { Level::Warning } else { Level::Error };
+                report(level, &pack.source, constant_problem(&fixed, &one.written));
+            }
+        }
         for (fixed, place) in pack.steps().iter().flat_map(Step::fixed) {
             let level = if fixed.by_limit { Level::Warning } else { Level::Error };
             report(level, &pack.source, constant_problem(&fixed, place));
@@ -186,9 +192,12 @@ fn alike(library: &Library) -> Vec<(Level, &Rule, Problem)> {
     found
 }
 
-/// Limits and derived quantities that nothing uses.
+const LEAVE_OUT: &str = "use it in a rule, or leave it out";
+
+/// Limits, columns, functions and derived quantities that nothing uses.
 fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
     let mut limits: BTreeSet<(&str, &str)> = BTreeSet::new();
+    let (mut functions, mut columns) = (BTreeSet::new(), BTreeSet::new());
     let mut computed: BTreeSet<(&str, u16)> = BTreeSet::new();
     let rules =
         library.rules.iter().flat_map(|rule| rule.expressions().into_iter().map(|e| (&rule.pack, e.0)));
@@ -202,6 +211,8 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
     });
     for (pack, expression) in rules.chain(derived).chain(codes).chain(steps).chain(uncertain) {
         limits.extend(expression.limits().into_iter().map(|limit| (pack.as_str(), limit)));
+        functions.extend(expression.own_functions().into_iter().map(|name| (pack.as_str(), name)));
+        columns.extend(expression.columns().into_iter().map(|name| (pack.as_str(), name)));
         computed.extend(
             expression.computed().into_iter().map(|(entity_type, number)| (entity_type.name, number)),
         );
@@ -215,14 +226,32 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
         for limit in pack.limits.iter().filter(|l| !limits.contains(&(pack.name.as_str(), l.name.as_str()))) {
             let problem =
                 Problem::at(limit.place, format!("nothing compares with the limit `{}`", limit.name));
-            found.push((Arc::clone(&pack.source), problem.help("use it in a rule, or leave it out")));
+            found.push((Arc::clone(&pack.source), problem.help(LEAVE_OUT)));
+        }
+        for one in &pack.functions {
+            let name = &one.function.name;
+            if !functions.contains(&(pack.name.as_str(), name.as_str())) {
+                let problem = Problem::at(one.place, format!("nothing calls the function `{name}`"));
+                found.push((Arc::clone(&pack.source), problem.help(LEAVE_OUT)));
+            }
+        }
+        for one in &pack.tables {
+            for (column, _) in one.table.columns.iter().skip(1) {
+                let name = format!("{}.{column}", one.table.name);
+                if !columns.contains(&(pack.name.as_str(), name.as_str())) {
+                    let problem = Problem::at(one.place, format!("nothing looks a value up in `{name}`"));
+                    found.push((Arc::clone(&pack.source), problem.help(LEAVE_OUT)));
+                }
+            }
         }
     }
-    for derived in &library.derived {
+    // A quantity may be used by a rule of any pack.
+    let is_read = library.problems.is_empty();
+    for derived in library.derived.iter().filter(|_| is_read) {
         if !computed.contains(&(derived.entity_type.name, derived.number)) {
             let message =
                 format!("no rule uses `{}` of {}", derived.name, derived.entity_type.with_article());
-            let problem = Problem::at(derived.place, message).help("use it in a rule, or leave it out");
+            let problem = Problem::at(derived.place, message).help(LEAVE_OUT);
             found.push((Arc::clone(&derived.source), problem));
         }
     }

@@ -18,7 +18,9 @@ mod inspect;
 mod judge;
 mod library;
 mod load;
+mod own_functions;
 mod own_rules;
+mod own_tables;
 mod pack;
 mod pack_compiler;
 mod parsed;
@@ -36,7 +38,7 @@ mod uncertainty;
 mod variants;
 mod words;
 
-pub use active::{ActiveDerived, ActiveLimit, ActivePack, Places, Rule};
+pub use active::{ActiveDerived, ActiveFunction, ActiveLimit, ActivePack, ActiveTable, Places, Rule};
 pub use as_drawn::{Judgement, Margin, judge_as_drawn};
 pub use built_in::{BUILT_IN, BuiltIn};
 pub use card::PackCard;
@@ -50,8 +52,8 @@ pub use library::Library;
 pub use load::More;
 pub use own_rules::{AboutOwnRule, OwnRule};
 pub use pack::{
-    ASK, DERIVED, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, STEP, TRIAL,
-    UNCERTAINTY, Verdict,
+    ASK, DERIVED, FUNCTION, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, STEP, TABLE,
+    TRIAL, UNCERTAINTY, Verdict,
 };
 pub use place::Place;
 pub use remedy::{Change, Remedy};

@@ -25,6 +25,10 @@ crate::entity_types! {
         optional only_when_named: Truth;
         /// Numbers that its rules compare with, by name.
         optional limits: Many(LimitEntity);
+        /// Tables that its expressions look values up in, by name.
+        optional tables: Many(TableEntity);
+        /// Functions that its expressions call, by name.
+        optional functions: Many(FunctionEntity);
         /// Quantities worked out in words.
         optional derived: Many(DerivedEntity);
         /// The rules.
@@ -99,6 +103,30 @@ crate::entity_types! {
         optional doc: Text;
         /// Where it comes from.
         required source: One(Citation);
+    }
+
+    /// A table that the expressions of its pack look values up in.
+    TABLE: TableEntity as table = "table" {
+        /// What it is about.
+        required doc: Text;
+        /// The names of its columns, each with the unit of its numbers, `number` where they have none, or `text`. The first is the one that is looked up.
+        required columns: Raw;
+        /// The rows, each a list with a value for every column: a number in the unit of its column, a value with a unit of its own, or a text.
+        required rows: Raw;
+        /// Where it comes from.
+        required source: One(Citation);
+    }
+
+    /// A function that the expressions of its pack call.
+    FUNCTION: FunctionEntity as function = "function" {
+        /// What it takes: names, each with what it stands for, as `length`, `mass`, `number`, `text`, `truth`, `date` or a type of part.
+        required of: Raw;
+        /// What it gives, as an expression that may use these names.
+        required is: Text;
+        /// What it means.
+        required doc: Text;
+        /// Where the formula comes from.
+        optional source: One(Citation);
     }
 
     /// A quantity worked out in words.

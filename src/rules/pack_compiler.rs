@@ -14,6 +14,7 @@ use super::draft::Draft;
 use super::fixed::constant_problem;
 use super::library::{Library, unknown_code};
 use super::own_rules::OwnRule;
+use super::own_tables::read_tables;
 use super::pack::{ASK, LIMIT, PACK, RULE, ask, limit, pack, remedy, rule};
 use super::parsed::{ParsedPack, place};
 use super::place::Place;
@@ -25,7 +26,7 @@ use super::trial::{LaterTrials, Trials, read_trials};
 use super::uncertainty::Uncertainties;
 use super::words::Words;
 use crate::design::ROCKET;
-use crate::language::{Checked, Constant, LanguageError, unfit_identifier};
+use crate::language::{Checked, Constant, LanguageError, Names, unfit_identifier};
 use crate::model::{Catalogue, Type, catalogue};
 use crate::quantity::Quantity;
 use crate::tables::{SOURCE, Tables, source as cited};
@@ -44,11 +45,10 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
     }
     let mut departures = set_limits(&mut drafts, settings, &mut problems);
     let mut catalogue = catalogue();
-    let parsed: Vec<&ParsedPack> = drafts.iter().map(|draft| &draft.parsed).collect();
-    let derived = derive_all(&parsed, &mut catalogue, &mut problems);
+    let derived = derive_all(&mut drafts, &mut catalogue, &mut problems);
     let catalogue = Arc::new(catalogue);
     let (mut rules, mut names, mut packs) = (Vec::new(), HashMap::new(), Vec::with_capacity(drafts.len()));
-    for Draft { parsed, limits, about, card, unsourced } in drafts {
+    for Draft { parsed, limits, tables, functions, about, card, unsourced } in drafts {
         let parsed = Arc::new(parsed);
         let steps = if parsed.trials.is_some() {
             Steps::later(&parsed, &catalogue)
@@ -73,6 +73,8 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
             about,
             card,
             limits,
+            tables,
+            functions,
             applies: applies(&parsed, &catalogue, &mut problems),
             asks: asks(&parsed, &catalogue, &mut problems),
             steps,
@@ -119,7 +121,7 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
     }
     let trials = built_in.map(|_| Arc::new(LaterTrials::of(&source)));
     let (tree, own_limits) = (Arc::new(tree), Vec::new());
-    let mut opened = ParsedPack { source, tree, store, name, limits: Vec::new(), own_limits, trials };
+    let mut opened = ParsedPack { source, tree, store, name, names: Names::default(), own_limits, trials };
     let mut limits = Vec::new();
     for id in opened.store.of_kind(&LIMIT) {
         let Some(entity) = opened.store.get(id) else { continue };
@@ -143,7 +145,10 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
             }
         }
     }
-    opened.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
+    opened.names.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
+    let (tables, wrong) = read_tables(&opened);
+    problems.take(&opened.source, wrong);
+    opened.names.tables = tables.iter().map(|one| Arc::clone(&one.table)).collect();
     let about = text(&opened.store, opened.store.root(), pack::about).unwrap_or_default();
     let names_one = |entity: &Entity| {
         [cited::title.slot, cited::common_practice.slot, cited::club.slot]
@@ -153,7 +158,7 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
     let sources = opened.store.of_kind(&SOURCE).filter_map(|id| opened.store.get(id));
     let unsourced = sources.filter(|source| !names_one(source)).map(|source| source.span).collect();
     let card = PackCard::of(&opened.store, opened.store.root());
-    Some(Draft { parsed: opened, limits, about, card, unsourced })
+    Some(Draft { parsed: opened, limits, tables, functions: Vec::new(), about, card, unsourced })
 }
 
 /// Adds the rules of a pack; `names` are those that there are, each with its number.

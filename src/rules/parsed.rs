@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::citation::text;
 use super::place::Place;
 use super::trial::LaterTrials;
-use crate::language::{Constant, LanguageError};
+use crate::language::{Constant, LanguageError, Names};
 use crate::text::{NodeId, Problem, Source, Tree};
 use crate::vocabulary::{EntityId, IdOf, Key, Store, Typed};
 
@@ -16,7 +16,8 @@ pub(super) struct ParsedPack {
     pub(super) tree: Arc<Tree>,
     pub(super) store: Store,
     pub(super) name: String,
-    pub(super) limits: Vec<Constant>,
+    /// What it names for its own expressions.
+    pub(super) names: Names,
     /// The limits as the pack has them, where settings set one otherwise.
     pub(super) own_limits: Vec<Constant>,
     /// Of a built-in pack, which the project's own tests have looked through, its trials: read when they are asked for.

@@ -92,6 +92,9 @@ fn edited(text: &str, path: &str, value: Option<&str>) -> Result<String, String>
     edit.and_then(|edit| apply(text, &[edit])).map_err(|e| format!("`{path}`: {e}"))
 }
 
+/// So many names are listed where none is near to the one that is wrong.
+const MOST_NAMES: usize = 8;
+
 /// What conditions came to, by their keys.
 #[derive(Debug, Default)]
 pub(super) struct Seen(RefCell<BTreeSet<(usize, bool)>>);
@@ -145,7 +148,15 @@ fn outcome_on(
                 design.store.of_kind(rule.entity_type).map(|id| design.store.path(id)).collect();
             let names = paths.iter().map(|path| path.rsplit('.').next().unwrap_or(path));
             let near = suggest(name, names.chain(paths.iter().map(String::as_str)));
-            let near = near.map(|near| format!("; did you mean `{near}`?")).unwrap_or_default();
+            let known =
+                || match paths.iter().filter(|path| !path.is_empty()).take(MOST_NAMES).collect::<Vec<_>>() {
+                    some if some.is_empty() => String::new(),
+                    some => format!(
+                        "; it has {}",
+                        some.iter().map(|path| format!("`{path}`")).collect::<Vec<_>>().join(", ")
+                    ),
+                };
+            let near = near.map_or_else(known, |near| format!("; did you mean `{near}`?"));
             Err(format!("the specimen has no {} `{name}`{near}", rule.entity_type.name))
         }
         (worst, _) => Ok(worst.unwrap_or((Verdict::NotApplicable, None))),
@@ -163,6 +174,10 @@ fn in_words(design: &Design, gap: &Unknown) -> String {
     reasons.join("; ")
 }
 
+fn opens(text: &str) -> bool {
+    text.starts_with(['{', '['])
+}
+
 impl Trial {
     /// The changed specimen.
     ///
@@ -174,7 +189,14 @@ impl Trial {
         match design.problems.first() {
             Some(problem) => {
                 let place = problem.span.map(|s| design.source.slice(s).to_owned()).unwrap_or_default();
-                Err(format!("the changed specimen cannot be read: {} (`{place}`)", problem.message))
+                let quoted =
+                    |value: &str| value.starts_with(['"', '\'']) && value.get(1..).is_some_and(opens);
+                let help = if self.with.iter().any(|(_, value)| quoted(value)) {
+                    "; a map or a list stands there without quotes"
+                } else {
+                    ""
+                };
+                Err(format!("the changed specimen cannot be read: {} (`{place}`){help}", problem.message))
             }
             None => Ok(design),
         }

@@ -12,8 +12,7 @@ use super::pack::Level;
 use super::parsed::ParsedPack;
 use super::problems::Problems;
 use super::settings::{LimitSetting, Settings, SourceLocation};
-use crate::design::ROCKET;
-use crate::language::{Constant, Scope, check, parse};
+use crate::language::{Constant, Names, Scope, check, parse};
 use crate::model::Catalogue;
 use crate::quantity::Quantity;
 use crate::text::{Problem, Source};
@@ -76,9 +75,9 @@ pub(super) fn set_limits(
         ));
         set_limit(limit, wanted);
         if draft.parsed.own_limits.is_empty() {
-            draft.parsed.own_limits.clone_from(&draft.parsed.limits);
+            draft.parsed.own_limits.clone_from(&draft.parsed.names.limits);
         }
-        for constant in draft.parsed.limits.iter_mut().filter(|c| c.name == wanted.limit) {
+        for constant in draft.parsed.names.limits.iter_mut().filter(|c| c.name == wanted.limit) {
             *constant = Constant { name: wanted.limit.clone(), value: wanted.is };
         }
     }
@@ -127,6 +126,7 @@ pub(super) fn fixed_by_settings(
     if opened.own_limits.is_empty() {
         return problems;
     }
+    let own = Names { limits: opened.own_limits.clone(), ..opened.names.clone() };
     for rule in rules.iter().filter(|rule| rule.pack == opened.name) {
         let named: Vec<&str> =
             rule.when.iter().chain([&rule.require]).flat_map(|expression| expression.limits()).collect();
@@ -138,13 +138,7 @@ pub(super) fn fixed_by_settings(
         if set.is_empty() {
             continue;
         }
-        let scope = Scope {
-            catalogue,
-            subject: Some((rule.entity_type.name, rule.entity_type)),
-            root: &ROCKET,
-            limits: &opened.own_limits,
-            members: &[],
-        };
+        let scope = Scope { own: &own, ..Scope::about(catalogue, rule.entity_type) };
         let by_pack = |text: &str| parse(text).and_then(|tree| check(&tree, &scope)).ok();
         let Some(require) = by_pack(&rule.require_text) else { continue };
         let when = rule.when_text.as_deref().and_then(by_pack);

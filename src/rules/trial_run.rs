@@ -6,9 +6,11 @@ use super::inspect::{Remark, inspect};
 use super::library::Library;
 use super::pack::{Level, Verdict};
 use super::run::{TrialResult, run_trials};
-use crate::text::Source;
+use crate::language::Checked;
+use crate::text::{Problem, Source};
 
-/// The outcomes that each rule is tried for: a design that breaks it, one that keeps it and one that lacks a value.
+/// The outcomes that each rule is tried for: a design that breaks it, one that keeps it and one that lacks a value, where one can be
+/// lacking.
 const DUE: [Verdict; 3] = [Verdict::Broken, Verdict::Held, Verdict::Unproven];
 
 /// A run of the trials of some packs.
@@ -40,13 +42,48 @@ impl<'l> TrialRun<'l> {
             (run_trials(library, &of_wanted), None)
         };
         let rules: Vec<&Rule> = library.rules.iter().filter(|rule| of_wanted(rule)).collect();
-        let lacks = |rule: &Rule, outcome: Verdict| !rule.trials().iter().any(|t| t.expect == outcome);
+        let lacks = |rule: &Rule, outcome: Verdict| {
+            let due = outcome != Verdict::Unproven
+                || rule.when.iter().chain([&rule.require]).any(Checked::may_be_unknown);
+            due && !rule.trials().iter().any(|t| t.expect == outcome)
+        };
         let untried = rules.iter().filter_map(|rule| {
             let lacking: Vec<Verdict> = DUE.into_iter().filter(|outcome| lacks(rule, *outcome)).collect();
             (!lacking.is_empty()).then_some((*rule, lacking))
         });
         let untried = untried.collect();
         Self { library, rules, results, remarks: inspect(library, wanted), untried, coverage }
+    }
+
+    /// What must be mended in the trials, each at its place in the file of its rule: those that came out otherwise than expected,
+    /// and the rules that lack some.
+    #[must_use]
+    pub fn problems(&self) -> Vec<(&'l Rule, Problem)> {
+        let mut found = Vec::new();
+        for result in self.failed() {
+            let Some(rule) = self.library.rules.get(result.rule) else { continue };
+            let Some(trial) = rule.trials().get(result.trial) else { continue };
+            let message = match &result.outcome {
+                Ok(verdict) => {
+                    let unknown =
+                        result.unknown.as_deref().map(|why| format!(" ({why})")).unwrap_or_default();
+                    format!(
+                        "`{}` came out {verdict}{unknown}, and the trial expects {}",
+                        rule.name, trial.expect
+                    )
+                }
+                Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
+            };
+            found.push((rule, Problem::at(trial.place, message)));
+        }
+        for (rule, lacking) in &self.untried {
+            let lacking: Vec<&str> = lacking.iter().copied().map(Verdict::name).collect();
+            let message = format!("`{}` has no trial that comes out {}", rule.name, lacking.join(" or "));
+            let help =
+                "a rule is tried on a design that breaks it, one that keeps it and one that lacks a value";
+            found.push((*rule, Problem::at(rule.place, message).help(help)));
+        }
+        found
     }
 
     /// The trials that came out otherwise than expected.

@@ -62,19 +62,25 @@ impl Compiler<'_> {
         let scope = self.scope(entity_type);
         // Most findings name no member of a collection that the requirement asks about.
         let finding = Template::read(&words, &scope).or_else(|error| {
-            let require = self.opened.text(id, rule::require).unwrap_or_default();
-            let require = parse(&require).and_then(|tree| check(&tree, &scope));
+            let asked = self.opened.text(id, rule::require).unwrap_or_default();
+            let require = parse(&asked).and_then(|tree| check(&tree, &scope));
+            let failed = require.is_err();
             let members = require.map(|require| require.bound_names()).unwrap_or_default();
             if members.is_empty() {
-                Err(error)
+                // Of a requirement that is wrong itself, what it binds is not known: that mistake is told, and not this one too.
+                let name = words.get(error.range.clone()).unwrap_or_default();
+                let is_bound = !name.is_empty() && asked.contains(&format!(" {name} of "));
+                Err((!(failed && is_bound)).then_some(error))
             } else {
-                Template::read(&words, &Scope { members: &members, ..scope.clone() })
+                Template::read(&words, &Scope { members: &members, ..scope.clone() }).map_err(Some)
             }
         });
         let finding = match finding {
             Ok(finding) => Some(finding),
             Err(error) => {
-                self.problem(self.opened.node(id, rule::finding.slot), &error);
+                if let Some(error) = error {
+                    self.problem(self.opened.node(id, rule::finding.slot), &error);
+                }
                 None
             }
         };

@@ -5,6 +5,15 @@ use granit_parser::{ErrorKind, ScanError};
 use super::node::DEEPEST;
 use super::{Problem, Span};
 
+/// The bracket that one closes.
+const fn opened_by(close: char) -> Option<char> {
+    match close {
+        '}' => Some('{'),
+        ']' => Some('['),
+        _ => None,
+    }
+}
+
 /// The parser's error in words a builder understands.
 pub(super) fn explain(text: &str, error: &ScanError) -> Problem {
     let at = error.marker().byte_offset().unwrap_or(text.len()).min(text.len());
@@ -41,6 +50,13 @@ pub(super) fn explain(text: &str, error: &ScanError) -> Problem {
     });
     if let Some(tab) = tab {
         return Problem::at(tab, "a tab indents this line").help("indent with spaces: YAML takes no tabs");
+    }
+    let before = text.get(line_start..at).unwrap_or("").trim_end();
+    if let Some(open) = before.chars().next_back().and_then(opened_by)
+        && matches!(error.kind(), ErrorKind::ExpectedBlockMappingKey | ErrorKind::InvalidIndentation)
+    {
+        return Problem::at(here, "more stands here after the closing bracket")
+            .help(format!("a text that begins with `{open}` stands in double quotes, all of it"));
     }
     let (message, help) = match error.kind() {
         ErrorKind::TabNotAllowed | ErrorKind::TabInBlockIndentation => {
@@ -114,6 +130,11 @@ pub(super) fn explain(text: &str, error: &ScanError) -> Problem {
             ("may not precede", "the space after this colon is missing", "write `key: value`"),
             ("unclosed bracket '['", "a `[` is never closed", "add the `]`"),
             ("unclosed bracket '{'", "a `{` is never closed", "add the `}`"),
+            (
+                "block scalar",
+                "nothing but a comment may follow this sign on its line",
+                "start the text on the next line, indented further than the key",
+            ),
             (
                 "escape",
                 "a backslash in these double quotes starts no known escape",

@@ -23,15 +23,17 @@ struct Builder<'t> {
     open: Vec<Open>,
     anchors: Vec<Option<NodeId>>,
     root: Option<NodeId>,
+    problems: Vec<Problem>,
 }
 
-/// The nodes of a text and its root.
-pub(super) fn nodes(text: &str) -> Result<(Vec<Node>, NodeId), Problem> {
+/// The nodes of a text, its root, and what is wrong that the tree can bear.
+pub(super) fn nodes(text: &str) -> Result<(Vec<Node>, NodeId, Vec<Problem>), Problem> {
     let options =
         options! { emit_comments: false, flow_nesting_limit: DEEPEST, block_nesting_limit: DEEPEST };
     // Keys and values of usual lengths: a guess that spares the list from growing.
     let nodes = Vec::with_capacity((text.len() / BYTES_A_NODE).min(MOST_NODES));
-    let mut builder = Builder { text, nodes, open: Vec::new(), anchors: Vec::new(), root: None };
+    let (open, anchors, problems) = (Vec::new(), Vec::new(), Vec::new());
+    let mut builder = Builder { text, nodes, open, anchors, root: None, problems };
     let mut documents = 0;
     for next in Parser::new_from_str_with_options(text, options) {
         let (event, span) = next.map_err(|error| super::explain::explain(text, &error))?;
@@ -55,7 +57,7 @@ pub(super) fn nodes(text: &str) -> Result<(Vec<Node>, NodeId), Problem> {
             builder.push(Span::new(start, start), NodeKind::Scalar(empty()), 0)
         }
     };
-    Ok((builder.nodes, root))
+    Ok((builder.nodes, root, builder.problems))
 }
 
 fn empty() -> Scalar {
@@ -65,7 +67,7 @@ fn empty() -> Scalar {
 impl Builder<'_> {
     fn event(&mut self, event: Event<'_>, span: Span) -> Result<(), Problem> {
         match event {
-            Event::Scalar(value, style, anchor, _) => {
+            Event::Scalar(value, style, anchor, tag) => {
                 let style = match style {
                     granit_parser::ScalarStyle::Plain => ScalarStyle::Plain,
                     granit_parser::ScalarStyle::SingleQuoted => ScalarStyle::Single,
@@ -74,6 +76,7 @@ impl Builder<'_> {
                     granit_parser::ScalarStyle::Folded => ScalarStyle::Folded,
                 };
                 let span = self.scalar_span(span, style);
+                self.untagged(tag.is_some(), span);
                 // The parser says `~` for a value that is not written at all.
                 let unwritten = style == ScalarStyle::Plain && span.is_empty();
                 let value = if unwritten { Cow::Borrowed("") } else { Cow::Owned(value.into_owned()) };
@@ -93,13 +96,15 @@ impl Builder<'_> {
                 let id = self.push(span, NodeKind::Alias(target), 0);
                 self.place(id)
             }
-            Event::MappingStart(style, anchor, _) => {
+            Event::MappingStart(style, anchor, tag) => {
+                self.untagged(tag.is_some(), span);
                 let flow = style == StructureStyle::Flow;
                 let id = self.push(span, NodeKind::Map { entries: Vec::new(), flow }, anchor);
                 self.open.push(Open::Map { id, entries: Vec::new(), key: None, flow });
                 Ok(())
             }
-            Event::SequenceStart(style, anchor, _) => {
+            Event::SequenceStart(style, anchor, tag) => {
+                self.untagged(tag.is_some(), span);
                 let flow = style == StructureStyle::Flow;
                 // The parser starts a list that stands in the column of its key only after the first dash.
                 let of_key = !flow && matches!(self.open.last(), Some(Open::Map { key: Some(_), .. }));
@@ -113,6 +118,37 @@ impl Builder<'_> {
             Event::MappingEnd | Event::SequenceEnd => self.close(span),
             _ => Ok(()),
         }
+    }
+
+    /// Tells of a tag before a node: nothing reads it, and its author may believe that it does something.
+    fn untagged(&mut self, is_tagged: bool, node: Span) {
+        if !is_tagged {
+            return;
+        }
+        let from = self.before_next();
+        let (mut comment, mut blank, mut at) = (false, true, node.start as usize);
+        // Where nothing stands behind the tag, the node is taken to stand before it.
+        let line =
+            self.text.get(at..).and_then(|rest| rest.find('\n')).map_or(self.text.len(), |end| at + end);
+        for (place, c) in self.text.get(from..line).unwrap_or("").char_indices() {
+            comment = (comment && c != '\n') || (blank && c == '#');
+            if c == '!' && blank && !comment {
+                at = from + place;
+                break;
+            }
+            blank = c.is_whitespace() || matches!(c, ':' | '-' | '[' | '{' | ',');
+        }
+        let rest = self.text.get(at..).unwrap_or("");
+        let length =
+            rest.find(|c: char| c.is_whitespace() || matches!(c, ',' | '}' | ']')).unwrap_or(rest.len());
+        let tag = rest.get(..length).unwrap_or("");
+        let help = if tag.starts_with("!!") {
+            "leave it out: what a value is follows from its key"
+        } else {
+            "leave it out; a text that begins with `!` stands in quotes, and `not` turns a condition round"
+        };
+        let problem = Problem::at(Span::new(at, at + length), format!("the tag `{tag}` means nothing here"));
+        self.problems.push(problem.help(help));
     }
 
     fn push(&mut self, span: Span, kind: NodeKind, anchor: usize) -> NodeId {

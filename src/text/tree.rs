@@ -56,11 +56,10 @@ impl Tree {
             let text = without_question_marks(source.text()).ok_or_else(|| problem.clone())?;
             parser::nodes(&text).map_err(|_| problem)
         });
-        let (mut nodes, root) = match parsed {
+        let (mut nodes, root, mut problems) = match parsed {
             Ok(found) => found,
             Err(problem) => return Parsed { tree: None, problems: vec![problem] },
         };
-        let mut problems = Vec::new();
         if let Err(problem) = expansion(&nodes, root) {
             return Parsed { tree: None, problems: vec![problem] };
         }

@@ -241,7 +241,12 @@ impl Reader<'_> {
             Shape::Curve(x, y) => self.curve(node, *x, *y).map(|curve| (curve, None)),
             shape => match word {
                 Some(word) => self.scalar(shape, word, node),
-                None => Err(Problem::at(place, format!("expected {}, not a map or a list", due(shape)))),
+                None => {
+                    let help = "a text that begins with `{` or `[` stands in double quotes, all of it";
+                    let help = matches!(shape, Shape::Text).then(|| help.to_owned());
+                    let message = format!("expected {}, not a map or a list", due(shape));
+                    Err(Problem::at(place, message).maybe_help(help))
+                }
             },
         };
         match result {

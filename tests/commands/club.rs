@@ -39,6 +39,24 @@ fn the_clubs_rules_pass_their_trials_and_no_condition_is_untried() {
 }
 
 #[test]
+fn the_rules_of_a_mentor_pass_their_trials_and_no_condition_is_untried() {
+    let bench = Bench::new();
+    copy(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/examples/mentor")), &bench, "");
+    for (pack, rules) in [("everyday.yaml", 15), ("harder.yaml", 10)] {
+        let run = bench.run(&["trial", pack, "--coverage"]);
+        run.code(0)
+            .has(&format!(" trials of {rules} rules: "))
+            .has(", 0 not; 0 rules lack a trial")
+            .has("100.0 %");
+        assert!(!run.out.contains("warning"), "{}", run.out);
+    }
+    // Beside each other, and beside the club's.
+    bench.write("a.rocket.yaml", super::DUAL);
+    let run = bench.run(&["review", "a.rocket.yaml", "--rules", "everyday.yaml", "--rules", "harder.yaml"]);
+    assert!(run.code < 2, "{run:?}");
+}
+
+#[test]
 fn the_clubs_designs_are_judged_by_its_rules_and_settings() {
     let bench = club();
     let run = review(&bench, &["--format", "concise"]);

@@ -29,6 +29,7 @@ mod levers;
 mod mend;
 mod new;
 mod next;
+mod own_names;
 mod own_rules;
 mod pack_language;
 mod packs;

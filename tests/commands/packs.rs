@@ -36,7 +36,7 @@ fn one_file_adds_a_rule_that_works() {
     bench
         .run(&["trial", "rules"])
         .code(0)
-        .has("3 trials of 1 rules: 3 as expected, 0 not; 0 rules lack a trial");
+        .has("3 trials of 1 rule: 3 as expected, 0 not; 0 rules lack a trial");
 }
 
 #[test]
@@ -445,7 +445,7 @@ fn limits_that_decide_a_condition_are_told_by_trial() {
         .has("this never comes out true")
         .has("pack.yaml:11:44]")
         .has("the limit decides it as it is set")
-        .has("0 errors and 1 warnings in the packs themselves");
+        .has("0 errors and 1 warning in the packs themselves");
 }
 
 #[test]
@@ -466,7 +466,7 @@ fn rules_that_ask_the_same_are_told_by_trial() {
             .code(1)
             .has(same)
             .has("the other rule")
-            .has("1 errors and 0 warnings");
+            .has("1 error and 0 warnings");
     }
     for (when, require) in
         [("rocket has seeks", "rocket.flight.rail >= 100 in"), ("", "rocket.flight.rail > 100 in")]
@@ -497,7 +497,7 @@ fn rules_in_the_shadow_of_another_are_told_by_trial() {
             // More than is looked at: nothing is said rather than something wrong.
             assert!(!run.all().contains("is broken only where"), "{require}");
         } else {
-            run.code(0).has(shadowed).has("0 errors and 1 warnings in the packs themselves");
+            run.code(0).has(shadowed).has("0 errors and 1 warning in the packs themselves");
         }
     }
     // Stricter, of another quantity, or graver: each says something of its own.
@@ -553,7 +553,7 @@ fn a_source_that_names_none_is_told_by_trial() {
         .code(0)
         .has("this source names nothing that a reader could look up or ask")
         .has("pack.yaml:12:13]")
-        .has("0 errors and 1 warnings in the packs themselves");
+        .has("0 errors and 1 warning in the packs themselves");
     bench.write(
         "p/pack.yaml",
         swap(PACK, "{club: field rules}", "{common_practice: long rails, note: plain reason}"),

@@ -149,7 +149,7 @@ fn a_misspelled_row_is_met_by_those_of_the_club() {
 #[test]
 fn trials_schemas_and_settings_know_the_rows() {
     let bench = club();
-    bench.run(&["trial", "club"]).code(0).has("4 trials of 1 rules: 4 as expected");
+    bench.run(&["trial", "club"]).code(0).has("4 trials of 1 rule: 4 as expected");
     bench.run(&["trial", "club/rules.yaml"]).code(1).has("`our_phenolic` is not a material in the tables");
     let listed = |run: super::Run| {
         let schema: Json = run.code(0).json();

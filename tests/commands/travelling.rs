@@ -80,8 +80,8 @@ fn a_page_of_one_pack_has_all_that_stands_in_it() {
         .has("## Before flight\n\n### rail-in-club\n")
         .has("- limits: `least_rail` is 100 in\n")
         .has("### flight.spare\\_rail\n\nWhat is left of the rail.\n\n- is: `flight.rail - 2 * rocket.calibre`\n- gives: a length\n- source: club: a note of ours\n")
-        .has("| `least_rail` | 100 in | Our shortest rail. | clause 2; club: field rules |\n")
-        .has("- at the pad: The gate is shut. (clause 7; club: field rules)\n")
+        .has("| `least_rail` | 100 in | Our shortest rail. | club: field rules, clause 2 |\n")
+        .has("- at the pad: The gate is shut. (club: field rules, clause 7)\n")
         .has("## Sources\n\n- club: field rules: `rail-in-club`\n");
     assert!(!page.out.contains("rail-long"), "{}", page.out);
     let list = bench.run(&["rules", "--rules", "club.yaml", "--pack", "club"]);

@@ -1,6 +1,6 @@
 //! The examples of `rules/README.md` are run, and excerpts of files are what stands in them.
 
-use holdpoint::design::{Design, ROCKET};
+use holdpoint::design::Design;
 use holdpoint::language::{Scope, check, evaluate, parse, value_text};
 use holdpoint::model::Model;
 use holdpoint::review::{ChecklistStep, steps};
@@ -28,13 +28,7 @@ fn subject(design: &Design, info: &str) -> EntityId {
 /// What an expression comes to, in the words of the document.
 fn result(expression: &str, library: &Library, model: &Model<'_>, subject: EntityId) -> String {
     let entity_type = model.entity(subject).unwrap().entity_type;
-    let scope = Scope {
-        catalogue: &library.catalogue,
-        subject: Some((entity_type.name, entity_type)),
-        root: &ROCKET,
-        limits: &[],
-        members: &[],
-    };
+    let scope = Scope::about(&library.catalogue, entity_type);
     match parse(expression).and_then(|tree| check(&tree, &scope)) {
         Err(error) => format!("error: {} {}", error.message, error.help.unwrap_or_default()),
         Ok(checked) => match evaluate(&checked, model, None, subject).value {

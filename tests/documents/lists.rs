@@ -5,7 +5,9 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use holdpoint::language::functions;
-use holdpoint::rules::{ASK, DERIVED, HoldPoint, LIMIT, PACK, REMEDY, RULE, STEP, TRIAL, UNCERTAINTY};
+use holdpoint::rules::{
+    ASK, DERIVED, FUNCTION, HoldPoint, LIMIT, PACK, REMEDY, RULE, STEP, TABLE, TRIAL, UNCERTAINTY,
+};
 use holdpoint::tables::SOURCE;
 use holdpoint::vocabulary::{EntityType, Need, Shape};
 
@@ -27,7 +29,9 @@ fn keys(entity_type: &EntityType) -> String {
 #[test]
 fn every_key_of_a_pack_is_explained() {
     let document = file("rules/README.md");
-    for entity_type in [&PACK, &LIMIT, &DERIVED, &RULE, &ASK, &STEP, &UNCERTAINTY, &REMEDY, &TRIAL, &SOURCE] {
+    for entity_type in [
+        &PACK, &LIMIT, &TABLE, &FUNCTION, &DERIVED, &RULE, &ASK, &STEP, &UNCERTAINTY, &REMEDY, &TRIAL, &SOURCE,
+    ] {
         let reported = between(&document, &format!("keys of {}", entity_type.name));
         assert_eq!(reported, keys(entity_type), "put this between the marks:\n{}", keys(entity_type));
     }
@@ -43,6 +47,20 @@ fn every_function_is_listed() {
     }
     let document = file("rules/README.md");
     assert_eq!(between(&document, "functions"), list, "put this between the marks:\n{list}");
+}
+
+/// Each function is called in an expression that a test runs, and so is each word that folds a collection.
+#[test]
+fn every_function_has_an_example_that_is_run() {
+    let document = file("rules/README.md");
+    let run: String = crate::blocks(&document)
+        .into_iter()
+        .filter(|b| b.info == "yaml" || b.info == "expr" || b.info.starts_with("expr "))
+        .map(|block| block.text)
+        .collect();
+    let lacking: Vec<&str> =
+        functions().map(|f| f.name).filter(|name| !run.contains(&format!("{name}("))).collect();
+    assert!(lacking.is_empty(), "no example of {lacking:?}");
 }
 
 #[test]

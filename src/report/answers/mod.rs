@@ -24,4 +24,4 @@ pub use rule::{own_rule_json, own_rule_text, rule_json, rule_text};
 pub use rule_page::rule_page;
 pub use rules::{quantities_text, rules_json, rules_text};
 pub use settings::settings_text;
-pub use trials::{remedies_text, trials_text};
+pub use trials::trials_text;

@@ -117,9 +117,23 @@ pub fn rules_json(library: &Library, only: Option<&str>) -> String {
                 .iter()
                 .map(|l| json!({ "limit": l.name, "is": l.value.to_string(), "doc": l.doc, "source": l.citation }))
                 .collect();
+            let functions: Vec<serde_json::Value> = p
+                .functions
+                .iter()
+                .map(|f| json!({ "function": f.function.name, "takes": f.function.signature(), "is": f.text, "doc": f.function.doc, "source": f.citation }))
+                .collect();
+            let tables: Vec<serde_json::Value> = p
+                .tables
+                .iter()
+                .map(|t| {
+                    let names: Vec<&str> = t.table.columns.iter().map(|(name, _)| name.as_str()).collect();
+                    json!({ "table": t.table.name, "columns": names, "units": t.units, "rows": t.cells, "doc": t.table.doc, "source": t.citation })
+                })
+                .collect();
             json!({
                 "pack": p.name, "about": p.about, "version": p.card.version, "needs": p.card.needs, "link": p.card.link,
                 "licence": p.card.licence, "contact": p.card.contact, "limits": limits,
+                "functions": functions, "tables": tables,
             })
         })
         .collect();

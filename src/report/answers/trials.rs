@@ -2,37 +2,21 @@
 
 use std::fmt::Write as _;
 
-use crate::report::{Diagram, Style, remark_text};
-use crate::review::TrialRemedy;
-use crate::rules::{Coverage, Level, Library, RemedyEffect, Rule, TrialRun, Verdict};
-use crate::text::{Span, clean_line};
+use crate::report::comparison::counted;
+use crate::report::{Style, remark_text};
+use crate::rules::{Coverage, Level, Rule, TrialRun};
+use crate::text::{Problem, clean_line};
 
-/// What a run of trials came to: each mistake under its lines, and the counts.
+/// What a run of trials came to: each mistake under its lines, those of remedies first, and the counts.
 #[must_use]
-pub fn trials_text(run: &TrialRun<'_>, style: Style) -> String {
+pub fn trials_text(run: &TrialRun<'_>, remedies: &[(&Rule, Problem)], style: Style) -> String {
     let mut text = String::new();
-    for result in run.failed() {
-        let Some(rule) = run.library.rules.get(result.rule) else { continue };
-        let Some(trial) = rule.trials().get(result.trial) else { continue };
-        let message = match &result.outcome {
-            Ok(verdict) => {
-                let unknown = result.unknown.as_deref().map(|why| format!(" ({why})")).unwrap_or_default();
-                format!("`{}` came out {verdict}{unknown}, and the trial expects {}", rule.name, trial.expect)
-            }
-            Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
-        };
-        let label = [(trial.place, "this trial".to_owned())];
-        text.push_str(&Diagram::new(&message, Level::Error, &rule.source, &label, None).draw(style));
+    let trials = run.problems();
+    for (rule, problem) in remedies.iter().chain(&trials) {
+        text.push_str(&remark_text(&rule.source, problem, Level::Error, style));
     }
     for remark in &run.remarks {
         text.push_str(&remark_text(&remark.source, &remark.problem, remark.level, style));
-    }
-    for (rule, lacking) in &run.untried {
-        let lacking: Vec<&str> = lacking.iter().copied().map(Verdict::name).collect();
-        let message = format!("`{}` has no trial that comes out {}", rule.name, lacking.join(" or "));
-        let label = [(rule.place, "this rule".to_owned())];
-        let help = "a rule is tried on a design that breaks it, one that keeps it and one that lacks a value";
-        text.push_str(&Diagram::new(&message, Level::Error, &rule.source, &label, Some(help)).draw(style));
     }
     if let Some(coverage) = &run.coverage {
         text.push_str(&coverage_text(coverage));
@@ -40,15 +24,21 @@ pub fn trials_text(run: &TrialRun<'_>, style: Style) -> String {
     let (trials, failed) = (run.results.len(), run.failed().count());
     let _ = writeln!(
         text,
-        "{trials} trials of {} rules: {} as expected, {failed} not; {} rules lack a trial",
-        run.rules.len(),
+        "{} of {}: {} as expected, {failed} not; {} a trial",
+        counted(trials, "trial"),
+        counted(run.rules.len(), "rule"),
         trials - failed,
-        run.untried.len()
+        if run.untried.len() == 1 {
+            "1 rule lacks".to_owned()
+        } else {
+            format!("{} rules lack", run.untried.len())
+        },
     );
     let errors = run.errors();
     if !run.remarks.is_empty() {
         let warnings = run.remarks.len() - errors;
-        let _ = writeln!(text, "{errors} errors and {warnings} warnings in the packs themselves");
+        let (errors, warnings) = (counted(errors, "error"), counted(warnings, "warning"));
+        let _ = writeln!(text, "{errors} and {warnings} in the packs themselves");
     }
     if let Some(coverage) = &run.coverage {
         let _ = writeln!(
@@ -89,40 +79,4 @@ fn coverage_text(coverage: &Coverage) -> String {
         let _ = writeln!(text, "  {name}:{}:{}: {never}: {}", at.line, at.column, clean_line(&condition));
     }
     text
-}
-
-/// What remedies do otherwise than the trials of their rules say, each under its lines, and how often. A remedy of which no trial says
-/// anything must help with one of them at least.
-#[must_use]
-pub fn remedies_text(library: &Library, tried: &[TrialRemedy], style: Style) -> (String, usize) {
-    let (mut text, mut count) = (String::new(), 0);
-    let mut tell = |message: &str, rule: &Rule, label: (Span, String), help: Option<&str>| {
-        count += 1;
-        text.push_str(&Diagram::new(message, Level::Error, &rule.source, &[label], help).draw(style));
-    };
-    for (number, rule) in library.rules.iter().enumerate() {
-        let of_rule: Vec<&TrialRemedy> = tried.iter().filter(|one| one.rule == number).collect();
-        let mut expected = false;
-        for one in &of_rule {
-            let Some(trial) = rule.trials().get(one.trial) else { continue };
-            let Some(effect) = trial.remedy else { continue };
-            expected = true;
-            if effect != one.effect {
-                let message = format!(
-                    "the remedy of `{}` does this here: {}, and the trial says {}",
-                    rule.name,
-                    one.effect.name(),
-                    effect.name()
-                );
-                tell(&message, rule, (trial.place, "this trial".to_owned()), None);
-            }
-        }
-        let idle = !of_rule.is_empty() && of_rule.iter().all(|one| one.effect == RemedyEffect::Nothing);
-        if idle && !expected {
-            let message = format!("the remedy of `{}` does nothing for any trial that breaks it", rule.name);
-            let help = "mend the value that it sets; where it is right, write `remedy: none` into a trial";
-            tell(&message, rule, (rule.place, "this rule".to_owned()), Some(help));
-        }
-    }
-    (text, count)
 }
