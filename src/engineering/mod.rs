@@ -29,6 +29,7 @@ pub mod planform;
 pub mod plate;
 pub mod snatch;
 pub mod stability;
+pub mod supersonic;
 pub mod thrust;
 pub mod venting;
 

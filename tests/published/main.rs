@@ -31,6 +31,7 @@ mod rule_table;
 mod sheet;
 mod snatch;
 mod stability;
+mod supersonic;
 mod threads;
 mod units;
 mod vents;
