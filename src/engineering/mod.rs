@@ -32,6 +32,7 @@ pub mod snatch;
 pub mod sobol;
 pub mod spread;
 pub mod stability;
+pub mod supersonic;
 pub mod thrust;
 pub mod venting;
 

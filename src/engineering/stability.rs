@@ -2,18 +2,21 @@
 //!
 //! The method of J. S. Barrowman (*The Theoretical Prediction of the Center of Pressure*, 1966; *The Practical Calculation of the
 //! Aerodynamic Characteristics of Slender Finned Vehicles*, 1967). It holds for a slender, rigid body of revolution with thin flat fins,
-//! at a small angle to a steady flow below the speed of sound. Every slope refers to π d²/4 of one reference diameter d.
+//! at a small angle to a steady flow below the speed of sound; past it the fins go by linear theory. Every slope refers to π d²/4 of one
+//! reference diameter d.
 
 use std::f64::consts::PI;
 
 use super::nose::{Nose, SideView};
+use super::planform::Planform;
+use super::supersonic::{self, Linear};
 use super::{Unworkable, above_zero, finite, zero_or_more};
 use crate::quantity::{Angle, Length};
 
 /// The factor K of [`body_lift`] that is usually taken; published values lie between 1.0 and 1.5 (from memory).
 pub const BODY_LIFT_FACTOR: f64 = 1.1;
-/// The highest Mach number at which the slope of the fins is given: beyond it the flow turns transonic.
-pub const HIGHEST_MACH: f64 = 0.8;
+/// The highest Mach number at which the Prandtl–Glauert rule is taken: beyond it the flow turns transonic.
+pub const HIGHEST_SUBSONIC_MACH: f64 = 0.8;
 /// The largest angle of [`body_lift`], in rad (about 20°): beyond it an angle no longer stands for its sine.
 pub const LARGEST_ANGLE: f64 = 0.35;
 
@@ -110,6 +113,46 @@ pub fn interference(count: u32, span: Length, body_diameter: Length) -> Result<f
     finite("the interference of the fins", 1.0 + share * r / (s + r))
 }
 
+/// Fin set at a Mach number M from rest to 5, by the regime of M.
+///
+/// Up to 0.8 it is [`subsonic_fins`], from 1.2 [`supersonic_fins`]; between, where no simple theory holds, slope and centre go in a straight
+/// line from the one to the other. Errors: as those two, and a Mach number out of range.
+pub fn fins(set: &FinSet, reference: Length, mach: f64) -> Result<Contribution, Unworkable> {
+    if finite("the Mach number", mach)? <= HIGHEST_SUBSONIC_MACH {
+        return subsonic_fins(set, reference, mach);
+    }
+    let (fast, _) = supersonic_fins(set, reference, mach.max(supersonic::LOWEST_MACH))?;
+    if mach >= supersonic::LOWEST_MACH {
+        return Ok(fast);
+    }
+    let slow = subsonic_fins(set, reference, HIGHEST_SUBSONIC_MACH)?;
+    let share = (mach - HIGHEST_SUBSONIC_MACH) / (supersonic::LOWEST_MACH - HIGHEST_SUBSONIC_MACH);
+    Ok(Contribution {
+        slope: slow.slope + (fast.slope - slow.slope) * share,
+        centre: slow.centre + (fast.centre - slow.centre) * share,
+    })
+}
+
+/// Fin set from Mach 1.2 to 5: the centre of linear theory, and its slope where that is less than the slope at Mach 0.8; linear theory gives
+/// too much near the speed of sound. With it, linear theory's own answer.
+///
+/// The body lifts with them by the same K as in slower flow, which is less than slender bodies have. Errors: as [`supersonic::fin`] and
+/// [`interference`]. Source: as there; that the slope is capped is common practice, on the safe side.
+pub fn supersonic_fins(
+    set: &FinSet,
+    reference: Length,
+    mach: f64,
+) -> Result<(Contribution, Linear), Unworkable> {
+    let FinSet { root_chord, tip_chord, span, sweep, .. } = *set;
+    let linear = supersonic::fin(&Planform { root_chord, tip_chord, span, sweep }, mach)?;
+    let cap = subsonic_fins(set, reference, HIGHEST_SUBSONIC_MACH)?.slope;
+    let k = interference(set.count, set.span, set.body_diameter)?;
+    let d = above_zero("the reference diameter", reference.si())?;
+    let all = k * f64::from(set.count) / 2.0 * linear.slope * linear.area.si() / (PI / 4.0 * d * d);
+    let slope = finite("the slope of the fins", all)?.min(cap);
+    Ok((Contribution { slope, centre: linear.centre }, linear))
+}
+
 /// Fin set at a Mach number M: C_Nα = K (N/2) 2 π (S²/A_ref)/(1 + √(1 + (β S²/(A_f cos Γ))²)), β = √(1 − M²), fin area
 /// A_f = S (C_R + C_T)/2, mid-chord sweep cos Γ = S/L_F, L_F = √(S² + (X_R + C_T/2 − C_R/2)²);
 /// X = (X_R/3)(C_R + 2 C_T)/(C_R + C_T) + (C_R + C_T − C_R C_T/(C_R + C_T))/6 from the leading edge of the root.
@@ -117,15 +160,15 @@ pub fn interference(count: u32, span: Length, body_diameter: Length) -> Result<f
 /// At M = 0 it is Barrowman's 4 N (S/d)²/(1 + √(1 + (2 L_F/(C_R + C_T))²)). Range: M from 0 to 0.8, thin flat fins. Errors: a count other
 /// than 3, 4 or 6, a size out of range, a Mach number out of range. Source: Barrowman 1966, eqs 57 to 59, 76, 77, with the
 /// Prandtl–Glauert rule in Diederich's form (Barrowman 1967, from memory).
-pub fn fins(set: &FinSet, reference: Length, mach: f64) -> Result<Contribution, Unworkable> {
+pub fn subsonic_fins(set: &FinSet, reference: Length, mach: f64) -> Result<Contribution, Unworkable> {
     let d = above_zero("the reference diameter", reference.si())?;
     let k = interference(set.count, set.span, set.body_diameter)?;
     let s = set.span.si();
     let root = above_zero("the root chord", set.root_chord.si())?;
     let tip = zero_or_more("the tip chord", set.tip_chord.si())?;
     let sweep = finite("the sweep", set.sweep.si())?;
-    if !(0.0..=HIGHEST_MACH).contains(&mach) {
-        return Err(Unworkable::because("the slope of the fins is known from rest to Mach 0.8 only"));
+    if !(0.0..=HIGHEST_SUBSONIC_MACH).contains(&mach) {
+        return Err(Unworkable::because("the slope of the fins is known from rest to Mach 5"));
     }
     let beta = (1.0 - mach * mach).sqrt();
     let chords = root + tip;

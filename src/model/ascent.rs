@@ -76,8 +76,8 @@ computed! {
     PEAK_DYNAMIC_PRESSURE: "peak_dynamic_pressure" of Rocket gives Pressure, Formula::method("integrated: greatest density × airspeed² / 2 of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().peak_dynamic_pressure)
     };
-    /// The hardest push of drag on the rocket after burnout, as an acceleration; gravity, which pulls on every part alike, is not in it.
-    DECELERATION: "drag_deceleration" of Rocket gives Acceleration, Formula::method("integrated: greatest drag / mass after burnout; `apogee` has the check by hand"), "", |ctx, id| {
+    /// The hardest push of drag on the rocket while it outdoes the thrust, as an acceleration; gravity, which pulls on every part alike, is not in it.
+    DECELERATION: "drag_deceleration" of Rocket gives Acceleration, Formula::method("integrated: greatest (drag − thrust) / mass; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().peak_felt_deceleration)
     };
     /// Speed at burnout.

@@ -14,9 +14,12 @@ use crate::quantity::{Angle, Length, Quantity};
 use crate::vocabulary::{Edge, Id, Key, Position, Typed};
 
 /// Where the rocket balances with a part of its propellant burnt.
-const BURNT: Formula = Formula::expression(
+pub(super) const BURNT: Formula = Formula::expression(
     "({mass_at_ignition} × {balance_station} − {propellant burnt} × {middle of the motor}) / ({mass_at_ignition} − {propellant burnt})",
 );
+
+/// Where the centre of pressure at a Mach number comes from.
+pub(super) const FINS_BY_MACH: &str = "Barrowman 1966; fins by the Prandtl–Glauert rule up to Mach 0.8 (1967, from memory), by linear theory from 1.2, in a straight line between";
 
 computed! {
     /// Where the air's side force acts, aft from the nose tip, at a small angle and well below the speed of sound.
@@ -54,10 +57,10 @@ computed! {
     STABILITY_WIND: "stability_in_wind" of Rocket gives f64,
         Formula::expression("({centre of pressure} − {balance_at_rail_exit}) / {calibre}"),
         "Barrowman 1966; body lift: 1.1 × side view / reference area × angle (from memory)", stability_in_wind;
-    /// How far the centre of pressure lies behind the balance point at burnout, in calibres; the fins by their Mach number up to 0.8.
+    /// How far the centre of pressure lies behind the balance point at burnout, in calibres; the fins by their Mach number.
     STABILITY_BURNOUT: "stability_at_burnout" of Rocket gives f64,
         Formula::expression("({centre of pressure} − {balance_at_burnout}) / {calibre}"),
-        "Barrowman 1966, with the Prandtl–Glauert rule on the fins (1967, from memory)", stability_at_burnout;
+        FINS_BY_MACH, stability_at_burnout;
 }
 
 /// How far the centre of pressure lies behind a balance point, in calibres.
@@ -94,7 +97,7 @@ fn computed_pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length>
 }
 
 /// The centre of pressure that the author states for a shape that is not worked out here.
-fn stated_pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Option<Length>> {
+pub(super) fn stated_pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Option<Length>> {
     if !ctx.has(root, rocket::stated_centre_of_pressure)? {
         return Ok(None);
     }
@@ -142,16 +145,17 @@ fn stability_at_burnout(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64>
         return ctx.or_refuse(stability::static_margin(stated, balance, calibre));
     }
     let mach = flight.calm().burnout.mach;
-    ctx.step(
-        "Mach number",
-        || Formula::method("of the ascent at burnout, at most 0.8"),
-        Quantity::number(mach.min(stability::HIGHEST_MACH)),
-    );
-    let parts = contributions(ctx, root, mach.min(stability::HIGHEST_MACH))?;
+    ctx.step("Mach number", || Formula::method("of the ascent at burnout"), Quantity::number(mach));
+    let parts = contributions(ctx, root, mach)?;
     margin(ctx, root, &parts, balance)
 }
 
-fn margin(ctx: &EvalContext<'_>, root: Id<Rocket>, parts: &SideForces, balance: Length) -> Outcome<f64> {
+pub(super) fn margin(
+    ctx: &EvalContext<'_>,
+    root: Id<Rocket>,
+    parts: &SideForces,
+    balance: Length,
+) -> Outcome<f64> {
     let calibre = ctx.query(root, &CALIBRE)?;
     let total = ctx.or_refuse(stability::total(&parts.all))?;
     ctx.step("centre of pressure", || parts.centre(), total.centre);

@@ -1,7 +1,7 @@
 //! What is drawn and plotted rather than judged: outlines, and quantities along the flight.
 
 use super::extents::extent;
-use super::{Footprint, Model, Outcome, ascent, nose_shape, vent_flow};
+use super::{Footprint, Model, Outcome, ascent, margin_aloft, nose_shape, vent_flow};
 use crate::design::{NoseCone, Section};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Length, Time};
@@ -35,6 +35,14 @@ impl Model<'_> {
     /// The fields that the ascent rests on, as far as it is known.
     pub(super) fn flight_footprint(&self) -> Footprint {
         self.artifact(self.rocket(), &ascent::ASCENT).footprint
+    }
+
+    /// The static margin in calibres by time since ignition, from leaving the rail to the highest point in still air.
+    ///
+    /// # Errors
+    /// When the shape, the masses, the balance point or the ascent are not known.
+    pub fn margin_course(&self, apart: Time) -> Outcome<Vec<(Time, f64)>> {
+        margin_aloft::margin_course(&self.context(), self.rocket(), apart)
     }
 
     /// How much too low an altimeter in a bay reads, by time since ignition.

@@ -33,6 +33,11 @@ impl FlightResult {
         self.course.moments(&self.rocket(), &self.rail, &self.site.calm(), apart).unwrap_or_default()
     }
 
+    /// The moment of the ascent without wind, off the rail, at which something is least.
+    pub(super) fn least(&self, of: impl Fn(&Moment) -> f64) -> Result<Moment, Unworkable> {
+        self.course.least(&self.rocket(), &self.rail, &self.site.calm(), of)
+    }
+
     /// Time, height above the field and climb at those moments.
     pub(super) fn climb(&self, apart: Time) -> Vec<(Time, Length, Speed)> {
         self.course.climb(apart).unwrap_or_default()
@@ -60,9 +65,14 @@ impl FlightResult {
         &self.site
     }
 
+    /// Share of the impulse that is delivered until a time since ignition.
+    pub(super) fn share_until(&self, time: Time) -> f64 {
+        self.thrust.share_until(time)
+    }
+
     /// Share of the impulse that is delivered when the upper button leaves the rail.
     pub(super) fn share_at_rail_exit(&self) -> f64 {
-        self.thrust.share_until(self.calm().rail_exit.time)
+        self.share_until(self.calm().rail_exit.time)
     }
 
     /// Mass when the upper button leaves the rail.

@@ -1,13 +1,15 @@
 //! The side forces of the air: the slope that each part adds and where it acts.
 
 use super::extents::extent;
+use super::fin_lines::FinLines;
 use super::nose_shape::nose;
-use super::planform::{planform, planform_lines};
+use super::planform::planform;
 use super::sections::{BODY_DIAMETER, CALIBRE, sections};
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{
     Fins, Rocket, Section, boat_tail, fins, nose_cone, section, switch_band, transition, tube,
 };
+use crate::engineering::Unworkable;
 use crate::engineering::nose::SideView;
 use crate::engineering::planform::Planform;
 use crate::engineering::stability::{self, Contribution, FinSet};
@@ -19,9 +21,22 @@ use crate::vocabulary::{EntityId, Id};
 pub(super) struct SideForces {
     pub(super) all: Vec<Contribution>,
     pub(super) names: Vec<String>,
+    /// The sets of fins among them: place in `all`, the set, and its fore end.
+    fins: Vec<(usize, FinSet, Length)>,
 }
 
 impl SideForces {
+    /// The same with the fins at another Mach number.
+    pub(super) fn at(&self, mach: f64, reference: Length) -> Result<Vec<Contribution>, Unworkable> {
+        let mut all = self.all.clone();
+        for (place, set, fore) in &self.fins {
+            if let Some(one) = all.get_mut(*place) {
+                *one = stability::fins(set, reference, mach)?.aft_by(*fore);
+            }
+        }
+        Ok(all)
+    }
+
     /// The centre of pressure of all.
     pub(super) fn centre(&self) -> Formula {
         let slope = |name: &String| format!("{{{name}: slope}}");
@@ -55,7 +70,9 @@ pub(super) fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) 
                 all.push(c);
                 all
             });
+            parts.as_ref().map_or(0, Vec::len)
         };
+    let mut sets = Vec::new();
     let mut any_fins = false;
     for section in sections(ctx)?.iter() {
         if let Some(cone) = ctx.part(section, section::nose_cone)? {
@@ -119,16 +136,26 @@ pub(super) fn contributions(ctx: &EvalContext<'_>, root: Id<Rocket>, mach: f64) 
             let found = fin_set(ctx, section, set);
             let one = both(found.clone(), fore.clone())
                 .and_then(|(set, _)| ctx.or_refuse(stability::fins(&set, reference, mach)));
-            add(set.any(), fore.unwrap_or(0.0), one, &|name| match &found {
-                Ok(found) => record_fins(ctx, section, set, found, name, mach),
-                Err(_) => [Formula::expression(""), Formula::expression("")],
+            let begins = fore.unwrap_or(0.0);
+            // What is not known is not recorded.
+            let nothing = || [Formula::expression(""), Formula::expression("")];
+            let added = add(set.any(), begins, one, &|name| match &found {
+                Ok(found) => {
+                    let begins = Length::from_si(begins);
+                    let lines = FinLines { ctx, set, section, found, reference, name, begins };
+                    lines.record(mach).unwrap_or_else(|_| nothing())
+                }
+                Err(_) => nothing(),
             });
+            if let (Ok(found), Some(place)) = (found, added.checked_sub(1)) {
+                sets.push((place, found, Length::from_si(begins)));
+            }
         }
     }
     if !any_fins {
         return Err(ctx.refuse("a rocket without fins has no centre of pressure that this method knows"));
     }
-    parts.map(|all| SideForces { all, names })
+    parts.map(|all| SideForces { all, names, fins: sets })
 }
 
 /// What a part that lifts is called in a working.
@@ -142,41 +169,6 @@ pub(super) fn tapered(fore: &str, aft: &str, long: &str, station: &str) -> [Form
     [
         format!("2 × ({aft}² − {fore}²) / {{calibre}}²"),
         format!("{station} + {long} / 3 × (1 + {aft} / ({fore} + {aft}))"),
-    ]
-    .map(|text| Formula::Expression(text.into()))
-}
-
-/// Slope and place of a set of fins, with the two steps before them.
-pub(super) fn record_fins(
-    ctx: &EvalContext<'_>,
-    section: Id<Section>,
-    set: Id<Fins>,
-    found: &FinSet,
-    name: &str,
-    mach: f64,
-) -> [Formula; 2] {
-    let [root, tip, span, sweep] = planform_lines(ctx, set);
-    let body = ctx.line(section, BODY_DIAMETER.name);
-    let factor = stability::interference(found.count, found.span, found.body_diameter).unwrap_or(f64::NAN);
-    let share = if found.count == 6 { "0.5 × " } else { "" };
-    let around = format!("1 + {share}{body} / (2 × {span} + {body})");
-    ctx.step(
-        format!("{name}: interference"),
-        || Formula::Expression(around.into()),
-        Quantity::number(factor),
-    );
-    let middle = format!("√({span}² + ({sweep} + ({tip} − {root}) / 2)²)");
-    ctx.step(format!("{name}: mid-chord line"), || Formula::Expression(middle.into()), found.mid_chord());
-    let beta = if mach == 0.0 { "" } else { "√(1 − {Mach number}²) × " };
-    let count = ctx.field_line(set, fins::count);
-    [
-        format!(
-            "{{{name}: interference}} × {count} × 4 × ({span} / {{calibre}})² / (1 + √(1 + ({beta}2 × {{{name}: mid-chord line}} / ({root} + {tip}))²))"
-        ),
-        format!(
-            "{} + {sweep} / 3 × ({root} + 2 × {tip}) / ({root} + {tip}) + ({root} + {tip} − {root} × {tip} / ({root} + {tip})) / 6",
-            ctx.line(set, "fore_station")
-        ),
     ]
     .map(|text| Formula::Expression(text.into()))
 }

@@ -346,6 +346,10 @@ pub(super) const STABILITY: &[(&str, &str)] = &[
     ("… leaving the rail in still air", "stability_at_rail_exit"),
     ("… leaving the rail in the stated wind", "stability_in_wind"),
     ("… at burnout", "stability_at_burnout"),
+    ("… where it is least on the way up", "lowest_stability"),
+    ("least at Mach", "lowest_stability_mach"),
+    ("least after ignition", "lowest_stability_time"),
+    ("calibres that such methods may be off by", "stability_error"),
 ];
 
 /// How it flies.

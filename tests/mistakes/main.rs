@@ -32,7 +32,7 @@ struct Mistakes {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Mistake {
-    /// The rocket: one of `tests/ordinary/` or of `examples/`.
+    /// The rocket: one of `tests/ordinary/`, of `examples/` or of `examples/configurations/`.
     rocket: String,
     /// What the mistake is.
     name: String,
@@ -87,9 +87,9 @@ fn mistakes(file: &str) -> Vec<Mistake> {
 
 fn text_of(rocket: &str) -> String {
     let file = format!("{rocket}.rocket.yaml");
-    let ordinary = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/ordinary").join(&file);
-    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(&file);
-    std::fs::read_to_string(if ordinary.exists() { ordinary } else { example }).unwrap()
+    let folders = ["tests/ordinary", "examples", "examples/configurations"];
+    let paths = folders.map(|folder| Path::new(env!("CARGO_MANIFEST_DIR")).join(folder).join(&file));
+    std::fs::read_to_string(paths.iter().find(|path| path.exists()).unwrap()).unwrap()
 }
 
 fn reviewed(library: &Library, text: &str) -> DesignReview {

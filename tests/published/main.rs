@@ -34,6 +34,7 @@ mod sheet;
 mod snatch;
 mod spread;
 mod stability;
+mod supersonic;
 mod threads;
 mod units;
 mod vents;

@@ -294,7 +294,7 @@ fn refuses_what_the_method_does_not_know() {
     }
     let error = stability::fins(&inch_fins(5), m(4.0), 0.0).unwrap_err();
     assert!(error.reason.contains("not of 5"), "{error}");
-    assert!(refused(inch_fins(3), 0.9) && refused(inch_fins(3), -0.1) && refused(inch_fins(3), f64::NAN));
+    assert!(refused(inch_fins(3), 5.1) && refused(inch_fins(3), -0.1) && refused(inch_fins(3), f64::NAN));
     assert!(refused(FinSet { span: m(0.0), ..inch_fins(3) }, 0.0));
     assert!(refused(FinSet { tip_chord: m(-1.0), ..inch_fins(3) }, 0.0));
     let nose = |shape, long, d| Nose::new(shape, m(long), m(d)).is_err();

@@ -3,7 +3,7 @@
 use std::process::Command;
 
 /// The JSON that `explain` gives for a quantity of a design.
-fn explained(design: &str, quantity: &str) -> serde_json::Value {
+pub(crate) fn explained(design: &str, quantity: &str) -> serde_json::Value {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("dotterel.rocket.yaml");
     std::fs::write(&path, design).unwrap();

@@ -26,7 +26,7 @@ pub fn files() -> Vec<PathBuf> {
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
     let mut files: Vec<PathBuf> =
         designs::examples().into_iter().map(|name| root.join("examples").join(name)).collect();
-    for folder in ["rules/specimens", "tests/ordinary"] {
+    for folder in ["rules/specimens", "tests/ordinary", "examples/configurations"] {
         let all = std::fs::read_dir(root.join(folder)).unwrap().map(|entry| entry.unwrap().path());
         files.extend(all.filter(|path| path.to_string_lossy().ends_with(".rocket.yaml")));
     }

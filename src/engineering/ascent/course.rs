@@ -1,6 +1,6 @@
 //! An ascent kept with its steps, so that any moment of it can be watched without flying again.
 
-use super::super::{Unworkable, above_zero};
+use super::super::{Unworkable, above_zero, integrate};
 use super::flight::{Accuracy, Ascent, Moment, Rail, Rocket, Site};
 use super::leg::{Leg, Path};
 use super::motion::{self, Setting};
@@ -65,6 +65,46 @@ impl Course {
         let Moment { time, height, climb, .. } = self.ascent.apogee;
         points.push((time, height, climb));
         Ok(points)
+    }
+
+    /// The moment at which something is least, from leaving the rail to apogee, both of them included, of the rocket, rail and site that it
+    /// was flown with. It is looked for at both ends and in the middle of every step, and then within the steps around the least of these.
+    ///
+    /// Errors: a rocket that cannot fly.
+    pub fn least(
+        &self,
+        rocket: &Rocket<'_>,
+        rail: &Rail,
+        site: &Site,
+        of: impl Fn(&Moment) -> f64,
+    ) -> Result<Moment, Unworkable> {
+        let setting = motion::setting(rocket, rail, site)?;
+        let exit = self.ascent.rail_exit.time.si();
+        let aloft = || self.legs.iter().filter(|leg| leg.until > exit);
+        let mut least = (of(&self.ascent.apogee), self.ascent.apogee);
+        let mut offer = |leg: &Leg, t: f64| {
+            let moment = moment(leg, &setting, rocket, t);
+            let value = of(&moment);
+            if value < least.0 {
+                least = (value, moment);
+            }
+            least.1.time.si()
+        };
+        let mut place = self.ascent.apogee.time.si();
+        for leg in aloft() {
+            let from = leg.start().max(exit);
+            for t in [from, f64::midpoint(from, leg.until), leg.until] {
+                place = offer(leg, t);
+            }
+        }
+        for leg in aloft() {
+            let from = leg.start().max(exit);
+            if (from..=leg.until).contains(&place) {
+                let (t, _) = integrate::peak(|t| -of(&moment(leg, &setting, rocket, t)), from, leg.until);
+                offer(leg, t);
+            }
+        }
+        Ok(least.1)
     }
 
     /// Every multiple of `apart` after lift-off with the step it falls into, apogee not included.

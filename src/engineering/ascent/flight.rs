@@ -166,7 +166,8 @@ pub struct Ascent {
     pub peak_felt: Peak<Acceleration>,
     /// Peak size of the acceleration after burnout: drag and gravity together slow the rocket down.
     pub peak_deceleration: Peak<Acceleration>,
-    /// Peak of what an accelerometer feels after burnout: drag alone.
+    /// Peak of what an accelerometer feels while drag outdoes thrust: after burnout drag alone, along a weak tail of the thrust curve drag less
+    /// thrust.
     pub peak_felt_deceleration: Peak<Acceleration>,
     /// The rocket at burnout, when its thrust falls below 5 % of its peak for the last time.
     pub burnout: Moment,

@@ -174,8 +174,8 @@ fn moment(t: f64, [x, z, vx, vz]: [f64; 4], acting: &Acting, acceleration: f64) 
 fn seen(time: f64, height: f64, speed: f64, acting: &Acting, acceleration: f64) -> Seen {
     let v = acting.airspeed;
     let pressure = 0.5 * acting.air.density.si() * v * v;
-    let felt = (acting.motor.thrust - acting.drag).abs() / acting.motor.mass;
-    Seen { time, height, quantities: [speed, acting.mach, pressure, acceleration, felt] }
+    let slowed = (acting.drag - acting.motor.thrust) / acting.motor.mass;
+    Seen { time, height, quantities: [speed, acting.mach, pressure, acceleration, slowed.abs(), slowed] }
 }
 
 /// The rocket on the rail along one line of the thrust curve.
@@ -358,9 +358,8 @@ pub(super) fn run(
     let Some((burnout, boost)) = boost else {
         return Err(Unworkable::because("the rocket stops climbing before its motor burns out"));
     };
-    let [speed, mach, pressure, _, _] = watch.greatest;
-    let ([top_speed, top_mach, top_pressure, acceleration, felt], [.., deceleration, felt_after]) =
-        (boost, watch.greatest);
+    let [top_speed, top_mach, top_pressure, acceleration, felt, slowed_by_then] = boost;
+    let [speed, mach, pressure, deceleration, _, slowed] = watch.greatest;
     let higher = |a: Greatest, b: Greatest| if b.value > a.value { b } else { a };
     Ok(Ascent {
         liftoff: Time::from_si(liftoff),
@@ -371,7 +370,7 @@ pub(super) fn run(
         peak_acceleration: acceleration.of(Acceleration::from_si),
         peak_felt: felt.of(Acceleration::from_si),
         peak_deceleration: deceleration.of(Acceleration::from_si),
-        peak_felt_deceleration: felt_after.of(Acceleration::from_si),
+        peak_felt_deceleration: higher(slowed_by_then, slowed).of(Acceleration::from_si),
         burnout,
         place: plane.over_ground(apogee.drift.si(), apogee.time.si() - exit),
         apogee,

@@ -9,8 +9,9 @@ use crate::quantity::{Length, Time};
 
 /// More steps than any ascent takes; a drag law that is full of jumps could take more.
 const MOST_STEPS: u32 = 20_000;
-/// How many quantities are watched: speed, Mach number, dynamic pressure, acceleration, what an accelerometer feels.
-pub(super) const WATCHED: usize = 5;
+/// How many quantities are watched: speed, Mach number, dynamic pressure, acceleration, what an accelerometer feels, and by how much drag
+/// outdoes thrust on each mass.
+pub(super) const WATCHED: usize = 6;
 
 /// The greatest value so far, with its time and height.
 #[derive(Clone, Copy)]

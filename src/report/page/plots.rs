@@ -1,4 +1,4 @@
-//! The plots of a page: the ascent, the descent, flutter and the lag of the bays.
+//! The plots of a page: the ascent, stability, the descent, flutter and the lag of the bays.
 
 use crate::design::FINS;
 use crate::quantity::{Dimension, Time};
@@ -69,6 +69,23 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
             plots.push(
                 plot("Size of the acceleration", Dimension::ACCELERATION, &[], &|m| m.acceleration.si()).0,
             );
+            match reading.model.margin_course(apart) {
+                Ok(course) => {
+                    let least = course.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1));
+                    let mark = |(time, margin): (Time, f64)| (time.si(), margin, "least".to_owned());
+                    plots.push(Plot {
+                        title: "Calibres of stability".to_owned(),
+                        across: "s since ignition".to_owned(),
+                        lines: vec![(
+                            "stability".to_owned(),
+                            course.iter().map(|(time, margin)| (time.si(), *margin)).collect(),
+                        )],
+                        marks: least.map(mark).into_iter().collect(),
+                        ..Plot::default()
+                    });
+                }
+                Err(gap) => lacking.push(format!("Stability is not plotted: {}.", reading.why(&gap))),
+            }
             for fins in reading.model.design().store.of_kind(&FINS) {
                 match reading.number(fins, "flutter_ratio") {
                     Ok(least) => {
