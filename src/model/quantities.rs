@@ -2,8 +2,8 @@
 
 use super::{
     AnyComputed, Catalogue, airflow, ascent, balance, bays, bending, bonds, charges, descent, flutter,
-    hole_gaps, holes, in_hand, joints, landing, load_path, margin_aloft, masses, motor_mount, motors, openings,
-    packing, parts_balance, snatch, stations, vent_flow,
+    hole_gaps, holes, in_hand, joints, landing, load_path, margin_aloft, masses, motor_mount, motors,
+    openings, packing, parts_balance, snatch, stations, vent_flow,
 };
 use crate::design::ROCKET;
 

@@ -30,7 +30,18 @@ fn keys(entity_type: &EntityType) -> String {
 fn every_key_of_a_pack_is_explained() {
     let document = file("rules/README.md");
     for entity_type in [
-        &PACK, &LIMIT, &TABLE, &FUNCTION, &DERIVED, &RULE, &ASK, &STEP, &UNCERTAINTY, &REMEDY, &TRIAL, &SOURCE,
+        &PACK,
+        &LIMIT,
+        &TABLE,
+        &FUNCTION,
+        &DERIVED,
+        &RULE,
+        &ASK,
+        &STEP,
+        &UNCERTAINTY,
+        &REMEDY,
+        &TRIAL,
+        &SOURCE,
     ] {
         let reported = between(&document, &format!("keys of {}", entity_type.name));
         assert_eq!(reported, keys(entity_type), "put this between the marks:\n{}", keys(entity_type));
