@@ -77,6 +77,14 @@ crate::entity_types! {
         expected held: Word(&["on the rods", "screws", "glue", "lids", "nothing"]);
         /// How the altimeters are fastened to it.
         expected mounted: Word(&["screws and standoffs", "screws", "zip ties", "hook and loop", "tape", "glue"]);
+        /// Its mass with everything that is mounted on it.
+        optional mass: Measure(Mass, Positive);
+        /// How many screws hold it, where screws do.
+        optional screws: Count(1);
+        /// The thread of those screws.
+        optional thread: Row(Thread);
+        /// What those screws are made of; plain steel where not said.
+        optional screws_of: Row(Material);
     }
 
     /// A nose cone.
@@ -373,6 +381,10 @@ crate::entity_types! {
         expected glued: Refers(Bond) inverse "parts";
         /// The cloth that is laid over them after they are glued on: from the tip of one over the body to the tip of the next, or over the roots only.
         optional laid_over: Word(&["tip to tip", "roots", "nothing"]);
+        /// How thick that cloth is on each side when it has hardened.
+        optional laid_thickness: Measure(Length, Positive);
+        /// What it is, as a laminate.
+        optional laid_material: Row(Material);
         /// Radius of the fillets outside.
         optional fillet_radius: Measure(Length, NotNegative);
         /// Mass of all of them.

@@ -159,6 +159,8 @@ pub static UNITS: &[Unit] = &[
     row("W", &["watt", "watts"], D::POWER, 1.0, U, "1 J/s"),
     row("mW", &[], D::POWER, 1e-3, U, ""),
     row("Hz", &[], D::FREQUENCY, 1.0, U, ""),
+    row("MHz", &[], D::FREQUENCY, 1e6, U, "1000000 Hz"),
+    row("GHz", &[], D::FREQUENCY, 1e9, U, "1000 MHz"),
     row("%", &["percent"], D::NUMBER, 0.01, U, ""),
 ];
 

@@ -63,6 +63,7 @@ pub static BUILT_IN: &[BuiltIn] = packs! {
     "recovery"
     "recovery_hardware"
     "snatch"
+    "radio"
     "ground_tests"
     "bonds"
     "stability"
