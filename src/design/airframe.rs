@@ -89,8 +89,14 @@ crate::entity_types! {
 
     /// A nose cone.
     NOSE_CONE: NoseCone as nose_cone = "nose_cone" {
-        /// Its outline; a parabola is the full one, which meets the body without a corner.
-        expected shape: Word(&["cone", "tangent ogive", "ellipsoid", "parabola", "von karman", "other"]);
+        /// Its outline; a parabola is the full one, which meets the body without a corner. A secant ogive has an `arc`, a power series an `exponent`, a Haack nose other than von Kármán's a `parameter`.
+        expected shape: Word(&["cone", "tangent ogive", "secant ogive", "ellipsoid", "parabola", "power", "von karman", "haack", "other"]);
+        /// Radius of the arc of a secant ogive, longer than that of the tangent one.
+        optional arc: Measure(Length, Positive);
+        /// Exponent of a power series, above 0 and not above 1: 0.5 for the half power.
+        optional exponent: Number(Positive);
+        /// The parameter C of a Haack nose, to 2/3: 1/3 has the least drag for its length and volume.
+        optional parameter: Number(Positive);
         /// Length from tip to base, without the shoulder.
         expected length: Measure(Length, Positive);
         /// Diameter of the base.

@@ -18,7 +18,7 @@ const TRIPLE: (f64, f64) = (216.592, 0.517_95e6);
 /// Heat of sublimation at 194.7 K, J/kg (from memory).
 const SUBLIMATION: f64 = 571e3;
 /// The coldest and the warmest field for which these figures hold, K.
-pub const RANGE: (f64, f64) = (253.15, 323.15);
+pub const RANGE: (f64, f64) = (253.149, 323.151);
 
 /// The heat that the stored liquid takes to become a thin gas of the same temperature at a constant volume: °C, kJ/kg.
 ///
@@ -43,15 +43,20 @@ pub fn warm_rise(gas: Mass, free_volume: Volume, field: Temperature) -> Result<P
     let b = 0.077_80 * GAS_CONSTANT * critical / pressure;
     let kappa = 0.374_64 + 1.542_26 * ACENTRIC - 0.269_92 * ACENTRIC * ACENTRIC;
     let alpha = (1.0 + kappa * (1.0 - (at / critical).sqrt())).powi(2);
+    let equation = |v: f64| GAS_CONSTANT * at / (v - b) - a * alpha / (v * v + 2.0 * b * v - b * b);
     let v = volume / mass;
-    let liquid = saturation(at);
-    if v <= 2.0 * b {
-        return liquid.map(Pressure::from_si).ok_or_else(|| {
-            Unworkable::because("the volume is too small for so much carbon dioxide to be a gas")
-        });
+    if let Some(most) = saturation(at) {
+        // Below the volume at which the vapour is saturated some of it is liquid, and the equation is not followed there.
+        let mut saturated = GAS_CONSTANT * at / most;
+        while equation(saturated) < most && saturated > 2.0 * b {
+            saturated *= 0.99;
+        }
+        return Ok(Pressure::from_si(if v <= saturated { most } else { equation(v).min(most) }));
     }
-    let gas = GAS_CONSTANT * at / (v - b) - a * alpha / (v * v + 2.0 * b * v - b * b);
-    Ok(Pressure::from_si(liquid.map_or(gas, |most| most.min(gas))))
+    if v <= 2.0 * b {
+        return Err(Unworkable::because("the volume is too small for so much carbon dioxide to be a gas"));
+    }
+    Ok(Pressure::from_si(equation(v)))
 }
 
 /// The least pressure over the air outside that a mass of carbon dioxide comes to in a volume: nothing warms it but the air in that space,

@@ -147,6 +147,7 @@ pub static UNITS: &[Unit] = &[
     scale("degF", &["°F", "℉", "F", "ºF"], 5.0 / 9.0, 459.67 * 5.0 / 9.0, I),
     scale("degC", &["°C", "℃", "C", "ºC"], 1.0, 273.15, M),
     scale("K", &["kelvin"], 1.0, 0.0, U),
+    scale("Ra", &["°Ra", "rankine"], 5.0 / 9.0, 0.0, I),
     row("deltaF", &["degR"], D::TEMPERATURE_DIFFERENCE, 5.0 / 9.0, I, ""),
     row("deltaC", &["deltaK"], D::TEMPERATURE_DIFFERENCE, 1.0, M, "1.8 deltaF"),
     row("A", &["amp", "amps", "ampere"], D::CURRENT, 1.0, U, "1000 mA"),
