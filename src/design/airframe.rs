@@ -77,12 +77,26 @@ crate::entity_types! {
         expected held: Word(&["on the rods", "screws", "glue", "lids", "nothing"]);
         /// How the altimeters are fastened to it.
         expected mounted: Word(&["screws and standoffs", "screws", "zip ties", "hook and loop", "tape", "glue"]);
+        /// Its mass with everything that is mounted on it.
+        optional mass: Measure(Mass, Positive);
+        /// How many screws hold it, where screws do.
+        optional screws: Count(1);
+        /// The thread of those screws.
+        optional thread: Row(Thread);
+        /// What those screws are made of; plain steel where not said.
+        optional screws_of: Row(Material);
     }
 
     /// A nose cone.
     NOSE_CONE: NoseCone as nose_cone = "nose_cone" {
-        /// Its outline; a parabola is the full one, which meets the body without a corner.
-        expected shape: Word(&["cone", "tangent ogive", "ellipsoid", "parabola", "von karman", "other"]);
+        /// Its outline; a parabola is the full one, which meets the body without a corner. A secant ogive has an `arc`, a power series an `exponent`, a Haack nose other than von Kármán's a `parameter`.
+        expected shape: Word(&["cone", "tangent ogive", "secant ogive", "ellipsoid", "parabola", "power", "von karman", "haack", "other"]);
+        /// Radius of the arc of a secant ogive, longer than that of the tangent one.
+        optional arc: Measure(Length, Positive);
+        /// Exponent of a power series, above 0 and not above 1: 0.5 for the half power.
+        optional exponent: Number(Positive);
+        /// The parameter C of a Haack nose, to 2/3: 1/3 has the least drag for its length and volume.
+        optional parameter: Number(Positive);
         /// Length from tip to base, without the shoulder.
         expected length: Measure(Length, Positive);
         /// Diameter of the base.
@@ -373,6 +387,10 @@ crate::entity_types! {
         expected glued: Refers(Bond) inverse "parts";
         /// The cloth that is laid over them after they are glued on: from the tip of one over the body to the tip of the next, or over the roots only.
         optional laid_over: Word(&["tip to tip", "roots", "nothing"]);
+        /// How thick that cloth is on each side when it has hardened.
+        optional laid_thickness: Measure(Length, Positive);
+        /// What it is, as a laminate.
+        optional laid_material: Row(Material);
         /// Radius of the fillets outside.
         optional fillet_radius: Measure(Length, NotNegative);
         /// Mass of all of them.

@@ -1,7 +1,9 @@
 //! Altimeters, batteries, switches and firing circuits.
 
 use super::{Charge, Lid, PassThrough, SwitchAccess, Terminal, Vent};
-use crate::quantity::{Acceleration, Current, ElectricCharge, Length, Resistance, Time, Voltage};
+use crate::quantity::{
+    Acceleration, Current, ElectricCharge, Frequency, Length, Power, Resistance, Time, Voltage,
+};
 use crate::tables::{Cell, ConnectorFamily, Wire};
 
 crate::entity_types! {
@@ -51,6 +53,12 @@ crate::entity_types! {
         expected transmits: Truth;
         /// What keeps its radio from the altimeters that fire charges.
         optional kept_from_altimeters: Word(&["shield", "distance", "nothing"]);
+        /// The power that it sends with, by its maker.
+        optional power: Measure(Power, Positive);
+        /// The frequency that it sends on.
+        optional frequency: Measure(Frequency, Positive);
+        /// The shortest way from its aerial to the leads of an igniter, with everything in its place.
+        optional from_leads: Measure(Length, Positive);
     }
 
     /// Batteries, switches and firing circuits.
@@ -153,5 +161,7 @@ crate::entity_types! {
         expected count: Count(1);
         /// How they are joined, where there are several.
         optional joined: Word(&["in series", "in parallel"]);
+        /// Whether its leads stay twisted together, or under a shorting plug, until they are joined.
+        optional shunted: Truth;
     }
 }

@@ -87,6 +87,8 @@ crate::entity_types! {
         optional closure_thread: Row(Thread);
         /// Whether the fore closure is plugged, so that it has no ejection charge.
         expected plugged: Truth;
+        /// The sleeve in which it flies in a mount for larger motors; what it weighs is counted in `loaded_mass`.
+        optional adapter: One(Adapter);
         /// The delay of its ejection charge, as set.
         optional delay: Measure(Time, NotNegative);
         /// The powder of its own ejection charge; what is usual for its diameter where not said.
@@ -110,5 +112,15 @@ crate::entity_types! {
         /// What was measured of it, which then counts.
         optional measured: Measured(InHand);
         refused "count": "clusters of motors; describe a single motor";
+    }
+
+    /// A sleeve that lets a smaller motor fly in a mount for larger ones.
+    ADAPTER: Adapter as adapter = "adapter" {
+        /// The motor diameter it is made for.
+        expected motor_diameter: Measure(Length, Positive);
+        /// The motor diameter that it brings it to: that of the mount and its retainer.
+        expected outer_diameter: Measure(Length, Positive);
+        /// Whether it takes the motor's thrust ring and pushes on the end of the motor tube with one of its own.
+        expected takes_thrust: Truth;
     }
 }

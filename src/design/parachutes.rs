@@ -105,12 +105,14 @@ crate::entity_types! {
         optional working_load: Measure(Force, Positive);
     }
 
-    /// A black-powder ejection charge fired by an altimeter.
+    /// An ejection charge fired by an altimeter: black powder, or a cartridge of gas.
     CHARGE: Charge as charge = "charge" {
         /// The joint it opens.
         expected joint: Refers(Joint);
-        /// Mass of powder.
+        /// Mass of powder; beside a gas cartridge the little that drives its pin, which is not counted.
         expected powder: Measure(Mass, Positive);
+        /// The gas cartridge that is pierced instead of powder being burnt.
+        optional gas_cartridge: One(GasCartridge);
         /// Free volume that it fills, the room less what is packed in it; worked out where both are written.
         expected free_volume: Measure(Volume, Positive);
         /// The room that it opens, empty.
@@ -119,11 +121,19 @@ crate::entity_types! {
         optional packed: Measure(Volume, NotNegative);
         /// Whether it is closed up tightly on all sides, so that its powder burns under its own pressure and does not scatter in thin air.
         optional contained: Truth;
+        /// What holds its powder together against the igniter: a canister closed on all sides, a cup that is packed and taped over, the finger of a glove or a tube tied at both ends, a cup that is open, or nothing.
+        optional chamber: Word(&["sealed canister", "taped cup", "tied tube", "open cup", "nothing"]);
         /// The charge it stands behind, when it is a backup.
         optional backs_up: Refers(Charge) inverse "backups";
         /// The last day on which its powder, its holder or its igniter was changed for another sort.
         optional changed_on: Date;
-        refused "gas_cartridge": "gas cartridges instead of powder: the push of their gas is not worked out here, so no rule could vouch for the joint";
-        refused "carbon_dioxide": "gas cartridges instead of powder: the push of their gas is not worked out here, so no rule could vouch for the joint";
+    }
+
+    /// A cartridge of liquid gas that a pin pierces.
+    GAS_CARTRIDGE: GasCartridge as gas_cartridge = "gas_cartridge" {
+        /// The gas.
+        expected gas: Word(&["carbon dioxide"]);
+        /// Mass of gas in it, or in all of them where several are pierced together.
+        expected mass: Measure(Mass, Positive);
     }
 }

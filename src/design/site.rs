@@ -63,6 +63,8 @@ crate::entity_types! {
         expected charge: Refers(Charge);
         /// Mass of powder fired.
         expected powder: Measure(Mass, Positive);
+        /// Mass of gas in the cartridge that was pierced, where the charge is one.
+        optional gas: Measure(Mass, Positive);
         /// How many shear pins were in; 0 for none.
         expected pins: Count(0);
         /// The thread of those pins; that of the joint's pins where not said.

@@ -42,6 +42,24 @@ impl Plate {
     }
 }
 
+/// Thickness and effective shear modulus in torsion of a sheet with a skin on each side: t + 2 s, and (G t³ + G_s ((t + 2 s)³ − t³))/(t + 2 s)³.
+///
+/// Errors: a thickness or modulus that is not above zero. Source: classical lamination theory, the twisting stiffness of a symmetrical laminate,
+/// D₆₆ = Σ G_k (z_k³ − z_(k−1)³)/3 (R. M. Jones, Mechanics of Composite Materials, from memory).
+pub fn with_skins(
+    (sheet, modulus): (Length, Pressure),
+    (skin, skin_modulus): (Length, Pressure),
+) -> Result<(Length, Pressure), Unworkable> {
+    let t = above_zero("the thickness of the fin", sheet.si())?;
+    let g = above_zero("the shear modulus of the fin", modulus.si())?;
+    let s = above_zero("the thickness of the cloth", skin.si())?;
+    let over = above_zero("the shear modulus of the cloth", skin_modulus.si())?;
+    let whole = t + 2.0 * s;
+    let share = (t / whole).powi(3);
+    finite("the shear modulus of the fin", g * share + over * (1.0 - share))
+        .map(|effective| (Length::from_si(whole), Pressure::from_si(effective)))
+}
+
 /// Flutter speed V_f = a √(G/(2.6738 p A³/((t/c)³ (A + 2)) (λ + 1)/2)), with the speed of sound a and the pressure p of the air around, aspect
 /// ratio A = b²/S of one exposed fin of area S = b (c_r + c_t)/2, thickness ratio t/c on the root chord, and taper λ = c_t/c_r.
 ///

@@ -16,6 +16,7 @@ pub mod drag;
 pub mod drag_law;
 pub mod fall;
 pub mod flutter;
+pub mod gas_cartridge;
 pub mod igniter;
 pub mod integrate;
 pub mod lag;

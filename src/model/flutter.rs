@@ -8,7 +8,7 @@ use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Fins, fins};
 use crate::engineering::flutter::{self, Plate};
 use crate::engineering::planform::Planform;
-use crate::quantity::{Quantity, Speed};
+use crate::quantity::{Length, Pressure, Quantity, Speed};
 use crate::tables::material;
 use crate::vocabulary::Id;
 
@@ -43,8 +43,14 @@ fn worst(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<(Speed, Speed)> {
         ctx.get(ctx.get(id, fins::material)?, material::shear_modulus)
     };
     let flight = flown(ctx, ctx.rocket());
-    let (Planform { root_chord, tip_chord, span, .. }, (thickness, (shear_modulus, flight))) =
-        both(planform(ctx, id), both(ctx.get(id, fins::thickness), both(modulus, flight)))?;
+    let (Planform { root_chord, tip_chord, span, .. }, ((sheet, flight), skins)) = both(
+        planform(ctx, id),
+        both(both(both(ctx.get(id, fins::thickness), modulus), flight), skins(ctx, id)),
+    )?;
+    let (thickness, shear_modulus) = match skins {
+        Some(skins) => ctx.or_refuse(flutter::with_skins(sheet, skins))?,
+        None => sheet,
+    };
     let peak = flight.calm().peak_dynamic_pressure;
     let site = flight.site();
     // The ratio is a product of the fin and of √q alone, so the air may be the standard one: the day's temperature cancels.
@@ -78,12 +84,41 @@ fn worst(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<(Speed, Speed)> {
             number(plate.aspect_ratio()),
         );
         let thickness_ratio = number(thickness.si() / root_chord.si());
-        ctx.step("t/c", || over(&ctx.field_line(id, fins::thickness), &root), thickness_ratio);
+        let [sheet_line, skin_line] =
+            [fins::thickness, fins::laid_thickness].map(|key| ctx.field_line(id, key));
+        let whole = match skins {
+            Some(_) => format!("({sheet_line} + 2 × {skin_line})"),
+            None => sheet_line.clone(),
+        };
+        ctx.step("t/c", || over(&whole, &root), thickness_ratio);
         ctx.step("λ", || over(&tip, &root), number(tip_chord.si() / root_chord.si()));
         let written = ctx.has(id, fins::shear_modulus) == Ok(true);
         let what =
             if written { "{shear_modulus}, as written" } else { "{shear_modulus}, of the material, low end" };
-        ctx.step("G", || Formula::choice(what), shear_modulus);
+        let Some((_, skin_modulus)) = skins else {
+            ctx.step("G", || Formula::choice(what), shear_modulus);
+            return Ok((speed, airspeed));
+        };
+        ctx.step("G of the sheet", || Formula::choice(what), sheet.1);
+        ctx.step("G of the cloth", || Formula::method("of `laid_material`, low end"), skin_modulus);
+        let laminate = format!(
+            "({{G of the sheet}} × {sheet_line}³ + {{G of the cloth}} × ({whole}³ − {sheet_line}³)) / {whole}³"
+        );
+        ctx.step("G", || Formula::Expression(laminate.into()), shear_modulus);
     }
     Ok((speed, airspeed))
+}
+
+/// The cloth on each side of the fins: its thickness and shear modulus, where it reaches from tip to tip and both are written. Over the roots
+/// only, or of unknown thickness, it is not counted.
+fn skins(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<Option<(Length, Pressure)>> {
+    let counted = ctx.has(id, fins::laid_over)?
+        && ctx.get(id, fins::laid_over)? == "tip to tip"
+        && ctx.has(id, fins::laid_thickness)?
+        && ctx.has(id, fins::laid_material)?;
+    if !counted {
+        return Ok(None);
+    }
+    let modulus = ctx.get(id, fins::laid_material).and_then(|row| ctx.get(row, material::shear_modulus));
+    both(ctx.get(id, fins::laid_thickness), modulus).map(Some)
 }

@@ -6,8 +6,11 @@ use crate::engineering::nose::{Nose, Shape};
 use crate::vocabulary::Id;
 
 /// The outline that a word in the file stands for.
-pub(super) fn outline(ctx: &EvalContext<'_>, word: &str) -> Outcome<Shape> {
+pub(super) fn outline(ctx: &EvalContext<'_>, cone: Id<NoseCone>, word: &str) -> Outcome<Shape> {
     match word {
+        "secant ogive" => Ok(Shape::SecantOgive { arc: ctx.get(cone, nose_cone::arc)? }),
+        "power" => Ok(Shape::Power { exponent: ctx.get(cone, nose_cone::exponent)? }),
+        "haack" => Ok(Shape::Haack { c: ctx.get(cone, nose_cone::parameter)? }),
         "cone" => Ok(Shape::Cone),
         "tangent ogive" => Ok(Shape::TangentOgive),
         "ellipsoid" => Ok(Shape::Ellipsoid),
@@ -20,7 +23,7 @@ pub(super) fn outline(ctx: &EvalContext<'_>, word: &str) -> Outcome<Shape> {
 /// The nose cone as a shape of known volume and skin.
 pub(super) fn nose(ctx: &EvalContext<'_>, cone: Id<NoseCone>) -> Outcome<Nose> {
     let sizes = both(ctx.get(cone, nose_cone::length), ctx.get(cone, nose_cone::outer_diameter));
-    let shape = ctx.get(cone, nose_cone::shape).and_then(|word| outline(ctx, word));
+    let shape = ctx.get(cone, nose_cone::shape).and_then(|word| outline(ctx, cone, word));
     let ((length, across), shape) = both(sizes, shape)?;
     ctx.or_refuse(Nose::new(shape, length, across))
 }

@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_4;
 
 use super::airflow::standard_air;
-use super::charges::{FILLS, PRESSURE};
+use super::charges::{FILLS, MOST_PRESSURE};
 use super::computed::computed;
 use super::cords::TIED_JOINT;
 use super::joints::{INSERTION, SOCKET_DIAMETER};
@@ -17,7 +17,7 @@ use crate::vocabulary::Id;
 computed! {
     /// The work that its gas does on the parts of the joint until they are apart, were nothing lost to pins, friction, leaks and cold walls.
     THROW: "throw" of Charge gives Energy,
-        Formula::expression("({pressure} + {air outside}) × {fills} × ln(1 + {volume swept} / {fills}) − {air outside} × {volume swept}"),
+        Formula::expression("({most_pressure} + {air outside}) × {fills} × ln(1 + {volume swept} / {fills}) − {air outside} × {volume swept}"),
         "first law of thermodynamics; an ideal gas that keeps its temperature", throw;
     /// The pull with which it catches what the strongest charge of its joint throws apart, all of the cord stretching as one spring.
     SNATCH: "snatch" of Harness gives Force,
@@ -30,7 +30,7 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&THROW, &SNATCH];
 fn throw(ctx: &EvalContext<'_>, id: Id<Charge>) -> Outcome<Energy> {
     let root = ctx.rocket();
     let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
-    let gas = both(ctx.query(id, &PRESSURE), ctx.query(id, &FILLS));
+    let gas = both(ctx.query(id, &MOST_PRESSURE), ctx.query(id, &FILLS));
     let joint = ctx.get(id, charge::joint);
     let plug = joint.and_then(|joint| both(ctx.query(joint, &SOCKET_DIAMETER), ctx.query(joint, &INSERTION)));
     let (elevation, ((rise, free), (bore, long))) =

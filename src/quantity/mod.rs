@@ -20,8 +20,9 @@ pub use dimension::Dimension;
 pub use print::{si_unit, unit_within};
 pub use read::ReadError;
 pub use typed::{
-    Acceleration, Angle, Area, Current, Density, Dimensional, ElectricCharge, Energy, Force, Impulse, Length,
-    Mass, Pressure, Resistance, Speed, Styled, Temperature, TemperatureDifference, Time, Voltage, Volume,
+    Acceleration, Angle, Area, Current, Density, Dimensional, ElectricCharge, Energy, Force, Frequency,
+    Impulse, Length, Mass, Power, Pressure, Resistance, Speed, Styled, Temperature, TemperatureDifference,
+    Time, Voltage, Volume,
 };
 pub use units::{UNITS, Unit, UnitExpression, nearest_unit, unit, unit_name, unit_of, unit_row, units_of};
 

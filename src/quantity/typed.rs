@@ -234,6 +234,10 @@ typed! {
     ElectricCharge = Dimension::CHARGE;
     /// A resistance, in Ω.
     Resistance = Dimension::RESISTANCE;
+    /// A power, in W.
+    Power = Dimension::POWER;
+    /// A frequency, in Hz.
+    Frequency = Dimension::FREQUENCY;
 }
 
 additive! { Length Area Volume Mass Time Speed Acceleration Force Pressure Energy Impulse Density Angle

@@ -147,6 +147,7 @@ pub static UNITS: &[Unit] = &[
     scale("degF", &["°F", "℉", "F", "ºF"], 5.0 / 9.0, 459.67 * 5.0 / 9.0, I),
     scale("degC", &["°C", "℃", "C", "ºC"], 1.0, 273.15, M),
     scale("K", &["kelvin"], 1.0, 0.0, U),
+    scale("Ra", &["°Ra", "rankine"], 5.0 / 9.0, 0.0, I),
     row("deltaF", &["degR"], D::TEMPERATURE_DIFFERENCE, 5.0 / 9.0, I, ""),
     row("deltaC", &["deltaK"], D::TEMPERATURE_DIFFERENCE, 1.0, M, "1.8 deltaF"),
     row("A", &["amp", "amps", "ampere"], D::CURRENT, 1.0, U, "1000 mA"),
@@ -159,6 +160,8 @@ pub static UNITS: &[Unit] = &[
     row("W", &["watt", "watts"], D::POWER, 1.0, U, "1 J/s"),
     row("mW", &[], D::POWER, 1e-3, U, ""),
     row("Hz", &[], D::FREQUENCY, 1.0, U, ""),
+    row("MHz", &[], D::FREQUENCY, 1e6, U, "1000000 Hz"),
+    row("GHz", &[], D::FREQUENCY, 1e9, U, "1000 MHz"),
     row("%", &["percent"], D::NUMBER, 0.01, U, ""),
 ];
 

@@ -43,6 +43,7 @@ macro_rules! packs {
 /// The packs built into the program, in the order in which they are in force.
 pub static BUILT_IN: &[BuiltIn] = packs! {
     "slips"
+    "strengths"
     "structure"
     "airframe"
     "motor_mount"
@@ -63,6 +64,7 @@ pub static BUILT_IN: &[BuiltIn] = packs! {
     "recovery"
     "recovery_hardware"
     "snatch"
+    "radio"
     "ground_tests"
     "bonds"
     "stability"

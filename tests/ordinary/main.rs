@@ -84,6 +84,12 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
     ("ruff", "pins-share-the-load", "apogee_joint", "two pins are usual in so narrow a rocket"),
     ("ruff", "pins-share-the-load", "main_joint", "two pins are usual in so narrow a rocket"),
     ("scaup", "one-altimeter-alone", "rocket", "one altimeter, and nothing behind it"),
+    (
+        "whimbrel",
+        "landing-energy-of-piece",
+        "booster",
+        "a heavy booster that lands at 4 m/s, which no field here forbids",
+    ),
 ];
 
 /// One example for each way of coming down.

@@ -92,3 +92,23 @@ fn refuses_what_makes_no_sense() {
     assert!(flutter::speed(&fin, &Air { pressure: Pressure::from_si(0.0), ..here }).is_err());
     assert!(flutter::speed(&fin, &Air { speed_of_sound: Speed::from_si(0.0), ..here }).is_err());
 }
+
+/// Of two materials alike the laminate is a sheet of the whole thickness; a core without stiffness leaves what its skins give, 7/8 where they are
+/// half of the thickness; a skin that counts for nothing leaves the sheet, spread over the whole. D₆₆ = Σ G (z_k³ − z_(k−1)³)/3.
+#[test]
+fn skins_stiffen_as_lamination_theory_says() {
+    let (mm, gpa) = (|t: f64| Length::from_si(t * 1e-3), |g: f64| Pressure::from_si(g * 1e9));
+    let of = |sheet: (f64, f64), skin: (f64, f64)| {
+        let (t, g) = flutter::with_skins((mm(sheet.0), gpa(sheet.1)), (mm(skin.0), gpa(skin.1))).unwrap();
+        (t.si() * 1e3, g.si() / 1e9)
+    };
+    let (t, g) = of((2.0, 4.0), (0.5, 4.0));
+    close("alike, thickness", t, 3.0, 1e-12);
+    close("alike, modulus", g, 4.0, 1e-12);
+    close("skins alone", of((2.0, 1e-9), (1.0, 4.0)).1, 4.0 * 7.0 / 8.0, 1e-6);
+    close("sheet alone", of((2.0, 4.0), (1.0, 1e-9)).1, 4.0 / 8.0, 1e-6);
+    // Plywood of 3 mm and 0.62 GPa under 0.5 mm of glass of 3 GPa: (0.62 × 27 + 3 × (64 − 27)) / 64 = 1.996 GPa.
+    close("plywood under glass", of((3.0, 0.62), (0.5, 3.0)).1, 1.995_9, 1e-4);
+    assert!(flutter::with_skins((mm(0.0), gpa(4.0)), (mm(1.0), gpa(4.0))).is_err());
+    assert!(flutter::with_skins((mm(2.0), gpa(4.0)), (mm(-1.0), gpa(4.0))).is_err());
+}

@@ -17,6 +17,7 @@ mod drag;
 mod drills;
 mod fall;
 mod flutter;
+mod gas_cartridge;
 mod igniter;
 mod integrate;
 mod lag;

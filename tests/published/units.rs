@@ -128,6 +128,7 @@ fn fahrenheit_formula_of_sp_811() {
     for fahrenheit in [-459.67, -40.0, 0.0, 32.0, 59.0, 100.0, 212.0, 3000.0] {
         let kelvin = convert(fahrenheit, unit("degF"), unit("K"));
         near("K", kelvin, (fahrenheit + 459.67) / 1.8, 1e-11);
+        near("Ra", convert(fahrenheit, unit("degF"), unit("Ra")), fahrenheit + 459.67, 1e-11);
         let celsius = convert(fahrenheit, unit("degF"), unit("degC"));
         near("degC", celsius, (fahrenheit - 32.0) / 1.8, 1e-11);
     }
