@@ -43,7 +43,9 @@ pub use named::{all_names, quantities_named};
 pub use on_word::OnWord;
 pub use one_rule::{OnSubject, on_design};
 pub use packs::{PackApplicability, applicable_packs};
-pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
+pub use passes::{
+    CountsAs, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
+};
 pub use places::Place;
 pub use reach::NotJudged;
 pub use remedy_effects::{TrialRemedy, trial_remedies};
