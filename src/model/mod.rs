@@ -66,7 +66,7 @@ pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedB
 pub use computation::{Computation, Derivation, Step};
 pub use context::EvalContext;
 use context::{counted, more_often};
-pub use drill_list::{DrilledPart, Mark};
+pub use drill_list::{DrilledPart, Mark, Spot};
 pub use failures::{FailureCase, Fault};
 pub use flight_result::FlightResult;
 pub use footprint::Footprint;

@@ -34,7 +34,7 @@ pub use baseline::{BASELINE_FORMAT, Baseline, Compared};
 pub use checklist::{ChecklistStep, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
 pub use disposition::{Disposition, Standing, WaiverUsed};
-pub use drill_sheet::{DrillLine, drill_sheet};
+pub use drill_sheet::{DrillLine, drill_sheet, drill_words, hole_words};
 pub use finding::{Finding, MissingValue, Remedy, Tried};
 pub use incremental::{IncrementalReview, Reviewed, review, review_all};
 pub use margins::stated;
