@@ -146,10 +146,12 @@ fn may_be_written(file: &Path, shown: &str) -> Result<(), String> {
     }
 }
 
-fn not_written(shown: &str, error: &std::io::Error) -> String {
+/// Why a starter is not written, in words of a person.
+pub(super) fn not_written(shown: &str, error: &std::io::Error) -> String {
     match error.kind() {
         ErrorKind::AlreadyExists => format!("{shown} exists by now, and nothing is written over it"),
         ErrorKind::PermissionDenied => format!("{shown}: you may not write in this folder"),
+        ErrorKind::NotFound => format!("{shown}: there is no such folder"),
         kind => format!("{shown} is not written: {kind}"),
     }
 }

@@ -1,6 +1,6 @@
 //! The review as a mentor would write it: verdict first and last, hold points in build order, findings under their lines.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use super::caution::caution;
@@ -18,7 +18,7 @@ use crate::review::{
     DesignReview, Disposition, Finding, MarginLine, StepProgress, Tried, WaitingPart, conflicts, progress,
     waiting, written,
 };
-use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
+use crate::rules::{HoldPoint, Level, Library, Margin, OwnRule, Verdict};
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
 /// A review as text.
@@ -82,6 +82,7 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
     departures(out, design, style);
     to_write_next(out, design, &parts);
     out.push_str(&summary_text(&model, design, style));
+    let mut told = BTreeSet::new();
     for state in &design.hold_points {
         let open: Vec<&Finding> =
             design.findings.iter().filter(|f| f.before == state.point && drawn(f)).collect();
@@ -119,7 +120,15 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
                 let _ = writeln!(out, "  ·· {}\n", clean_line(part));
             }
             for group in groups {
-                draw(out, design, &group, style);
+                let (again, group): (Vec<&Finding>, Vec<&Finding>) =
+                    group.into_iter().partition(|finding| is_told(finding, &mut told));
+                if !group.is_empty() {
+                    draw(out, design, &group, style);
+                }
+                for finding in again {
+                    item(out, "so too", &finding.message, style);
+                    out.push('\n');
+                }
             }
         }
     }
@@ -140,6 +149,13 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
     );
     let _ = writeln!(out, "{}", design.accounts().in_words());
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
+}
+
+/// Whether a value that changed was drawn for an earlier step: the steps that read it differ, its place does not.
+fn is_told(finding: &Finding, told: &mut BTreeSet<(u32, String)>) -> bool {
+    let Some(place) = finding.places.first() else { return false };
+    finding.own == Some(OwnRule::PassedValueChanged)
+        && !told.insert((place.span.start, finding.subject.clone() + &place.key))
 }
 
 /// What is not as the packs have it, and what is taken on the author's word: it stands before the findings, since it may be why there are none.

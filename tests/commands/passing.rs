@@ -292,3 +292,22 @@ fn hostile_names_stay_harmless() {
     }
     assert!(DUAL.contains("holdpoint: 1"));
 }
+
+#[test]
+fn a_value_that_several_steps_read_is_drawn_once() {
+    let bench = bench(&in_order());
+    for point in ["parts", "bonding", "drilling"] {
+        passed(&bench, point).code(0);
+    }
+    bench.write("a.rocket.yaml", swap(&in_order(), "inner_diameter: 3.902 in", "inner_diameter: 3.903 in"));
+    let run = bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat());
+    run.code(1).has("when drilling was passed").has("inner_diameter: 3.903 in");
+    assert_eq!(run.out.matches("error passed-value-changed").count(), 1, "{}", run.out);
+    // Each step that read it holds all the same, and the place is that of the value.
+    let found = changed(&bench);
+    assert_eq!(found.len(), 3, "{found:?}");
+    assert!(
+        found.iter().all(|f| f["places"][0]["label"].as_str().unwrap().contains("3.903 in")),
+        "{found:?}"
+    );
+}

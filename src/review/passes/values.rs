@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::design::IN_HAND;
 use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Tolerance};
 use crate::review::{PackApplicability, Place, digest, leaves, places};
@@ -199,7 +200,12 @@ pub(super) fn now(model: &Model<'_>, key: &str) -> PassedValue {
 fn found(model: &Model<'_>, key: &str) -> Option<(EntityId, u16)> {
     let (path, name) = key.rsplit_once('.').unwrap_or(("", key));
     let store = &model.design().store;
-    let (id, entity) = store.all().find(|(id, _)| store.path(*id) == path)?;
+    let (mut id, mut entity) = store.all().find(|(id, _)| store.path(*id) == path)?;
+    // What was measured stands in the part's own slots.
+    if entity.entity_type == &IN_HAND {
+        id = entity.parent?;
+        entity = store.get(id)?;
+    }
     let slot =
         entity.entity_type.slot(name).or_else(|| entity.entity_type.renamed(name).map(|(slot, _)| slot));
     Some((id, slot?))
