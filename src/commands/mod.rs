@@ -28,6 +28,7 @@ mod review;
 mod rules;
 mod schema;
 mod settings;
+mod templates;
 mod trial;
 mod watch;
 mod writing;
@@ -121,6 +122,7 @@ commands! {
     watch: Watch(WatchOptions),
     failures: Failures(FailuresOptions),
     packet: Packet(PacketOptions),
+    templates: Templates(TemplatesOptions),
     compare: Compare(CompareOptions),
     pass: Pass(PassOptions),
     explain: Explain(ExplainOptions),

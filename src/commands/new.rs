@@ -1,12 +1,13 @@
 //! `holdpoint new`: a short starter: the structure of a usual rocket, and the values that are due first.
 
-use std::io::{ErrorKind, Write as _};
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::deployment::Deployment;
 use super::next::{Answers, Examples, Growth, in_order, light, outline, ways_on};
+use super::writing::not_written;
 use super::{Invocation, Output};
 use crate::design::{ROCKET, rocket};
 use crate::engineering::motors;
@@ -143,14 +144,6 @@ fn may_be_written(file: &Path, shown: &str) -> Result<(), String> {
             Err(format!("{shown}: there is no folder {}", clean_line(&folder.to_string_lossy())))
         }
         _ => Ok(()),
-    }
-}
-
-fn not_written(shown: &str, error: &std::io::Error) -> String {
-    match error.kind() {
-        ErrorKind::AlreadyExists => format!("{shown} exists by now, and nothing is written over it"),
-        ErrorKind::PermissionDenied => format!("{shown}: you may not write in this folder"),
-        kind => format!("{shown} is not written: {kind}"),
     }
 }
 

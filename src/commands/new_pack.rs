@@ -32,11 +32,16 @@ pub(super) fn new_pack(name: &str, file: &Path) -> Output {
             "{shown}: a pack is called `….yaml`, and not as designs, their records and settings are\n"
         ));
     }
+    if file.symlink_metadata().is_ok() {
+        return Output::failed(format!(
+            "{shown} exists, and nothing is written over it: choose another name\n"
+        ));
+    }
     let text = text.replace("FILE", &shown);
     // Never over a file that is there: it may be someone's rules.
     let made = std::fs::File::options().write(true).create_new(true).open(file);
     if let Err(error) = made.and_then(|mut file| file.write_all(text.as_bytes())) {
-        return Output::failed(format!("{shown}: {error}\n"));
+        return Output::failed(format!("{}\n", super::writing::not_written(&shown, &error)));
     }
     let report = format!(
         "{shown} is written, with one rule and its trials: change them, and try them as often as you like\n  holdpoint trial {shown}\n"

@@ -3,8 +3,10 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::records::reviewed;
+use super::inputs::is_design;
+use super::records::{record_of, reviewed, stem_of};
 use super::settings::RuleSources;
+use super::writing::write_whole;
 use super::{Invocation, Output, open};
 use crate::report::{Bound, PaperForm, Style, holds_text, papers, problem_text};
 use crate::review::DesignReview;
@@ -16,7 +18,8 @@ use clap::Args;
 /// Write the papers of a design, or ask whether papers still belong to it
 ///
 /// Summary, drawing, weights, stability, motor, recovery, drill sheet, wiring, ground tests, waivers, field checklist and
-/// lines to sign on. They are bound to the bytes of the design and of the rules, and are not written while anything holds.
+/// lines to sign on. They are bound to the bytes of the design and of the rules, and are not written while anything holds:
+/// a file that `--output` names then stays as it is, while a shell that is told `> FILE` empties it in any case.
 ///
 /// Exit: 0 written, or they still stand; 1 something holds, or they do not; 2 something could not be read.
 #[derive(Args, Clone, Debug)]
@@ -29,6 +32,9 @@ pub struct PacketOptions {
     /// The form of the papers
     #[arg(long, value_enum, default_value_t)]
     pub format: PaperForm,
+    /// Write them to this file, or into this folder under the design's name
+    #[arg(long, value_name = "FILE_OR_FOLDER", conflicts_with = "verify")]
+    pub output: Option<PathBuf>,
     #[allow(missing_docs, reason = "the flags say what each is for")]
     #[command(flatten)]
     pub sources: RuleSources,
@@ -47,7 +53,13 @@ pub(super) fn packet(options: &PacketOptions, invocation: &Invocation<'_>) -> Ou
     };
     match &options.verify {
         Some(path) => verify(path, &reviewed, &library, style, &mut output),
-        None if reviewed.is_clear() => output.report = papers(&reviewed, &library, options.format),
+        None if reviewed.is_clear() => {
+            let text = papers(&reviewed, &library, options.format);
+            match &options.output {
+                Some(place) => put(place, options, &text, &mut output),
+                None => output.report = text,
+            }
+        }
         None => {
             let name = clean_line(reviewed.design.source.name()).into_owned();
             let _ = writeln!(output.complaints, "no papers for {name} while something holds:");
@@ -56,6 +68,52 @@ pub(super) fn packet(options: &PacketOptions, invocation: &Invocation<'_>) -> Ou
         }
     }
     output
+}
+
+/// Writes papers to a file, or into a folder under the name of the design. Only papers are ever replaced.
+fn put(place: &Path, options: &PacketOptions, text: &str, output: &mut Output) {
+    let ending = match options.format {
+        PaperForm::Html => "html",
+        PaperForm::Markdown => "md",
+    };
+    let path = match place.is_dir() {
+        true => place.join(format!("{}.papers.{ending}", stem_of(&options.design))),
+        false => place.to_path_buf(),
+    };
+    let shown = clean_line(&path.to_string_lossy()).into_owned();
+    match may_hold_papers(&path, &options.design)
+        .and_then(|()| write_whole(&path, |out| out.write_all(text.as_bytes())))
+    {
+        Ok(()) => {
+            let _ = writeln!(output.report, "the papers are written to {shown}");
+        }
+        Err(why) => {
+            let _ = writeln!(output.complaints, "{shown}: not written: {}", clean_line(&why));
+            output.code = 2;
+        }
+    }
+}
+
+/// Whether papers may go there: never over a design or its record, nor over what was written by somebody else.
+fn may_hold_papers(path: &Path, design: &Path) -> Result<(), String> {
+    let whole = |path: &Path| std::fs::canonicalize(path).ok();
+    if is_design(path)
+        || [design, &record_of(design)]
+            .iter()
+            .any(|one| whole(one).is_some_and(|one| whole(path) == Some(one)))
+    {
+        return Err("a design or its record has that name".to_owned());
+    }
+    match std::fs::metadata(path) {
+        Ok(about) if about.is_file() && about.len() > 0 => {
+            let old = open(path).map_err(|(_, problem)| problem.message)?;
+            let papers = Bound::read(old.text()).map(|_| ());
+            papers.map_err(|_| {
+                "a file is there that is no papers: move it away, or choose another name".to_owned()
+            })
+        }
+        _ => Ok(()),
+    }
 }
 
 fn verify(path: &Path, reviewed: &DesignReview, library: &Library, style: Style, output: &mut Output) {

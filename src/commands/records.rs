@@ -13,10 +13,14 @@ use crate::vocabulary::Date;
 
 /// The record beside a design: `name.passed.yaml` for `name.rocket.yaml`.
 pub(super) fn record_of(design: &Path) -> PathBuf {
+    design.with_file_name(format!("{}.passed.yaml", stem_of(design)))
+}
+
+/// What files that belong to a design begin with: `name` for `name.rocket.yaml`.
+pub(super) fn stem_of(design: &Path) -> String {
     let name = design.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     let stem = name.strip_suffix(".yaml").unwrap_or(&name);
-    let stem = stem.strip_suffix(".rocket").unwrap_or(stem);
-    design.with_file_name(format!("{stem}.passed.yaml"))
+    stem.strip_suffix(".rocket").unwrap_or(stem).to_owned()
 }
 
 /// The record of a design, where there is one.

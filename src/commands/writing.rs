@@ -127,6 +127,16 @@ fn settle_folder(target: &Path) {
     }
 }
 
+/// Why a starter is not written, in words of a person.
+pub(super) fn not_written(shown: &str, error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::AlreadyExists => format!("{shown} exists by now, and nothing is written over it"),
+        io::ErrorKind::PermissionDenied => format!("{shown}: you may not write in this folder"),
+        io::ErrorKind::NotFound => format!("{shown}: there is no such folder"),
+        kind => format!("{shown} is not written: {kind}"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, reason = "a test may panic")]

@@ -263,6 +263,10 @@ crate::entity_types! {
         expected sealed: Word(&["epoxy", "putty", "hot glue", "gland", "sealed connector", "not sealed"]);
         /// Its diameter.
         optional diameter: Measure(Length, Positive);
+        /// How far its middle stands from the middle of the lid.
+        optional from_axis: Measure(Length, NotNegative);
+        /// Its clock angle.
+        optional clock: Measure(Angle, Any);
     }
 
     /// A terminal where an igniter's leads are connected.
@@ -297,6 +301,12 @@ crate::entity_types! {
         optional breaks_at: Measure(Force, Positive);
         /// The load that its maker allows.
         optional working_load: Measure(Force, Positive);
+        /// How far its middle stands from the axis of the rocket; in a lid or a bulkhead on the axis where not said.
+        optional from_axis: Measure(Length, NotNegative);
+        /// Its clock angle, where it stands beside the axis; of a U-bolt on the axis, that of one of its legs.
+        optional clock: Measure(Angle, Any);
+        /// Between the middles of the legs of a U-bolt.
+        optional legs_apart: Measure(Length, Positive);
     }
 
     /// The threaded rods of an altimeter bay.
@@ -307,6 +317,8 @@ crate::entity_types! {
         optional thread: Row(Thread);
         /// Their length.
         expected length: Measure(Length, Positive);
+        /// Diameter of the circle around the bay's axis on which their middles stand.
+        optional bolt_circle: Measure(Length, Positive);
         /// What they are made of.
         optional material: Row(Material);
         /// The nuts at both ends, which hold the lids on.

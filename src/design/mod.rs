@@ -24,7 +24,7 @@ pub use measuring::*;
 pub use mount::*;
 pub use on_word::ON_WORD;
 pub use parachutes::*;
-pub use plan::{MAY_BE_SET, may_be_set};
+pub use plan::{MAY_BE_SET, is_for_a_person, may_be_set};
 pub use site::*;
 
 use crate::quantity::{Length, Mass};

@@ -128,6 +128,14 @@ impl Evaluator<'_> {
         bound: &Bound,
         body: &Checked,
     ) -> Outcome<Value> {
+        let denies = quantifier == Quantifier::No;
+        self.denied ^= denies;
+        let truth = self.asked_of_members(quantifier, bound, body);
+        self.denied ^= denies;
+        truth
+    }
+
+    fn asked_of_members(&mut self, quantifier: Quantifier, bound: &Bound, body: &Checked) -> Outcome<Value> {
         let start = self.trace.mark();
         // `every` is decided by one that fails, `some` and `no` by one that has the property.
         let decisive = quantifier != Quantifier::Every;
@@ -152,6 +160,10 @@ impl Evaluator<'_> {
                     }
                 }
             };
+            // Which members count is no part of what is asked, but of a member that `some` or `no` finds both are.
+            if quantifier == Quantifier::Every || found != Ok(decisive) {
+                self.trace.drop_comparisons(mark, after);
+            }
             match found {
                 Ok(truth) if truth == decisive => {
                     self.trace.drop_between(start, mark);
@@ -159,7 +171,9 @@ impl Evaluator<'_> {
                     return Ok(Value::Truth(quantifier == Quantifier::Some));
                 }
                 // It is a member, and its property is what decided: not that it is one.
-                Ok(_) if membership => self.trace.drop_between(mark, after),
+                Ok(_) if membership => {
+                    self.trace.drop_between(mark, Mark { comparisons: mark.comparisons, ..after })
+                }
                 Ok(_) => {}
                 Err(more) => gap = Some(gap.map_or(more.clone(), |g| g.and(more))),
             }

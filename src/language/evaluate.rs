@@ -16,7 +16,7 @@ use crate::vocabulary::{Date, EntityId, EntityType, State, Value};
 /// A comparison that decided an outcome.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Comparison {
-    /// How the two were compared.
+    /// How the two have to compare for the outcome to be true: the opposite of what is written where that is denied.
     pub order: Order,
     /// The left side.
     pub left: Quantity,
@@ -59,6 +59,10 @@ impl Trace {
         Mark { reads: self.reads.len(), comparisons: self.comparisons.len(), members: self.members.len() }
     }
 
+    pub(super) fn drop_comparisons(&mut self, from: Mark, to: Mark) {
+        self.comparisons.drain(from.comparisons..to.comparisons);
+    }
+
     pub(super) fn drop_between(&mut self, from: Mark, to: Mark) {
         self.reads.drain(from.reads..to.reads);
         self.comparisons.drain(from.comparisons..to.comparisons);
@@ -88,6 +92,8 @@ pub(super) struct Evaluator<'m> {
     /// In a function of a pack's own, what it is called with.
     pub(super) parameters: Vec<Outcome<Value>>,
     pub(super) trace: Trace,
+    /// Whether what is evaluated is denied by what stands around it.
+    pub(super) denied: bool,
     steps: u32,
 }
 
@@ -131,7 +137,16 @@ pub(super) fn evaluator<'m>(
 ) -> Evaluator<'m> {
     // Most expressions read a handful of values: a list that begins with room for them need not grow.
     let trace = Trace { reads: Vec::with_capacity(8), ..Trace::default() };
-    Evaluator { model, ctx, subject, variables: [subject; 8], parameters: Vec::new(), trace, steps: 0 }
+    Evaluator {
+        model,
+        ctx,
+        subject,
+        variables: [subject; 8],
+        parameters: Vec::new(),
+        trace,
+        denied: false,
+        steps: 0,
+    }
 }
 
 pub(super) fn unworkable(error: &ArithmeticError) -> Unknown {
@@ -217,7 +232,12 @@ impl Evaluator<'_> {
             Node::Negate(inner) => {
                 self.quantity(inner)?.negated().map(Value::Quantity).map_err(|e| unworkable(&e))
             }
-            Node::Not(inner) => self.truth(inner).map(|t| Value::Truth(!t)),
+            Node::Not(inner) => {
+                self.denied = !self.denied;
+                let truth = self.truth(inner);
+                self.denied = !self.denied;
+                truth.map(|t| Value::Truth(!t))
+            }
             Node::And(left, right) => self.short(left, right, false),
             Node::Or(left, right) => self.short(left, right, true),
             Node::Arithmetic(which, left, right) => {
@@ -240,11 +260,12 @@ impl Evaluator<'_> {
             }
             Node::Compare(order, left, right, places) => self.compare(*order, left, right, *places),
             Node::If(condition, yes, no) => {
-                if self.truth(condition)? {
-                    self.value(yes)
-                } else {
-                    self.value(no)
-                }
+                let start = self.trace.mark();
+                let chosen = self.truth(condition)?;
+                // What chooses says nothing of how much there is to spare.
+                let end = self.trace.mark();
+                self.trace.drop_comparisons(start, end);
+                if chosen { self.value(yes) } else { self.value(no) }
             }
             Node::Default(value, other) => {
                 let mark = self.trace.mark();
@@ -433,7 +454,8 @@ impl Evaluator<'_> {
         let (a, b) = both(self.value(left), self.value(right))?;
         let ordering = match (&a, &b) {
             (Value::Quantity(a), Value::Quantity(b)) => {
-                self.trace.comparisons.push(Comparison { order, left: *a, right: *b, places });
+                let due = if self.denied { order.opposite() } else { order };
+                self.trace.comparisons.push(Comparison { order: due, left: *a, right: *b, places });
                 a.compare(*b).map_err(|e| unworkable(&e))?
             }
             (Value::Date(a), Value::Date(b)) => a.cmp(b),

@@ -1,13 +1,16 @@
 //! What is drilled, wall by wall: the lines of a drill sheet before anyone has put them into words.
 
+use std::f64::consts::PI;
+
+use super::arcs::fin_angles;
 use super::extents::{Extent, extent};
 use super::hole_gaps::walls;
 use super::holes::{Owner, all, angles, angles_of_rods, count, inner_drill, outer_drill, owner, tapped};
 use super::sections::sections;
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{
-    Attachment, BULKHEAD, Bulkhead, LID, RING, RailButton, Ring, Section, attachment, pass_through, rods,
-    section,
+    Attachment, BULKHEAD, Bulkhead, Fins, LID, RING, RailButton, Ring, Section, attachment, pass_through,
+    rods, section,
 };
 use crate::quantity::{Angle, Length, Quantity, Styled};
 use crate::tables::{Thread, clearance_drill};
@@ -20,6 +23,15 @@ pub enum Mark {
     Along(Length, Edge),
     /// Through the face of a disc.
     Face,
+}
+
+/// The middle of a hole in the face of a disc.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spot {
+    /// Its clock angle, read from aft, clockwise from the first fin; of no matter on the axis.
+    pub clock: Angle,
+    /// How far it is from the axis.
+    pub from_axis: Length,
 }
 
 /// Holes of one purpose in one part.
@@ -37,6 +49,8 @@ pub struct DrilledPart {
     pub mark: Outcome<Mark>,
     /// The clock angle of each, read from aft, clockwise from the first fin.
     pub clock: Outcome<Vec<Angle>>,
+    /// Where each hole in the face of a disc stands; none for holes through a wall.
+    pub spots: Outcome<Vec<Spot>>,
     /// The drill.
     pub drill: Outcome<Quantity>,
     /// Whether a thread is cut afterwards.
@@ -44,6 +58,14 @@ pub struct DrilledPart {
 }
 
 impl Model<'_> {
+    /// The clock angle of each fin of a set, from the first on.
+    ///
+    /// # Errors
+    /// When it is not known how many there are.
+    pub fn fin_lines(&self, fins: Id<Fins>) -> Outcome<Vec<Angle>> {
+        fin_angles(&self.context(), fins).map(|all| all.into_iter().map(Angle::from_si).collect())
+    }
+
     /// Every hole that is drilled, part by part from the nose aft. What is not known of one stands as such in its place.
     ///
     /// # Errors
@@ -89,6 +111,7 @@ fn through_walls(ctx: &EvalContext<'_>, owner: Owner, found: &mut Vec<DrilledPar
         count: count(ctx, owner),
         mark: mark(ctx, owner.id(), part),
         clock: clock.clone(),
+        spots: Ok(Vec::new()),
         drill,
         tapped,
     };
@@ -130,8 +153,15 @@ fn mark(ctx: &EvalContext<'_>, holes_of: EntityId, part: EntityId) -> Outcome<Ma
     })
 }
 
-fn in_face(part: EntityId, owner: EntityId, purpose: &'static str, drill: Outcome<Quantity>) -> DrilledPart {
+fn in_face(
+    part: EntityId,
+    owner: EntityId,
+    purpose: &'static str,
+    drill: Outcome<Quantity>,
+    spots: Outcome<Vec<Spot>>,
+) -> DrilledPart {
     DrilledPart {
+        spots,
         part,
         owner,
         purpose,
@@ -161,16 +191,21 @@ fn through_lids(ctx: &EvalContext<'_>, id: Id<Section>, found: &mut Vec<DrilledP
         if let Some(set) = set {
             let many = ctx.get(set, rods::count);
             let clock = many.clone().and_then(|many| angles_of_rods(ctx, set, many));
-            found.push(DrilledPart {
-                count: many,
-                clock: clock.map(|all| all.into_iter().map(Angle::from_si).collect()),
-                ..in_face(one.any(), set.any(), "rods", clearance(ctx, ctx.get(set, rods::thread)))
+            let clock = clock.map(|all| all.into_iter().map(Angle::from_si).collect::<Vec<_>>());
+            let spots = both(clock.clone(), ctx.get(set, rods::bolt_circle)).map(|(clock, across)| {
+                let from_axis = Length::from_si(across.si() / 2.0);
+                clock.into_iter().map(|clock| Spot { clock, from_axis }).collect()
             });
+            let drill = clearance(ctx, ctx.get(set, rods::thread));
+            let holes = in_face(one.any(), set.any(), "rods", drill, spots);
+            found.push(DrilledPart { count: many, clock, ..holes });
         }
         let Ok(wires) = ctx.entities(one, crate::design::lid::pass_throughs) else { continue };
         for hole in wires.iter() {
             let drill = ctx.quantity(hole, pass_through::diameter);
-            found.push(in_face(one.any(), hole.any(), "wires", drill.map(Styled::quantity)));
+            let place = both(ctx.get(hole, pass_through::clock), ctx.get(hole, pass_through::from_axis));
+            let spots = place.map(|(clock, from_axis)| vec![Spot { clock, from_axis }]);
+            found.push(in_face(one.any(), hole.any(), "wires", drill.map(Styled::quantity), spots));
         }
     }
 }
@@ -189,5 +224,36 @@ fn through_disc(ctx: &EvalContext<'_>, eye: Id<Attachment>, found: &mut Vec<Dril
         Ok(false) => Err(ctx.missing(eye, attachment::thread)),
         _ => ctx.get(eye, attachment::thread),
     };
-    found.push(DrilledPart { count: Ok(legs), ..in_face(disc, eye.any(), "eye", clearance(ctx, thread)) });
+    let spots =
+        if legs == 2 { legs_of(ctx, eye, disc) } else { middle_of(ctx, eye, disc).map(|one| vec![one]) };
+    let holes = in_face(disc, eye.any(), "eye", clearance(ctx, thread), spots);
+    found.push(DrilledPart { count: Ok(legs), ..holes });
+}
+
+/// Where the middle of an eye stands on its disc: on the axis where a plate has it nowhere else, while a ring has no middle.
+fn middle_of(ctx: &EvalContext<'_>, eye: Id<Attachment>, disc: EntityId) -> Outcome<Spot> {
+    let is_ring = ctx.as_a::<Ring>(disc).is_some();
+    if !is_ring && !ctx.has(eye, attachment::from_axis)? {
+        return Ok(Spot { clock: Angle::from_si(0.0), from_axis: Length::from_si(0.0) });
+    }
+    let from_axis = ctx.get(eye, attachment::from_axis);
+    if from_axis.as_ref().is_ok_and(|from| from.si() == 0.0) {
+        return Ok(Spot { clock: Angle::from_si(0.0), from_axis: Length::from_si(0.0) });
+    }
+    both(ctx.get(eye, attachment::clock), from_axis).map(|(clock, from_axis)| Spot { clock, from_axis })
+}
+
+/// Where the legs of a U-bolt stand: on either side of the axis, or abreast beside it.
+fn legs_of(ctx: &EvalContext<'_>, eye: Id<Attachment>, disc: EntityId) -> Outcome<Vec<Spot>> {
+    let (middle, apart) = both(middle_of(ctx, eye, disc), ctx.get(eye, attachment::legs_apart))?;
+    let half = apart.si() / 2.0;
+    if middle.from_axis.si() == 0.0 {
+        let clock = ctx.get(eye, attachment::clock)?.si();
+        let leg = |turn| Spot { clock: Angle::from_si(clock + turn), from_axis: Length::from_si(half) };
+        return Ok(vec![leg(0.0), leg(PI)]);
+    }
+    let (turn, from) = (half.atan2(middle.from_axis.si()), half.hypot(middle.from_axis.si()));
+    let leg =
+        |turn| Spot { clock: Angle::from_si(middle.clock.si() + turn), from_axis: Length::from_si(from) };
+    Ok(vec![leg(-turn), leg(turn)])
 }

@@ -5,7 +5,7 @@ use super::ascent::{APOGEE, COAST_TIME, windy};
 use super::cords::piece;
 use super::descent::{at_field, day};
 use super::landing::{UNOPENED, UNOPENED_SPEED, places, unopened_places};
-use super::landing_places::Spot;
+use super::landing_places::OnField;
 use super::meeting::ends;
 use super::trains::{self, Train, mass_of, surely, trains};
 use super::way_down::{FallDrag, way_down};
@@ -54,7 +54,7 @@ pub struct FailureCase {
     /// How far the wind carries it from where it opened; of a rocket that stays whole, how far it flies from its highest point.
     pub drift: Outcome<Length>,
     /// Where it lands if it flew as the rail points, and if it turned into the wind at once.
-    pub places: Outcome<[Spot; 2]>,
+    pub places: Outcome<[OnField; 2]>,
 }
 
 impl Model<'_> {

@@ -36,7 +36,7 @@ pub enum Lean {
 }
 
 /// A place over the ground: how far upwind of the pad, and how far to the right of that.
-pub type Spot = (Length, Length);
+pub type OnField = (Length, Length);
 
 /// Where the rocket comes down in one case: somewhere between two bounds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,9 +46,9 @@ pub struct LandingPlace {
     /// To which side the rail leans.
     pub lean: Lean,
     /// Where it flew as the rail points, and nothing turned it.
-    pub straight: Spot,
+    pub straight: OnField,
     /// Where it turned into the wind at once.
-    pub turned: Spot,
+    pub turned: OnField,
 }
 
 impl Model<'_> {

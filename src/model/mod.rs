@@ -73,14 +73,14 @@ pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedB
 pub use computation::{Computation, Derivation, Step};
 pub use context::EvalContext;
 use context::{counted, more_often};
-pub use drill_list::{DrilledPart, Mark};
+pub use drill_list::{DrilledPart, Mark, Spot};
 pub use failures::{FailureCase, Fault};
 pub use flight_result::FlightResult;
 pub use footprint::Footprint;
 use footprint::Numbering;
 pub use formula::{Formula, FormulaKind};
 pub use inverse::Reference;
-pub use landing_places::{LandingCase, LandingPlace, Lean, Spot};
+pub use landing_places::{LandingCase, LandingPlace, Lean, OnField};
 pub use memo::Memo;
 pub use outcome::{Access, MissingKey, Outcome, Read, Refusal, Unknown, both};
 pub use overlay::Change;

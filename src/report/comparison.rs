@@ -39,7 +39,7 @@ pub fn comparison_text(comparison: &Comparison<'_>, style: Style) -> String {
         counted(comparison.appeared.len(), "finding"),
         comparison.gone.len(),
         comparison.still.len(),
-        counted(comparison.margins.len(), "margin"),
+        counted(seen(&comparison.margins).count(), "margin"),
     );
     out.push_str(caution());
     out
@@ -188,11 +188,14 @@ fn findings(out: &mut String, comparison: &Comparison<'_>, style: Style) {
     out.push('\n');
 }
 
+/// The margins that read otherwise than before: what reads the same did not change for a reader.
+fn seen(margins: &[MarginChange]) -> impl Iterator<Item = &MarginChange> {
+    margins.iter().filter(|m| exact(m.old) != exact(m.new))
+}
+
 fn margins(out: &mut String, margins: &[MarginChange]) {
-    // What reads the same did not change for a reader.
-    let seen = || margins.iter().filter(|m| exact(m.old) != exact(m.new));
-    let shrank: Vec<&MarginChange> = seen().filter(|m| m.growth() < 0.0).collect();
-    let grew: Vec<&MarginChange> = seen().filter(|m| m.growth() > 0.0).collect();
+    let shrank: Vec<&MarginChange> = seen(margins).filter(|m| m.growth() < 0.0).collect();
+    let grew: Vec<&MarginChange> = seen(margins).filter(|m| m.growth() > 0.0).collect();
     for (title, list) in [("margins that shrank", shrank), ("margins that grew", grew)] {
         if list.is_empty() {
             continue;

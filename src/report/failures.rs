@@ -3,7 +3,7 @@
 use super::landing_plan::spot_words;
 use super::reading::{Cell, Reading};
 use super::tables::Table;
-use crate::model::{FailureCase, Fault, Outcome, Spot};
+use crate::model::{FailureCase, Fault, OnField, Outcome};
 use crate::quantity::{Length, Quantity};
 use crate::vocabulary::EntityId;
 
@@ -99,7 +99,7 @@ fn opened(reading: Reading<'_>, case: &FailureCase) -> String {
 }
 
 /// Where it lands, from the pad: between two bounds.
-fn places(reading: Reading<'_>, bounds: &Outcome<[Spot; 2]>) -> Cell {
+fn places(reading: Reading<'_>, bounds: &Outcome<[OnField; 2]>) -> Cell {
     match bounds {
         Ok(bounds) => match bounds.map(|spot| spot_words(reading, spot)) {
             [straight, turned] if straight == turned => Cell::Known(straight),

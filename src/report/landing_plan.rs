@@ -7,7 +7,7 @@ use super::reading::{Cell, Reading};
 use super::tables::Table;
 use crate::design::{flight, pad, rocket};
 use crate::engineering::landing;
-use crate::model::{LandingCase, LandingPlace, Lean, Spot};
+use crate::model::{LandingCase, LandingPlace, Lean, OnField};
 use crate::quantity::{Angle, Length, Quantity};
 use crate::vocabulary::Id;
 
@@ -92,7 +92,7 @@ fn farther(place: &LandingPlace) -> Length {
 }
 
 /// A place by its way from the pad.
-pub(super) fn spot_words(reading: Reading<'_>, (upwind, across): Spot) -> String {
+pub(super) fn spot_words(reading: Reading<'_>, (upwind, across): OnField) -> String {
     let size = |length: Length| shown(reading, Length::from_si(length.si().abs()));
     // Less than a tenth of a rocket's length.
     let small = |length: Length| length.si().abs() < 0.1;
@@ -157,7 +157,7 @@ struct Frame {
 
 impl Frame {
     /// The frame that holds the places and the circles around the pad.
-    fn around(spots: &[Spot], circles: &[f64]) -> Self {
+    fn around(spots: &[OnField], circles: &[f64]) -> Self {
         let most = circles.iter().copied().fold(1.0, f64::max);
         let (mut up, mut down, mut right, mut left) = (most, most, most, most);
         for (upwind, across) in spots {
@@ -178,7 +178,7 @@ impl Frame {
         }
     }
 
-    fn at(&self, (upwind, across): Spot) -> (f64, f64) {
+    fn at(&self, (upwind, across): OnField) -> (f64, f64) {
         (self.x - upwind.si() * self.scale, self.y - across.si() * self.scale)
     }
 }
@@ -187,7 +187,7 @@ impl Frame {
 pub(super) fn plan(reading: Reading<'_>) -> Markup {
     let Ok(places) = reading.model.landing_places() else { return html! {} };
     let field = field_of(reading);
-    let spots: Vec<Spot> = places.iter().flat_map(|place| [place.straight, place.turned]).collect();
+    let spots: Vec<OnField> = places.iter().flat_map(|place| [place.straight, place.turned]).collect();
     let farthest = spots.iter().map(|(u, c)| landing::distance(*u, *c).si()).fold(0.0, f64::max);
     let circles: Vec<f64> = field.radius.into_iter().chain(field.people).collect();
     let reach = circles.iter().copied().fold(farthest, f64::max);

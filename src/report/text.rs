@@ -1,6 +1,6 @@
 //! The review as a mentor would write it: verdict first and last, hold points in build order, findings under their lines.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use super::caution::caution;
@@ -19,7 +19,7 @@ use crate::review::{
     DesignReview, Disposition, Finding, MarginLine, StepProgress, Tried, WaitingPart, conflicts, progress,
     waiting, written,
 };
-use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
+use crate::rules::{HoldPoint, Level, Library, Margin, OwnRule, Verdict};
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
 /// A review as text.
@@ -84,6 +84,7 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
     to_write_next(out, design, &parts);
     out.push_str(&summary_text(&model, design, style));
     spread_text(out, design, style);
+    let mut drawn_before = BTreeSet::new();
     for state in &design.hold_points {
         let open: Vec<&Finding> =
             design.findings.iter().filter(|f| f.before == state.point && drawn(f)).collect();
@@ -121,7 +122,15 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
                 let _ = writeln!(out, "  ·· {}\n", clean_line(part));
             }
             for group in groups {
-                draw(out, design, &group, style);
+                let (again, group): (Vec<&Finding>, Vec<&Finding>) =
+                    group.into_iter().partition(|finding| is_repeated(finding, &mut drawn_before));
+                if !group.is_empty() {
+                    draw(out, design, &group, style);
+                }
+                for finding in again {
+                    item(out, "so too", &finding.message, style);
+                    out.push('\n');
+                }
             }
         }
     }
@@ -142,6 +151,13 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
     );
     let _ = writeln!(out, "{}", design.totals().in_words());
     let _ = writeln!(out, "{title}: {}\n", verdict_line(design));
+}
+
+/// Whether a value that changed was drawn for an earlier step: the steps that read it differ, its place does not.
+fn is_repeated(finding: &Finding, drawn_before: &mut BTreeSet<(u32, String)>) -> bool {
+    let Some(place) = finding.places.first() else { return false };
+    finding.own == Some(OwnRule::PassedValueChanged)
+        && !drawn_before.insert((place.span.start, finding.subject.clone() + &place.key))
 }
 
 /// What is not as the packs have it, and what is taken on the author's word: it stands before the findings, since it may be why there are none.

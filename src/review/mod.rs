@@ -34,7 +34,7 @@ pub use baseline::{BASELINE_FORMAT, Baseline, Compared};
 pub use checklist::{ChecklistStep, steps};
 pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
 pub use disposition::{Disposition, DispositionName, WaiverUsed};
-pub use drill_sheet::{DrillLine, drill_sheet};
+pub use drill_sheet::{DrillLine, drill_sheet, drill_words, hole_words};
 pub use finding::{Finding, MissingValue, Remedy, Tried};
 pub use incremental::{IncrementalReview, Reviewed, review, review_all};
 pub use margins::stated;
@@ -43,7 +43,9 @@ pub use named::{all_names, quantities_named};
 pub use on_word::OnWord;
 pub use one_rule::{OnSubject, on_design};
 pub use packs::{PackApplicability, applicable_packs};
-pub use passes::{PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of};
+pub use passes::{
+    CountsAs, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
+};
 pub use places::Place;
 pub use reach::NotJudged;
 pub use remedy_effects::{TrialRemedy, remedy_problems, trial_remedies};

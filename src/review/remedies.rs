@@ -3,7 +3,7 @@
 use super::Options;
 use super::finding::{Finding, Remedy, Tried};
 use super::judged::{Judged, Judgements, judge_all};
-use crate::design::Design;
+use crate::design::{Design, is_for_a_person};
 use crate::language::{evaluate, value_text};
 use crate::model::{Change as FieldChange, Footprint, Model};
 use crate::quantity::{Dimension, Form, Quantity, System, unit};
@@ -139,6 +139,9 @@ pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Opt
     let value = evaluate(expression, model, None, subject).value.ok()?;
     let mut shown = value_text(model, &value);
     let (mut edits, mut writes, mut any) = (Vec::new(), Vec::new(), false);
+    if is_for_a_person(target.entity_type, target.slot) {
+        return Some(Proposal::words(remedy.said(model, subject, &shown)));
+    }
     for id in target.entities(model, subject) {
         any = true;
         // A measure says what the part is: it changes when the part does, and not before.

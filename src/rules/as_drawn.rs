@@ -57,6 +57,8 @@ impl Margin {
             Order::AtMost | Order::Less => (left, right, true),
             Order::Equal | Order::NotEqual => return None,
         };
+        // What counts as equal leaves nothing to spare, and is not short by the noise of its working.
+        let is_same = value.compare(limit) == Ok(Ordering::Equal);
         // How far a place is from the nose tip says nothing of how far two places are apart.
         if places
             || limit.si == 0.0
@@ -65,10 +67,10 @@ impl Margin {
             || (value.si < 0.0) != (limit.si < 0.0)
         {
             let gap = if upper { limit.minus(value) } else { value.minus(limit) };
-            return gap.ok().map(Self::Gap);
+            return gap.ok().map(|gap| Self::Gap(if is_same { Quantity { si: 0.0, ..gap } } else { gap }));
         }
         let ratio = if upper { limit.si / value.si } else { value.si / limit.si };
-        ratio.is_finite().then_some(Self::Ratio(ratio - 1.0))
+        ratio.is_finite().then_some(Self::Ratio(if is_same { 0.0 } else { ratio - 1.0 }))
     }
 }
 
@@ -108,12 +110,12 @@ pub fn judge_as_drawn(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judg
     let evaluation = evaluate(&rule.require, model, None, subject);
     let mut trace = evaluation.trace;
     let broken = matches!(evaluation.value, Ok(Value::Truth(false)));
-    // Of a broken rule the broken side counts, of a held one the narrowest.
+    // Of a broken rule the broken side counts, of a held one the narrowest that holds.
     let deciding = trace
         .comparisons
         .iter()
         .filter_map(|c| Margin::of(*c).map(|margin| (margin, slack(margin, c.left.si, c.right.si))))
-        .filter(|(margin, _)| !broken || margin.size() <= 0.0)
+        .filter(|(margin, _)| if broken { margin.size() <= 0.0 } else { margin.size() >= 0.0 })
         .min_by(|a, b| a.0.narrower(b.0));
     let (margin, slack) = (deciding.map(|d| d.0), deciding.map(|d| d.1));
     match evaluation.value {

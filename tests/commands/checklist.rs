@@ -123,3 +123,17 @@ fn a_limit_that_only_a_step_reads_is_in_use() {
     bench.write("club.yaml", CLUB.replace(" >= long_cord", " >= 20 ft"));
     bench.run(&["trial", "club.yaml"]).code(0).has("nothing compares with the limit `long_cord`");
 }
+
+#[test]
+fn a_connector_that_is_none_is_not_joined() {
+    let bench = Bench::new();
+    let text =
+        std::fs::read_to_string(format!("{}/examples/marsh-harrier.rocket.yaml", env!("CARGO_MANIFEST_DIR")))
+            .unwrap();
+    let half = "connector: {family: latched_housing, contacts: 2, altimeter_half: socket}";
+    assert!(text.contains(half));
+    bench.write("a.rocket.yaml", text.replace(half, "connector: none"));
+    let run = bench.run(&["checklist", "a.rocket.yaml"]);
+    run.code(0).has("Join drogue_1 from one").has("Join the connector latched_housing of drogue_2");
+    assert!(!run.out.contains("latched_housing of drogue_1"), "{}", run.out);
+}

@@ -51,3 +51,47 @@ fn what_is_neither_a_quantity_nor_a_rule_is_told() {
         .has("no rule is named so")
         .has("did you mean `rail-exit-fast-enough`?");
 }
+
+#[test]
+fn a_held_rule_is_never_short_and_a_denied_comparison_counts_the_other_way_round() {
+    let bench = Bench::new();
+    let root = env!("CARGO_MANIFEST_DIR");
+    let harrier = format!("{root}/examples/marsh-harrier.rocket.yaml");
+    // No ring under a button is thinner than so much: what is more than that is to spare.
+    let run = bench.run(&["explain", &harrier, "rail-button-ring-thick-enough"]);
+    run.code(0).has("sections.booster.rail_buttons.fore: held, 2 % to spare");
+    let text = std::fs::read_to_string(&harrier).unwrap();
+    let thin = swap(
+        &text,
+        "fore: {at: 18.375 in from aft, into: ring, thread: 8-32",
+        "fore: {at: 18.375 in from aft, into: ring, thread: 1/4-20",
+    );
+    bench.write("a.rocket.yaml", thin);
+    let report = bench.run(&["review", "--format", "json", "--today", "2026-06-01", "a.rocket.yaml"]).json();
+    let findings = report["designs"][0]["findings"].as_array().unwrap();
+    let broken = findings.iter().find(|f| f["rule"] == "rail-button-ring-thick-enough").unwrap();
+    let margin = broken["margin"]["value"].as_f64().unwrap();
+    assert!((margin - (0.25 / 0.375 - 1.0)).abs() < 1e-6, "{broken}");
+    let keys: Vec<&str> =
+        broken["places"].as_array().unwrap().iter().filter_map(|p| p["key"].as_str()).collect();
+    assert!(
+        keys.iter().all(|key| ["thread", "thickness", "fore"].iter().any(|end| key.ends_with(end))),
+        "only what decides is underlined: {keys:?}"
+    );
+    for name in super::designs::examples() {
+        let run = bench.run(&[
+            "review",
+            "--margins",
+            "--format",
+            "html",
+            "--today",
+            "2026-06-01",
+            &format!("{root}/examples/{name}"),
+        ]);
+        let table =
+            run.out.split("<table class=\"margins\">").skip(1).filter_map(|t| t.split("</table>").next());
+        for table in table {
+            assert!(!table.contains(" short<"), "{name}: {table}");
+        }
+    }
+}

@@ -91,7 +91,7 @@ fn what_a_person_must_look_at_is_made_only_when_asked_for() {
 }
 
 #[test]
-fn a_truth_and_a_count_are_written_without_quotes() {
+fn a_truth_and_a_charge_are_written_by_a_person_and_a_count_without_quotes() {
     let bench = Bench::new();
     let rough = swap(
         DUAL,
@@ -106,10 +106,25 @@ fn a_truth_and_a_count_are_written_without_quotes() {
             "{count: 1, thread: 2-56, material: nylon, at: 2 in",
         ),
     );
-    mend(&bench, &["--unsafe"]).has("-> true").has("pins-not-alone");
+    // A surface is roughened by hand, and no flag makes it so.
+    let run = mend(&bench, &["--unsafe", "--rule", "bond-abraded"]);
+    run.has("bond-abraded").has("by hand: roughen both surfaces").has("pins-not-alone");
     let mended = text(&bench);
-    assert!(mended.contains("abraded: true") && !mended.contains("'true'"), "{mended}");
+    assert!(mended.contains("adhesive: structural epoxy, abraded: false"), "{mended}");
     assert!(!mended.contains("count: '"), "{mended}");
+    // A test on the ground proves a charge: its powder stays as it is, whatever the flag.
+    let weak = swap(
+        DUAL,
+        "main_primary: {joint: main_joint, powder: 1.6 g",
+        "main_primary: {joint: main_joint, powder: 0.4 g",
+    );
+    bench.write("draft.rocket.yaml", &weak);
+    let all = ["--unsafe", "--rule", "charge-pressure-enough", "--rule", "charge-breaks-pins"];
+    mend(&bench, &all).code(1).has("by hand").has("begin tests on the ground near");
+    let powders = |text: &str| {
+        text.lines().filter(|line| line.contains("powder:")).map(str::to_owned).collect::<Vec<_>>()
+    };
+    assert_eq!(powders(&text(&bench)), powders(&weak));
 }
 
 #[test]

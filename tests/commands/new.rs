@@ -16,7 +16,6 @@ const SHAPES: &[&[&str]] = &[
 /// What a starter breaks: it describes no slots, pins and rail buttons yet, and nothing written means none.
 const NOT_YET: &[&str] = &[
     "charge-opened-joint-pinned",
-    "fin-fillets-sensible",
     "fins-through-the-wall-have-slots",
     "motor-charge-is-foreseen",
     "two-rail-buttons",
@@ -149,4 +148,17 @@ fn a_wrong_answer_is_asked_for_again() {
     assert!(asked[2].starts_with("`wood` is none of paper, glass"), "{}", asked[2]);
     assert!(asked[4].contains("`79` has no unit"), "{}", asked[4]);
     assert!(asked[7].contains("is none of"), "{}", asked[7]);
+}
+
+#[test]
+fn a_pack_is_refused_in_words() {
+    let bench = Bench::new();
+    bench.run(&["new", "--pack", "club", "a.yaml"]).code(0);
+    bench
+        .run(&["new", "--pack", "club", "a.yaml"])
+        .code(2)
+        .has("a.yaml exists, and nothing is written over it");
+    let run = bench.run(&["new", "--pack", "club", "none/a.yaml"]);
+    run.code(2).has("there is no such folder");
+    assert!(!run.all().contains("os error"), "{run:?}");
 }

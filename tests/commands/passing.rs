@@ -38,8 +38,8 @@ fn keeps_who_and_when_and_lets_the_same_value_be_written_otherwise() {
         "hold_point: drilling",
         "date: 2026-05-20",
         "by: \"A. Mentor\"",
-        "sections.av_bay.vents.statics.diameter",
-        "9/64 in",
+        "\n  sections.av_bay.vents.statics:\n",
+        "    1 diameter = 9/64 in ~",
     ] {
         assert!(record.contains(expected), "{expected} in {record}");
     }
@@ -149,17 +149,22 @@ fn a_record_that_was_edited_or_cannot_be_read_is_told_of() {
     let record = std::fs::read_to_string(&path).unwrap();
     // Whoever edits a value to fit the new design must be seen.
     bench.write("a.rocket.yaml", swap(&in_order(), "diameter: 9/64 in", "diameter: 5/32 in"));
+    let counts_as = |words: &str| holdpoint::review::digest(words.as_bytes())[..8].to_owned();
     let forged = record.replace(
-        "written: \"9/64 in\", counts_as: \"3.57187500000e-3\"",
-        "written: \"5/32 in\", counts_as: \"3.96875000000e-3\"",
+        &format!("diameter = 9/64 in ~{}", counts_as("3.57187500000e-3")),
+        &format!("diameter = 5/32 in ~{}", counts_as("3.96875000000e-3")),
     );
     assert_ne!(forged, record);
     std::fs::write(&path, &forged).unwrap();
     bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(1).has("passed-record-altered");
     for (old, new, reported) in [
         ("hold_point: drilling", "hold_point: painting", "painting"),
-        ("date: 2026-05-20", "on: soon", "a.passed.yaml:5"),
-        ("holdpoint_passes: 1", "holdpoint_passes: 2", "records of version 1"),
+        ("date: 2026-05-20", "on: soon", "a.passed.yaml:6"),
+        ("holdpoint_passes: 2", "holdpoint_passes: 3", "records of versions 1 and 2"),
+        ("holdpoint_passes: 2", "holdpoint_passes: 1", "pass it again"),
+        ("    1 diameter = 9/64", "    2 diameter = 9/64", "is no line of a record"),
+        ("    1 diameter = 9/64", "    diameter: 9/64", "is no line of a record"),
+        ("  sections.av_bay.vents.statics:", "  sections.av_bay.vents.statics", "is no line of a record"),
         ("passes:\n", "passes: {\n", "a.passed.yaml"),
         ("    by: \"A. Mentor\"\n", "", "a.passed.yaml"),
     ] {
@@ -172,6 +177,104 @@ fn a_record_that_was_edited_or_cannot_be_read_is_told_of() {
     bench.write("packs/club.yaml", "pack: club\nabout: Ours.\n");
     bench.write("packs/b.passed.yaml", &record);
     bench.run(&[&["review", "a.rocket.yaml", "--rules", "packs"], &LATER[..]].concat()).code(1);
+}
+
+/// A record as the first form had it.
+fn first_form(values: &[(&str, &str, &str)], design: &str) -> String {
+    let mut all = format!("drilling\u{0}2026-05-20\u{0}A. Mentor\u{0}{design}");
+    let mut lines = String::new();
+    for (key, written, counts_as) in values {
+        all.push_str(&format!("\u{0}{key}\u{0}{written}\u{0}{counts_as}"));
+        lines
+            .push_str(&format!("      - {{key: {key:?}, written: {written:?}, counts_as: {counts_as:?}}}\n"));
+    }
+    let digest = holdpoint::review::digest(all.as_bytes());
+    format!(
+        "holdpoint_passes: 1\npasses:\n  - hold_point: drilling\n    date: 2026-05-20\n    by: \"A. Mentor\"\n    design: {design:?}\n    \
+         digest: {digest:?}\n    values:\n{lines}"
+    )
+}
+
+#[test]
+fn a_record_of_the_first_form_counts_and_is_kept_when_another_step_is_passed() {
+    let statics = "sections.av_bay.vents.statics";
+    let diameter = format!("{statics}.diameter");
+    let vents = "sections.payload.vents.relief, sections.av_bay.vents.statics, sections.booster.vents.relief";
+    let record = first_form(
+        &[
+            ("every vent", vents, vents),
+            (&format!("{statics}.because"), "", "nothing"),
+            (&format!("{statics}.count"), "4", "4.00000000000e0"),
+            (&diameter, "9/64 in", "3.57187500000e-3"),
+            (&format!("{statics}.spaced"), "evenly", "evenly"),
+        ],
+        "00",
+    );
+    let bench = bench(&in_order());
+    bench.write("a.passed.yaml", &record);
+    let review = [&["review", "a.rocket.yaml"], &LATER[..]].concat();
+    bench.run(&review).code(0).has("passed on 2026-05-20 by A. Mentor");
+    // Passing another step writes all of them as records are written now; the pass that was there stays.
+    bench.run(&[&["pass", "parts", "--by", "B. Mentor", "a.rocket.yaml"], &LATER[..]].concat()).code(0);
+    let written = std::fs::read_to_string(bench.path().join("a.passed.yaml")).unwrap();
+    for due in [
+        "holdpoint_passes: 2",
+        "by: \"A. Mentor\"",
+        "by: \"B. Mentor\"",
+        " diameter = 9/64 in ~",
+        "    1 because\n",
+    ] {
+        assert!(written.contains(due), "{due} in {written}");
+    }
+    bench.run(&review).code(0).has("passed on 2026-05-20 by A. Mentor");
+    bench.write("a.rocket.yaml", swap(&in_order(), "diameter: 9/64 in", "diameter: 5/32 in"));
+    let found = changed(&bench);
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(
+        found[0]["message"].as_str().unwrap().contains("was 9/64 in when drilling was passed"),
+        "{found:?}"
+    );
+    // A first form that was altered stays altered, also after it is written anew.
+    bench.write("a.rocket.yaml", in_order());
+    bench.write(
+        "a.passed.yaml",
+        record.replace("\"evenly\", counts_as: \"evenly\"", "\"unevenly\", counts_as: \"evenly\""),
+    );
+    bench.run(&review).code(1).has("passed-record-altered");
+    bench.run(&[&["pass", "parts", "--by", "B. Mentor", "a.rocket.yaml"], &LATER[..]].concat()).code(0);
+    bench.run(&review).code(1).has("passed-record-altered");
+}
+
+#[test]
+fn a_record_is_short_and_keeps_each_value_once() {
+    let bench = bench(&in_order());
+    for point in ["parts", "bonding", "drilling", "wiring", "loading", "flight"] {
+        passed(&bench, point).code(0);
+    }
+    let record = std::fs::read_to_string(bench.path().join("a.passed.yaml")).unwrap();
+    assert!(record.len() < 35_000, "{} bytes", record.len());
+    // What several steps read stands once, with the figures of their passes.
+    assert_eq!(record.matches("9/64 in").count(), 1, "{record}");
+    assert!(record.lines().all(|line| line.chars().count() < 400), "{record}");
+    bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(0);
+    assert_eq!(changed(&bench), Vec::<Json>::new());
+    bench.write("a.rocket.yaml", swap(&in_order(), "inner_diameter: 3.902 in", "inner_diameter: 3.903 in"));
+    let found = changed(&bench);
+    let steps: Vec<&str> = found.iter().map(|f| f["before"].as_str().unwrap()).collect();
+    assert!(steps.contains(&"drilling") && steps.len() > 1, "each pass that read it: {steps:?}");
+}
+
+#[test]
+fn names_that_no_line_holds_read_back() {
+    let quoted = serde_json::Value::from("a: \" ~1 = b:").to_string();
+    let design = in_order().replace("      statics:", &format!("      {quoted}:"));
+    assert_ne!(design, in_order());
+    let bench = bench(&design);
+    passed(&bench, "drilling").code(0);
+    bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat()).code(0);
+    assert_eq!(changed(&bench), Vec::<Json>::new());
+    bench.write("a.rocket.yaml", swap(&design, "diameter: 9/64 in", "diameter: 5/32 in"));
+    assert_eq!(changed(&bench).len(), 1);
 }
 
 #[test]
@@ -191,4 +294,23 @@ fn hostile_names_stay_harmless() {
         assert!(!run.all().lines().any(|l| l.trim_start().starts_with("- forged")));
     }
     assert!(DUAL.contains("holdpoint: 1"));
+}
+
+#[test]
+fn a_value_that_several_steps_read_is_drawn_once() {
+    let bench = bench(&in_order());
+    for point in ["parts", "bonding", "drilling"] {
+        passed(&bench, point).code(0);
+    }
+    bench.write("a.rocket.yaml", swap(&in_order(), "inner_diameter: 3.902 in", "inner_diameter: 3.903 in"));
+    let run = bench.run(&[&["review", "a.rocket.yaml"], &LATER[..]].concat());
+    run.code(1).has("when drilling was passed").has("inner_diameter: 3.903 in");
+    assert_eq!(run.out.matches("error passed-value-changed").count(), 1, "{}", run.out);
+    // Each step that read it holds all the same, and the place is that of the value.
+    let found = changed(&bench);
+    assert_eq!(found.len(), 3, "{found:?}");
+    assert!(
+        found.iter().all(|f| f["places"][0]["label"].as_str().unwrap().contains("3.903 in")),
+        "{found:?}"
+    );
 }

@@ -99,6 +99,7 @@ fn runs() -> Vec<Vec<&'static str>> {
         "compare a.rocket.yaml a.rocket.yaml",
         "compare a.rocket.yaml b.rocket.yaml --format json",
         "pass parts a.rocket.yaml --by Mentor",
+        "templates a.rocket.yaml --output drawings",
         "explain bay-vent-area",
         "explain bay-vent-area --format json",
         "explain a.rocket.yaml apogee",

@@ -9,7 +9,7 @@ use super::skips::skipped;
 use super::{EXAMPLES, page_of};
 
 /// The browser's program. Where there is none, a test says so and ends.
-fn browser() -> Option<&'static str> {
+pub(super) fn browser() -> Option<&'static str> {
     let found = ["chromium", "chromium-browser", "google-chrome"]
         .into_iter()
         .find(|name| Command::new(name).arg("--version").output().is_ok_and(|o| o.status.success()));
@@ -19,7 +19,7 @@ fn browser() -> Option<&'static str> {
     found
 }
 
-fn run(browser: &str, folder: &Path, arguments: &[&str]) -> (String, String) {
+pub(super) fn run(browser: &str, folder: &Path, arguments: &[&str]) -> (String, String) {
     let profile = format!("--user-data-dir={}", folder.join("profile").display());
     let output = Command::new(browser)
         .args([

@@ -13,8 +13,11 @@ mod drawing;
 mod hostile;
 mod page;
 mod papers;
+mod print;
 #[path = "../helpers/skips.rs"]
 mod skips;
+mod template_files;
+mod templates;
 
 use std::process::Command;
 

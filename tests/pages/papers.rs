@@ -118,6 +118,39 @@ fn are_refused_while_anything_holds() {
 }
 
 #[test]
+fn go_to_a_file_only_when_there_are_papers() {
+    let folder = tempfile::TempDir::new().unwrap();
+    let clear = write(folder.path(), "a.rocket.yaml", &file(EXAMPLES[0].0));
+    let draft = write(folder.path(), "b.rocket.yaml", &file(EXAMPLES[2].0));
+    let papers = folder.path().join("papers.html");
+    let to = papers.to_str().unwrap();
+    let (told, code) = packet(&["--output", to, &clear]);
+    assert!(code == 0 && told.contains("papers.html"), "{told}");
+    let written = std::fs::read_to_string(&papers).unwrap();
+    assert_eq!(written, packet(&[&clear]).0, "the same bytes as to standard output");
+    // Refused papers, and a design that cannot be read, leave the old ones as they are.
+    for (design, code) in [(draft.as_str(), 1), ("no-such.rocket.yaml", 2)] {
+        assert_eq!(packet(&["--output", to, design]), (String::new(), code));
+        assert_eq!(std::fs::read_to_string(&papers).unwrap(), written);
+    }
+    // Old papers are replaced, whole; in a folder they take the name of the design.
+    assert_eq!(packet(&["--output", to, &clear]).1, 0);
+    let there = folder.path().to_str().unwrap();
+    assert_eq!(packet(&["--output", there, "--format", "markdown", &clear]).1, 0);
+    assert!(folder.path().join("a.papers.md").is_file());
+    // Nothing else is written over: neither a design nor a file that somebody else wrote.
+    let notes = write(folder.path(), "notes.html", "<p>mine</p>");
+    for taken in [clear.as_str(), draft.as_str(), notes.as_str()] {
+        let before = std::fs::read_to_string(taken).unwrap();
+        assert_eq!(packet(&["--output", taken, &clear]).1, 2, "{taken}");
+        assert_eq!(std::fs::read_to_string(taken).unwrap(), before);
+    }
+    assert_eq!(packet(&["--output", folder.path().join("no/such/p.html").to_str().unwrap(), &clear]).1, 2);
+    let left = std::fs::read_dir(folder.path()).unwrap().map(|one| one.unwrap().file_name());
+    assert!(left.into_iter().all(|name| !name.to_string_lossy().ends_with(".part")));
+}
+
+#[test]
 fn stand_only_for_the_bytes_that_they_were_written_for() {
     let folder = tempfile::TempDir::new().unwrap();
     let text = file(EXAMPLES[0].0);

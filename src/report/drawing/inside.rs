@@ -83,15 +83,18 @@ impl Pen<'_> {
         let ends = (middle - long / 2.0, middle + long / 2.0);
         let row = self.reading.part(id, rods::thread);
         let thick = row.and_then(|r| self.reading.si(r, thread::major_diameter)).unwrap_or(0.0) / 2.0;
-        let at = bore / 2.0;
+        let circle = self.half(id, rods::bolt_circle);
+        let at = circle.unwrap_or(bore / 2.0);
         let form = rectangle(ends.0, ends.1, at - thick, at + thick);
         let mut size = self.sizes(id, &[(rods::length, "long")]);
         if let (Some(count), Some(row)) = (count, row) {
             size = format!("{count} of {}, {size}", self.reading.name(row.any()));
         }
         let path = self.reading.path(id);
+        let where_across =
+            if circle.is_none() { ", and halfway out, as no `bolt_circle` is written" } else { "" };
         self.note(format!(
-            "{path}: how far from the axis the rods stand is not part of a design; dashed, centred and halfway out"
+            "{path}: how far the rods stand out at either end is not part of a design; dashed, centred along the bay{where_across}"
         ));
         self.put(id, ends, View::Cut, size, both_sides(View::Cut, Look::Unsure, form));
     }

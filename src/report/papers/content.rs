@@ -15,7 +15,7 @@ use crate::report::summary;
 use crate::report::tables::{self, Spec, Table};
 use crate::report::text::{margin_text, verdict_line};
 use crate::report::timeline;
-use crate::review::{DesignReview, drill_sheet, steps};
+use crate::review::{DesignReview, DrillLine, drill_sheet, steps};
 use crate::rules::{Library, Moment};
 use crate::text::clean_line;
 use crate::vocabulary::Edge;
@@ -282,12 +282,15 @@ fn holes(r: Reading<'_>) -> Vec<Block> {
                 cell(r, &line.place, |mark| match mark {
                     Mark::Along(distance, Edge::Fore) => format!("{} from fore", r.length(distance.si())),
                     Mark::Along(distance, Edge::Aft) => format!("{} from aft", r.length(distance.si())),
-                    Mark::Face => "in its face".to_owned(),
+                    Mark::Face => match line.spots.as_deref() {
+                        Ok([spot, ..]) if spot.from_axis.si() > 0.0 => {
+                            format!("in its face, {} from its middle", r.length(spot.from_axis.si()))
+                        }
+                        Ok([_, ..]) => "in the middle of its face".to_owned(),
+                        _ => "in its face".to_owned(),
+                    },
                 }),
-                cell(r, &line.clock, |angles| match angles.as_slice() {
-                    [] => "anywhere".to_owned(),
-                    all => all.iter().map(|a| degrees(a.si())).collect::<Vec<_>>().join(", "),
-                }),
+                clock_angles(r, line),
                 cell(r, &line.drill, |drill| r.model.shown(*drill).to_string()),
                 line.drill_name
                     .clone()
@@ -300,11 +303,30 @@ fn holes(r: Reading<'_>) -> Vec<Block> {
     vec![Block::Table(Table {
         title: "Holes".to_owned(),
         about: "Places are measured along the part; clock angles are read from aft, clockwise from the first fin. \
-                Mark both on the part, and have a second person read them before the drill turns."
+                Mark both on the part, and have a second person read them before the drill turns. `holdpoint templates` draws \
+                the marks at true size, to wrap around the tubes."
             .to_owned(),
         head: head.map(str::to_owned).to_vec(),
         rows,
     })]
+}
+
+/// The clock angles of holes: those of a wall, or those of the places in a face, of which the middle has none.
+fn clock_angles(r: Reading<'_>, line: &DrillLine) -> Cell {
+    let words = |angles: &[f64]| angles.iter().map(|angle| degrees(*angle)).collect::<Vec<_>>().join(", ");
+    let angles: Vec<f64> = match &line.clock {
+        Ok(angles) => angles.iter().map(|angle| angle.si()).collect(),
+        Err(gap) => return Cell::NotKnown(r.why(gap)),
+    };
+    match line.spots.as_deref() {
+        _ if !angles.is_empty() => Cell::Known(words(&angles)),
+        Ok([spot]) if spot.from_axis.si() == 0.0 => Cell::None,
+        Ok(spots @ [_, ..]) => {
+            let turns = spots.iter().map(|spot| spot.clock.si().rem_euclid(std::f64::consts::TAU));
+            Cell::Known(words(&turns.collect::<Vec<_>>()))
+        }
+        _ => Cell::Known("anywhere".to_owned()),
+    }
 }
 
 fn degrees(angle: f64) -> String {

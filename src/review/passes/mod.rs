@@ -1,11 +1,12 @@
 //! Hold points that were passed: a record of who passed one, when, and of every value that its rules read then. What is
 //! built stands as it was built, so a value that changes later is a finding that names the old one and the new one.
 
+mod layout;
 mod record;
 mod values;
 
 pub use record::{PASS, PASSED_VALUE, PASSES, Pass, Passes};
-pub use values::{PassedValue, values_of};
+pub use values::{CountsAs, PassedValue, values_of};
 
 use super::finding::{About, Finding};
 use super::{DesignReview, places};
@@ -40,7 +41,7 @@ pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {
                 let is = now.iter().find(|n| n.key == was.key).cloned();
                 // A rule that asks for less than it did says nothing of the value; the file does.
                 let is = is.unwrap_or_else(|| values::now(&model, &was.key));
-                if is.counts_as != was.counts_as {
+                if !is.counts_as.is_same(&was.counts_as) {
                     found.extend(changed(&model, pass, was, &is));
                 }
             }
@@ -71,7 +72,7 @@ fn changed(model: &Model<'_>, pass: &Pass, was: &PassedValue, is: &PassedValue) 
     if let Some(entity_type) = was.key.strip_prefix(values::EVERY) {
         let entity_type = entity_type.replace('_', " ");
         let paths = |value: &PassedValue| -> Vec<String> {
-            value.counts_as.split(", ").filter(|p| !p.is_empty()).map(str::to_owned).collect()
+            value.counts_as.text().split(", ").filter(|p| !p.is_empty()).map(str::to_owned).collect()
         };
         let (before, after) = (paths(was), paths(is));
         let came = after.iter().filter(|p| !before.contains(p));

@@ -3,19 +3,27 @@
 use std::fmt::Write as _;
 use std::sync::Arc;
 
-use super::PassedValue;
+use super::layout;
+use super::values::{CountsAs, PassedValue};
 use crate::review::digest;
 use crate::rules::HoldPoint;
 use crate::text::{Problem, Source, Tree};
 use crate::vocabulary::{Date, Id, Key, Store, Typed, read};
 
+/// The version of the format that is written.
+const VERSION: u32 = 2;
+/// The first version, in which each pass held its values, with what each counts as in full. It is still read.
+const FIRST: u32 = 1;
+
 crate::entity_types! {
     /// The record of the hold points that were passed for one design.
     PASSES: PassesEntity as passes = "record" {
-        /// The version of the record's format; this program reads version 1.
+        /// The version of the record's format; this program writes version 2, and reads 1 and 2.
         required holdpoint_passes: Count(1);
         /// The hold points that were passed, in the order in which they were.
         required passes: List(PassEntity);
+        /// Every value that the rules of these hold points read, by the parts of the design: in version 2.
+        optional values: Text;
     }
 
     /// A hold point that was passed.
@@ -28,13 +36,13 @@ crate::entity_types! {
         required by: Text;
         /// SHA-256 of the design as it was.
         required design: Text;
-        /// SHA-256 of who, when and the values below.
+        /// SHA-256 of who, when and the values.
         required digest: Text;
-        /// Every value that the rules of the hold point read.
-        required values: List(PassedValueEntity);
+        /// Every value that the rules of the hold point read: in version 1.
+        optional values: List(PassedValueEntity);
     }
 
-    /// A value as it was when a hold point was passed.
+    /// A value as it was when a hold point was passed, in version 1.
     PASSED_VALUE: PassedValueEntity as passed_value = "passed_value" {
         /// Its path in the design.
         required key: Text;
@@ -58,7 +66,7 @@ pub struct Pass {
     pub design: String,
     /// SHA-256 as it stands in the record.
     digest: String,
-    /// The values.
+    /// The values, in the order of their keys.
     pub values: Vec<PassedValue>,
 }
 
@@ -75,7 +83,7 @@ impl Pass {
     fn worked_out(&self) -> String {
         let mut all = format!("{}\0{}\0{}\0{}", self.point, self.date, self.by, self.design);
         for value in &self.values {
-            let _ = write!(all, "\0{}\0{}\0{}", value.key, value.written, value.counts_as);
+            let _ = write!(all, "\0{}\0{}\0{}", value.key, value.written, value.counts_as.text());
         }
         digest(all.as_bytes())
     }
@@ -84,6 +92,15 @@ impl Pass {
     #[must_use]
     pub fn is_whole(&self) -> bool {
         self.digest == self.worked_out()
+    }
+
+    /// The same pass with its values as a record of today reads back. One that was altered stays so: its digest is kept.
+    fn compact(&self, values: Vec<PassedValue>) -> Self {
+        let mut pass = Self { values, ..self.clone() };
+        if self.is_whole() {
+            pass.digest = pass.worked_out();
+        }
+        pass
     }
 }
 
@@ -101,7 +118,7 @@ fn text<E: Typed>(store: &Store, id: Id<E>, key: Key<E, Arc<str>>) -> Option<Str
 }
 
 impl Passes {
-    /// Reads a record.
+    /// Reads a record, of this form or of the first.
     ///
     /// # Errors
     /// Every mistake in it, with its place. Nothing of a record with a mistake counts.
@@ -113,15 +130,12 @@ impl Passes {
             let reading = read(&PASSES, source, tree, None);
             // The program that wrote the record may be an earlier one; what it says is the same.
             problems.extend(reading.problems.into_iter().filter(|p| p.edit.is_none()));
-            let store = reading.store;
-            let root = store.root();
-            let place = store.get(root).and_then(|e| e.slot(passes::holdpoint_passes.slot).place);
-            if let (Some(version), Some(place)) = (store.value(root, passes::holdpoint_passes), place)
-                && version != 1
-            {
-                problems.push(Problem::at(place, "this program reads records of version 1"));
+            if problems.is_empty() {
+                match all_of(&reading.store) {
+                    Ok(found) => all = found,
+                    Err(problem) => problems.push(problem),
+                }
             }
-            all = store.every().filter_map(|id| one(&store, id)).collect();
         }
         if problems.is_empty() { Ok(Self { name: source.name().to_owned(), all }) } else { Err(problems) }
     }
@@ -135,49 +149,84 @@ impl Passes {
     /// The record as YAML.
     #[must_use]
     pub fn written(&self) -> String {
-        let mut out = String::from(
+        let mut out = format!(
             "# Hold points that were passed, written by `holdpoint pass`. Edit nothing here: what was looked at is what counts.\n\
-             holdpoint_passes: 1\npasses:\n",
+             # Below, each value stands once; the figures before it say which of the passes read it, 1 for the first.\n\
+             holdpoint_passes: {VERSION}\npasses:\n",
         );
         // A JSON string is a YAML scalar that reads back as meant, whatever is in it.
         let quoted = |words: &str| serde_json::Value::from(words).to_string();
-        for pass in &self.all {
+        let lists: Vec<&[PassedValue]> = self.all.iter().map(|pass| pass.values.as_slice()).collect();
+        let values = layout::written(&lists);
+        // What is read back is what the digest has to be of.
+        let read_back = layout::read(&values, self.all.len()).unwrap_or_default();
+        for (pass, values) in self.all.iter().zip(read_back) {
+            let pass = pass.compact(values);
             let _ = writeln!(out, "  - hold_point: {}", pass.point);
             let _ = writeln!(out, "    date: {}", pass.date);
             let _ = writeln!(out, "    by: {}", quoted(&pass.by));
             let _ = writeln!(out, "    design: {}", quoted(&pass.design));
             let _ = writeln!(out, "    digest: {}", quoted(&pass.digest));
-            let none = if pass.values.is_empty() { " []" } else { "" };
-            let _ = writeln!(out, "    values:{none}");
-            for value in &pass.values {
-                let (key, written, counts_as) =
-                    (quoted(&value.key), quoted(&value.written), quoted(&value.counts_as));
-                let _ = writeln!(out, "      - {{key: {key}, written: {written}, counts_as: {counts_as}}}");
-            }
+        }
+        if values.is_empty() {
+            out.push_str("values: \"\"\n");
+            return out;
+        }
+        out.push_str("values: |\n");
+        for line in values.lines() {
+            let _ = writeln!(out, "  {line}");
         }
         out
     }
 }
 
-fn one(store: &Store, id: Id<PassEntity>) -> Option<Pass> {
-    let (point, date) = (store.value(id, pass::hold_point)?, store.value(id, pass::date)?);
+/// The passes of a record that is read without a mistake of form.
+fn all_of(store: &Store) -> Result<Vec<Pass>, Problem> {
+    let root = store.root();
+    let problem = |key: u16, message: String| match store.get(root).and_then(|record| record.slot(key).place)
+    {
+        Some(place) => Problem::at(place, message),
+        None => Problem::of_file(message),
+    };
+    let version = store.value(root, passes::holdpoint_passes).unwrap_or(0);
+    let ids: Vec<Id<PassEntity>> = store.every().collect();
+    let lists = match version {
+        FIRST => Ok(ids.iter().map(|id| first_form(store, *id)).collect()),
+        VERSION => {
+            let values = store.value(root, passes::values).unwrap_or_default();
+            layout::read(&values, ids.len()).map(|lists| lists.into_iter().map(Some).collect::<Vec<_>>())
+        }
+        _ => {
+            let message = format!("this program reads records of versions {FIRST} and {VERSION}");
+            return Err(problem(passes::holdpoint_passes.slot, message));
+        }
+    };
+    let lists = lists.map_err(|message: String| problem(passes::values.slot, message))?;
+    let whole = ids.iter().zip(lists).map(|(id, values)| one(store, *id, values));
+    let whole: Option<Vec<Pass>> = whole.collect();
+    whole.ok_or_else(|| problem(passes::passes.slot, "a pass has no values here: pass it again".to_owned()))
+}
+
+/// The values of a pass as the first form holds them.
+fn first_form(store: &Store, id: Id<PassEntity>) -> Option<Vec<PassedValue>> {
     let values = store.value(id, pass::values)?;
-    let values = values
-        .iter()
-        .map(|value| {
-            Some(PassedValue {
-                key: text(store, value, passed_value::key)?,
-                written: text(store, value, passed_value::written)?,
-                counts_as: text(store, value, passed_value::counts_as)?,
-            })
+    let value = |value| {
+        Some(PassedValue {
+            key: text(store, value, passed_value::key)?,
+            written: text(store, value, passed_value::written)?,
+            counts_as: CountsAs::Whole(text(store, value, passed_value::counts_as)?),
         })
-        .collect::<Option<Vec<_>>>()?;
+    };
+    values.iter().map(value).collect()
+}
+
+fn one(store: &Store, id: Id<PassEntity>, values: Option<Vec<PassedValue>>) -> Option<Pass> {
     Some(Pass {
-        point,
-        date,
+        point: store.value(id, pass::hold_point)?,
+        date: store.value(id, pass::date)?,
         by: text(store, id, pass::by)?,
         design: text(store, id, pass::design)?,
         digest: text(store, id, pass::digest)?,
-        values,
+        values: values?,
     })
 }

@@ -2,23 +2,63 @@
 
 use std::collections::BTreeMap;
 
+use crate::design::IN_HAND;
 use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Tolerance};
-use crate::review::{PackApplicability, Place, leaves, places};
+use crate::review::{PackApplicability, Place, digest, leaves, places};
 use crate::rules::{HoldPoint, Library, judge_as_drawn};
 use crate::text::clean_line;
 use crate::vocabulary::{EntityId, State, Value};
 
 /// A value that the rules of a hold point read.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct PassedValue {
     /// Its path in the design; or `every TYPE`, for the entities that rules of that type were asked of.
     pub key: String,
     /// As it is written, on one line; empty where nothing is.
     pub written: String,
-    /// What it counts as.
-    pub counts_as: String,
+    /// What it counts as, so that another way to write the same is no change.
+    pub counts_as: CountsAs,
 }
+
+/// What a value counts as, in full or by its digest.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CountsAs {
+    /// In full: as it is worked out now, and as the first form of a record keeps it.
+    Whole(String),
+    /// The beginning of its SHA-256, as a record keeps it.
+    Digest(String),
+}
+
+impl CountsAs {
+    /// The beginning of its SHA-256.
+    pub(super) fn digest(&self) -> String {
+        match self {
+            Self::Whole(all) => digest(all.as_bytes()).chars().take(DIGITS).collect(),
+            Self::Digest(digest) => digest.clone(),
+        }
+    }
+
+    /// Whether both count as the same.
+    pub(super) fn is_same(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Whole(one), Self::Whole(other)) => one == other,
+            _ => self.digest() == other.digest(),
+        }
+    }
+
+    /// The text that stands for it in the digest of a pass.
+    pub(super) fn text(&self) -> &str {
+        match self {
+            Self::Whole(text) | Self::Digest(text) => text,
+        }
+    }
+}
+
+/// Of two values of the same key one in four thousand million is taken for the other.
+const DIGITS: usize = 8;
+/// What counts as a value that is not written down.
+pub(super) const NOTHING: &str = "nothing";
 
 /// What the key of a list of entities begins with.
 pub(super) const EVERY: &str = "every ";
@@ -64,10 +104,10 @@ fn every(model: &Model<'_>, entity_type: &str) -> PassedValue {
         .filter(|path| !path.is_empty())
         .collect();
     let written = if all.is_empty() { "none".to_owned() } else { shortened(&all.join(", ")) };
-    PassedValue { key: format!("{EVERY}{entity_type}"), written, counts_as: all.join(", ") }
+    PassedValue { key: format!("{EVERY}{entity_type}"), written, counts_as: CountsAs::Whole(all.join(", ")) }
 }
 
-fn shortened(text: &str) -> String {
+pub(super) fn shortened(text: &str) -> String {
     let text = clean_line(text);
     let words: Vec<&str> = text.split_whitespace().collect();
     let line = words.join(" ");
@@ -78,8 +118,7 @@ fn shortened(text: &str) -> String {
 }
 
 fn value(model: &Model<'_>, read: Read, key: String) -> PassedValue {
-    let nothing =
-        || PassedValue { key: key.clone(), written: String::new(), counts_as: "nothing".to_owned() };
+    let nothing = || not_written(key.clone());
     let (Some(entity), Access::Field(slot)) = (model.entity(read.entity), read.access) else {
         return nothing();
     };
@@ -101,7 +140,11 @@ fn value(model: &Model<'_>, read: Read, key: String) -> PassedValue {
             (shortened(&written), counts)
         }
     };
-    PassedValue { key, written, counts_as }
+    PassedValue { key, written, counts_as: CountsAs::Whole(counts_as) }
+}
+
+fn not_written(key: String) -> PassedValue {
+    PassedValue { key, written: String::new(), counts_as: CountsAs::Whole(NOTHING.to_owned()) }
 }
 
 /// What a value counts as: the same for all ways to write it.
@@ -149,7 +192,7 @@ pub(super) fn now(model: &Model<'_>, key: &str) -> PassedValue {
     }
     match found(model, key) {
         Some((entity, slot)) => value(model, Read { entity, access: Access::Field(slot) }, key.to_owned()),
-        None => PassedValue { key: key.to_owned(), written: String::new(), counts_as: "nothing".to_owned() },
+        None => not_written(key.to_owned()),
     }
 }
 
@@ -157,7 +200,12 @@ pub(super) fn now(model: &Model<'_>, key: &str) -> PassedValue {
 fn found(model: &Model<'_>, key: &str) -> Option<(EntityId, u16)> {
     let (path, name) = key.rsplit_once('.').unwrap_or(("", key));
     let store = &model.design().store;
-    let (id, entity) = store.all().find(|(id, _)| store.path(*id) == path)?;
+    let (mut id, mut entity) = store.all().find(|(id, _)| store.path(*id) == path)?;
+    // What was measured stands in the part's own slots.
+    if entity.entity_type == &IN_HAND {
+        id = entity.parent?;
+        entity = store.get(id)?;
+    }
     let slot =
         entity.entity_type.slot(name).or_else(|| entity.entity_type.renamed(name).map(|(slot, _)| slot));
     Some((id, slot?))
