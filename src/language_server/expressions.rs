@@ -208,7 +208,7 @@ rules:
         }
         assert_eq!(names("far."), ["people"]);
         assert!(names(chain_before(pack.get(..at).unwrap_or(""))).iter().any(|name| name == "tube"));
-        let told = |chain: &str| expression.told(chain).unwrap_or_default();
+        let told = |chain: &str| expression.describe(chain).unwrap_or_default();
         assert_eq!(
             told("safe"),
             "**`safe`**: a function of the pack: safe(d: length, bay: section)\n\nSafe."
