@@ -72,12 +72,12 @@ fn a_later_main_never_lengthens_the_drift_and_more_wind_never_shortens_it() {
 #[test]
 fn a_canopy_more_never_raises_a_landing_speed() {
     let library = Library::built_in();
+    let diameter = Regex::new(r"diameter: [0-9.]+ \w+").unwrap();
     for (text, section) in SPECIMENS.iter().zip(["payload", "booster"]) {
         let line = text.lines().find(|line| line.trim_start().starts_with("main: {packed_in")).unwrap();
         let speed = |text: &str| with_model(&library, text, |model| si(model, "landing_speed"));
         let alone = speed(text);
         for size in ["4 in", "20 in", "60 in", "120 in"] {
-            let diameter = Regex::new(r"diameter: [0-9.]+ \w+").unwrap();
             let more = diameter.replace(line, format!("diameter: {size}")).replace("main: {", "second: {");
             let both = speed(&text.replace(line, &format!("{line}\n{more}")));
             assert!(both <= alone * (1.0 + 1e-9), "{section} {size}: {both} beside {alone}");
