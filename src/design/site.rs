@@ -23,7 +23,7 @@ crate::entity_types! {
         expected wind: Measure(Speed, NotNegative);
         /// How high above the ground that wind was measured; 10 m where not said, 2 m for a meter in the hand.
         optional wind_height: Measure(Length, Positive);
-        /// The strongest gust at the field.
+        /// The speed of the wind in the strongest gust at the field.
         optional gusts: Measure(Speed, NotNegative);
         /// The wind above the field as forecast: heights above the ground, rising, and the speed at each.
         optional winds_aloft: Curve(Length, Speed);

@@ -17,8 +17,12 @@ const SPECIMENS: [&str; 2] = [
 
 /// The clean examples, ordinary rockets and specimens.
 fn rockets() -> Vec<String> {
-    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/ordinary");
-    let files = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let folders = [
+        concat!(env!("CARGO_MANIFEST_DIR"), "/tests/ordinary"),
+        concat!(env!("CARGO_MANIFEST_DIR"), "/examples/configurations"),
+    ];
+    let read = |folder| std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let files = folders.into_iter().flat_map(read);
     let files = files.filter(|path| path.to_string_lossy().ends_with(".rocket.yaml"));
     let mut all: Vec<String> = files.map(|path| std::fs::read_to_string(path).unwrap()).collect();
     all.extend(clean().iter().map(|name| text_of(name)));

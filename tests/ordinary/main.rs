@@ -85,7 +85,7 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
     ("ruff", "pins-share-the-load", "main_joint", "two pins are usual in so narrow a rocket"),
     ("scaup", "one-altimeter-alone", "rocket", "one altimeter, and nothing behind it"),
     (
-        "whimbrel",
+        "knot",
         "landing-energy-of-piece",
         "booster",
         "a heavy booster that lands at 4 m/s, which no field here forbids",

@@ -65,7 +65,6 @@ fn odd_documents_read_alike() {
         "plain\n",
         "\"quoted\"\n",
         "a:\n    b:\n        c: 1\n    d: 2\n",
-        "a: !!str 1\n",
         "a: |\nb: >\n",
         "[a: b, c]\n",
     ] {
@@ -73,4 +72,15 @@ fn odd_documents_read_alike() {
         let want: Value = serde_yaml::from_str(text).unwrap_or_else(|e| panic!("{text:?}: {e}"));
         same(&tree, tree.root(), &want, text);
     }
+}
+
+/// A tag is told of, and what it stands before is read as if it were not there.
+#[test]
+fn a_tag_is_told_at_its_place_and_read_past() {
+    let source = holdpoint::text::Source::new("t.yaml", "a: !!str 1\n");
+    let parsed = holdpoint::text::Tree::parse(&source);
+    let problems: Vec<&str> = parsed.problems.iter().map(|p| p.message.as_str()).collect();
+    assert_eq!(problems, ["the tag `!!str` means nothing here"]);
+    let tree = parsed.tree.unwrap();
+    assert_eq!(&*tree.scalar(crate::at(&tree, "a")).unwrap().value, "1");
 }
