@@ -387,7 +387,9 @@ impl Checker<'_, '_> {
                 name.range.clone(),
             ));
         }
-        if unit(&name.text).is_some() {
+        // Packs have members of this name; behind a number it is days all the same.
+        let is_days = name.text == "d";
+        if unit(&name.text).is_some() && !is_days {
             return Err(LanguageError::new(format!("`{}` is a unit", name.text), name.range.clone())
                 .help("choose another name for the members"));
         }

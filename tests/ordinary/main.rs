@@ -84,6 +84,7 @@ const REMARKS: &[(&str, &str, &str, &str)] = &[
     ("ruff", "pins-share-the-load", "apogee_joint", "two pins are usual in so narrow a rocket"),
     ("ruff", "pins-share-the-load", "main_joint", "two pins are usual in so narrow a rocket"),
     ("scaup", "one-altimeter-alone", "rocket", "one altimeter, and nothing behind it"),
+    ("knot", "plate-catches-the-throw", "plate", "such plates are flown; a thicker one is worth knowing of"),
     (
         "knot",
         "landing-energy-of-piece",
