@@ -78,7 +78,7 @@ pub(super) fn templates(options: &TemplatesOptions, invocation: &Invocation<'_>)
             }
         }
     }
-    output.report = told(&drawn, &options.output, &stem, &written);
+    output.report = summary(&drawn, &options.output, &stem, &written);
     let incomplete = drawn.holds || !drawn.left_out.is_empty();
     output.code = output.code.max(u8::from(incomplete));
     output
@@ -131,7 +131,7 @@ fn older(folder: &Path, stem: &str, written: &[PathBuf]) -> Vec<String> {
 }
 
 /// What was written, and what was not drawn.
-fn told(drawn: &Templates, folder: &Path, stem: &str, written: &[PathBuf]) -> String {
+fn summary(drawn: &Templates, folder: &Path, stem: &str, written: &[PathBuf]) -> String {
     let mut out = String::new();
     let there = |name: &str| written.contains(&folder.join(format!("{stem}.{name}")));
     let shown = clean_line(&folder.to_string_lossy()).into_owned();

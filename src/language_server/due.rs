@@ -69,7 +69,7 @@ mod tests {
     use crate::rules::TRIAL_DAY;
 
     #[test]
-    fn the_diameter_of_vents_falls_due_before_drilling_and_a_remark_never() {
+    fn the_diameter_of_vents_is_asked_before_drilling_and_a_remark_never() {
         let due = Due::of(&Library::built_in(), TRIAL_DAY);
         let step = |entity_type: &'static EntityType, key: &str| {
             entity_type.slot(key).and_then(|slot| due.step(entity_type, slot))

@@ -184,7 +184,7 @@ mod tests {
     }
 
     #[test]
-    fn what_the_pack_names_for_itself_is_offered_and_told() {
+    fn what_the_pack_names_for_itself_is_completed_and_described() {
         let library = Library::built_in();
         let pack = "pack: x
 limits:
@@ -208,13 +208,13 @@ rules:
         }
         assert_eq!(names("far."), ["people"]);
         assert!(names(chain_before(pack.get(..at).unwrap_or(""))).iter().any(|name| name == "tube"));
-        let told = |chain: &str| expression.describe(chain).unwrap_or_default();
+        let described = |chain: &str| expression.describe(chain).unwrap_or_default();
         assert_eq!(
-            told("safe"),
+            described("safe"),
             "**`safe`**: a function of the pack: safe(d: length, bay: section)\n\nSafe."
         );
-        assert_eq!(told("far.people"), "**`far.people`**: a column of the table `far`: m\n\nHow far.");
-        assert_eq!(told("gap"), "**`gap`**: a limit of the pack: 1 mm\n\nThe gap.");
+        assert_eq!(described("far.people"), "**`far.people`**: a column of the table `far`: m\n\nHow far.");
+        assert_eq!(described("gap"), "**`gap`**: a limit of the pack: 1 mm\n\nThe gap.");
     }
 
     #[test]

@@ -98,7 +98,7 @@ impl<W: Workspace> Session<'_, W> {
     }
 
     /// By which step keys are due, by the packs in force for a document.
-    fn load_due_steps(&mut self, uri: &Uri) -> Result<usize, ResponseError> {
+    fn load_first_steps(&mut self, uri: &Uri) -> Result<usize, ResponseError> {
         let path = self.document(uri)?.path.clone();
         let number = self.workspace.number(&path);
         if let (false, Some(library)) = (self.due.contains_key(&number), self.workspace.library(number)) {
@@ -110,7 +110,7 @@ impl<W: Workspace> Session<'_, W> {
 
     fn complete(&mut self, params: CompletionParams) -> Answer {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position;
-        let number = self.load_due_steps(&text_document.uri)?;
+        let number = self.load_first_steps(&text_document.uri)?;
         let document = self.document(&text_document.uri)?;
         let none: Vec<CompletionItem> = Vec::new();
         let Some(root) = root_of(document.role) else { return json(none) };
@@ -139,7 +139,7 @@ impl<W: Workspace> Session<'_, W> {
 
     fn hover(&mut self, params: HoverParams) -> Answer {
         let TextDocumentPositionParams { text_document, position } = params.text_document_position_params;
-        let number = self.load_due_steps(&text_document.uri)?;
+        let number = self.load_first_steps(&text_document.uri)?;
         let client = self.client;
         let document = self.document(&text_document.uri)?;
         if document.role != Role::Design {

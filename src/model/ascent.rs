@@ -234,7 +234,7 @@ fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<FlightResult> {
     // By itself, so that a curve that makes no sense is refused at its own place.
     let curve = ctx.query(engine, &CURVE_IMPULSE);
     let masses = both(ctx.query(root, &MASS_IN_DESCENT), ctx.get(engine, motor::propellant_mass));
-    let air = both(airflow::flown_drag(ctx, root, place), ctx.query(root, &REFERENCE_AREA));
+    let air = both(airflow::flight_drag(ctx, root, place), ctx.query(root, &REFERENCE_AREA));
     let ground = both(rail(ctx, root, place), site(ctx, place));
     let (_, ((dry_mass, propellant), ((law, area), (rail, site)))) =
         both(curve, both(masses, both(air, ground)))?;

@@ -1,9 +1,10 @@
 //! Failures one at a time: what still opens when one device does not do its work, and how the rocket lands then.
 
-use super::airflow::{DRAG_COEFFICIENT, REFERENCE_AREA};
+use super::airflow::REFERENCE_AREA;
 use super::ascent::{APOGEE, COAST_TIME, windy};
 use super::cords::piece;
 use super::descent::{at_field, day};
+use super::drag_coefficient::DRAG_COEFFICIENT;
 use super::landing::{UNOPENED, UNOPENED_SPEED, places, unopened_places};
 use super::landing_places::OnField;
 use super::meeting::ends;

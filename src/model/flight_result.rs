@@ -1,6 +1,6 @@
 //! An ascent worked out, and what it was worked out from.
 
-use super::airflow::FlownDrag;
+use super::airflow::FlightDrag;
 use crate::engineering::Unworkable;
 use crate::engineering::ascent::{self, Accuracy, Ascent, Course, Impact, Moment, Rail, Site};
 use crate::engineering::thrust::ThrustCurve;
@@ -13,7 +13,7 @@ pub struct FlightResult {
     pub(super) propellant: Mass,
     pub(super) area: Area,
     pub(super) thrust: ThrustCurve,
-    pub(super) law: FlownDrag,
+    pub(super) law: FlightDrag,
     pub(super) rail: Rail,
     pub(super) site: Site,
     pub(super) course: Course,

@@ -5,7 +5,7 @@ use super::computed::computed;
 use super::descent::{DESCENT_TIME, day, place};
 use super::memo::Artifact;
 use super::way_down::{FallDrag, Opening, WayDown, longest};
-use super::wind::{growing, stated};
+use super::wind::{over_open_ground, stated};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Pad, Rocket, flight, pad};
 use crate::engineering::ascent::Impact;
@@ -33,7 +33,7 @@ computed! {
         Formula::method("integrated: ∫ wind × (height / 10 m)^(1/7) dh / rate of descent, the drag of sections that fall flat across the air counted above the last opening; `by hand` lies within 3 %"),
         "seventh-root profile, Glossary of Meteorology, American Meteorological Society; tables of drag coefficients of cylinders and plates", |ctx, id| {
             let how = WayDown { fall_drag: FallDrag::Sections, ..WayDown::PLANNED };
-            let wind = growing(ctx, place(ctx, id)?)?;
+            let wind = over_open_ground(ctx, place(ctx, id)?)?;
             let listed = matches!(wind, Wind::ByHeights(_));
             let drift = longest(ctx, &day(ctx, id, wind)?, how, |fall| fall.drift)?;
             ctx.formula(|| match listed {

@@ -16,6 +16,7 @@ mod context;
 mod cords;
 mod courses;
 mod descent;
+mod drag_coefficient;
 mod drill_list;
 mod evaluation;
 mod extents;

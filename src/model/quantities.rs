@@ -1,9 +1,9 @@
 //! The quantities that Rust works out, by topic, and the catalogue of them.
 
 use super::{
-    AnyComputed, Catalogue, airflow, ascent, balance, bays, bending, bonds, charges, descent, flutter,
-    hole_gaps, holes, in_hand, joints, landing, load_path, margin_aloft, masses, motor_mount, motors,
-    openings, packing, parts_balance, snatch, stations, vent_flow,
+    AnyComputed, Catalogue, airflow, ascent, balance, bays, bending, bonds, charges, descent,
+    drag_coefficient, flutter, hole_gaps, holes, in_hand, joints, landing, load_path, margin_aloft, masses,
+    motor_mount, motors, openings, packing, parts_balance, snatch, stations, vent_flow,
 };
 use crate::design::ROCKET;
 
@@ -22,6 +22,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     balance::COMPUTED,
     margin_aloft::COMPUTED,
     airflow::COMPUTED,
+    drag_coefficient::COMPUTED,
     motors::COMPUTED,
     ascent::COMPUTED,
     descent::COMPUTED,

@@ -15,7 +15,7 @@ pub(super) fn stated(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Wind> 
 }
 
 /// The wind by heights where a forecast is written down, else one that grows from that of the field as over open ground.
-pub(super) fn growing(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Wind> {
+pub(super) fn over_open_ground(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Wind> {
     if let Some(wind) = by_heights(ctx, place)? {
         return Ok(wind);
     }

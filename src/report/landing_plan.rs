@@ -199,11 +199,11 @@ pub(super) fn plan(reading: Reading<'_>) -> Markup {
     let pad_at = (frame.x, frame.y);
     let metre = frame.scale;
     let bar = step(110.0 / metre, 1.0).min(160.0 / metre);
-    let told = description(reading, &places);
+    let words = description(reading, &places);
     html! {
         svg class="plan" viewBox={ "0 0 " (WIDTH) " " (n(frame.height)) } role="img" aria-label="Landing plan: the field from above" {
             title { "Landing plan" }
-            desc { (told) }
+            desc { (words) }
             @if let Some(edge) = edge {
                 circle class="edge" cx=(n(pad_at.0)) cy=(n(pad_at.1)) r=(n(edge * metre)) {}
                 text class="edge" x=(n(pad_at.0)) y=(n(pad_at.1 - edge * metre + 14.0)) text-anchor="middle" { "edge of the field" }

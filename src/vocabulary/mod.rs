@@ -4,6 +4,7 @@
 //! file, its doc, its dimension or shape, whether it is expected, its slot in the record, its name in
 //! rules and its JSON Schema. Designs, rule packs and tables are all read this way.
 
+mod collections;
 mod curve;
 mod identity;
 mod keys;

@@ -20,7 +20,7 @@ fn problems(bench: &Bench, text: &str) -> Vec<(String, String)> {
     bench.write("wrong.yaml", text);
     let run = bench.run(&["review", "a.rocket.yaml", "--rules", "wrong.yaml", "--format", "json"]);
     let document = run.code(2).json();
-    let told = document["problems"].as_array().unwrap().iter().map(|problem| {
+    let problems = document["problems"].as_array().unwrap().iter().map(|problem| {
         let at = |key: &str| problem["place"][key].as_u64().unwrap() as usize;
         let (from, to) = (at("start_byte"), at("end_byte"));
         let words = format!(
@@ -30,11 +30,11 @@ fn problems(bench: &Bench, text: &str) -> Vec<(String, String)> {
         );
         (words, text[from..to].to_owned())
     });
-    told.collect()
+    problems.collect()
 }
 
 #[track_caller]
-fn told_at(found: &[(String, String)], message: &str, at: &str) {
+fn reported_at(found: &[(String, String)], message: &str, at: &str) {
     assert!(
         found.iter().any(|(words, place)| words.contains(message) && place == at),
         "{message}: {found:#?}"
@@ -93,7 +93,7 @@ functions:
 }
 
 #[test]
-fn mistakes_of_functions_are_told_at_their_places() {
+fn mistakes_of_functions_are_reported_at_their_places() {
     let bench = Bench::new();
     let functions = "\
 functions:
@@ -114,23 +114,23 @@ derived:
   s4: {of: rocket, is: okk(1 m), doc: A slip.}
 ";
     let found = problems(&bench, &pack(functions, "rocket.flight.rail >= 100 in"));
-    told_at(&found, "`m` is a unit", "m");
-    told_at(&found, "`lenght` is nothing that a function takes did you mean `length`?", "lenght");
-    told_at(&found, "`h` is worked out from itself: `h` from `k` from `h`", "h");
-    told_at(&found, "`k` is worked out from itself: `k` from `h` from `k`", "k");
-    told_at(&found, "`ln` is a function of the language", "ln");
-    told_at(&found, "a function takes at least one value", "of");
-    told_at(&found, "cannot add a length and a time", "1 s");
-    told_at(&found, "`p` is left out, since something is wrong with it", "p");
-    told_at(&found, "`ok` takes 2 values, and 1 is given ok(x, y), `x` a length, `y` a mass", "ok(1 m)");
-    told_at(&found, "`ok` takes a mass for `y` here, and this is a length", "2 m");
-    told_at(&found, "it is a function: call it with its values", "ok");
-    told_at(&found, "`okk` is no function did you mean `ok`?", "okk");
+    reported_at(&found, "`m` is a unit", "m");
+    reported_at(&found, "`lenght` is nothing that a function takes did you mean `length`?", "lenght");
+    reported_at(&found, "`h` is worked out from itself: `h` from `k` from `h`", "h");
+    reported_at(&found, "`k` is worked out from itself: `k` from `h` from `k`", "k");
+    reported_at(&found, "`ln` is a function of the language", "ln");
+    reported_at(&found, "a function takes at least one value", "of");
+    reported_at(&found, "cannot add a length and a time", "1 s");
+    reported_at(&found, "`p` is left out, since something is wrong with it", "p");
+    reported_at(&found, "`ok` takes 2 values, and 1 is given ok(x, y), `x` a length, `y` a mass", "ok(1 m)");
+    reported_at(&found, "`ok` takes a mass for `y` here, and this is a length", "2 m");
+    reported_at(&found, "it is a function: call it with its values", "ok");
+    reported_at(&found, "`okk` is no function did you mean `ok`?", "okk");
     assert_eq!(found.len(), 12, "{found:#?}");
 }
 
 #[test]
-fn a_circle_through_a_quantity_and_a_function_is_told_as_one() {
+fn a_circle_through_a_quantity_and_a_function_is_reported_as_one() {
     let bench = Bench::new();
     let both = "\
 functions:
@@ -139,8 +139,8 @@ derived:
   around: {of: rocket, is: f(1 m) / 1 m, doc: Around.}
 ";
     let found = problems(&bench, &pack(both, "rocket.flight.rail >= 100 in"));
-    told_at(&found, "`f` is worked out from itself: `f` from `around` from `f`", "f");
-    told_at(&found, "`around` is worked out from itself: `around` from `f` from `around`", "around");
+    reported_at(&found, "`f` is worked out from itself: `f` from `around` from `f`", "f");
+    reported_at(&found, "`around` is worked out from itself: `around` from `f` from `around`", "around");
 }
 
 #[test]
@@ -233,7 +233,7 @@ fn a_table_is_shown_with_its_units_and_source() {
 }
 
 #[test]
-fn mistakes_of_tables_are_told_at_their_places() {
+fn mistakes_of_tables_are_reported_at_their_places() {
     let bench = Bench::new();
     let tables = "\
 tables:
@@ -259,27 +259,27 @@ derived:
   a9: {of: rocket, is: 'by_steps(1 N*s, 2 N*s, 1 m, 1 N*s, 2 m)', doc: X.}
 ";
     let found = problems(&bench, &pack(tables, "rocket.flight.rail >= 100 in"));
-    told_at(&found, "a table has at least two columns", "{a: N*s}");
-    told_at(&found, "`parsec` is no unit known here", "parsec");
-    told_at(&found, "the first column rises from row to row", "0.5");
-    told_at(&found, "a row has a value for each of 2 columns: a, b", "[1, 2, 4]");
-    told_at(&found, "expected a length, found `2 s`, a time", "2 s");
-    told_at(&found, "a row for this stands above it", "K");
-    told_at(&found, "there is no value for `b` in this row", "''");
-    told_at(&found, "expected a list of rows", "{K: 3}");
-    told_at(&found, "`u` is a table, and no value", "u");
-    told_at(&found, "it is a table: look a value up", "u");
-    told_at(&found, "`a` is the column that the rows of `u` are looked up by", "a");
-    told_at(&found, "the table `u` has no column `e`", "e");
-    told_at(&found, "`by_steps` takes an impulse here, and this is a time", "1 s");
-    told_at(&found, "a text is looked up with `in_row`", "interpolated(\"K\", v.b)");
-    told_at(&found, "finds quantities only", "interpolated(1 N*s, u.c)");
-    told_at(&found, "this is never `cone`", "rocket.seeks");
-    told_at(&found, "the first of each pair of a table must rise", "1 N*s");
+    reported_at(&found, "a table has at least two columns", "{a: N*s}");
+    reported_at(&found, "`parsec` is no unit known here", "parsec");
+    reported_at(&found, "the first column rises from row to row", "0.5");
+    reported_at(&found, "a row has a value for each of 2 columns: a, b", "[1, 2, 4]");
+    reported_at(&found, "expected a length, found `2 s`, a time", "2 s");
+    reported_at(&found, "a row for this stands above it", "K");
+    reported_at(&found, "there is no value for `b` in this row", "''");
+    reported_at(&found, "expected a list of rows", "{K: 3}");
+    reported_at(&found, "`u` is a table, and no value", "u");
+    reported_at(&found, "it is a table: look a value up", "u");
+    reported_at(&found, "`a` is the column that the rows of `u` are looked up by", "a");
+    reported_at(&found, "the table `u` has no column `e`", "e");
+    reported_at(&found, "`by_steps` takes an impulse here, and this is a time", "1 s");
+    reported_at(&found, "a text is looked up with `in_row`", "interpolated(\"K\", v.b)");
+    reported_at(&found, "finds quantities only", "interpolated(1 N*s, u.c)");
+    reported_at(&found, "this is never `cone`", "rocket.seeks");
+    reported_at(&found, "the first of each pair of a table must rise", "1 N*s");
     assert_eq!(found.len(), 17, "{found:#?}");
     let taken = "limits:\n  t: {is: 1 m, source: {club: x}}\ntables:\n  t: {doc: X., columns: {a: m, b: m}, rows: [[1, 2]], source: {club: x}}\n";
     let found = problems(&bench, &pack(taken, "rocket.flight.rail >= t"));
-    told_at(&found, "a limit of this pack is already named `t`", "t");
+    reported_at(&found, "a limit of this pack is already named `t`", "t");
 }
 
 #[test]
@@ -299,10 +299,10 @@ fn one_part_is_reached_by_its_name() {
 }
 
 #[test]
-fn a_pair_is_told_once() {
+fn a_pair_is_reported_once() {
     let bench = Bench::new();
     let text = swap(PACK, "for: rocket", "for: rail_button");
-    let told = |order: &str| {
+    let pairs = |order: &str| {
         let require =
             format!("no other of all rail_button where {order} has clearance(rail_button, other) < 100 in");
         let text = swap(&text, "rocket.flight.rail >= 100 in", &require);
@@ -317,24 +317,28 @@ fn a_pair_is_told_once() {
         let lines = run.out.lines().filter(|line| line.contains("rail-in-club"));
         lines.map(|line| line.split("] ").nth(1).unwrap().to_owned()).collect::<Vec<_>>()
     };
-    assert_eq!(told("other is not the same as rail_button"), ["aft, fore", "fore, aft"]);
-    assert_eq!(told("other comes after rail_button"), ["fore, aft"]);
-    assert_eq!(told("other comes before rail_button"), ["aft, fore"]);
+    assert_eq!(pairs("other is not the same as rail_button"), ["aft, fore", "fore, aft"]);
+    assert_eq!(pairs("other comes after rail_button"), ["fore, aft"]);
+    assert_eq!(pairs("other comes before rail_button"), ["aft, fore"]);
 }
 
 #[test]
-fn tags_and_brackets_of_yaml_are_told_at_their_places() {
+fn tags_and_brackets_of_yaml_are_reported_at_their_places() {
     let bench = Bench::new();
     let text = swap(PACK, "about: Rules of a club.", "about: !!str Rules of a club.");
     let text = swap(&text, "require: rocket", "require: !mine rocket");
     let text = swap(&text, "- {expect: broken}", "- !!map {expect: broken}");
     let found = problems(&bench, &text);
-    told_at(&found, "the tag `!!str` means nothing here leave it out", "!!str");
-    told_at(&found, "the tag `!mine` means nothing here leave it out; a text that begins with `!`", "!mine");
-    told_at(&found, "the tag `!!map` means nothing here", "!!map");
+    reported_at(&found, "the tag `!!str` means nothing here leave it out", "!!str");
+    reported_at(
+        &found,
+        "the tag `!mine` means nothing here leave it out; a text that begins with `!`",
+        "!mine",
+    );
+    reported_at(&found, "the tag `!!map` means nothing here", "!!map");
     assert_eq!(found.len(), 3, "{found:#?}");
     let negated = swap(PACK, "    require: rocket", "    when: !rocket.motor.plugged\n    require: rocket");
-    told_at(&problems(&bench, &negated), "`not` turns a condition round", "!rocket.motor.plugged");
+    reported_at(&problems(&bench, &negated), "`not` turns a condition round", "!rocket.motor.plugged");
     for (was, is, message) in [
         (
             "\"the rail is {rocket.flight.rail}\"",
@@ -359,14 +363,14 @@ fn tags_and_brackets_of_yaml_are_told_at_their_places() {
 }
 
 #[test]
-fn one_mistake_in_a_requirement_is_not_told_twice() {
+fn one_mistake_in_a_requirement_is_not_reported_twice() {
     let bench = Bench::new();
     let text = swap(PACK, "for: rocket", "for: rail_button");
     let require = "no other of all rail_button where other comes after rail_button has other.wight > 1 kg";
     let text = swap(&text, "rocket.flight.rail >= 100 in", require);
     let text = swap(&text, "\"the rail is {rocket.flight.rail}\"", "\"{rail_button}, {other}\"");
     let found = problems(&bench, &text);
-    told_at(&found, "a rail_button has no `wight`", "wight");
+    reported_at(&found, "a rail_button has no `wight`", "wight");
     assert_eq!(found.len(), 1, "{found:#?}");
 }
 
@@ -388,7 +392,7 @@ fn a_rule_about_names_needs_no_trial_that_lacks_a_value() {
 }
 
 #[test]
-fn a_trial_with_quotes_around_a_map_is_told_so() {
+fn a_trial_with_quotes_around_a_map_is_reported_so() {
     let bench = Bench::new();
     let text = swap(PACK, "{with: {flight.rail: 120 in}", "{with: {flight.pad: '{people_distance: 300 ft}'}");
     trial(&bench, &text).code(1).has("a map or a list stands there without");

@@ -178,14 +178,14 @@ fn a_timeline_goes_from_ignition_to_the_ground() {
     let library = Library::built_in();
     for text in rockets() {
         with_model(&library, &text, |model| {
-            let told = model.timeline().unwrap();
-            assert!(told.gap.is_none(), "{text}");
-            let times: Vec<f64> = told.events.iter().map(|one| one.time.si()).collect();
+            let timeline = model.timeline().unwrap();
+            assert!(timeline.gap.is_none(), "{text}");
+            let times: Vec<f64> = timeline.events.iter().map(|one| one.time.si()).collect();
             assert!(times.windows(2).all(|pair| pair[0] <= pair[1]), "{times:?}");
-            let (first, last) = (told.events.first().unwrap(), told.events.last().unwrap());
+            let (first, last) = (timeline.events.first().unwrap(), timeline.events.last().unwrap());
             assert_eq!(first.event, Event::Ignition);
             assert!(matches!(last.event, Event::Lands(_)) && last.height.si() == 0.0);
-            let at = |event: Event| told.events.iter().find(|one| one.event == event).unwrap();
+            let at = |event: Event| timeline.events.iter().find(|one| one.event == event).unwrap();
             let apogee = at(Event::Apogee);
             let close = |a: f64, b: f64| assert!((a - b).abs() <= 1e-6 * b.abs(), "{a} and {b} of {text}");
             close(apogee.height.si(), si(model, "apogee"));
@@ -194,8 +194,8 @@ fn a_timeline_goes_from_ignition_to_the_ground() {
             close(at(Event::OffTheRail).speed.si(), si(model, "rail_exit_speed"));
             close(at(Event::Burnout).height.si(), si(model, "burnout_height"));
             // Every event of the way down lies on its course.
-            assert!(told.course.windows(2).all(|pair| pair[0].0 <= pair[1].0));
-            assert!((told.course.last().unwrap().0.si() - last.time.si()).abs() < 1e-6);
+            assert!(timeline.course.windows(2).all(|pair| pair[0].0 <= pair[1].0));
+            assert!((timeline.course.last().unwrap().0.si() - last.time.si()).abs() < 1e-6);
         });
     }
 }

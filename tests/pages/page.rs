@@ -27,7 +27,7 @@ fn is_sound_and_exits_as_every_format_does() {
 }
 
 #[test]
-fn every_finding_is_told_pinned_and_marked() {
+fn every_finding_is_listed_pinned_and_marked() {
     let design = EXAMPLES[2].0;
     let page = sound(&page_of(design));
     let report = json_of(design);
@@ -125,16 +125,16 @@ fn plots_tables_and_margins_are_there() {
 }
 
 #[test]
-fn the_landing_plan_and_the_timeline_are_drawn_and_told() {
+fn the_landing_plan_and_the_timeline_are_drawn_and_described() {
     for (design, _) in EXAMPLES {
         let page = sound(&page_of(design));
         let plan = page.select(&select("svg.plan")).next().unwrap();
         assert_eq!(plan.value().attr("role"), Some("img"));
         let words = |of: &str| plan.select(&select(of)).next().unwrap().text().collect::<String>();
         assert_eq!(words("title"), "Landing plan");
-        let told = words("desc");
+        let described = words("desc");
         for expected in ["as planned", "nothing opens", "downwind"] {
-            assert!(told.contains(expected), "{design}: {told}");
+            assert!(described.contains(expected), "{design}: {described}");
         }
         let labels = plan.select(&select("text.label")).count();
         assert_eq!(labels, plan.select(&select("g.place")).count());
@@ -175,7 +175,7 @@ fn what_cannot_be_plotted_says_why() {
 }
 
 #[test]
-fn an_unreadable_file_is_told_on_the_page() {
+fn an_unreadable_file_is_reported_on_the_page() {
     let folder = tempfile::TempDir::new().unwrap();
     let path = folder.path().join("bad.rocket.yaml");
     std::fs::write(&path, "holdpoint: 1\nnmae: Bittern\nsections: {nose: {mass: 3}}\n").unwrap();

@@ -6,6 +6,7 @@
 
 mod findings;
 mod plots;
+mod results;
 mod rows;
 mod shown;
 mod source;
@@ -15,20 +16,15 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 pub(super) use shown::{figure, parts_table, table};
 
-use rows::{legend, margin_rows};
-
 use super::caution::caution;
 use super::concise::problem_line;
 use super::drawing::{Balloon, Drawing, State, aft_view, sheet};
-use super::failures;
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
-use super::landing_plan;
 use super::note::Note;
 use super::reading::{Cell, Reading};
 use super::summary::{facts, margin_of, narrowest, not_known};
-use super::tables::{self, Table};
+use super::tables::Table;
 use super::text::{margin_text, next_step, values_of_step, verdict_line};
-use super::timeline;
 use super::waiting::{values_before, waiting_values};
 use crate::model::Model;
 use crate::review::{DesignReview, progress, waiting, written};
@@ -41,9 +37,6 @@ pub(super) const STYLE: &str = include_str!("style.css");
 /// Nothing may be fetched and nothing may run, whatever a reader's browser would allow.
 pub(super) const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
-
-/// So many margins are shown before a reader asks for the others.
-const NARROWEST: usize = 10;
 
 /// The head of a page or of papers.
 pub(super) fn head(title: &str) -> Markup {
@@ -374,83 +367,6 @@ impl Sheet<'_> {
         html! {
             a class={ "ref " (findings::class(one.finding)) } href={ "#" (self.prefix) "f" (one.number) }
                 title=(clean_line(&one.finding.rule)) { (one.number) }
-        }
-    }
-
-    fn flight(&self) -> Markup {
-        let (plots, lacking) = plots::plots(self.reading, self.library);
-        html! {
-            section class="flight" {
-                h2 id={ (self.prefix) "flight" } { "The flight, as computed" }
-                div class="plots" {
-                    @for plot in &plots {
-                        figure { figcaption { (plot.title) @if !plot.unit.is_empty() { ", " (plot.unit) } } (plot.markup()) (legend(plot)) }
-                    }
-                }
-                @for words in lacking { p class="lacking" { (words) } }
-                @let failures = failures::table(self.reading);
-                @if !failures.rows.is_empty() { (table(&failures, "", &|_| html! {})) }
-                @let events = timeline::table(self.reading);
-                @if !events.rows.is_empty() { details class="table" { summary { (events.title) } (table(&events, "", &|_| html! {})) } }
-            }
-            section class="landing" {
-                h2 id={ (self.prefix) "landing" } { "Where it lands" }
-                @match landing_plan::lacking(self.reading) {
-                    Some(why) => p class="lacking" { "Not known: " (why) "." },
-                    None => {
-                        (landing_plan::figure(self.reading))
-                        (table(&landing_plan::table(self.reading), "", &|_| html! {}))
-                    }
-                }
-            }
-        }
-    }
-
-    fn tables(&self) -> Markup {
-        let r = self.reading;
-        let all = [
-            tables::facts(r, Some(r.root()), "Weight and stability", "", tables::STABILITY),
-            tables::facts(r, tables::motor_of(r), "Motor", "", tables::MOTOR_FACTS),
-            tables::facts(r, Some(r.root()), "Flight", "", tables::FLIGHT_FACTS),
-            tables::SECTIONS.table(r),
-            tables::JOINTS.table(r),
-            tables::PINS.table(r),
-            tables::SCREWS.table(r),
-            tables::CHARGES.table(r),
-            tables::GROUND_TESTS.table(r),
-            tables::VENTS.table(r),
-            tables::BAYS.table_of(r, &tables::bays(r)),
-            tables::FIN_TABLE.table(r),
-            tables::PARACHUTES.table(r),
-            tables::HARNESSES.table(r),
-            tables::LINKS.table(r),
-            tables::ATTACHMENTS.table(r),
-            tables::RODS_TABLE.table(r),
-            tables::BULKHEADS.table(r),
-            tables::CIRCUITS.table(r),
-        ];
-        html! {
-            section class="tables" {
-                h2 id={ (self.prefix) "tables" } { "What it comes to" }
-                @for one in all.iter().filter(|t| !t.rows.is_empty()) {
-                    details class="table" { summary { (one.title) } (table(one, "", &|_| html! {})) }
-                }
-            }
-        }
-    }
-
-    fn margins(&self) -> Markup {
-        let rows = &self.review.margins;
-        html! {
-            section {
-                h2 id={ (self.prefix) "margins" } { "Margins, the narrowest first" }
-                @if rows.is_empty() { p { "No rule that is held has a margin to show." } }
-                @let (narrow, wide) = rows.split_at(rows.len().min(NARROWEST));
-                @if !narrow.is_empty() { (margin_rows(narrow)) }
-                @if !wide.is_empty() {
-                    details class="long" { summary { "The other " (wide.len()) } (margin_rows(wide)) }
-                }
-            }
         }
     }
 

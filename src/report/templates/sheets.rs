@@ -281,13 +281,13 @@ fn sheet(page: &Page<'_>, (place, many): (usize, usize), head: &Head<'_>) -> Mar
     scales(&mut frame, size);
     let foot = size.1 - FOOT;
     let beside = LEFT + 110.0;
-    let told = [
+    let heading = [
         "Print at 100 %, never fitted to the page. Lay a steel",
         "rule on both scales: where 100 mm are not 100 mm,",
         "this sheet is of no use. Let a second person read",
         "each mark before the drill turns.",
     ];
-    for (line, words) in (0_u32..).zip(told) {
+    for (line, words) in (0_u32..).zip(heading) {
         frame.text((beside, foot + 4.0 + f64::from(line) * LINE), LETTERS, "start", words);
     }
     for (line, words) in (0_u32..).zip(caution().lines()) {
