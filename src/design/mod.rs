@@ -29,10 +29,11 @@ pub use parachutes::*;
 pub use plan::{MAY_BE_SET, is_for_a_person, may_be_set};
 pub use site::*;
 
-use crate::quantity::{Length, Mass};
+use crate::quantity::{Length, Mass, Quantity};
 use crate::tables::{Finish, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::vocabulary::{Id, State, Store, read};
+use crate::vocabulary::{Id, State, Store, Value, read};
+use std::sync::Arc;
 
 crate::entity_types! {
     /// A rocket as written in a design file.
@@ -120,6 +121,7 @@ impl Design {
                 store = Store::default();
             }
             fill_in_minimum_diameter(&mut store);
+            fill_in_outlines(&mut store);
             check_backups(&store, &mut problems);
             check_waivers(&store, &mut problems);
         }
@@ -166,6 +168,29 @@ fn fill_in_minimum_diameter(store: &mut Store) {
         }
         let none = [motor_mount::rings.slot, motor_mount::glued.slot, motor_mount::before_closing.slot];
         none.into_iter().map(|slot| (slot, State::None)).collect()
+    });
+}
+
+/// A fin that is drawn by its edges needs no chords beside them: the chords, the span and the sweep follow.
+fn fill_in_outlines(store: &mut Store) {
+    store.fill_in(&FINS, |set| {
+        let curve = |slot: u16| match &set.slot(slot).state {
+            State::Known(Value::Curve(points)) => Some(Arc::clone(points)),
+            _ => None,
+        };
+        let edges = curve(fins::leading_edge.slot).zip(curve(fins::trailing_edge.slot));
+        let Some((leading, trailing)) = edges else { return Vec::new() };
+        let ends = (leading.first().zip(leading.last()), trailing.first().zip(trailing.last()));
+        let (Some((root_fore, tip_fore)), Some((root_aft, tip_aft))) = ends else { return Vec::new() };
+        let apart = |far: Quantity, near: Quantity| Quantity { si: far.si - near.si, ..far };
+        [
+            (fins::root_chord.slot, apart(root_aft.1, root_fore.1)),
+            (fins::tip_chord.slot, apart(tip_aft.1, tip_fore.1)),
+            (fins::span.slot, tip_fore.0),
+            (fins::sweep.slot, apart(tip_fore.1, root_fore.1)),
+        ]
+        .map(|(slot, length)| (slot, State::Known(Value::Quantity(length))))
+        .into()
     });
 }
 

@@ -272,6 +272,10 @@ impl Evaluator<'_> {
                 match self.value(value) {
                     Ok(found) => Ok(found),
                     Err(gap) if !gap.refusals().is_empty() && gap.keys().is_empty() => Err(gap),
+                    // What is there and was not measured is not what is left out.
+                    Err(gap) if gap.keys().iter().any(|k| self.model.is_unmeasured(k.entity, k.slot)) => {
+                        Err(gap)
+                    }
                     Err(_) => {
                         let end = self.trace.mark();
                         self.trace.drop_between(mark, end);

@@ -1,6 +1,7 @@
 //! Glued joints: their areas, the stress they bear, and the force.
 
 use super::computed::computed;
+use super::extents::extent;
 use super::meeting::{Plug, meeting};
 use super::motor_mount::mount_tube;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
@@ -182,7 +183,7 @@ impl Surface for Around {
     }
 }
 
-/// What a bulkhead is glued into: the shoulder that its place is measured on, else the tube, else the coupler.
+/// What a bulkhead is glued into: the shoulder that its place is measured on or that it lies in, else the tube, else the coupler.
 fn around(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Around> {
     let section = ctx.holder::<Section>(id).ok_or_else(|| ctx.refuse("the bulkhead stands in no section"))?;
     let place = ctx.get(id, bulkhead::at)?;
@@ -190,8 +191,8 @@ fn around(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Around> {
     if matches!(named, Some("shoulder" | "nose_cone")) || named.is_none() {
         let tube = ctx.part(section, section::tube)?;
         let coupler = ctx.part(section, section::coupler)?;
-        if let (Some(nose), true) =
-            (ctx.part(section, section::nose_cone)?, named.is_some() || (tube.is_none() && coupler.is_none()))
+        if let Some(nose) = ctx.part(section, section::nose_cone)?
+            && (named.is_some() || (tube.is_none() && coupler.is_none()) || in_shoulder(ctx, id, nose)?)
         {
             return Ok(Around::Nose(nose));
         }
@@ -205,6 +206,13 @@ fn around(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Around> {
         Some(coupler) => Ok(Around::Coupler(coupler)),
         None => Err(ctx.refuse("there is neither tube nor coupler around the bulkhead")),
     }
+}
+
+/// Whether a bulkhead lies wholly in the shoulder of a nose cone, whatever its place is measured on.
+fn in_shoulder(ctx: &EvalContext<'_>, id: Id<Bulkhead>, nose: Id<NoseCone>) -> Outcome<bool> {
+    let Some(shoulder) = ctx.part(nose, nose_cone::shoulder)? else { return Ok(false) };
+    let (it, around) = both(extent(ctx, id), extent(ctx, shoulder))?;
+    Ok(it.fore >= around.fore && it.aft <= around.aft)
 }
 
 fn glued_along(ctx: &EvalContext<'_>, id: Id<Bulkhead>) -> Outcome<Styled<Length>> {

@@ -7,13 +7,13 @@ use std::f64::consts::{PI, TAU};
 use super::computed::computed;
 use super::meeting::meeting;
 use super::sections::BODY_DIAMETER;
-use super::{AnyComputed, EvalContext, Formula, Outcome};
+use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Altimeter, Fastening, Holes, Joint, RailButton, Rods, Section, ShearPins, Switch, SwitchAccess, Vent,
     altimeter, fastening, rail_button, rods, shear_pins, switch_access, vent,
 };
 use crate::quantity::{Angle, Length, Styled};
-use crate::tables::{Thread, clearance_drill, tap_drill};
+use crate::tables::{Thread, clearance_drill, tap_drill, thread};
 use crate::vocabulary::{EntityId, Id};
 
 /// What holes are for, in the words that messages use.
@@ -295,12 +295,23 @@ fn drill_of(ctx: &EvalContext<'_>, thread: Id<Thread>, tap: bool) -> Outcome<Sty
     Ok(size)
 }
 
+/// Whether the drill of a rail button is as wide as its screw: then it is the drill of the wall, and not that before a tap.
+fn passes_button_screw(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<bool> {
+    let Owner::Button(button) = owner else { return Ok(false) };
+    if !(ctx.has(button, rail_button::drill)? && ctx.has(button, rail_button::thread)?) {
+        return Ok(false);
+    }
+    let thread = ctx.get(button, rail_button::thread)?;
+    let (drill, across) = both(ctx.get(button, rail_button::drill), ctx.get(thread, thread::major_diameter))?;
+    Ok(drill.si() >= across.si())
+}
+
 pub(super) fn outer_drill(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<Styled<Length>> {
     let screwed = owner.states_thread(ctx);
     let stated = if screwed.is_some() { owner.states_drill(ctx)? } else { true };
     let threaded = screwed.unwrap_or(Ok(false))?;
     // A stated drill is that of the tapped hole; the wall before it lets the screw pass.
-    if stated && !(threaded && tapped(ctx, owner)?) {
+    if stated && (!(threaded && tapped(ctx, owner)?) || passes_button_screw(ctx, owner)?) {
         return owner.drill(ctx);
     }
     match owner.thread(ctx) {
@@ -310,7 +321,8 @@ pub(super) fn outer_drill(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<Styled
 }
 
 pub(super) fn inner_drill(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<Styled<Length>> {
-    if owner.states_thread(ctx).is_none() || owner.states_drill(ctx)? {
+    let stated = owner.states_thread(ctx).is_none() || owner.states_drill(ctx)?;
+    if stated && !passes_button_screw(ctx, owner)? {
         return owner.drill(ctx);
     }
     let tap = tapped(ctx, owner)?;

@@ -269,6 +269,18 @@ impl<'d> Model<'d> {
         self.change(id, slot).map_or(&entity.slot(slot).state, |c| &c.state)
     }
 
+    /// Whether a field is written without a value, or as `unknown`: the rocket has what it says, and nobody has measured it yet.
+    #[must_use]
+    pub fn is_unmeasured(&self, id: EntityId, slot: u16) -> bool {
+        self.entity(id).is_some_and(|entity| self.awaits(entity, id, slot))
+    }
+
+    fn awaits(&self, entity: &Entity, id: EntityId, slot: u16) -> bool {
+        self.change(id, slot).is_none()
+            && matches!(self.state_of(entity, id, slot), State::Absent)
+            && entity.slot(slot).place.is_some()
+    }
+
     /// The tolerance beside a field.
     #[must_use]
     pub fn tolerance(&self, id: EntityId, slot: u16) -> Option<Tolerance> {
@@ -358,7 +370,7 @@ impl<'d> Model<'d> {
             State::Known(Value::Truth(truth)) => Ok(*truth),
             State::Known(_) => Ok(true),
             State::None => Ok(false),
-            State::Absent if need() == Need::Optional => Ok(false),
+            State::Absent if need() == Need::Optional && !self.awaits(entity, id, slot) => Ok(false),
             State::Absent | State::Wrong => Err(Unknown::missing(id, slot)),
         }
     }

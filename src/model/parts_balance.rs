@@ -45,6 +45,10 @@ computed! {
 pub(super) const COMPUTED: &[&dyn AnyComputed] =
     &[&SECTION_BALANCE, &BALANCE_OF_PARTS, &STABILITY_OF_PARTS, &LEAST_MASS];
 
+/// How far what follows from sizes and densities may weigh more than the section that was weighed, as a part of it.
+/// Source: common practice, densities of wound tubes and sheets lie a tenth to a fifth apart.
+const DENSITY_SPREAD: f64 = 0.25;
+
 /// A mass and where it is, in kg and m aft from the nose tip.
 struct Weight {
     mass: f64,
@@ -85,8 +89,7 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
     let parts = weighed(ctx, id)?;
     let known: f64 = parts.iter().map(|part| part.mass).sum();
     let left = whole.si() - known;
-    // Rounded scales: a gram in a hundred over is no contradiction.
-    if left < -0.01 * whole.si() {
+    if left < -DENSITY_SPREAD * whole.si() {
         return Err(ctx.refuse("the parts of the section weigh more than the section"));
     }
     let left = left.max(0.0);
@@ -99,7 +102,7 @@ fn section_balance(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Length> {
             _ => format!("{whole_line} − ({})", masses.join(" + ")),
         };
         let rest = || match whole.si() < known {
-            // Rounded scales: a hair less than nothing is nothing.
+            // What is lighter than usual tubes and sheets has nothing else in it.
             true => Formula::fixed("the parts weigh as much as the section"),
             false => Formula::Expression(rest.into()),
         };

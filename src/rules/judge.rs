@@ -34,8 +34,9 @@ fn failing_corner(
     subject: EntityId,
     trace: &Trace,
 ) -> Option<Vec<Size>> {
-    // A hole that may come out larger is still drilled with the drill that is written.
-    if rule.require.asks_only("is_drill_size") {
+    // A hole that may come out larger is still drilled with the drill that is written, and whether figures can be believed is
+    // asked of the figures.
+    if rule.as_written || rule.require.asks_only("is_drill_size") {
         return None;
     }
     let model = variants.base();
