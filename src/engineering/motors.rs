@@ -1,7 +1,7 @@
 //! Motors: class letters, and what designations say.
 
 use super::{Unworkable, above_zero};
-use crate::quantity::{Force, Impulse};
+use crate::quantity::{Force, Impulse, Time};
 
 /// The highest impulse of each class from 1/8A (up to 0.3125 N s) on: each twice the one before.
 const CLASSES: [&str; 18] =
@@ -46,28 +46,56 @@ pub fn certification_level(impulse: Impulse) -> Result<Option<u8>, Unworkable> {
     })
 }
 
-/// What the designation of a motor says: its class, and its average thrust in newtons.
+/// What the designation of a motor says: its class, its average thrust in newtons, its propellant and its delay.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Designated {
+pub struct Designated<'t> {
     /// Its class.
     pub class: &'static str,
     /// Its average thrust.
     pub average_thrust: Force,
+    /// The letters behind the thrust, which stand for the propellant; empty where there are none.
+    pub propellant: &'t str,
+    /// The delay behind the dash; none where it is plugged, named by a letter or left out.
+    pub delay: Option<Time>,
 }
 
-/// Reads a designation: a total impulse or nothing, the letter of the class, the average thrust in newtons, and what follows, as in
-/// `K540`, `1500K480-P` or `1/2A3-4`. `None` where it is none.
+impl Designated<'_> {
+    /// Whether both designations may be of one motor: delays differ by how a motor is set, and letters are often left out.
+    #[must_use]
+    pub fn is_same_motor(&self, other: &Designated<'_>) -> bool {
+        let named = |one: &Self, other: &Designated<'_>| {
+            one.propellant.is_empty()
+                || other.propellant.is_empty()
+                || one.propellant.eq_ignore_ascii_case(other.propellant)
+        };
+        self.class == other.class && self.average_thrust == other.average_thrust && named(self, other)
+    }
+}
+
+/// Reads a designation: a total impulse or nothing, the letter of the class, the average thrust in newtons, letters of the
+/// propellant, and the delay behind a dash, as in `K540`, `1500K480-P`, `J375W-14A` or `1/2A3-4`. `None` where it is none.
 ///
 /// Source: common practice of motor designations, after NFPA 1125 (the standard itself from memory).
 #[must_use]
-pub fn designated(text: &str) -> Option<Designated> {
-    let text = text.trim_start();
+pub fn designated(text: &str) -> Option<Designated<'_>> {
+    let text = text.trim();
     let fraction = CLASSES.iter().find(|class| class.len() > 1 && text.starts_with(**class));
     let start = match fraction {
         Some(_) => text,
         None => text.trim_start_matches(|c: char| c.is_ascii_digit()),
     };
     let class = fraction.or_else(|| CLASSES.iter().find(|class| start.starts_with(**class)))?;
-    let digits: String = start.get(class.len()..)?.chars().take_while(char::is_ascii_digit).take(6).collect();
-    Some(Designated { class, average_thrust: Force::from_si(digits.parse().ok()?) })
+    let behind = start.get(class.len()..)?;
+    let digits = behind.get(..behind.bytes().take_while(u8::is_ascii_digit).count())?;
+    let (letters, setting) =
+        behind.get(digits.len()..)?.split_once('-').unwrap_or((behind.get(digits.len()..)?, ""));
+    let setting = setting.trim();
+    let delay = setting.get(..setting.bytes().take_while(u8::is_ascii_digit).count())?;
+    let average_thrust = (digits.len() <= 6).then(|| digits.parse().ok()).flatten()?;
+    Some(Designated {
+        class,
+        average_thrust: Force::from_si(average_thrust),
+        propellant: letters.trim(),
+        delay: delay.parse().ok().map(Time::from_si),
+    })
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::computed::computed;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Motor, motor};
+use crate::design::{AsBuilt, Motor, as_built, motor, rocket};
 use crate::engineering::motors;
 use crate::engineering::thrust::{self, ThrustCurve};
 use crate::quantity::{Force, Impulse, Time};
@@ -49,12 +49,30 @@ computed! {
     /// The class of the motor by its designation, a letter.
     DESIGNATED_CLASS: "designated_class" of Motor gives Arc<str>,
         Formula::condition("the letter of `designation` before its average thrust"), "common practice of motor designations", |ctx, id| {
-            Ok(designated(ctx, id)?.class.into())
+            let text = ctx.get(id, motor::designation)?;
+            Ok(designated(ctx, &text)?.class.into())
         };
     /// The average thrust by the designation of the motor.
     DESIGNATED_THRUST: "designated_thrust" of Motor gives Force,
         Formula::method("the number behind the letter of `designation`, in newtons"), "common practice of motor designations", |ctx, id| {
-            Ok(designated(ctx, id)?.average_thrust)
+            let text = ctx.get(id, motor::designation)?;
+            Ok(designated(ctx, &text)?.average_thrust)
+        };
+    /// The delay by the designation of the motor, as it is sold; many may be shortened.
+    DESIGNATED_DELAY: "designated_delay" of Motor gives Time,
+        Formula::method("the number behind the dash of `designation`, in seconds"), "common practice of motor designations", |ctx, id| {
+            let text = ctx.get(id, motor::designation)?;
+            designated(ctx, &text)?.delay.ok_or_else(|| ctx.refuse("the designation names no delay in seconds"))
+        };
+    /// Whether the motor that was in when the rocket was weighed is the one that flies; their delays may differ.
+    SAME_MOTOR: "has_motor_that_flies" of AsBuilt gives bool,
+        Formula::condition("class, average thrust and, where both name it, propellant of both designations are the same"), "common practice of motor designations", |ctx, id| {
+            let Some(engine) = ctx.part(ctx.rocket(), rocket::motor)? else { return Err(ctx.refuse("the rocket has no motor")) };
+            let (weighed, flown) = both(ctx.get(id, as_built::motor), ctx.get(engine, motor::designation))?;
+            Ok(match (motors::designated(&weighed), motors::designated(&flown)) {
+                (Some(weighed), Some(flown)) => weighed.is_same_motor(&flown),
+                _ => weighed.trim() == flown.trim(),
+            })
         };
 }
 
@@ -67,6 +85,8 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &CLASS,
     &DESIGNATED_CLASS,
     &DESIGNATED_THRUST,
+    &DESIGNATED_DELAY,
+    &SAME_MOTOR,
 ];
 
 /// The curve that is flown: scaled to the stated impulse.
@@ -84,7 +104,6 @@ pub(super) fn thrust_curve(ctx: &EvalContext<'_>, id: Id<Motor>) -> Outcome<Thru
     })
 }
 
-fn designated(ctx: &EvalContext<'_>, id: Id<Motor>) -> Outcome<motors::Designated> {
-    let text = ctx.get(id, motor::designation)?;
-    motors::designated(&text).ok_or_else(|| ctx.refuse("the designation names no class and average thrust"))
+fn designated<'t>(ctx: &EvalContext<'_>, text: &'t str) -> Outcome<motors::Designated<'t>> {
+    motors::designated(text).ok_or_else(|| ctx.refuse("the designation names no class and average thrust"))
 }

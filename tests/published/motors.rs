@@ -85,6 +85,20 @@ fn designations_say_class_and_thrust() {
         let said = motors::designated(&text).unwrap();
         assert_eq!((said.class, said.average_thrust.si()), (class, newtons), "{text}");
     }
+    let of = |text| motors::designated(text).unwrap();
+    assert_eq!((of("J375W-14A").propellant, of("J375W-14A").delay.map(|d| d.si())), ("W", Some(14.0)));
+    assert_eq!((of("1500K480-P").propellant, of("1500K480-P").delay), ("", None));
+    assert_eq!((of("H120 - 8").delay.map(|d| d.si()), of("H120-M").delay), (Some(8.0), None));
+    for (one, other, same) in [
+        ("J375", "J375-14", true),
+        ("600J375-6", "J375W-14", true),
+        ("J375R", "J375W", false),
+        ("J37", "J375", false),
+        ("J375", "K375", false),
+    ] {
+        assert_eq!(of(one).is_same_motor(&of(other)), same, "{one} {other}");
+        assert_eq!(of(other).is_same_motor(&of(one)), same, "{one} {other}");
+    }
     for none in ["big red", "", "540", "K", "P100", "1/3A3"] {
         assert_eq!(motors::designated(none), None, "{none}");
     }
