@@ -3,7 +3,7 @@
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::{CommandFactory as _, Parser};
 use holdpoint::commands::{Arguments, Colour, Invocation, Output};
 use holdpoint::report::Style;
 use holdpoint::vocabulary::Date;
@@ -19,7 +19,8 @@ fn main() -> ExitCode {
     };
     let style = Style { colour: colour(arguments.color), ..Style::default() };
     let mut out = std::io::stdout();
-    let mut invocation = Invocation { style, today: this_day(), ask: answer, out: &mut out };
+    let mut invocation =
+        Invocation { style, today: this_day(), ask: answer, out: &mut out, command_line: Arguments::command };
     write_out(arguments.command.run(&mut invocation))
 }
 

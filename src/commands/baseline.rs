@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::files::{Placed, of_path, open};
 use super::writing::write_whole;
-use super::{Placed, of_path, open};
 use crate::report::from_base;
 use crate::review::{Baseline, DesignReview, Options};
 use crate::rules::{Library, normalize_path};

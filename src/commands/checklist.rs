@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
+use super::invocation::{Invocation, Output};
 use super::one_design::OneDesign;
 use super::settings::RuleSources;
-use super::{Invocation, Output};
 use crate::report::checklist_text;
 use crate::review::{applicable_packs, steps};
 use crate::vocabulary::Date;

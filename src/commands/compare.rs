@@ -5,9 +5,10 @@ use std::sync::Arc;
 
 use clap::Args;
 
+use super::files::{Placed, open};
 use super::git::at_revision;
+use super::invocation::{Invocation, Output};
 use super::settings::{RuleSources, SettingsCache};
-use super::{Invocation, Output, Placed, open};
 use crate::design::Design;
 use crate::report::{AnswerFormat, comparison_concise, comparison_json, comparison_text};
 use crate::review::{DesignReview, IncrementalReview, Options, compare as compare_reviews};

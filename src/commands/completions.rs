@@ -1,8 +1,8 @@
 //! `holdpoint completions`: what a shell needs to complete this program's arguments.
 
-use clap::{Args, CommandFactory as _};
+use clap::Args;
 
-use super::{Arguments, Invocation, Output};
+use super::invocation::{Invocation, Output};
 
 /// Print what a shell needs to complete this program's arguments
 #[derive(Args, Clone, Debug)]
@@ -13,8 +13,8 @@ pub struct CompletionsOptions {
 }
 
 /// The completions of a shell.
-pub(super) fn completions(options: &CompletionsOptions, _invocation: &Invocation<'_>) -> Output {
+pub(super) fn completions(options: &CompletionsOptions, invocation: &Invocation<'_>) -> Output {
     let mut script = Vec::new();
-    clap_complete::generate(options.shell, &mut Arguments::command(), "holdpoint", &mut script);
+    clap_complete::generate(options.shell, &mut (invocation.command_line)(), "holdpoint", &mut script);
     Output { report: String::from_utf8_lossy(&script).into_owned(), ..Output::default() }
 }

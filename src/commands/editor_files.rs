@@ -3,10 +3,10 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::files::{Placed, SETTINGS, TABLES, open};
 use super::inputs::{designs, is_design, rule_sources};
 use super::records::read_record;
-use super::settings::{ActiveSettings, FILE, RuleSources, SettingsCache, whole};
-use super::{Placed, TABLES, open};
+use super::settings::{ActiveSettings, RuleSources, SettingsCache, whole};
 use crate::language_server::{Role, Workspace};
 use crate::review::{Options, Passes};
 use crate::rules::{BUILT_IN, Library, normalize_path};
@@ -69,7 +69,7 @@ impl Workspace for EditorFiles {
         let is_yaml = path.extension().is_some_and(|end| end == "yaml" || end == "yml");
         if is_design(path) {
             Role::Design
-        } else if name == FILE {
+        } else if name == SETTINGS {
             Role::Settings
         } else if !is_yaml || name.ends_with(".passed.yaml") {
             Role::Other

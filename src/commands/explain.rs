@@ -4,8 +4,9 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::files::open;
+use super::invocation::{Invocation, Output};
 use super::settings::{RuleSources, SettingsCache};
-use super::{Invocation, Output, open};
 use crate::design::Design;
 use crate::model::Model;
 use crate::report::{

@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
+use super::invocation::{Invocation, Output};
 use super::one_design::OneDesign;
 use super::settings::RuleSources;
-use super::{Invocation, Output};
 use crate::report::failures_text;
 use crate::vocabulary::Date;
 use clap::Args;

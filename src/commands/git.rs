@@ -4,7 +4,7 @@ use std::io::Read as _;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use super::{Placed, of_path, read_source};
+use super::files::{Placed, of_path, read_source};
 use crate::text::{Problem, Source, clean_line};
 
 /// So much of what git says is reported when it fails.

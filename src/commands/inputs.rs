@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::{Placed, is_built_in, of_path, open, read_source, rule_files};
+use super::files::{Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::rules::{Library, More, Settings, Spanned, normalize_path};
 use crate::text::{Problem, Source};
 
@@ -88,7 +88,7 @@ pub(super) fn designs(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Vec<Path
             continue;
         }
         let mut inside = Vec::new();
-        for entry in super::walk(path) {
+        for entry in super::files::walk(path) {
             match entry {
                 // What cannot be read is kept too: reading it says so, where skipping it would say nothing.
                 Ok(entry) if is_design(entry.path()) && !entry.path().is_dir() => {

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::editor_files::EditorFiles;
-use super::{Invocation, Output};
+use super::invocation::{Invocation, Output};
 use crate::language_server::serve;
 use crate::review::Options;
 use crate::rules::HoldPoint;

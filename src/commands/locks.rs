@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::{Placed, of_path, open, rule_files};
+use super::files::{Placed, of_path, open, rule_files};
 use crate::review::digest;
 use crate::rules::Settings;
 use crate::text::{Problem, scalar_text};

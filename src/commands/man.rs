@@ -1,8 +1,8 @@
 //! `holdpoint man`: the manual pages.
 
-use clap::{Args, CommandFactory as _};
+use clap::Args;
 
-use super::{Arguments, Invocation, Output};
+use super::invocation::{Invocation, Output};
 use crate::text::clean_line;
 
 /// Print the manual page of this program, or of one of its commands
@@ -13,8 +13,8 @@ pub struct ManOptions {
 }
 
 /// The manual page of the program or of one command, as roff.
-pub(super) fn man(options: &ManOptions, _invocation: &Invocation<'_>) -> Output {
-    let mut program = Arguments::command();
+pub(super) fn man(options: &ManOptions, invocation: &Invocation<'_>) -> Output {
+    let mut program = (invocation.command_line)();
     program.build();
     let page = match &options.command {
         None => program,

@@ -5,10 +5,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::files::open;
 use super::inputs::designs;
+use super::invocation::{Invocation, Output};
 use super::settings::{ActiveSettings, RuleSources, SettingsCache};
 use super::writing::replace;
-use super::{Invocation, Output, open};
 use crate::design::Design;
 use crate::report::{Style, caution, difference_text, mended_text};
 use crate::review::{Choice, Options, mend as mend_design};

@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::deployment::Deployment;
+use super::invocation::{Invocation, Output};
 use super::next::{Answers, Examples, Growth, in_order, light, outline, ways_on};
 use super::writing::not_written;
-use super::{Invocation, Output};
 use crate::design::{ROCKET, rocket};
 use crate::engineering::motors;
 use crate::quantity::{Dimension, Measure, Quantity, System};

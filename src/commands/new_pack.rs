@@ -3,7 +3,7 @@
 use std::io::Write as _;
 use std::path::Path;
 
-use super::Output;
+use super::invocation::Output;
 use crate::text::clean_line;
 
 const STARTER: &str = include_str!("starters/pack.yaml");
@@ -26,7 +26,7 @@ pub(super) fn new_pack(name: &str, file: &Path) -> Output {
     }
     let is_rule_file = [".yaml", ".yml"].iter().any(|end| shown.ends_with(end));
     let is_other =
-        ["rocket.yaml", ".passed.yaml", super::settings::FILE].iter().any(|end| shown.ends_with(end));
+        ["rocket.yaml", ".passed.yaml", super::files::SETTINGS].iter().any(|end| shown.ends_with(end));
     if !is_rule_file || is_other {
         return Output::failed(format!(
             "{shown}: a pack is called `….yaml`, and not as designs, their records and settings are\n"

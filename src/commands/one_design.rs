@@ -2,8 +2,9 @@
 
 use std::path::Path;
 
+use super::files::open;
+use super::invocation::Output;
 use super::settings::{ActiveSettings, RuleSources, SettingsCache};
-use super::{Output, open};
 use crate::design::Design;
 use crate::model::Model;
 use crate::report::{Style, problem_text};

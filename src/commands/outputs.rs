@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
-use super::Output;
 use super::gathering::{Gathering, Printed};
+use super::invocation::Output;
 use super::writing::{is_written_whole, write_whole};
 use crate::report::{Format, ReportOptions, Style};
 use crate::text::clean_line;

@@ -3,11 +3,12 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
+use super::files::open;
 use super::inputs::is_design;
+use super::invocation::{Invocation, Output};
 use super::records::{record_of, reviewed, stem_of};
 use super::settings::RuleSources;
 use super::writing::write_whole;
-use super::{Invocation, Output, open};
 use crate::report::{Bound, PaperForm, Style, holds_text, papers, problem_text};
 use crate::review::DesignReview;
 use crate::rules::Library;

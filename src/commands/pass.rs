@@ -5,9 +5,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::invocation::{Invocation, Output};
 use super::records::{read_record, record_of, reviewed};
 use super::settings::RuleSources;
-use super::{Invocation, Output, writing};
+use super::writing;
 use crate::model::Model;
 use crate::report::holds_text;
 use crate::review::{Pass, Passes, values_of};

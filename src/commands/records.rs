@@ -3,8 +3,9 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::files::{Placed, open};
+use super::invocation::Output;
 use super::settings::{RuleSources, SettingsCache};
-use super::{Output, Placed, open};
 use crate::design::Design;
 use crate::report::Style;
 use crate::review::{DesignReview, Options, Passes, hold_to, review};

@@ -8,13 +8,14 @@ use indicatif::ProgressBar;
 use rayon::prelude::*;
 
 use super::baseline::{BaselineFile, Held, Taken};
+use super::files::Placed;
 use super::gathering::{Gathering, Printed};
 use super::inputs::{designs, read_one};
+use super::invocation::{Invocation, Output};
 use super::outputs::{OutputFile, gatherings, may_print_at_once, write_reports};
 use super::progress::bar;
 use super::records::hold_to_records;
 use super::settings::{RuleSources, SettingsCache, show};
-use super::{Invocation, Output, Placed};
 use crate::design::Design;
 use crate::report::{Format, List, Part, ReportOptions, Style, summary_quantities};
 use crate::review::{DesignReview, FailOn, Options, SpreadRequest, review as review_design, show_from};

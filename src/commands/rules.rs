@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::inputs::library;
+use super::invocation::{Invocation, Output};
 use super::locks::locks_text;
-use super::{Invocation, Output};
 use crate::report::{AnswerFormat, pack_page, quantities_text, rule_page, rules_json, rules_text};
 use crate::text::clean_line;
 use crate::vocabulary::suggest;

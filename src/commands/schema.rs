@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use super::invocation::{Invocation, Output};
 use super::settings::{RuleSources, SettingsCache};
-use super::{Invocation, Output};
 use crate::design::ROCKET;
 use crate::report::{compare_schema, review_schema};
 use crate::rules::{PACK, SETTINGS};

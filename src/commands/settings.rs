@@ -6,17 +6,15 @@ use std::sync::Arc;
 
 use clap::Args;
 
+use super::files::{Placed, SETTINGS, open};
 use super::inputs::{is_design, library_set};
-use super::{Output, Placed, open};
+use super::invocation::Output;
 use crate::report::{Style, settings_text};
 use crate::review::{Options, Waiver};
 use crate::rules::{
     ClubWaiver, Departure, DepartureKind, Library, Settings, SourceLocation, Spanned, normalize_path,
 };
 use crate::text::{Problem, Source, Span, clean_line};
-
-/// The name of a settings file.
-pub(super) const FILE: &str = "holdpoint.yaml";
 
 /// Where the rules of a run come from.
 #[derive(Args, Clone, Debug, Default)]
@@ -168,7 +166,7 @@ impl SettingsCache {
         }
         let mut found = None;
         for above in folder.ancestors() {
-            let candidate = above.join(FILE);
+            let candidate = above.join(SETTINGS);
             // What stands there and is no plain file is not passed over: reading it says what it is.
             if candidate.symlink_metadata().is_ok() {
                 found = Some(candidate);
@@ -345,12 +343,13 @@ pub(super) fn show(design: &Path, sources: &RuleSources, style: Style) -> Output
     let number = settings_cache.number(design, &mut problems);
     let mut output = Output::default();
     if let Some(force) = settings_cache.get(number) {
-        output.report = settings_text(design, force.settings.as_ref(), &force.library, &sources.rules, FILE);
+        output.report =
+            settings_text(design, force.settings.as_ref(), &force.library, &sources.rules, SETTINGS);
         output.report.push_str(&settings_cache.ignored());
     }
     if design.as_os_str() != "-" && !design.exists() {
         let message = Problem::of_file("there is no such file; these would be its settings");
-        problems.push(super::of_path(design, message));
+        problems.push(super::files::of_path(design, message));
     }
     output.complain(&problems, style);
     output

@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::invocation::{Invocation, Output};
 use super::records::{reviewed, stem_of};
 use super::settings::RuleSources;
 use super::writing::write_whole;
-use super::{Invocation, Output};
 use crate::quantity::{Dimension, Length, Measure};
 use crate::report::{MADE, Paper, TemplateFile, TemplateOptions, Templates, templates as draw};
 use crate::text::clean_line;

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{Invocation, Output, is_built_in, open, rule_files};
+use super::files::{is_built_in, open, rule_files};
+use super::invocation::{Invocation, Output};
 use crate::report::{problem_text, trials_text};
 use crate::review::{remedy_problems, trial_remedies};
 use crate::rules::{BUILT_IN, BuiltIn, Library, More, TrialRun};

@@ -7,8 +7,9 @@ use std::time::Duration;
 use clap::Args;
 use notify::{RecursiveMode, Watcher};
 
+use super::files::{Placed, open};
+use super::invocation::{Invocation, Output};
 use super::settings::{RuleSources, SettingsCache};
-use super::{Invocation, Output, Placed, open};
 use crate::design::Design;
 use crate::report::{Style, caution, problem_text, watch_text, watched_text};
 use crate::review::{DesignReview, Options, compare, review};

@@ -6,6 +6,7 @@
 mod airframe;
 mod avionics;
 mod bonds;
+mod circuits;
 mod drilling;
 mod joints;
 mod launch_pad;
@@ -14,11 +15,13 @@ mod mount;
 mod on_word;
 mod parachutes;
 mod plan;
+mod sections;
 mod site;
 
 pub use airframe::*;
 pub use avionics::*;
 pub use bonds::*;
+pub use circuits::*;
 pub use drilling::*;
 pub use joints::*;
 pub use launch_pad::*;
@@ -27,6 +30,7 @@ pub use mount::*;
 pub use on_word::ON_WORD;
 pub use parachutes::*;
 pub use plan::{MAY_BE_SET, is_for_a_person, may_be_set};
+pub use sections::*;
 pub use site::*;
 
 use crate::quantity::{Length, Mass, Quantity};

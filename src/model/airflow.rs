@@ -11,7 +11,6 @@ use crate::design::{
     Flight, Protuberance, RailButton, Rocket, Section, boat_tail, drag as stated, fins, flight, motor,
     protuberance, rail_button, rocket, section, switch_band, transition, tube,
 };
-use crate::engineering::atmosphere::{self, Air};
 use crate::engineering::build_up::{BuildUp, SLOWEST};
 use crate::engineering::drag::{self, Airframe, INTERFERENCE};
 use crate::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
@@ -344,18 +343,4 @@ fn buttons(ctx: &EvalContext<'_>) -> Outcome<Area> {
         total,
     );
     Ok(total)
-}
-
-/// The air of the standard day at an altitude.
-pub(super) fn standard_air(ctx: &EvalContext<'_>, altitude: Length) -> Outcome<Air> {
-    atmosphere::at(altitude).map_err(|error| ctx.refuse(error.to_string()))
-}
-
-/// The air at the field on the day.
-pub(super) fn air_at_field(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Air> {
-    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
-    let (elevation, temperature) =
-        both(ctx.get(place, flight::site_elevation), ctx.get(place, flight::temperature))?;
-    let standard = standard_air(ctx, elevation)?;
-    ctx.or_refuse(atmosphere::of(standard.pressure, temperature))
 }

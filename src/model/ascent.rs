@@ -1,12 +1,13 @@
 //! The computed ascent: what the motor, the mass, the drag and the rail come to.
 
 use super::flight_result::FlightResult;
+use super::launch_site::{air_at_field, planned_flight};
 
-use super::airflow::{self, REFERENCE_AREA, air_at_field};
+use super::airflow::{self, REFERENCE_AREA};
+use super::artifact::Artifact;
 use super::computed::computed;
 use super::extents::extent;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
-use super::memo::Artifact;
 use super::motors::{CURVE_BURN, CURVE_IMPULSE, thrust_curve};
 use super::sections::LENGTH;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
@@ -49,14 +50,14 @@ computed! {
     /// The angle at which the air meets the rocket as it leaves the rail in the stated wind.
     RAIL_EXIT_ANGLE: "rail_exit_angle" of Rocket gives Angle,
         Formula::expression("atan({wind} / {rail_exit_speed})"), "geometry", |ctx, id| {
-            let place = place(ctx, id)?;
+            let place = planned_flight(ctx, id)?;
             let (speed, wind) = both(ctx.query(id, &RAIL_EXIT_SPEED), ctx.get(place, flight::wind))?;
             Ok(Angle::from_si(wind.si().atan2(speed.si())))
         };
     /// The angle at which the air meets the rocket as it leaves the rail in the strongest gust.
     GUST_EXIT_ANGLE: "rail_exit_angle_in_gusts" of Rocket gives Angle,
         Formula::expression("atan({gusts} / {rail_exit_speed})"), "geometry", |ctx, id| {
-            let place = place(ctx, id)?;
+            let place = planned_flight(ctx, id)?;
             let (speed, gust) = both(ctx.query(id, &RAIL_EXIT_SPEED), ctx.get(place, flight::gusts))?;
             Ok(Angle::from_si(gust.si().atan2(speed.si())))
         };
@@ -167,17 +168,13 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &OFFSET,
 ];
 
-fn place(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<Flight>> {
-    ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))
-}
-
 fn engine(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<Motor>> {
     ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))
 }
 
 /// How far the rocket slides until its upper button, or its lower one, leaves the rail.
 fn travel(ctx: &EvalContext<'_>, root: Id<Rocket>, lower: bool) -> Outcome<Length> {
-    let place = place(ctx, root)?;
+    let place = planned_flight(ctx, root)?;
     let mut station: Option<Outcome<f64>> = None;
     let mut lines = Vec::new();
     for button in ctx.every::<RailButton>() {
@@ -230,7 +227,7 @@ pub(super) fn rail(ctx: &EvalContext<'_>, root: Id<Rocket>, place: Id<Flight>) -
 pub(super) static ASCENT: Artifact<Rocket, FlightResult> = Artifact { compute: fly };
 
 fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<FlightResult> {
-    let (place, engine) = both(place(ctx, root), engine(ctx, root))?;
+    let (place, engine) = both(planned_flight(ctx, root), engine(ctx, root))?;
     // By itself, so that a curve that makes no sense is refused at its own place.
     let curve = ctx.query(engine, &CURVE_IMPULSE);
     let masses = both(ctx.query(root, &MASS_IN_DESCENT), ctx.get(engine, motor::propellant_mass));
@@ -290,15 +287,15 @@ pub(super) fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Ascen
 
 static WINDY: Artifact<Rocket, Ascent> = Artifact {
     compute: |ctx, root| {
-        let against =
-            place(ctx, root).and_then(|place| both(ctx.get(place, flight::wind), rail_azimuth(ctx, place)));
+        let against = planned_flight(ctx, root)
+            .and_then(|place| both(ctx.get(place, flight::wind), rail_azimuth(ctx, place)));
         let (flown, (wind, azimuth)) = both(flown(ctx, root), against)?;
         ctx.or_refuse(flown.windy(wind, azimuth.unwrap_or(INTO_THE_WIND)))
     },
 };
 
 fn apogee_against_wind(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Length, Length)> {
-    let (flown, azimuth) = both(windy(ctx, root), rail_azimuth(ctx, place(ctx, root)?))?;
+    let (flown, azimuth) = both(windy(ctx, root), rail_azimuth(ctx, planned_flight(ctx, root)?))?;
     Ok(flown.place.against_wind(azimuth.unwrap_or(INTO_THE_WIND)))
 }
 
@@ -334,7 +331,7 @@ fn hand_rail(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> O
         || {
             let leans = if flown.rail.angle.si() == 0.0 { "" } else { " × cos({rail_angle})" };
             if flown.rail.angle.si() != 0.0
-                && let Ok(place) = place(ctx, root)
+                && let Ok(place) = planned_flight(ctx, root)
             {
                 let _ = ctx.get(place, flight::rail_angle);
             }

@@ -1,7 +1,6 @@
 //! One choice of units for a whole design: by what its author mostly writes.
 
-use super::Model;
-use crate::design::rocket;
+use crate::design::{Design, rocket};
 use crate::quantity::{Dimension, Form, Quantity, Style, System, Unit, UnitId, unit_row, unit_within};
 use crate::vocabulary::{State, Value};
 
@@ -41,6 +40,29 @@ fn of_forecasts(row: &Unit) -> bool {
 }
 
 impl AuthorUnits {
+    /// Those of a design; `system` is that of most of its values.
+    pub(super) fn of(design: &Design, system: System) -> Self {
+        let root = design.store.get(design.store.root());
+        let asked = match root.and_then(|root| root.get(rocket::units)) {
+            Some("metric") => Some(System::Metric),
+            Some("inch") => Some(System::Imperial),
+            _ => None,
+        };
+        let system = asked.unwrap_or(system);
+        let mut units = Self { system, asked: asked.is_some(), ..Self::default() };
+        for (_, entity) in design.store.all() {
+            for slot in (0..).take(entity.entity_type.fields.len()) {
+                match &entity.slot(slot).state {
+                    State::Known(Value::Quantity(quantity)) => units.count(*quantity),
+                    State::Known(Value::Position(position)) => units.count(position.distance),
+                    State::Known(Value::Quantities(all)) => all.iter().for_each(|one| units.count(*one)),
+                    _ => {}
+                }
+            }
+        }
+        units
+    }
+
     fn count(&mut self, quantity: Quantity) {
         let Some(unit) = quantity.style.unit else { return };
         let row = unit_row(unit);
@@ -87,12 +109,12 @@ impl AuthorUnits {
                 System::Unknown => {}
             }
         }
-        super::more_often(seen).unwrap_or(self.system)
+        super::unit_systems::more_often(seen).unwrap_or(self.system)
     }
 
     /// A quantity as it is printed in the report of this design: in the one unit of its kind, noise as nothing.
     #[must_use]
-    pub fn shown(&self, quantity: Quantity) -> Quantity {
+    pub(super) fn shown(&self, quantity: Quantity) -> Quantity {
         let own = quantity.style.unit.map(unit_row).filter(|row| row.dimension == quantity.dimension);
         // Counts and shares, and what a pack states as a percentage, stay as they are; so does what both systems write alike, as a
         // wait in hours or a current in milliamperes; and powder, wires, motors and
@@ -133,39 +155,5 @@ impl AuthorUnits {
         );
         let form = if unit == quantity.style.unit { quantity.style.form } else { Form::Decimal };
         Quantity { si, style: Style { unit, form, system, far }, ..quantity }
-    }
-}
-
-impl Model<'_> {
-    /// The units of the design.
-    #[must_use]
-    pub fn author_units(&self) -> &AuthorUnits {
-        self.author_units.get_or_init(|| {
-            let root = self.design.store.get(self.design.store.root());
-            let asked = match root.and_then(|root| root.get(rocket::units)) {
-                Some("metric") => Some(System::Metric),
-                Some("inch") => Some(System::Imperial),
-                _ => None,
-            };
-            let system = asked.unwrap_or(self.system);
-            let mut units = AuthorUnits { system, asked: asked.is_some(), ..AuthorUnits::default() };
-            for (_, entity) in self.design.store.all() {
-                for slot in (0..).take(entity.entity_type.fields.len()) {
-                    match &entity.slot(slot).state {
-                        State::Known(Value::Quantity(quantity)) => units.count(*quantity),
-                        State::Known(Value::Position(position)) => units.count(position.distance),
-                        State::Known(Value::Quantities(all)) => all.iter().for_each(|one| units.count(*one)),
-                        _ => {}
-                    }
-                }
-            }
-            units
-        })
-    }
-
-    /// A quantity as it is printed in the report of this design.
-    #[must_use]
-    pub fn shown(&self, quantity: Quantity) -> Quantity {
-        self.author_units().shown(quantity)
     }
 }

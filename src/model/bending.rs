@@ -1,6 +1,7 @@
 //! Bending of the body in a gust: the moment at each joint, along each tube, and the stress of the wall.
 
 use super::airflow::REFERENCE_AREA;
+use super::artifact::Artifact;
 use super::ascent::{PEAK_DYNAMIC_PRESSURE, TOP_SPEED};
 use super::balance::motor_ends;
 use super::computed::computed;
@@ -8,7 +9,6 @@ use super::extents::extent;
 use super::joints::INSERTION;
 use super::masses::additions_of;
 use super::meeting::{Plug, meeting};
-use super::memo::Artifact;
 use super::sections::sections;
 use super::side_forces::contributions;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};

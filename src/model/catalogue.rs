@@ -4,108 +4,14 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
-use super::inverse::{Reference, inverses};
+use super::computable::Computable;
+use super::references::{Reference, inverses};
 use super::{EvalContext, Formula, Outcome, Type};
-use crate::quantity::{
-    Acceleration, Angle, Area, Current, Density, Dimension, Dimensional, ElectricCharge, Energy, Force,
-    Impulse, Length, Mass, Pressure, Quantity, Resistance, Speed, Styled, Temperature, TemperatureDifference,
-    Time, Voltage, Volume,
-};
+use crate::quantity::Dimension;
 use crate::tables::{
     ADHESIVE, CELL, CLEARANCE_DRILL, CONNECTOR_FAMILY, DRILL, FINISH, MATERIAL, TAP_DRILL, THREAD, WIRE,
 };
-use crate::vocabulary::{Decode, EntityId, EntityType, Field, Id, Shape, Typed, Value};
-
-/// What a computed quantity may be in Rust.
-pub trait Computable: Sized + 'static {
-    /// What others get who ask for it.
-    type Plain: Decode;
-
-    /// What it is to a rule; `words` are those of which a word is one.
-    fn gives(words: &'static [&'static str]) -> Type;
-
-    /// It as a value.
-    fn into_value(self) -> Value;
-}
-
-macro_rules! computable {
-    ($( $type:ty, $words:pat => $gives:expr, $value:ident => $into:expr; )*) => { $(
-        impl Computable for $type {
-            type Plain = Self;
-
-            fn gives($words: &'static [&'static str]) -> Type {
-                $gives
-            }
-
-            fn into_value(self) -> Value {
-                let $value = self;
-                $into
-            }
-        }
-    )* };
-}
-
-computable! {
-    bool, _ => Type::Truth, truth => Value::Truth(truth);
-    &'static str, words => Type::Word(words), word => Value::Word(word);
-    Arc<str>, _ => Type::Text, text => Value::Text(text);
-    u32, _ => Type::Quantity(Dimension::NUMBER), count => Value::Quantity(Quantity::number(f64::from(count)));
-}
-
-macro_rules! computable_quantities {
-    ($($type:ident)*) => { $(
-        impl Computable for $type {
-            type Plain = Self;
-
-            fn gives(_: &'static [&'static str]) -> Type {
-                Type::Quantity(<Self as Dimensional>::DIMENSION)
-            }
-
-            fn into_value(self) -> Value {
-                Value::Quantity(self.into())
-            }
-        }
-    )* };
-}
-
-computable_quantities! { f64 Length Area Volume Mass Time Speed Acceleration Force Pressure Energy Impulse Density Angle
-Temperature TemperatureDifference Current Voltage Resistance ElectricCharge }
-
-impl<T: Dimensional + Decode + 'static> Computable for Styled<T> {
-    type Plain = T;
-
-    fn gives(_: &'static [&'static str]) -> Type {
-        Type::Quantity(T::DIMENSION)
-    }
-
-    fn into_value(self) -> Value {
-        Value::Quantity(self.quantity())
-    }
-}
-
-impl<T: Dimensional + 'static> Computable for Vec<T> {
-    type Plain = Self;
-
-    fn gives(_: &'static [&'static str]) -> Type {
-        Type::Quantities(T::DIMENSION)
-    }
-
-    fn into_value(self) -> Value {
-        Value::Quantities(self.into_iter().map(Into::into).collect())
-    }
-}
-
-impl<K: Typed> Computable for Id<K> {
-    type Plain = Self;
-
-    fn gives(_: &'static [&'static str]) -> Type {
-        Type::Entity(K::TYPE)
-    }
-
-    fn into_value(self) -> Value {
-        Value::Entity(self.any())
-    }
-}
+use crate::vocabulary::{EntityId, EntityType, Field, Id, Shape, Typed, Value};
 
 /// A quantity that Rust works out: of which entity type it is, and what it is in Rust, the compiler knows.
 ///
@@ -339,8 +245,17 @@ impl Catalogue {
                 body: Body::Rust(one),
             });
         }
-        for (target, entry) in inverses(&catalogue.kinds) {
-            catalogue.computed.entry(address(target)).or_default().push(entry);
+        for inverse in inverses(&catalogue.kinds) {
+            let condition = inverse.condition();
+            catalogue.computed.entry(address(inverse.target)).or_default().push(Entry {
+                doc: condition.replacen("every", "Every", 1) + ".",
+                gives: Type::Entities(inverse.member()),
+                formula: Formula::Condition(condition.replace('`', "").into()),
+                far: false,
+                source: String::new(),
+                name: inverse.name,
+                body: Body::Inverse(inverse.references),
+            });
         }
         catalogue.find_holders(root);
         catalogue

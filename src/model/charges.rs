@@ -2,11 +2,11 @@
 //!
 //! A figure here is a starting point for tests on the ground, made only by those who are licensed and trained for it.
 
-use super::airflow::standard_air;
 use super::computed::computed;
 use super::joints::force_on;
+use super::launch_site::{planned_flight, standard_air};
 use super::{AnyComputed, Computed, EvalContext, Formula, Outcome, both};
-use crate::design::{Charge, charge, flight, gas_cartridge, rocket};
+use crate::design::{Charge, charge, flight, gas_cartridge};
 use crate::engineering;
 use crate::quantity::{Dimension, Force, Length, Pressure, Quantity, Styled, Temperature, Volume};
 use crate::vocabulary::Id;
@@ -68,8 +68,7 @@ fn most_pressure(ctx: &EvalContext<'_>, id: Id<Charge>) -> Outcome<Pressure> {
 
 /// How warm the field is, and how high it lies.
 fn field(ctx: &EvalContext<'_>) -> Outcome<(Temperature, Length)> {
-    let place =
-        ctx.part(ctx.rocket(), rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
+    let place = planned_flight(ctx, ctx.rocket())?;
     both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation))
 }
 

@@ -1,13 +1,12 @@
-//! A computed quantity with its working, and the fields at the bottom of it.
+//! A computed quantity as it is kept, and its working as it is recorded.
 
 use std::borrow::Cow;
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-use super::context::Recording;
-use super::{Access, Body, Footprint, Formula, Model, Outcome, Read, Unknown};
+use super::{Footprint, Formula, Outcome, Read, Unknown};
 use crate::quantity::Quantity;
-use crate::vocabulary::{EntityId, Value};
+use crate::vocabulary::Value;
 
 /// A step on the way to a computed quantity.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,6 +33,18 @@ pub struct Derivation {
     pub formula: Formula,
 }
 
+/// What is recorded of how a quantity comes about.
+#[derive(Debug, Default)]
+pub(super) struct Recording {
+    pub(super) steps: Vec<Step>,
+    pub(super) offered: Vec<Read>,
+    pub(super) formula: Option<Formula>,
+    /// The formulas of the fore and the aft end of a part.
+    pub(super) ends: Option<[Formula; 2]>,
+    /// More than zero while what is asked for is recorded elsewhere.
+    pub(super) quiet: u32,
+}
+
 /// A computed quantity, and what it was worked out from.
 #[derive(Clone, Debug)]
 pub struct Computation {
@@ -52,98 +63,5 @@ impl Computation {
     pub(super) fn unknown(gap: Unknown) -> Self {
         let footprint = Footprint::default();
         Self { footprint, value: Err(gap), reads: Vec::new(), leaves: OnceCell::new() }
-    }
-}
-
-impl Model<'_> {
-    /// The working of a computed quantity. Nothing of it is kept with the value: it is worked out once more, and this time each
-    /// step is recorded.
-    #[must_use]
-    pub fn derivation(&self, read: Read) -> Option<Rc<Derivation>> {
-        let Access::Computed(number) = read.access else { return None };
-        let at = self.memo.numbering.computed_at(read.entity, number)?;
-        // Findings of one design rest on much the same quantities.
-        if let Some(known) = self.derivations.borrow().get(&at) {
-            return Some(Rc::clone(known));
-        }
-        let entry =
-            self.catalogue().computed(self.entity(read.entity)?.entity_type).get(usize::from(number))?;
-        let ctx = self.recording_context();
-        // What it comes to is known already; an error on the way only ends the recording.
-        let _ = match &entry.body {
-            Body::Rust(computed) => computed.compute(&ctx, read.entity),
-            Body::Words(words) => words.work_out(&ctx, read.entity),
-            Body::Inverse(references) => super::inverse::referring(&ctx, references, read.entity),
-        };
-        let reads = ctx.reads.into_inner();
-        let Recording { steps, offered, formula, .. } = ctx.recording?.into_inner();
-        let mut lines: Vec<(Read, String)> = Vec::with_capacity(reads.len() + offered.len());
-        let mut asked = 0;
-        for (place, inner) in reads.iter().chain(&offered).enumerate() {
-            if *inner != read && !lines.iter().any(|(known, _)| known == inner) {
-                lines.push((*inner, self.read_name(*inner)));
-            }
-            if place < reads.len() {
-                asked = lines.len();
-            }
-        }
-        let formula = formula.unwrap_or_else(|| entry.formula.clone());
-        let derivation = Rc::new(Derivation { lines, asked, steps, formula });
-        self.derivations.borrow_mut().insert(at, Rc::clone(&derivation));
-        Some(derivation)
-    }
-
-    /// The name under which a field or a quantity of an entity is printed in a working.
-    #[must_use]
-    pub fn line_name(&self, entity: EntityId, name: &str) -> String {
-        let path = if entity.is_row() {
-            let row = self.entity(entity);
-            row.map(|row| format!("{} {}", row.entity_type.name.replace('_', " "), row.name))
-                .unwrap_or_default()
-        } else {
-            self.design().store.path(entity)
-        };
-        if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") }
-    }
-
-    /// The name under which what was read is printed.
-    #[must_use]
-    pub fn read_name(&self, read: Read) -> String {
-        let entity_type = self.entity(read.entity).map(|e| e.entity_type);
-        let name = match read.access {
-            Access::Field(slot) => entity_type.and_then(|k| k.field(slot)).map(|f| f.name),
-            Access::Computed(number) => entity_type
-                .and_then(|k| self.catalogue().computed(k).get(usize::from(number)))
-                .map(|e| e.name.as_str()),
-        };
-        self.line_name(read.entity, name.unwrap_or_default())
-    }
-
-    /// The fields as written that a quantity rests on, in the order they were asked for.
-    #[must_use]
-    pub fn leaves(&self, read: Read) -> Rc<[Read]> {
-        self.leaves_within(read, 0)
-    }
-
-    fn leaves_within(&self, read: Read, depth: u8) -> Rc<[Read]> {
-        let Access::Computed(number) = read.access else { return Rc::new([read]) };
-        // A quantity that rests on itself has no bottom.
-        let found = if depth < 32 { self.computation(read.entity, number) } else { None };
-        let Some(computation) = found else { return Rc::new([]) };
-        if let Some(known) = computation.leaves.get() {
-            return Rc::clone(known);
-        }
-        let mut seen = self.memo.numbering.field_set();
-        let mut leaves: Vec<Read> = Vec::new();
-        for inner in &computation.reads {
-            for leaf in self.leaves_within(*inner, depth + 1).iter() {
-                let Access::Field(slot) = leaf.access else { continue };
-                let new = seen.insert(&self.memo.numbering, leaf.entity, slot);
-                if new && (!leaf.entity.is_row() || !leaves.contains(leaf)) {
-                    leaves.push(*leaf);
-                }
-            }
-        }
-        Rc::clone(computation.leaves.get_or_init(|| leaves.into()))
     }
 }

@@ -1,39 +1,17 @@
 //! The context in which a computed quantity asks for what it needs.
 
 use std::borrow::Cow;
-use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
-use super::memo::{Artifact, Kept};
-use super::{Access, Computable, Computed, Formula, Model, Named, Outcome, Read, Step, Unknown};
+use super::artifact::Artifact;
+use super::memo::Kept;
+use super::unit_systems::{counted, more_often};
+use super::{Access, Computable, Computed, EvalContext, Formula, Model, Named, Outcome, Read, Step, Unknown};
 use crate::design::Rocket;
 use crate::engineering::Unworkable;
 use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
 use crate::vocabulary::{Decode, EntityId, Id, Ids, Key, Typed, Value};
-
-/// The context in which a computed quantity is evaluated: what it asks for becomes its working.
-#[derive(Debug)]
-pub struct EvalContext<'m> {
-    pub(super) model: &'m Model<'m>,
-    pub(super) reads: RefCell<Vec<Read>>,
-    /// What is recorded of the way, where a working is asked for.
-    pub(super) recording: Option<RefCell<Recording>>,
-    /// How many values in customary units and how many in metric ones were asked for.
-    pub(super) seen: Cell<(u32, u32)>,
-}
-
-/// What is recorded of how a quantity comes about.
-#[derive(Debug, Default)]
-pub(super) struct Recording {
-    pub(super) steps: Vec<Step>,
-    pub(super) offered: Vec<Read>,
-    pub(super) formula: Option<Formula>,
-    /// The formulas of the fore and the aft end of a part.
-    pub(super) ends: Option<[Formula; 2]>,
-    /// More than zero while what is asked for is recorded elsewhere.
-    quiet: u32,
-}
 
 impl<'m> EvalContext<'m> {
     /// The model.
@@ -416,23 +394,5 @@ impl<'m> EvalContext<'m> {
     /// When the function could not be worked.
     pub fn or_refuse<T>(&self, result: Result<T, Unworkable>) -> Outcome<T> {
         result.map_err(|error| self.refuse(error.reason))
-    }
-}
-
-/// Customary and metric values counted, one more seen.
-pub(super) fn counted(seen: (u32, u32), system: System) -> (u32, u32) {
-    match system {
-        System::Imperial => (seen.0 + 1, seen.1),
-        System::Metric => (seen.0, seen.1 + 1),
-        System::Unknown => seen,
-    }
-}
-
-/// The system that was seen more often; none where they are even.
-pub(super) fn more_often(seen: (u32, u32)) -> Option<System> {
-    match seen.0.cmp(&seen.1) {
-        std::cmp::Ordering::Greater => Some(System::Imperial),
-        std::cmp::Ordering::Less => Some(System::Metric),
-        std::cmp::Ordering::Equal => None,
     }
 }

@@ -8,6 +8,12 @@ use crate::quantity::{Length, Time};
 use crate::vocabulary::{EntityId, Id};
 
 impl Model<'_> {
+    /// The computed ascent, once a quantity of it has been asked for.
+    #[must_use]
+    pub fn flown(&self) -> Option<std::rc::Rc<super::FlightResult>> {
+        self.fly().ok()
+    }
+
     /// The fore and the aft end of a part, aft from the nose tip.
     ///
     /// # Errors

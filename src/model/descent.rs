@@ -1,37 +1,26 @@
 //! The descent: rates, time, drift, and what each piece lands with.
 
-use super::airflow::air_at_field;
 use super::ascent::{APOGEE, OFFSET, SPEED_AT_APOGEE};
 use super::computed::computed;
 use super::cords::{PIECE, piece, weighed_cords};
+use super::launch_site::{DAY_AT_FIELD, DAY_AT_HEIGHT, air_at_field, planned_flight};
 use super::meeting::ends;
-use super::trains::{self, Train, opens_low, surely, surely_line, trains};
+use super::parachutes::{
+    DRAG_AREA, LOWEST_MAIN_HEIGHT, MAIN_HEIGHT, OPENING_HEIGHT, OPENS_LOW, surely, surely_line,
+};
+use super::trains::{self, Train, greatest, trains};
 use super::way_down::{WayDown, as_it_fell, carried, longest};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{
-    Altimeter, Circuit, Harness, Joint, Parachute, Rocket, Section, altimeter, circuit, flight, harness,
-    parachute, recovery, rocket,
-};
+use crate::design::{Harness, Joint, Parachute, Rocket, Section, flight, harness, recovery, rocket};
 use crate::engineering::fall::{self, Day, Wind};
 use crate::engineering::parachute as descent;
-use crate::quantity::{Area, Energy, Length, Mass, Speed, Styled, Time};
+use crate::quantity::{Area, Energy, Mass, Speed, Time};
 use crate::vocabulary::Id;
 
 const KNACKE: &str =
     "T. W. Knacke, Parachute Recovery Systems Design Manual, NWC TP 6575; U.S. Standard Atmosphere, 1976";
 
-/// The air at the field on the day.
-pub(super) const DAY_AT_FIELD: Formula =
-    Formula::method("ideal gas at `temperature` and the standard pressure of `site_elevation`");
-/// The air at a height above it.
-pub(super) const DAY_AT_HEIGHT: Formula = Formula::method(
-    "ideal gas at the standard pressure of that height, warmer than the standard day by `temperature_offset`",
-);
-
 computed! {
-    /// Drag coefficient times its area.
-    DRAG_AREA: "drag_area" of Parachute gives Area,
-        Formula::expression("{drag_coefficient} × π / 4 × {diameter}²"), "", drag_area;
     /// How fast what hangs from it comes down at the field's height once it is open, with all that is open by then.
     DESCENT_RATE: "descent_rate" of Parachute gives Speed,
         Formula::expression("√(2 × mass under it × g / (density at the field on the day × drag area of what is open))"), KNACKE, descent_rate;
@@ -41,12 +30,6 @@ computed! {
             let all = trains(ctx)?;
             trains::under(ctx, &all, id)?.mass(ctx, &all)
         };
-    /// Whether it opens at a height on the way down: let out by the main channel of an altimeter, or held shut by a release.
-    OPENS_LOW: "opens_low" of Parachute gives bool, Formula::condition("opens at main, or has a release"), "", opens_low;
-    /// The height above the field at which it opens.
-    OPENING_HEIGHT: "opening_height" of Parachute gives Length,
-        Formula::expression("height of its release; else the greatest main height of the altimeters where it opens at main, and apogee where it does not"),
-        "", trains::opening_height;
     /// How fast what hangs from it falls before it opens, the drag of the sections not counted where something else is open.
     SPEED_BEFORE: "speed_before" of Parachute gives Speed,
         Formula::expression("rate of descent under what is open by then; where nothing is, as it fell on an earlier flight, else a fall from the highest point against the least drag of the body"),
@@ -100,10 +83,6 @@ computed! {
         let all = trains(ctx)?;
         Ok(!trains::with_section(ctx, &all, id)?.canopies.is_empty())
     };
-    /// The height above the field at which the main is let out first: the highest that an altimeter is set to.
-    MAIN_HEIGHT: "main_height" of Rocket gives Styled<Length>, Formula::expression("greatest main height of the altimeters"), "", |ctx, id| main_height(ctx, id, true);
-    /// The height above the field at which the main is let out last: the lowest that an altimeter is set to.
-    LOWEST_MAIN_HEIGHT: "lowest_main_height" of Rocket gives Styled<Length>, Formula::expression("least main height of the altimeters"), "", |ctx, id| main_height(ctx, id, false);
     /// Time from the highest point to the ground.
     DESCENT_TIME: "descent_time" of Rocket gives Time,
         Formula::method("integrated: ∫ dh / rate of descent under what is open at each height, the density following the height; `by hand` lies within 1 %"), KNACKE, |ctx, id| {
@@ -176,24 +155,9 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &LANDING_ENERGY,
 ];
 
-pub(super) fn drag_area(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Area> {
-    let coefficient = ctx.get(id, parachute::drag_coefficient);
-    if ctx.has(id, parachute::reference_area)? {
-        let (coefficient, area) = both(coefficient, ctx.get(id, parachute::reference_area))?;
-        ctx.formula(|| Formula::expression("{drag_coefficient} × {reference_area}"));
-        return Ok(area * coefficient);
-    }
-    let (coefficient, across) = both(coefficient, ctx.get(id, parachute::diameter))?;
-    ctx.or_refuse(descent::round_canopy(coefficient, across))
-}
-
-pub(super) fn place(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<crate::design::Flight>> {
-    ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))
-}
-
 /// The air of the day over the field.
 pub(super) fn day(ctx: &EvalContext<'_>, root: Id<Rocket>, wind: Wind) -> Outcome<Day> {
-    let place = place(ctx, root)?;
+    let place = planned_flight(ctx, root)?;
     let (field, warmer) = both(ctx.get(place, flight::site_elevation), ctx.query(place, &OFFSET))?;
     Ok(Day { field, warmer, wind })
 }
@@ -242,31 +206,6 @@ fn ties_known(ctx: &EvalContext<'_>) -> Outcome<()> {
     Ok(())
 }
 
-pub(super) fn greatest<T: Copy + PartialOrd>(
-    ctx: &EvalContext<'_>,
-    all: &[Train],
-    each: impl Fn(&Train) -> Outcome<T>,
-) -> Outcome<T> {
-    let mut found: Outcome<Option<T>> = Ok(None);
-    let mut longest = None;
-    // Of several trains only the one that counts is recorded.
-    let deferred = ctx.is_recording() && all.len() > 1;
-    for train in all {
-        let one = if deferred { ctx.unrecorded(|| each(train)) } else { each(train) };
-        found = both(found, one).map(|(so_far, one)| match so_far {
-            Some(most) if most >= one => Some(most),
-            _ => {
-                longest = Some(train);
-                Some(one)
-            }
-        });
-    }
-    if let Some(train) = longest.filter(|_| deferred) {
-        each(train)?;
-    }
-    found?.ok_or_else(|| ctx.refuse("no section comes down"))
-}
-
 fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     let root = ctx.rocket();
     let all = trains(ctx)?;
@@ -307,42 +246,4 @@ fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     let area = surely(ctx, &before)?;
     ctx.formula(|| under(&surely_line(ctx, &before)));
     ctx.or_refuse(fall::rate(mass, area, height, &day))
-}
-
-fn main_height(ctx: &EvalContext<'_>, _: Id<Rocket>, highest: bool) -> Outcome<Styled<Length>> {
-    let mut found: Option<Styled<Length>> = None;
-    let mut lines = Vec::new();
-    for one in ctx.every::<Altimeter>() {
-        if ctx.has(one, altimeter::main_height).unwrap_or(true) {
-            let height = ctx.quantity(one, altimeter::main_height)?;
-            if ctx.is_recording() {
-                lines.push(ctx.field_line(one, altimeter::main_height));
-            }
-            let better = found.is_none_or(|so_far| {
-                let (new, old) = (height.value(), so_far.value());
-                if highest { new > old } else { new < old }
-            });
-            if better {
-                found = Some(height);
-            }
-        } else if lets_out_main(ctx, one)? {
-            return Err(ctx.missing(one, altimeter::main_height));
-        }
-    }
-    ctx.formula(|| {
-        let word = if highest { "greatest" } else { "least" };
-        Formula::Expression(format!("{word} of ({})", lines.join(", ")).into())
-    });
-    found.ok_or_else(|| ctx.refuse("no altimeter lets out a main"))
-}
-
-/// Whether a circuit on its main channel says that this altimeter lets out the main.
-fn lets_out_main(ctx: &EvalContext<'_>, one: Id<Altimeter>) -> Outcome<bool> {
-    for wired in ctx.every::<Circuit>() {
-        let (fires, channel) = both(ctx.get(wired, circuit::altimeter), ctx.get(wired, circuit::channel))?;
-        if fires == one && channel == "main" {
-            return Ok(true);
-        }
-    }
-    Ok(false)
 }

@@ -1,7 +1,8 @@
 //! The drag coefficient that is shown, and how it comes about, step by step.
 
-use super::airflow::{Built, Law, air_at_field, law};
+use super::airflow::{Built, Law, law};
 use super::computed::computed;
+use super::launch_site::air_at_field;
 use super::planform::planform_lines;
 use super::sections::{sections, sections_or_none};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};

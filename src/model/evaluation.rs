@@ -4,9 +4,10 @@ use std::any::Any;
 use std::cell::{Cell, OnceCell, RefCell};
 use std::rc::Rc;
 
-use super::memo::{Artifact, Kept};
-use super::overlay::Base;
-use super::{Body, Computation, EvalContext, Model, Unknown, inverse};
+use super::artifact::Artifact;
+use super::inverse::referring;
+use super::memo::Kept;
+use super::{Base, Body, Computation, EvalContext, Model, Unknown};
 use crate::quantity::System;
 use crate::vocabulary::{EntityId, Id, Value};
 
@@ -42,7 +43,7 @@ impl Model<'_> {
         let (mut value, footprint) = self.watched(|| match &entry.body {
             Body::Rust(computed) => computed.compute(&ctx, id),
             Body::Words(words) => words.work_out(&ctx, id),
-            Body::Inverse(references) => inverse::referring(&ctx, references, id),
+            Body::Inverse(references) => referring(&ctx, references, id),
         });
         if value.as_ref().is_ok_and(|value| !value.is_finite()) {
             value = Err(ctx.refuse(format!("`{}` is beyond what can be computed", entry.name)));
@@ -77,7 +78,9 @@ impl Model<'_> {
         id: Id<E>,
         artifact: &'static Artifact<E, T>,
     ) -> Rc<Kept> {
-        if let Some(found) = self.memo.artifact(id, artifact).or_else(|| self.shared_artifact(id, artifact)) {
+        if let Some(found) =
+            self.memo.artifact(id.any(), artifact.key()).or_else(|| self.shared_artifact(id, artifact))
+        {
             self.takes_in(&found.footprint);
             return found;
         }
@@ -89,7 +92,7 @@ impl Model<'_> {
             seen: ctx.seen.get(),
             footprint,
         };
-        self.memo.keep_artifact(id, artifact, Rc::new(kept))
+        self.memo.keep_artifact(id.any(), artifact.key(), Rc::new(kept))
     }
 
     fn shared_artifact<E: 'static, T: 'static>(
@@ -102,8 +105,8 @@ impl Model<'_> {
             Base::None => None,
             Base::Live(base) => Some(base.artifact(id, artifact)).filter(untouched),
             Base::Kept(memo) => {
-                let found = memo.artifact(id, artifact).filter(untouched)?;
-                Some(self.memo.keep_artifact(id, artifact, found))
+                let found = memo.artifact(id.any(), artifact.key()).filter(untouched)?;
+                Some(self.memo.keep_artifact(id.any(), artifact.key(), found))
             }
         }
     }

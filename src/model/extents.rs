@@ -1,8 +1,8 @@
 //! Where each part lies: its fore and its aft end, aft from the nose tip.
 
+use super::artifact::Artifact;
 use super::lids::closes_fore;
 use super::meeting::{Plug, meeting};
-use super::memo::Artifact;
 use super::sections::{
     OUTSIDE_LENGTH, metres, outside_length, record_from_aft, record_from_fore, section_fore,
     sections_or_none, sum_of,

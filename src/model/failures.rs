@@ -7,8 +7,10 @@ use super::descent::{at_field, day};
 use super::drag_coefficient::DRAG_COEFFICIENT;
 use super::landing::{UNOPENED, UNOPENED_SPEED, places, unopened_places};
 use super::landing_places::OnField;
+use super::launch_site::planned_flight;
 use super::meeting::ends;
-use super::trains::{self, Train, mass_of, surely, trains};
+use super::parachutes::surely;
+use super::trains::{self, Train, mass_of, trains};
 use super::way_down::{FallDrag, way_down};
 use super::wind::stated;
 use super::{EvalContext, Model, Outcome, both};
@@ -307,7 +309,7 @@ fn drift(
         let (struck, top) = (fall.turned.place, top.place);
         return Ok(landing::distance(struck.along - top.along, struck.across - top.across));
     }
-    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
+    let place = planned_flight(ctx, root)?;
     let day = day(ctx, root, stated(ctx, place)?)?;
     let mut farthest = 0.0_f64;
     for train in all {

@@ -1,8 +1,8 @@
 //! Fins against flutter along the computed ascent.
 
-use super::airflow::standard_air;
 use super::ascent::flown;
 use super::computed::computed;
+use super::launch_site::standard_air;
 use super::planform::{planform, planform_lines};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Fins, fins};

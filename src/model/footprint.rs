@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use super::Catalogue;
 use crate::vocabulary::{EntityId, EntityType, State, Store};
 
 /// Words of the set of fields.
@@ -86,13 +85,13 @@ pub(super) struct Numbering {
 }
 
 impl Numbering {
-    /// Numbers for a design by itself.
-    pub(super) fn of(store: &Store, catalogue: &Catalogue) -> Self {
-        Self::default().extended(store, catalogue)
+    /// Numbers for a design by itself; `computed` says how many computed quantities an entity type has.
+    pub(super) fn of(store: &Store, computed: impl Fn(&'static EntityType) -> usize) -> Self {
+        Self::default().extended(store, computed)
     }
 
     /// The same numbers for the entities that are numbered, and more for those that are new.
-    pub(super) fn extended(&self, store: &Store, catalogue: &Catalogue) -> Self {
+    pub(super) fn extended(&self, store: &Store, computed: impl Fn(&'static EntityType) -> usize) -> Self {
         let mut all = self.clone();
         all.of_type.clear();
         for (id, entity) in store.all() {
@@ -104,10 +103,10 @@ impl Numbering {
             let fields = u32::try_from(all.bits.len()).unwrap_or(0);
             all.first.push((fields, all.computed));
             let Some(entity) = store.get(id) else { continue };
-            let computed = counts
+            let count = counts
                 .entry(entity.entity_type.name)
-                .or_insert_with(|| u32::try_from(catalogue.computed(entity.entity_type).len()).unwrap_or(0));
-            all.computed += *computed;
+                .or_insert_with(|| u32::try_from(computed(entity.entity_type)).unwrap_or(0));
+            all.computed += *count;
             for slot in (0..).take(entity.entity_type.fields.len()) {
                 let written = !matches!(entity.slot(slot).state, State::Absent);
                 let number =

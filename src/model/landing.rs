@@ -1,9 +1,10 @@
 //! Where the rocket comes down: how far the wind carries it as planned and with a failure, and how far from the pad that is.
 
+use super::artifact::Artifact;
 use super::ascent::{APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, flown, rail_azimuth, windy};
 use super::computed::computed;
-use super::descent::{DESCENT_TIME, day, place};
-use super::memo::Artifact;
+use super::descent::{DESCENT_TIME, day};
+use super::launch_site::planned_flight;
 use super::way_down::{FallDrag, Opening, WayDown, longest};
 use super::wind::{over_open_ground, stated};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
@@ -21,7 +22,7 @@ computed! {
     /// How far the wind carries the rocket from where it opens: the stated wind at every height, or the winds aloft where they are written down.
     DRIFT: "drift" of Rocket gives Length, Formula::expression("{wind} × {descent_time}"), KINEMATICS,
         |ctx, id| {
-            let place = place(ctx, id)?;
+            let place = planned_flight(ctx, id)?;
             if ctx.has(place, flight::winds_aloft)? {
                 return by_list(ctx, id, WayDown::PLANNED);
             }
@@ -33,7 +34,7 @@ computed! {
         Formula::method("integrated: ∫ wind × (height / 10 m)^(1/7) dh / rate of descent, the drag of sections that fall flat across the air counted above the last opening; `by hand` lies within 3 %"),
         "seventh-root profile, Glossary of Meteorology, American Meteorological Society; tables of drag coefficients of cylinders and plates", |ctx, id| {
             let how = WayDown { fall_drag: FallDrag::Sections, ..WayDown::PLANNED };
-            let wind = over_open_ground(ctx, place(ctx, id)?)?;
+            let wind = over_open_ground(ctx, planned_flight(ctx, id)?)?;
             let listed = matches!(wind, Wind::ByHeights(_));
             let drift = longest(ctx, &day(ctx, id, wind)?, how, |fall| fall.drift)?;
             ctx.formula(|| match listed {
@@ -108,7 +109,7 @@ pub(super) struct Unopened {
 
 pub(super) static UNOPENED: Artifact<Rocket, Unopened> = Artifact {
     compute: |ctx, root| {
-        let site = place(ctx, root)?;
+        let site = planned_flight(ctx, root)?;
         let against = both(ctx.get(site, flight::wind), rail_azimuth(ctx, site));
         let ascents = both(flown(ctx, root), windy(ctx, root));
         let ((flight, windy), (wind, azimuth)) = both(ascents, against)?;
@@ -127,7 +128,7 @@ fn from_pad(impact: &Impact) -> Length {
 
 /// The drift by the list of winds aloft.
 fn by_list(ctx: &EvalContext<'_>, root: Id<Rocket>, how: WayDown) -> Outcome<Length> {
-    let wind = stated(ctx, place(ctx, root)?)?;
+    let wind = stated(ctx, planned_flight(ctx, root)?)?;
     let drift = longest(ctx, &day(ctx, root, wind)?, how, |fall| fall.drift)?;
     ctx.formula(|| Formula::method(LIST));
     Ok(drift)
@@ -135,7 +136,7 @@ fn by_list(ctx: &EvalContext<'_>, root: Id<Rocket>, how: WayDown) -> Outcome<Len
 
 /// How far the wind carries the rocket on a way down that is not the planned one.
 fn carried(ctx: &EvalContext<'_>, root: Id<Rocket>, how: WayDown) -> Outcome<Length> {
-    let site = place(ctx, root)?;
+    let site = planned_flight(ctx, root)?;
     if ctx.has(site, flight::winds_aloft)? {
         return by_list(ctx, root, how);
     }
@@ -153,7 +154,7 @@ const TIME_IN_THE_AIR: Formula = Formula::method(
 /// The distance from the pad of a rocket that turned into the wind and drifted back.
 fn turned(ctx: &EvalContext<'_>, root: Id<Rocket>, drift: Outcome<Length>, name: &str) -> Outcome<Length> {
     let (out, back) = both(ctx.query(root, &APOGEE_UPWIND), drift)?;
-    if rail_azimuth(ctx, place(ctx, root)?)?.is_none() {
+    if rail_azimuth(ctx, planned_flight(ctx, root)?)?.is_none() {
         return Ok(landing::distance(out - back, Length::from_si(0.0)));
     }
     let beside = ctx.query(root, &APOGEE_ACROSS)?;
@@ -165,7 +166,7 @@ fn turned(ctx: &EvalContext<'_>, root: Id<Rocket>, drift: Outcome<Length>, name:
 
 fn straight(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     let (out, back) = both(ctx.query(root, &APOGEE_OFFSET), ctx.query(root, &DRIFT))?;
-    let Some(azimuth) = rail_azimuth(ctx, place(ctx, root)?)? else { return Ok(out + back) };
+    let Some(azimuth) = rail_azimuth(ctx, planned_flight(ctx, root)?)? else { return Ok(out + back) };
     ctx.formula(|| {
         let along = "{apogee_offset} × cos({rail_azimuth}) − {drift}";
         Formula::Expression(format!("√(({along})² + ({{apogee_offset}} × sin({{rail_azimuth}}))²)").into())
@@ -178,7 +179,7 @@ fn straight(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
 /// points, and where it turned into the wind at once.
 pub(super) fn places(ctx: &EvalContext<'_>, drift: Length) -> Outcome<[(Length, Length); 2]> {
     let root = ctx.rocket();
-    let azimuth = rail_azimuth(ctx, place(ctx, root)?)?.unwrap_or(INTO_THE_WIND);
+    let azimuth = rail_azimuth(ctx, planned_flight(ctx, root)?)?.unwrap_or(INTO_THE_WIND);
     let (flown, windy) = both(flown(ctx, root), windy(ctx, root))?;
     let straight = landing::against_wind(flown.calm().apogee.drift, azimuth);
     let turned = windy.place.against_wind(azimuth);
@@ -188,7 +189,7 @@ pub(super) fn places(ctx: &EvalContext<'_>, drift: Length) -> Outcome<[(Length, 
 /// The same of a rocket that stays whole.
 pub(super) fn unopened_places(ctx: &EvalContext<'_>) -> Outcome<[(Length, Length); 2]> {
     let root = ctx.rocket();
-    let azimuth = rail_azimuth(ctx, place(ctx, root)?)?.unwrap_or(INTO_THE_WIND);
+    let azimuth = rail_azimuth(ctx, planned_flight(ctx, root)?)?.unwrap_or(INTO_THE_WIND);
     let fall = ctx.working_of(root, &UNOPENED)?;
     Ok([&fall.straight, &fall.turned].map(|impact| impact.place.against_wind(azimuth)))
 }

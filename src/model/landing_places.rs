@@ -1,9 +1,9 @@
 //! The places over the ground where the rocket may come down, as planned and with a failure.
 
 use super::ascent::{INTO_THE_WIND, flown, rail_azimuth, windy};
-use super::descent::place;
 use super::landing::{DRIFT, DRIFT_ALL_AT_TOP, DRIFT_MAIN_SHUT};
-use super::trains::opens_low;
+use super::launch_site::planned_flight;
+use super::parachutes::opens_low;
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{Parachute, flight};
 use crate::engineering::landing::against_wind;
@@ -64,7 +64,7 @@ impl Model<'_> {
     #[must_use]
     pub fn lean_of_rail(&self) -> Option<Angle> {
         let ctx = self.context();
-        let site = place(&ctx, ctx.rocket()).ok()?;
+        let site = planned_flight(&ctx, ctx.rocket()).ok()?;
         let leans =
             ctx.has(site, flight::rail_angle).ok()? && ctx.get(site, flight::rail_angle).ok()?.si() > 0.0;
         rail_azimuth(&ctx, site).ok()?.filter(|_| leans)
@@ -73,7 +73,7 @@ impl Model<'_> {
 
 fn places(ctx: &EvalContext<'_>) -> Outcome<Vec<LandingPlace>> {
     let root = ctx.rocket();
-    let site = place(ctx, root)?;
+    let site = planned_flight(ctx, root)?;
     let mut drifts = vec![(LandingCase::AsPlanned, ctx.query(root, &DRIFT)?)];
     let mut low = false;
     for canopy in ctx.every::<Parachute>() {

@@ -2,11 +2,11 @@
 
 use std::rc::Rc;
 
+use super::artifact::Artifact;
 use super::ascent::flown;
 use super::balance::{BALANCE, BURNT, FINS_BY_MACH, PRESSURE, margin, motor_middle, stated_pressure};
 use super::computed::computed;
 use super::masses::MASS_AT_IGNITION;
-use super::memo::Artifact;
 use super::sections::CALIBRE;
 use super::side_forces::{SideForces, contributions};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};

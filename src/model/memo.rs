@@ -6,20 +6,8 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::footprint::{Footprint, Numbering};
-use super::{Computation, EvalContext, Outcome, Read};
-use crate::vocabulary::{EntityId, Id};
-
-/// Something that several computed quantities rest on and that no rule can name: a flight, the flow through a bay's vents.
-pub(super) struct Artifact<E, T> {
-    pub(super) compute: fn(&EvalContext<'_>, Id<E>) -> Outcome<T>,
-}
-
-impl<E, T> Artifact<E, T> {
-    /// What distinguishes it from the others: each is a static of its own.
-    fn key(&'static self) -> usize {
-        std::ptr::from_ref(self).addr()
-    }
-}
+use super::{Computation, Outcome, Read};
+use crate::vocabulary::EntityId;
 
 /// An artifact worked out, with what whatever rests on it has read by it.
 pub(super) struct Kept {
@@ -87,17 +75,13 @@ impl Memo {
         }
     }
 
-    pub(super) fn artifact<E, T>(&self, id: Id<E>, artifact: &'static Artifact<E, T>) -> Option<Rc<Kept>> {
-        self.artifacts.borrow().get(&(id.any(), artifact.key())).map(Rc::clone)
+    /// An artifact of an entity, by what distinguishes it from the others.
+    pub(super) fn artifact(&self, id: EntityId, key: usize) -> Option<Rc<Kept>> {
+        self.artifacts.borrow().get(&(id, key)).map(Rc::clone)
     }
 
-    pub(super) fn keep_artifact<E, T>(
-        &self,
-        id: Id<E>,
-        artifact: &'static Artifact<E, T>,
-        kept: Rc<Kept>,
-    ) -> Rc<Kept> {
-        self.artifacts.borrow_mut().insert((id.any(), artifact.key()), Rc::clone(&kept));
+    pub(super) fn keep_artifact(&self, id: EntityId, key: usize, kept: Rc<Kept>) -> Rc<Kept> {
+        self.artifacts.borrow_mut().insert((id, key), Rc::clone(&kept));
         kept
     }
 }

@@ -2,6 +2,7 @@
 
 mod airflow;
 mod arcs;
+mod artifact;
 mod ascent;
 mod author_units;
 mod balance;
@@ -10,11 +11,13 @@ mod bending;
 mod bonds;
 mod catalogue;
 mod charges;
+mod computable;
 mod computation;
 mod computed;
 mod context;
 mod cords;
 mod courses;
+mod derivation;
 mod descent;
 mod drag_coefficient;
 mod drill_list;
@@ -34,6 +37,7 @@ mod inverse;
 mod joints;
 mod landing;
 mod landing_places;
+mod launch_site;
 mod lids;
 mod load_path;
 mod margin_aloft;
@@ -47,10 +51,12 @@ mod openings;
 mod outcome;
 mod overlay;
 mod packing;
+mod parachutes;
 mod parts_balance;
 mod planform;
 mod quantities;
 mod reach;
+mod references;
 mod sections;
 mod side_forces;
 mod snatch;
@@ -59,41 +65,41 @@ mod tape;
 mod timeline;
 mod trains;
 mod types;
+mod unit_systems;
 mod upstream;
 mod vent_flow;
 mod way_down;
 mod wind;
 
-use std::cell::{OnceCell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
 pub use author_units::AuthorUnits;
-pub use catalogue::{AnyComputed, Body, Catalogue, Computable, Computed, DerivedBody, Entry, Named};
+pub use catalogue::{AnyComputed, Body, Catalogue, Computed, DerivedBody, Entry, Named};
+pub use computable::Computable;
+use computation::Recording;
 pub use computation::{Computation, Derivation, Step};
-pub use context::EvalContext;
-use context::{counted, more_often};
 pub use drill_list::{DrilledPart, Mark, Spot};
 pub use failures::{FailureCase, Fault};
 pub use flight_result::FlightResult;
 pub use footprint::Footprint;
 use footprint::Numbering;
 pub use formula::{Formula, FormulaKind};
-pub use inverse::Reference;
 pub use landing_places::{LandingCase, LandingPlace, Lean, OnField};
 pub use memo::Memo;
 pub use outcome::{Access, MissingKey, Outcome, Read, Refusal, Unknown, both};
-pub use overlay::Change;
-use overlay::{Base, Overlay};
 pub use quantities::catalogue;
+pub use references::Reference;
 pub use stations::has_stations;
 pub use timeline::{Event, Timeline, TimelineEvent};
 pub use types::Type;
+use unit_systems::{more_often, unit_systems};
 
 use crate::design::Design;
 use crate::engineering::ascent::Accuracy;
-use crate::quantity::{System, Tolerance};
+use crate::quantity::{Quantity, System, Tolerance};
 use crate::tables::Tables;
 use crate::vocabulary::{Date, Entity, EntityId, EntityType, Need, Shape, State, Stated, Value};
 
@@ -135,11 +141,57 @@ pub struct Model<'d> {
     derivations: RefCell<BTreeMap<u32, Rc<Derivation>>>,
 }
 
+/// A field that is taken otherwise than it is written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Change {
+    /// The entity.
+    pub entity: EntityId,
+    /// The field.
+    pub slot: u16,
+    /// What it is taken as.
+    pub state: State,
+    /// The tolerance beside it.
+    pub tolerance: Option<Tolerance>,
+}
+
+/// Where a model finds what is worked out already.
+#[derive(Debug)]
+enum Base<'d> {
+    /// Nowhere.
+    None,
+    /// In a model of the same design, which works out on demand what is not there yet.
+    Live(&'d Model<'d>),
+    /// In what is left of a model of an earlier text.
+    Kept(&'d Memo),
+}
+
+/// What a model lays over its base.
+#[derive(Debug)]
+struct Overlay<'d> {
+    base: Base<'d>,
+    changes: Vec<Change>,
+    /// The fields that may stand otherwise than in the base.
+    touched: Footprint,
+    /// To what accuracy flights are flown.
+    accuracy: Accuracy,
+}
+
+/// The context in which a computed quantity is evaluated: what it asks for becomes its working.
+#[derive(Debug)]
+pub struct EvalContext<'m> {
+    model: &'m Model<'m>,
+    reads: RefCell<Vec<Read>>,
+    /// What is recorded of the way, where a working is asked for.
+    recording: Option<RefCell<Recording>>,
+    /// How many values in customary units and how many in metric ones were asked for.
+    seen: Cell<(u32, u32)>,
+}
+
 impl<'d> Model<'d> {
     /// The model of a design; nothing is worked out yet.
     #[must_use]
     pub fn new(design: &'d Design, environment: Environment<'d>) -> Self {
-        let numbering = Rc::new(Numbering::of(&design.store, environment.catalogue));
+        let numbering = Rc::new(Numbering::of(&design.store, |of| environment.catalogue.computed(of).len()));
         let overlay = Overlay {
             base: Base::None,
             changes: Vec::new(),
@@ -352,12 +404,6 @@ impl<'d> Model<'d> {
         }
     }
 
-    /// The computed ascent, once a quantity of it has been asked for.
-    #[must_use]
-    pub fn flown(&self) -> Option<Rc<FlightResult>> {
-        self.fly().ok()
-    }
-
     /// Whether an entity has a part or a value: false where none is written and none means none.
     ///
     /// # Errors
@@ -385,6 +431,18 @@ impl<'d> Model<'d> {
         if self.has(id, slot)? { self.field(id, slot).map(Some) } else { Ok(None) }
     }
 
+    /// The units of the design.
+    #[must_use]
+    pub fn author_units(&self) -> &AuthorUnits {
+        self.author_units.get_or_init(|| AuthorUnits::of(self.design, self.system))
+    }
+
+    /// A quantity as it is printed in the report of this design.
+    #[must_use]
+    pub fn shown(&self, quantity: Quantity) -> Quantity {
+        self.author_units().shown(quantity)
+    }
+
     /// The fields that a tolerance stands beside.
     #[must_use]
     pub fn tolerances(&self) -> &Footprint {
@@ -402,25 +460,5 @@ impl<'d> Model<'d> {
             }
             all
         })
-    }
-}
-
-/// How many values of a design are written in customary units, and how many in metric ones.
-fn unit_systems(design: &Design) -> (u32, u32) {
-    let mut seen = (0, 0);
-    for (_, entity) in design.store.all() {
-        for slot in (0..).take(entity.entity_type.fields.len()) {
-            let (customary, metric) = unit_systems_of(&entity.slot(slot).state);
-            seen = (seen.0 + customary, seen.1 + metric);
-        }
-    }
-    seen
-}
-
-fn unit_systems_of(state: &State) -> (u32, u32) {
-    match state {
-        State::Known(Value::Quantity(quantity)) => counted((0, 0), quantity.style.system),
-        State::Known(Value::Position(position)) => counted((0, 0), position.distance.style.system),
-        _ => (0, 0),
     }
 }

@@ -2,46 +2,11 @@
 
 use super::footprint::Footprint;
 use super::memo::Memo;
-use super::{Environment, Model};
+use super::unit_systems::{more_often, unit_systems, unit_systems_of};
+use super::{Base, Change, Environment, Model, Overlay};
 use crate::design::Design;
 use crate::engineering::ascent::Accuracy;
-use crate::quantity::Tolerance;
-use crate::vocabulary::{Entity, EntityId, EntityType, Slot, State, Store};
-
-/// A field that is taken otherwise than it is written.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Change {
-    /// The entity.
-    pub entity: EntityId,
-    /// The field.
-    pub slot: u16,
-    /// What it is taken as.
-    pub state: State,
-    /// The tolerance beside it.
-    pub tolerance: Option<Tolerance>,
-}
-
-/// Where a model finds what is worked out already.
-#[derive(Debug)]
-pub(super) enum Base<'d> {
-    /// Nowhere.
-    None,
-    /// In a model of the same design, which works out on demand what is not there yet.
-    Live(&'d Model<'d>),
-    /// In what is left of a model of an earlier text.
-    Kept(&'d Memo),
-}
-
-/// What a model lays over its base.
-#[derive(Debug)]
-pub(super) struct Overlay<'d> {
-    pub(super) base: Base<'d>,
-    pub(super) changes: Vec<Change>,
-    /// The fields that may stand otherwise than in the base.
-    pub(super) touched: Footprint,
-    /// To what accuracy flights are flown.
-    pub(super) accuracy: Accuracy,
-}
+use crate::vocabulary::{Entity, EntityId, EntityType, Slot, Store};
 
 impl<'d> Model<'d> {
     /// The same design, its flights flown only to see how their figures change; whatever rests on no flight is shared.
@@ -80,11 +45,11 @@ impl<'d> Model<'d> {
         }
         // What is worked out is printed in the units that the design mostly uses.
         let unit_systems = changes.iter().fold(self.unit_systems, |counts, change| {
-            let before = self.state(change.entity, change.slot).map_or((0, 0), super::unit_systems_of);
-            let after = super::unit_systems_of(&change.state);
+            let before = self.state(change.entity, change.slot).map_or((0, 0), unit_systems_of);
+            let after = unit_systems_of(&change.state);
             (counts.0 + after.0 - before.0, counts.1 + after.1 - before.1)
         });
-        let system = super::more_often(unit_systems).unwrap_or_default();
+        let system = more_often(unit_systems).unwrap_or_default();
         if system != self.system {
             touched = Footprint::ALL;
         }
@@ -115,7 +80,9 @@ impl<'d> Model<'d> {
         earlier: &'d Design,
         memo: &'d Memo,
     ) -> Self {
-        let numbering = std::rc::Rc::new(memo.numbering.extended(&design.store, environment.catalogue));
+        let numbering = std::rc::Rc::new(
+            memo.numbering.extended(&design.store, |of| environment.catalogue.computed(of).len()),
+        );
         let mut model = Self::made(
             design,
             environment,
@@ -127,14 +94,13 @@ impl<'d> Model<'d> {
                 accuracy: Accuracy::Figures,
             },
         );
-        model.overlay.touched =
-            if model.system == super::more_often(super::unit_systems(earlier)).unwrap_or_default() {
-                difference(&earlier.store, &design.store, |footprint, id, slot| {
-                    numbering.mark(footprint, id, slot)
-                })
-            } else {
-                Footprint::ALL
-            };
+        model.overlay.touched = if model.system == more_often(unit_systems(earlier)).unwrap_or_default() {
+            difference(&earlier.store, &design.store, |footprint, id, slot| {
+                numbering.mark(footprint, id, slot)
+            })
+        } else {
+            Footprint::ALL
+        };
         model
     }
 

@@ -2,13 +2,13 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use super::airflow::standard_air;
 use super::charges::{FILLS, MOST_PRESSURE};
 use super::computed::computed;
 use super::cords::TIED_JOINT;
 use super::joints::{INSERTION, SOCKET_DIAMETER};
+use super::launch_site::{planned_flight, standard_air};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Charge, Harness, charge, flight, harness, rocket};
+use crate::design::{Charge, Harness, charge, flight, harness};
 use crate::engineering::snatch;
 use crate::quantity::{Energy, Force};
 use crate::tables::material;
@@ -29,7 +29,7 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&THROW, &SNATCH];
 
 fn throw(ctx: &EvalContext<'_>, id: Id<Charge>) -> Outcome<Energy> {
     let root = ctx.rocket();
-    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
+    let place = planned_flight(ctx, root)?;
     let gas = both(ctx.query(id, &MOST_PRESSURE), ctx.query(id, &FILLS));
     let joint = ctx.get(id, charge::joint);
     let plug = joint.and_then(|joint| both(ctx.query(joint, &SOCKET_DIAMETER), ctx.query(joint, &INSERTION)));

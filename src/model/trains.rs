@@ -2,18 +2,17 @@
 
 use std::rc::Rc;
 
-use super::ascent::APOGEE;
+use super::artifact::Artifact;
 use super::cords::piece;
-use super::descent::{DRAG_AREA, MAIN_HEIGHT, OPENING_HEIGHT};
 use super::masses::{MASS_IN_DESCENT, additions_of};
 use super::meeting::ends;
-use super::memo::Artifact;
+use super::parachutes::{OPENING_HEIGHT, opening_height};
 use super::planform::{planform, planform_lines};
 use super::sections::{CALIBRE, OUTSIDE_LENGTH, sections};
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{
     Attachment, Harness, Joint, Parachute, Rocket, Section, harness, joint, motor, parachute, recovery,
-    release, rocket, section,
+    rocket, section,
 };
 use crate::engineering::fall;
 use crate::quantity::{Area, Length, Mass};
@@ -290,59 +289,30 @@ impl Train {
     }
 }
 
-/// Whether a parachute opens at a height on the way down: let out by the main channel, or held shut by a release.
-pub(super) fn opens_low(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<bool> {
-    Ok(ctx.get(id, parachute::opens_at)? == "main" || ctx.has(id, parachute::release)?)
-}
-
-/// The height above the field at which a parachute opens.
-pub(super) fn opening_height(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Length> {
-    let root = ctx.rocket();
-    let top = ctx.query(root, &APOGEE);
-    let height = if let Some(held) = ctx.part(id, parachute::release)? {
-        ctx.formula(|| Formula::expression("least of ({height}, {apogee})"));
-        ctx.get(held, release::height)
-    } else if ctx.get(id, parachute::opens_at)? == "main" {
-        ctx.formula(|| Formula::expression("least of ({main_height}, {apogee})"));
-        ctx.query(root, &MAIN_HEIGHT)
-    } else {
-        ctx.formula(|| Formula::choice("{apogee}, where it opens"));
-        return top;
-    };
-    let (height, top) = both(height, top)?;
-    Ok(if height < top { height } else { top })
-}
-
-/// How much of the sum of their drag areas canopies that hang together surely have: they crowd one another.
-const TOGETHER: f64 = 0.9;
-
-/// The drag area that canopies surely have together: the sum less a tenth, or the largest alone where that is more.
-pub(super) fn surely(ctx: &EvalContext<'_>, canopies: &[Id<Parachute>]) -> Outcome<Area> {
-    let (sum, most) = areas(ctx, canopies)?;
-    Ok(if canopies.len() > 1 && sum * TOGETHER > most { sum * TOGETHER } else { most })
-}
-
-/// The lines of the drag areas of canopies.
-pub(super) fn area_lines(ctx: &EvalContext<'_>, canopies: &[Id<Parachute>]) -> Vec<String> {
-    canopies.iter().map(|canopy| ctx.line(*canopy, DRAG_AREA.name)).collect()
-}
-
-/// The drag area that canopies surely have together, as formulas have it.
-pub(super) fn surely_line(ctx: &EvalContext<'_>, canopies: &[Id<Parachute>]) -> String {
-    match area_lines(ctx, canopies).as_slice() {
-        [one] => one.clone(),
-        lines => format!("greatest of ({TOGETHER} × ({}), {})", lines.join(" + "), lines.join(", ")),
+/// The greatest of what the trains come to.
+pub(super) fn greatest<T: Copy + PartialOrd>(
+    ctx: &EvalContext<'_>,
+    all: &[Train],
+    each: impl Fn(&Train) -> Outcome<T>,
+) -> Outcome<T> {
+    let mut found: Outcome<Option<T>> = Ok(None);
+    let mut longest = None;
+    // Of several trains only the one that counts is recorded.
+    let deferred = ctx.is_recording() && all.len() > 1;
+    for train in all {
+        let one = if deferred { ctx.unrecorded(|| each(train)) } else { each(train) };
+        found = both(found, one).map(|(so_far, one)| match so_far {
+            Some(most) if most >= one => Some(most),
+            _ => {
+                longest = Some(train);
+                Some(one)
+            }
+        });
     }
-}
-
-/// The sum of the drag areas of canopies, and the largest.
-pub(super) fn areas(ctx: &EvalContext<'_>, canopies: &[Id<Parachute>]) -> Outcome<(Area, Area)> {
-    let mut all = Ok((Area::from_si(0.0), Area::from_si(0.0)));
-    for canopy in canopies {
-        all = both(all, ctx.query(*canopy, &DRAG_AREA))
-            .map(|((sum, most), a)| (sum + a, if a > most { a } else { most }));
+    if let Some(train) = longest.filter(|_| deferred) {
+        each(train)?;
     }
-    all
+    found?.ok_or_else(|| ctx.refuse("no section comes down"))
 }
 
 /// Sections that hang together.

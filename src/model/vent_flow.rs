@@ -3,13 +3,13 @@
 use std::f64::consts::FRAC_PI_4;
 use std::rc::Rc;
 
-use super::airflow::standard_air;
+use super::artifact::Artifact;
 use super::ascent::flown;
 use super::bays::AIR_VOLUME;
 use super::computed::computed;
-use super::memo::Artifact;
+use super::launch_site::{planned_flight, standard_air};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Section, flight, rocket, section, vent};
+use crate::design::{Section, flight, section, vent};
 use crate::engineering::atmosphere;
 use crate::engineering::lag::{self, BayLag, Waypoint};
 use crate::engineering::venting::{self, BreathingBay};
@@ -155,7 +155,7 @@ fn vent_area(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<f64> {
 /// holes too small by far for such a sum.
 pub(super) fn steady_excess(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Option<Pressure>> {
     let root = ctx.rocket();
-    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
+    let place = planned_flight(ctx, root)?;
     let bay = both(vent_area(ctx, id), ctx.query(id, &AIR_VOLUME));
     let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
     let ((vents, volume), ((temperature, elevation), flight)) = both(bay, both(day, flown(ctx, root)))?;
@@ -180,7 +180,7 @@ pub(super) fn steady_excess(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<O
 fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlow> {
     let root = ctx.rocket();
     let vents = vent_area(ctx, id);
-    let place = ctx.part(root, rocket::flight)?.ok_or_else(|| ctx.refuse("no flight is described"))?;
+    let place = planned_flight(ctx, root)?;
     let bay = both(vents, ctx.query(id, &AIR_VOLUME));
     let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
     let ((vents, volume), ((temperature, elevation), flight)) = both(bay, both(day, flown(ctx, root)))?;

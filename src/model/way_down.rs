@@ -1,9 +1,9 @@
 //! The way down of a train, stretch by stretch under what is open at each height.
 
-use super::airflow::air_at_field;
 use super::ascent::APOGEE;
-use super::descent::{DAY_AT_FIELD, DAY_AT_HEIGHT, OPENING_HEIGHT, greatest, place};
-use super::trains::{Train, area_lines, areas, opens_low, trains};
+use super::launch_site::{DAY_AT_FIELD, DAY_AT_HEIGHT, air_at_field, planned_flight};
+use super::parachutes::{OPENING_HEIGHT, area_lines, areas, opens_low};
+use super::trains::{Train, greatest, trains};
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{Parachute, flight, known_fall, recovery, rocket};
 use crate::engineering::fall::{self, Day, Stretch, Wind};
@@ -246,7 +246,7 @@ const MEAN_OF_LIST: Formula =
 
 /// The height that the wind of the field was measured at, as formulas have it.
 fn wind_height(ctx: &EvalContext<'_>) -> Outcome<String> {
-    let place = place(ctx, ctx.rocket())?;
+    let place = planned_flight(ctx, ctx.rocket())?;
     Ok(match ctx.has(place, flight::wind_height)? {
         true => ctx.field_line(place, flight::wind_height),
         false => "10 m".to_owned(),

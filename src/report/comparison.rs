@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::text::margin_text;
+use super::margin::margin_text;
 use super::{Style, caution, problem_text};
 use crate::review::{Comparison, DesignReview, Finding, MarginChange, ValueAt};
 use crate::rules::{HoldPoint, Margin, Verdict};

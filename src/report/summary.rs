@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 
 use super::Style;
+use super::margin::margin_text;
 use super::reading::{Cell, Reading};
-use super::text::margin_text;
 use crate::design::SECTION;
 use crate::model::Model;
 use crate::review::{DesignReview, MarginLine};

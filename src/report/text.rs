@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 use super::caution::caution;
 use super::conditions::{DEPARTS, ON_WORD};
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
+use super::margin::margin_text;
 use super::note::Note;
 use super::spread::spread_text;
 use super::summary::summary_text;
@@ -19,7 +20,7 @@ use crate::review::{
     DesignReview, Disposition, Finding, MarginLine, StepProgress, Tried, WaitingPart, conflicts, progress,
     waiting, written,
 };
-use crate::rules::{HoldPoint, Level, Library, Margin, OwnRule, Verdict};
+use crate::rules::{HoldPoint, Level, Library, OwnRule, Verdict};
 use crate::text::{Problem, Source, Span, clean_line, no_commands};
 
 /// A review as text.
@@ -440,20 +441,6 @@ fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Styl
         }
     }
     out.push('\n');
-}
-
-/// A margin in words.
-pub(crate) fn margin_text(margin: Margin) -> String {
-    match margin {
-        Margin::Ratio(0.0) => "none, exactly on the limit".to_owned(),
-        Margin::Ratio(ratio) => {
-            let share = ratio.abs() * 100.0;
-            let digits = usize::from(share < 1.0);
-            format!("{share:.digits$} % {}", if ratio < 0.0 { "short" } else { "to spare" })
-        }
-        Margin::Gap(gap) if gap.si < 0.0 => format!("{} short", gap.abs()),
-        Margin::Gap(gap) => format!("{gap} to spare"),
-    }
 }
 
 /// What is not written down, one line a part, in the order in which it is asked for.

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::finding::{About, set_own_levels};
 use super::margins::{no_worse, stated};
-use super::{DesignReview, Disposition, Finding, Options};
+use super::{Compared, DesignReview, Disposition, Finding, Options};
 use crate::quantity::Quantity;
 use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{Problem, Source, Span, clean_json};
@@ -17,18 +17,6 @@ use crate::text::{Problem, Source, Span, clean_json};
 pub const BASELINE_FORMAT: &str = "holdpoint-baseline/2";
 /// The version before, which says nothing of margins.
 const WITHOUT_MARGINS: &str = "holdpoint-baseline/1";
-
-crate::words! {
-    /// How a finding compares with a baseline.
-    pub enum Compared {
-        /// The baseline does not know it.
-        New = "new",
-        /// The baseline knows it, and it is no worse.
-        Unchanged = "unchanged",
-        /// The baseline knows it, and it is worse.
-        Worse = "worse",
-    }
-}
 
 /// A baseline.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -1,4 +1,4 @@
-//! Where each finding stands in a report.
+//! Where each finding stands in a report, and how it compares with a baseline.
 
 /// A waiver that covers a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -52,5 +52,17 @@ impl Disposition {
             Self::Baselined => DispositionName::Baselined,
             Self::Below => DispositionName::Below,
         }
+    }
+}
+
+crate::words! {
+    /// How a finding compares with a baseline.
+    pub enum Compared {
+        /// The baseline does not know it.
+        New = "new",
+        /// The baseline knows it, and it is no worse.
+        Unchanged = "unchanged",
+        /// The baseline knows it, and it is worse.
+        Worse = "worse",
     }
 }

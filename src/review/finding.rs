@@ -5,13 +5,11 @@ use crate::model::{Model, Read, Unknown};
 use crate::quantity::Quantity;
 use crate::rules::{HoldPoint, Judgement, Level, Library, Margin, OwnRule, Rule, Size, Variants, Verdict};
 use crate::text::Edit;
-use crate::vocabulary::{EntityId, State, Value};
+use crate::vocabulary::{EntityId, Field, State, Value};
 
-use super::baseline::Compared;
-use super::disposition::{Disposition, WaiverUsed};
-use super::fingerprint;
+use super::disposition::{Compared, Disposition, WaiverUsed};
+use super::fingerprint::fingerprint;
 use super::places::{self, Place};
-use super::waiting::has_default;
 use super::working::{Working, working};
 
 crate::words! {
@@ -210,7 +208,7 @@ pub(super) fn make(
                         unreadable: entity.is_some_and(|e| e.slot(k.slot).state == State::Wrong),
                         has_default: entity
                             .and_then(|e| e.entity_type.field(k.slot))
-                            .is_some_and(has_default),
+                            .is_some_and(Field::has_default),
                     }
                 })
                 .collect();

@@ -9,7 +9,8 @@ use rayon::prelude::*;
 
 use super::judged::{Deciding, Judged, Judgements, judge_all};
 use super::remedies::{self, Attempt};
-use super::waivers::{self, Waiver, waivers_of};
+use super::waivers;
+use super::written_waivers::{Waiver, waivers_of};
 use super::{
     Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, on_word, packs, places, reach,
     spread, switched_off,

@@ -1,6 +1,5 @@
 //! From what was read to the bytes it was written in.
 
-use super::{is_field, leaves};
 use crate::model::{Access, Model, Read, Unknown};
 use crate::rules::{Judgement, Rule, Size, Variants, Verdict};
 use crate::text::Span;
@@ -244,4 +243,22 @@ fn kind_name(model: &Model<'_>, id: EntityId) -> String {
 fn owner(model: &Model<'_>, id: EntityId) -> String {
     let path = model.design().store.path(id);
     if path.is_empty() { "the rocket".to_owned() } else { path }
+}
+
+/// The fields as written that a judgement read.
+pub(super) fn leaves(model: &Model<'_>, judgement: &Judgement) -> Vec<Read> {
+    let mut leaves = Vec::new();
+    for read in &judgement.trace.reads {
+        for leaf in model.leaves(*read).iter() {
+            if !leaf.entity.is_row() && !leaves.contains(leaf) {
+                leaves.push(*leaf);
+            }
+        }
+    }
+    leaves
+}
+
+/// True when a read is of a field as written.
+pub(super) fn is_field(read: &Read) -> bool {
+    matches!(read.access, Access::Field(_))
 }

@@ -128,3 +128,11 @@ pub fn show_from(designs: &mut [DesignReview], level: Level) {
         }
     }
 }
+
+impl DesignReview {
+    /// How many findings stand where.
+    #[must_use]
+    pub fn totals(&self) -> DispositionCounts {
+        DispositionCounts::of(&self.findings)
+    }
+}

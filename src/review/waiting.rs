@@ -2,11 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{DesignReview, Finding, leaves};
+use super::places::leaves;
+use super::{DesignReview, Finding};
 use crate::model::{Access, Model};
 use crate::rules::{HoldPoint, Level, Library, Verdict, judge_as_drawn};
 use crate::text::Span;
-use crate::vocabulary::{EntityId, Field, Need, Shape, State};
+use crate::vocabulary::{EntityId, Field, Shape, State};
 
 /// A value that rules wait for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -215,11 +216,6 @@ pub fn written(model: &Model<'_>, library: &Library, review: &DesignReview) -> B
         counts.insert(state.point, count);
     }
     counts
-}
-
-/// Whether something else counts where a field says nothing: its doc says what.
-pub(super) fn has_default(field: &Field) -> bool {
-    field.need == Need::Optional && field.doc.contains("where not said")
 }
 
 /// Whether what is written in a field is a value, and no part with fields of its own.

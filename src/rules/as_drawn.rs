@@ -4,7 +4,6 @@ use std::cmp::Ordering;
 
 use super::active::Rule;
 use super::pack::Verdict;
-use super::variants::Size;
 use crate::language::{Comparison, Order, Trace, evaluate};
 use crate::model::{Model, Unknown};
 use crate::quantity::Quantity;
@@ -72,6 +71,17 @@ impl Margin {
         let ratio = if upper { limit.si / value.si } else { value.si / limit.si };
         ratio.is_finite().then_some(Self::Ratio(if is_same { 0.0 } else { ratio - 1.0 }))
     }
+}
+
+/// A value taken at another size than is written.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Size {
+    /// The entity.
+    pub entity: EntityId,
+    /// The field: a quantity, a place on a part or a curve.
+    pub slot: u16,
+    /// The size in SI; of a curve, what its ordinates are multiplied with.
+    pub si: f64,
 }
 
 /// What a rule says of a subject.

@@ -1,9 +1,10 @@
 //! One rule on one subject at the corners of the stated tolerances too.
 
 use super::active::Rule;
+use super::as_drawn::Size;
 use super::as_drawn::{Judgement, Margin, judge_as_drawn};
 use super::pack::Verdict;
-use super::variants::{Size, Variants};
+use super::variants::Variants;
 use crate::language::Trace;
 use crate::model::{Access, Model, Read};
 use crate::vocabulary::{EntityId, Shape, Value};

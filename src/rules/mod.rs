@@ -39,7 +39,7 @@ mod variants;
 mod words;
 
 pub use active::{ActiveDerived, ActiveFunction, ActiveLimit, ActivePack, ActiveTable, Places, Rule};
-pub use as_drawn::{Judgement, Margin, judge_as_drawn};
+pub use as_drawn::{Judgement, Margin, Size, judge_as_drawn};
 pub use built_in::{BUILT_IN, BuiltIn};
 pub use card::PackCard;
 pub use citation::citation;
@@ -67,4 +67,4 @@ pub use target::Target;
 pub use trial::{TRIAL_DAY, Trial, specimens};
 pub use trial_run::TrialRun;
 pub use uncertainty::{Amount, Uncertainty};
-pub use variants::{Size, Variants};
+pub use variants::Variants;

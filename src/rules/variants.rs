@@ -6,21 +6,10 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::active::Rule;
-use super::as_drawn::{Judgement, judge_as_drawn};
+use super::as_drawn::{Judgement, Size, judge_as_drawn};
 use crate::model::{Change, Model};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Position, State, Value};
-
-/// A value taken at another size than is written.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Size {
-    /// The entity.
-    pub entity: EntityId,
-    /// The field: a quantity, a place on a part or a curve.
-    pub slot: u16,
-    /// The size in SI; of a curve, what its ordinates are multiplied with.
-    pub si: f64,
-}
 
 /// The variants of a model that were asked for so far: rules that read the same values share what is worked out of them.
 #[derive(Debug)]

@@ -100,7 +100,7 @@ pub(super) fn unshared(tree: &Tree, node: NodeId, shared: bool) -> Result<NodeId
 }
 
 /// The text to put in a scalar's place: where nothing is written, with the spaces it needs.
-fn filled(source: &Source, tree: &Tree, span: Span, yaml: &str) -> Result<String, EditError> {
+pub(super) fn filled(source: &Source, tree: &Tree, span: Span, yaml: &str) -> Result<String, EditError> {
     if !span.is_empty() {
         return Ok(yaml.to_owned());
     }
@@ -116,7 +116,7 @@ fn filled(source: &Source, tree: &Tree, span: Span, yaml: &str) -> Result<String
     Ok(format!("{space}{yaml}"))
 }
 
-fn starts_a_line(before: &str) -> bool {
+pub(super) fn starts_a_line(before: &str) -> bool {
     before.is_empty() || before.ends_with(['\n', '\u{feff}'])
 }
 
@@ -191,58 +191,6 @@ pub fn replace_value(
         return Ok(Edit { span: Span::new(kept.len(), span.end as usize), text: format!(" {yaml}") });
     }
     Err(EditError::NotHere("a comment or an anchor stands between the key and its block"))
-}
-
-/// Adds an entry at the end of a map; `yaml` is its value as YAML on one line.
-///
-/// # Errors
-/// When the map is shared, holds the key already, or holds nothing to align with.
-pub fn insert_key(
-    source: &Source,
-    tree: &Tree,
-    map: NodeId,
-    key: &str,
-    yaml: &str,
-    shared: bool,
-) -> Result<Edit, EditError> {
-    let id = unshared(tree, map, shared)?;
-    let span = tree.span(id);
-    if tree.get(id, key).is_some_and(|e| e.origin == super::Origin::Own) {
-        return Err(EditError::NotHere("the key is there already"));
-    }
-    let key = scalar_text(key);
-    match &tree.node(id).kind {
-        NodeKind::Map { flow: true, .. } if !source.slice(span).starts_with('{') => {
-            Err(EditError::NotHere("the map has no braces of its own"))
-        }
-        NodeKind::Map { flow: true, .. } => {
-            let inside = source.text().get(span.start as usize + 1..span.end as usize - 1).unwrap_or("");
-            let kept = inside.trim_end();
-            let at = span.start as usize + 1 + kept.len();
-            let text = if kept.trim().is_empty() {
-                format!("{key}: {yaml}")
-            } else if kept.ends_with(',') {
-                format!(" {key}: {yaml}")
-            } else {
-                format!(", {key}: {yaml}")
-            };
-            if kept.lines().last().is_some_and(|l| l.contains(" #")) {
-                return Err(EditError::NotHere("a comment stands at the end of the braces"));
-            }
-            Ok(Edit { span: Span::new(at, at), text })
-        }
-        NodeKind::Map { flow: false, entries } => {
-            super::insert::append(source, tree, id, entries, &[format!("{key}: {yaml}")])
-        }
-        NodeKind::Scalar(_) if tree.is_null(id) => {
-            // A block would have to be indented like the builder's other blocks; braces need no such guess.
-            let before = source.text().get(..span.start as usize).unwrap_or("");
-            let top = id == tree.root() && span.is_empty() && starts_a_line(before);
-            let entry = if top { format!("{key}: {yaml}") } else { format!("{{{key}: {yaml}}}") };
-            Ok(Edit { span, text: filled(source, tree, span, &entry)? })
-        }
-        _ => Err(EditError::NotHere("there is no map here")),
-    }
 }
 
 /// Adds an item at the end of a list; `yaml` is the item on one line.

@@ -1,6 +1,6 @@
-//! Lines put at the end of a block map, each on a line of its own, with whatever comments they carry.
+//! Entries and lines added to a map.
 
-use super::edit::{blank_lines, newline, unshared};
+use super::edit::{blank_lines, filled, newline, scalar_text, starts_a_line, unshared};
 use super::{Edit, EditError, Entry, NodeId, NodeKind, Origin, Source, Span, Tree};
 
 /// Blanks by which a block stands behind its key.
@@ -30,6 +30,58 @@ pub fn insert_lines(
     }
 }
 
+/// Adds an entry at the end of a map; `yaml` is its value as YAML on one line.
+///
+/// # Errors
+/// When the map is shared, holds the key already, or holds nothing to align with.
+pub fn insert_key(
+    source: &Source,
+    tree: &Tree,
+    map: NodeId,
+    key: &str,
+    yaml: &str,
+    shared: bool,
+) -> Result<Edit, EditError> {
+    let id = unshared(tree, map, shared)?;
+    let span = tree.span(id);
+    if tree.get(id, key).is_some_and(|e| e.origin == Origin::Own) {
+        return Err(EditError::NotHere("the key is there already"));
+    }
+    let key = scalar_text(key);
+    match &tree.node(id).kind {
+        NodeKind::Map { flow: true, .. } if !source.slice(span).starts_with('{') => {
+            Err(EditError::NotHere("the map has no braces of its own"))
+        }
+        NodeKind::Map { flow: true, .. } => {
+            let inside = source.text().get(span.start as usize + 1..span.end as usize - 1).unwrap_or("");
+            let kept = inside.trim_end();
+            let at = span.start as usize + 1 + kept.len();
+            let text = if kept.trim().is_empty() {
+                format!("{key}: {yaml}")
+            } else if kept.ends_with(',') {
+                format!(" {key}: {yaml}")
+            } else {
+                format!(", {key}: {yaml}")
+            };
+            if kept.lines().last().is_some_and(|l| l.contains(" #")) {
+                return Err(EditError::NotHere("a comment stands at the end of the braces"));
+            }
+            Ok(Edit { span: Span::new(at, at), text })
+        }
+        NodeKind::Map { flow: false, entries } => {
+            append(source, tree, id, entries, &[format!("{key}: {yaml}")])
+        }
+        NodeKind::Scalar(_) if tree.is_null(id) => {
+            // A block would have to be indented like the builder's other blocks; braces need no such guess.
+            let before = source.text().get(..span.start as usize).unwrap_or("");
+            let top = id == tree.root() && span.is_empty() && starts_a_line(before);
+            let entry = if top { format!("{key}: {yaml}") } else { format!("{{{key}: {yaml}}}") };
+            Ok(Edit { span, text: filled(source, tree, span, &entry)? })
+        }
+        _ => Err(EditError::NotHere("there is no map here")),
+    }
+}
+
 /// The lines with their indent, each but the last with its line break.
 fn indented(lines: &[String], indent: &str, newline: &str) -> String {
     let line = |line: &String| if line.is_empty() { String::new() } else { format!("{indent}{line}") };
@@ -37,7 +89,7 @@ fn indented(lines: &[String], indent: &str, newline: &str) -> String {
 }
 
 /// Lines behind the last entry of a block map.
-pub(super) fn append(
+fn append(
     source: &Source,
     tree: &Tree,
     id: NodeId,

@@ -15,10 +15,8 @@ mod source;
 mod span;
 mod tree;
 
-pub use edit::{
-    EditError, apply, insert_item, insert_key, remove_entry, replace_scalar, replace_value, scalar_text,
-};
-pub use insert::insert_lines;
+pub use edit::{EditError, apply, insert_item, remove_entry, replace_scalar, replace_value, scalar_text};
+pub use insert::{insert_key, insert_lines};
 pub use node::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
 #[cfg(test)]
 pub(crate) use prepare::without_trials;

@@ -131,6 +131,7 @@ fn a_wrong_answer_is_asked_for_again() {
         today: "2026-06-01".parse().unwrap(),
         ask: answer,
         out: &mut out,
+        command_line: <Arguments as clap::CommandFactory>::command,
     };
     let output = arguments.command.run(&mut invocation);
     assert_eq!((output.code, &*output.complaints), (0, ""));

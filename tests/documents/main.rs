@@ -7,9 +7,9 @@
     reason = "a test may panic"
 )]
 
-mod cycles;
+mod architecture;
 mod examples;
-mod house;
+mod imports;
 mod lists;
 mod paths;
 

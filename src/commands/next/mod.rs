@@ -9,9 +9,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::files::open;
+use super::invocation::{Invocation, Output};
 use super::settings::{RuleSources, SettingsCache};
 use super::writing::replace;
-use super::{Invocation, Output, open};
 use crate::design::Design;
 use crate::model::Model;
 use crate::quantity::{Length, System, unit_row};

@@ -7,7 +7,7 @@ use serde_json::json;
 use super::rule::rule_text;
 use crate::design::Design;
 use crate::report::contract::Margin;
-use crate::report::text::margin_text;
+use crate::report::margin::margin_text;
 use crate::review::OnSubject;
 use crate::rules::{Library, Rule, Verdict};
 use crate::text::{clean, clean_json, clean_line};

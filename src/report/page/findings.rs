@@ -2,17 +2,12 @@
 
 use maud::{Markup, html};
 
-use super::{Numbered, Sheet, grave};
-use crate::report::text::margin_text;
+use super::{Numbered, Sheet, class};
+use crate::report::margin::margin_text;
 use crate::report::waiting::{conflict_line, part_line};
 use crate::review::{Finding, Tried, conflicts, is_in_conflict, is_waiting, waiting};
 use crate::rules::Verdict;
 use crate::text::clean_line;
-
-/// The class of a finding: how grave it looks.
-pub(super) fn class(finding: &Finding) -> &'static str {
-    if finding.waiver().is_some() { "waived" } else { grave(finding.level, finding.outcome) }
-}
 
 /// A finding that only waits for a value stands with the others that wait for it: a draft must not drown its author.
 fn is_folded(finding: &Finding) -> bool {

@@ -20,14 +20,15 @@ use super::caution::caution;
 use super::concise::problem_line;
 use super::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
+use super::margin::margin_text;
 use super::note::Note;
-use super::reading::{Cell, Reading};
+use super::reading::Reading;
 use super::summary::{facts, margin_of, narrowest, not_known};
 use super::tables::Table;
-use super::text::{margin_text, next_step, values_of_step, verdict_line};
+use super::text::{next_step, values_of_step, verdict_line};
 use super::waiting::{values_before, waiting_values};
 use crate::model::Model;
-use crate::review::{DesignReview, progress, waiting, written};
+use crate::review::{DesignReview, Finding, progress, waiting, written};
 use crate::rules::{HoldPoint, Level, Library, Verdict};
 use crate::text::{Problem, Source, clean_line};
 
@@ -59,7 +60,7 @@ pub(super) fn caution_box() -> Markup {
 #[derive(Clone, Copy)]
 struct Numbered<'r> {
     number: usize,
-    finding: &'r crate::review::Finding,
+    finding: &'r Finding,
 }
 
 /// One design on the page.
@@ -365,7 +366,7 @@ impl Sheet<'_> {
     /// A link to a finding.
     fn link(&self, one: &Numbered<'_>) -> Markup {
         html! {
-            a class={ "ref " (findings::class(one.finding)) } href={ "#" (self.prefix) "f" (one.number) }
+            a class={ "ref " (class(one.finding)) } href={ "#" (self.prefix) "f" (one.number) }
                 title=(clean_line(&one.finding.rule)) { (one.number) }
         }
     }
@@ -430,14 +431,6 @@ impl Sheet<'_> {
     }
 }
 
-/// A cell of a table.
-fn cell(cell: &Cell) -> Markup {
-    match cell {
-        Cell::NotKnown(why) => html! { span class="unknown" title=(why) { "not known" } },
-        known => html! { (known) },
-    }
-}
-
 /// How grave a finding looks.
 const fn grave(level: Level, outcome: Verdict) -> &'static str {
     match (level, outcome) {
@@ -445,4 +438,9 @@ const fn grave(level: Level, outcome: Verdict) -> &'static str {
         (Level::Error, _) => "broken",
         _ => "remark",
     }
+}
+
+/// The class of a finding: how grave it looks.
+fn class(finding: &Finding) -> &'static str {
+    if finding.waiver().is_some() { "waived" } else { grave(finding.level, finding.outcome) }
 }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use crate::report::text::margin_text;
+use crate::report::margin::margin_text;
 use crate::review::MarginLine;
 use crate::text::clean_line;
 

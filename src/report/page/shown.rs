@@ -2,7 +2,6 @@
 
 use maud::{Markup, html};
 
-use super::cell;
 use crate::report::drawing::{Drawing, Mark};
 use crate::report::reading::{Cell, Reading};
 use crate::report::tables::{Row, Table};
@@ -92,5 +91,13 @@ pub(in crate::report) fn table(table: &Table, prefix: &str, more: &dyn Fn(usize)
                 }
             }
         } }
+    }
+}
+
+/// A cell of a table.
+pub(super) fn cell(cell: &Cell) -> Markup {
+    match cell {
+        Cell::NotKnown(why) => html! { span class="unknown" title=(why) { "not known" } },
+        known => html! { (known) },
     }
 }

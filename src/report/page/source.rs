@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::{Numbered, Sheet, findings};
+use super::{Numbered, Sheet, class};
 use crate::text::{Span, clean_same_length};
 
 /// A stretch of a line that belongs to the same findings throughout.
@@ -89,7 +89,7 @@ impl Sheet<'_> {
             rules.push(format!("{} {}", one.number, crate::text::clean_line(&one.finding.rule)));
         }
         html! {
-            a class={ "mark " (findings::class(worst.finding)) } id={ (self.prefix) "b" (piece.span.start) }
+            a class={ "mark " (class(worst.finding)) } id={ (self.prefix) "b" (piece.span.start) }
                 href={ "#" (self.prefix) "f" (worst.number) } title=(rules.join(", "))
                 data-from=(piece.span.start) data-to=(piece.span.end) { (text) }
         }

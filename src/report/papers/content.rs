@@ -2,18 +2,20 @@
 
 use maud::html;
 
-use super::{Block, Bound};
+use super::Bound;
+use super::block::Block;
 use crate::design::{ALTIMETER, BATTERY, SWITCH};
 use crate::model::{Mark, Model, Outcome};
 use crate::report::caution::caution;
 use crate::report::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use crate::report::failures;
 use crate::report::landing_plan;
+use crate::report::margin::margin_text;
 use crate::report::page::{figure, parts_table};
 use crate::report::reading::{Cell, Reading};
 use crate::report::summary;
 use crate::report::tables::{self, Spec, Table};
-use crate::report::text::{margin_text, verdict_line};
+use crate::report::text::verdict_line;
 use crate::report::timeline;
 use crate::review::{DesignReview, DrillLine, drill_sheet, steps};
 use crate::rules::{Library, Moment};

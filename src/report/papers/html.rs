@@ -2,7 +2,8 @@
 
 use maud::{DOCTYPE, Markup, html};
 
-use super::{Block, Bound};
+use super::Bound;
+use super::block::Block;
 use crate::report::page::{caution_box, head, table};
 use crate::text::clean_line;
 

@@ -2,7 +2,8 @@
 
 use std::fmt::Write as _;
 
-use super::{Block, Bound};
+use super::Bound;
+use super::block::Block;
 use crate::report::caution::caution;
 use crate::report::tables::Table;
 use crate::text::clean_line;

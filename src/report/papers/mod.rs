@@ -3,16 +3,14 @@
 //! They are bound to the bytes of the design and of the rule packs by their SHA-256, and carry one of their own, so that
 //! whoever holds them can ask whether they are still those of the design, and unaltered.
 
+mod block;
 mod bound;
 mod content;
 mod html;
 mod markdown;
 
-use maud::Markup;
-
 pub use bound::{Bound, Mismatch};
 
-use super::tables::Table;
 use crate::model::Model;
 use crate::review::DesignReview;
 use crate::rules::Library;
@@ -27,30 +25,6 @@ crate::words! {
         /// Markdown, for a repository.
         Markdown = "markdown",
     }
-}
-
-/// A piece of the papers.
-enum Block {
-    /// A heading.
-    Heading(String),
-    /// A heading below one.
-    Subheading(String),
-    /// A paragraph.
-    Words(String),
-    /// A table.
-    Table(Table),
-    /// Entities to do, each to be ticked, with why.
-    Tick(Vec<(String, String)>),
-    /// A list.
-    List(Vec<String>),
-    /// A drawing, with what it is called where it cannot be shown.
-    Drawing(Markup, String),
-    /// Lines to sign on: who.
-    Sign(Vec<String>),
-    /// Empty rows to be filled in by hand: the headings, and how many.
-    Empty(Vec<String>, usize),
-    /// Where a new sheet of paper begins.
-    NewSheet,
 }
 
 /// The papers of a design.

@@ -5,26 +5,14 @@ mod layout;
 mod record;
 mod values;
 
-pub use record::{PASS, PASSED_VALUE, PASSES, Pass, Passes};
+pub use record::{PASS, PASSED_VALUE, PASSES, Pass, Passed, Passes};
 pub use values::{CountsAs, PassedValue, values_of};
 
 use super::finding::{About, Finding};
 use super::{DesignReview, places};
 use crate::model::Model;
-use crate::rules::{HoldPoint, Library, OwnRule};
+use crate::rules::{Library, OwnRule};
 use crate::text::clean_line;
-use crate::vocabulary::Date;
-
-/// A hold point that was passed.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Passed {
-    /// The hold point.
-    pub point: HoldPoint,
-    /// The day.
-    pub date: Date,
-    /// Who passed it.
-    pub by: String,
-}
 
 /// Holds a reviewed design to the record of its passed hold points: each value that has changed since becomes a finding.
 pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {

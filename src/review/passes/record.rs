@@ -10,6 +10,17 @@ use crate::rules::HoldPoint;
 use crate::text::{Problem, Source, Tree};
 use crate::vocabulary::{Date, Id, Key, Store, Typed, read};
 
+/// A hold point that was passed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Passed {
+    /// The hold point.
+    pub point: HoldPoint,
+    /// The day.
+    pub date: Date,
+    /// Who passed it.
+    pub by: String,
+}
+
 /// The version of the format that is written.
 const VERSION: u32 = 2;
 /// The first version, in which each pass held its values, with what each counts as in full. It is still read.

@@ -7,6 +7,7 @@ mod inputs;
 mod points;
 mod samples;
 
+use super::SpreadRequest;
 use super::judged::Judgements;
 use crate::engineering::spread::{ascending, drivers, percentile, samples_for_bound};
 use crate::model::{Access, Model, Named, Read};
@@ -24,16 +25,6 @@ const BOUND: f64 = 0.95;
 const DRIVERS: usize = 3;
 /// An input that goes with less of the variance than this is not named: points are too few to tell it from none.
 const LEAST_SHARE: f64 = 0.03;
-
-/// A spread that is asked for.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct SpreadRequest {
-    /// How many samples.
-    pub samples: usize,
-    /// The quantities: those of the rocket by their names, those of a type of part as in `section.landing_energy`, of which the part with
-    /// the greatest is taken.
-    pub quantities: Vec<String>,
-}
 
 /// How far quantities and rules spread.
 #[derive(Clone, Debug, PartialEq)]
