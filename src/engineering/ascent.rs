@@ -42,7 +42,10 @@ pub struct Bounds {
 /// How far a rocket slides until a button leaves the rail: s = L_rail − h − (L − x), with the length of the rail L_rail, the height h of
 /// the aft end above the foot of the rail, the overall length L and the station x of the button, aft from the nose tip.
 ///
-/// Errors: a length that is not above zero; a rail that does not reach the button. Source: geometry.
+/// Source: geometry.
+///
+/// # Errors
+/// A length that is not above zero; a rail that does not reach the button.
 pub fn rail_travel(
     rail: Length,
     aft_end_height: Length,
@@ -63,7 +66,8 @@ pub fn rail_travel(
 
 /// The day's temperature at the site less the standard temperature at its elevation.
 ///
-/// Errors: an elevation outside the standard atmosphere; a difference of more than 80 K, which is no day on earth.
+/// # Errors
+/// An elevation outside the standard atmosphere; a difference of more than 80 K, which is no day on earth.
 pub fn temperature_offset(
     temperature: Temperature,
     elevation: Length,
@@ -76,7 +80,10 @@ pub fn temperature_offset(
 
 /// Thrust to weight F/(m g₀).
 ///
-/// Errors: a mass that is not above zero. Source: definition.
+/// Source: definition.
+///
+/// # Errors
+/// A mass that is not above zero.
 pub fn thrust_to_weight(thrust: Force, mass: Mass) -> Result<f64, Unworkable> {
     let m = above_zero("the mass", mass.si())?;
     finite("thrust to weight", thrust.si() / (m * STANDARD_GRAVITY))
@@ -84,17 +91,20 @@ pub fn thrust_to_weight(thrust: Force, mass: Mass) -> Result<f64, Unworkable> {
 
 /// Flies a rocket to its apogee; the choices stand at the head of this file.
 ///
-/// Range: from 5 km below to 32 km above sea level. Errors: a mass, area or travel that is not above zero; a rail at 90° or more; a
-/// thrust that never moves the rocket off the rail; a rocket that stops climbing while its motor burns, that climbs out of the range, or
-/// whose drag coefficient is not a number. Against an integration with a
-/// tolerance of 1e-10 (the tests), the figures err by less than 3e-5, and the speed off the rail by less than 1e-6.
+/// Range: from 5 km below to 32 km above sea level. Against an integration with a tolerance of 1e-10 (the tests), the figures err
+/// by less than 3e-5, and the speed off the rail by less than 1e-6.
+///
+/// # Errors
+/// A mass, area or travel that is not above zero; a rail at 90° or more; a thrust that never moves the rocket off the rail; a
+/// rocket that stops climbing while its motor burns, that climbs out of the range, or whose drag coefficient is not a number.
 pub fn fly(rocket: &Rocket<'_>, rail: &Rail, site: &Site) -> Result<Ascent, Unworkable> {
     fly_to(rocket, rail, site, Accuracy::Figures)
 }
 
 /// The same to an accuracy.
 ///
-/// Errors: as [`fly`].
+/// # Errors
+/// As [`fly`].
 pub fn fly_to(
     rocket: &Rocket<'_>,
     rail: &Rail,
@@ -104,16 +114,21 @@ pub fn fly_to(
     motion::run(rocket, rail, site, accuracy, &mut |_| {})
 }
 
-/// Where a rocket strikes the ground of which nothing opens: on from the apogee of its ascent, nose first, by the same equations.
+/// Where a rocket strikes the ground of which nothing opens: on from the apogee of its ascent, nose first, by the same
+/// equations.
 ///
-/// Range and errors: as [`fly`]. Source: [`fly`].
+/// Range: as [`fly`]. Source: [`fly`].
+///
+/// # Errors
+/// As [`fly`].
 pub fn strike(rocket: &Rocket<'_>, rail: &Rail, site: &Site, ascent: &Ascent) -> Result<Impact, Unworkable> {
     strike::strike(rocket, rail, site, ascent)
 }
 
 /// Flies it twice: without wind, and with the wind of the site.
 ///
-/// Errors: as [`fly`].
+/// # Errors
+/// As [`fly`].
 pub fn fly_both(rocket: &Rocket<'_>, rail: &Rail, site: &Site) -> Result<Bounds, Unworkable> {
     let calm = fly(rocket, rail, &site.calm())?;
     let windy = if site.wind.si() == 0.0 { calm } else { fly(rocket, rail, site)? };
@@ -122,7 +137,8 @@ pub fn fly_both(rocket: &Rocket<'_>, rail: &Rail, site: &Site) -> Result<Bounds,
 
 /// The moments of an ascent from lift-off to apogee, both of them included, a steady time apart.
 ///
-/// Errors: as [`fly`], and a time apart that is not above zero or below a millisecond.
+/// # Errors
+/// As [`fly`], and a time apart that is not above zero or below a millisecond.
 pub fn trajectory(
     rocket: &Rocket<'_>,
     rail: &Rail,

@@ -83,7 +83,10 @@ impl From<OutOfRange> for Unworkable {
 
 /// The standard air at a **geometric** altitude Z above mean sea level (what a tape down to the sea would measure).
 ///
-/// Range: [`LOWEST`] to [`HIGHEST`]. Errors: outside the range. Source: *U.S. Standard Atmosphere, 1976*, eqs 18, 23, 33, 42, 50, 51.
+/// Range: [`LOWEST`] to [`HIGHEST`]. Source: *U.S. Standard Atmosphere, 1976*, eqs 18, 23, 33, 42, 50, 51.
+///
+/// # Errors
+/// Outside the range.
 pub fn at(altitude: Length) -> Result<Air, OutOfRange> {
     Ok(at_height(geopotential(in_range(altitude)?).si()))
 }
@@ -139,8 +142,11 @@ pub fn geometric(height: Length) -> Length {
 
 /// Air of a given pressure p and temperature T: the pressure of a height with the temperature of the day.
 ///
-/// Range: an ideal gas that is neither dense nor thin, about 150 to 350 K. Errors: a pressure or an absolute temperature
-/// that is not above zero. Source: *U.S. Standard Atmosphere, 1976*, eqs 42, 50, 51.
+/// Range: an ideal gas that is neither dense nor thin, about 150 to 350 K. Source: *U.S. Standard Atmosphere, 1976*, eqs 42,
+/// 50, 51.
+///
+/// # Errors
+/// A pressure or an absolute temperature that is not above zero.
 pub fn of(pressure: Pressure, temperature: Temperature) -> Result<Air, Unworkable> {
     super::above_zero("the air pressure", pressure.si())?;
     super::above_zero("the absolute temperature", temperature.si())?;
@@ -150,7 +156,10 @@ pub fn of(pressure: Pressure, temperature: Temperature) -> Result<Air, Unworkabl
 /// Pressure altitude: the **geopotential** height at which the standard atmosphere has the pressure p. This is what a
 /// barometric altimeter works out. In the lowest layer H = (T₀/0.0065)(1 − (p/p₀)^0.190263).
 ///
-/// Range: pressures of [`LOWEST`] to [`HIGHEST`]. Errors: outside it. Source: *U.S. Standard Atmosphere, 1976*, eq. 33 solved for H.
+/// Range: pressures of [`LOWEST`] to [`HIGHEST`]. Source: *U.S. Standard Atmosphere, 1976*, eq. 33 solved for H.
+///
+/// # Errors
+/// Outside it.
 pub fn pressure_altitude(pressure: Pressure) -> Result<Length, Unworkable> {
     let p = pressure.si();
     let unworkable =

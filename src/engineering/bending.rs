@@ -32,9 +32,12 @@ pub struct SideForce {
 /// inertia of what is ahead, which is accelerated sideways by a(s) = F/m + θ̈ (X − s), with F the sum of all side forces, m the mass, X the
 /// centre of mass and θ̈ = Σ fᵢ (X − xᵢ)/I.
 ///
-/// In N·m, positive where the forces ahead outweigh the inertia ahead. The body is stiff and its mass spread evenly over each stretch, so
-/// that it is an estimate. Errors: no mass, or all of it at one place. Source: Newton's and Euler's laws of a rigid body; checked by the
-/// uniform beam pushed at one end, M = 4 P L/27 at L/3.
+/// In N·m, positive where the forces ahead outweigh the inertia ahead. The body is stiff and its mass spread evenly over each
+/// stretch, so that it is an estimate. Source: Newton's and Euler's laws of a rigid body; checked by the uniform beam pushed at
+/// one end, M = 4 P L/27 at L/3.
+///
+/// # Errors
+/// No mass, or all of it at one place.
 pub fn moment(stretches: &[Stretch], forces: &[SideForce], x: Length) -> Result<Energy, Unworkable> {
     let ends = |one: &Stretch| (one.fore.si(), one.aft.si(), one.mass.si());
     let mass = above_zero("the mass of the body", stretches.iter().map(|s| s.mass.si()).sum())?;
@@ -82,7 +85,8 @@ pub struct Wall {
 impl Wall {
     /// The wall between an outer and an inner diameter.
     ///
-    /// Errors: an inner diameter that is not above zero, or not below the outer one.
+    /// # Errors
+    /// An inner diameter that is not above zero, or not below the outer one.
     pub fn between(outer: Length, inner: Length) -> Result<Self, Unworkable> {
         let inner = above_zero("the inner diameter", inner.si())?;
         let thickness = above_zero("the wall", (outer.si() - inner) / 2.0)?;
@@ -97,7 +101,10 @@ impl Wall {
 
     /// Greatest stress σ = M/(π r² t) of a thin tube that is bent.
     ///
-    /// Range: t well below r. Errors: a size that is not above zero. Source: section modulus of a thin ring.
+    /// Range: t well below r. Source: section modulus of a thin ring.
+    ///
+    /// # Errors
+    /// A size that is not above zero.
     pub fn stress(self, moment: Energy) -> Result<Pressure, Unworkable> {
         self.slenderness()?;
         let modulus = PI * self.radius.si().powi(2) * self.thickness.si();
@@ -107,8 +114,11 @@ impl Wall {
     /// The bending stress at which a thin tube buckles: 0.6 γ E t/r with γ = 1 − 0.731 (1 − exp(−√(r/t)/16)), near the lower edge of what tests
     /// have shown.
     ///
-    /// Range: r/t below 1500; of a wound tube E is that along it or, better, the root of that along times that around. Errors: a value that is
-    /// not above zero. Source: NASA SP-8007, Buckling of Thin-Walled Circular Cylinders, 1968, quoted second-hand.
+    /// Range: r/t below 1500; of a wound tube E is that along it or, better, the root of that along times that around. Source:
+    /// NASA SP-8007, Buckling of Thin-Walled Circular Cylinders, 1968, quoted second-hand.
+    ///
+    /// # Errors
+    /// A value that is not above zero.
     pub fn buckles_at(self, stiffness: Pressure) -> Result<Pressure, Unworkable> {
         let slender = self.slenderness()?;
         if slender > 1500.0 {

@@ -65,7 +65,8 @@ pub struct BuildUp {
 impl BuildUp {
     /// Takes out of the build-up all that the flow does not change.
     ///
-    /// Errors: as [`drag::coefficient`] of that airframe with that motor in a flow within range.
+    /// # Errors
+    /// As [`drag::coefficient`] of that airframe with that motor in a flow within range.
     pub fn new(airframe: &Airframe, motor: Length) -> Result<Self, Unworkable> {
         // The direct sum checks every size.
         drag::coefficient(airframe, 0.3, 1e6, Motor::Burning { diameter: motor })?;

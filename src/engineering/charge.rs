@@ -18,9 +18,12 @@ pub const POWDER_TEMPERATURE: f64 = 3307.0 / 1.8;
 
 /// Rise of pressure P over the air outside when a powder mass m burns in a free volume V: P = m R T/V.
 ///
-/// V is what is left of the bay when everything in it is packed. The rise does not depend on the pressure before. Range: charges of
-/// some 0.2 to 10 g of fine black powder, rises up to about 30 psi. Errors: a volume that is not above zero, a mass below zero.
-/// Source: ideal gas with the constants above; see the caution at the head of this file.
+/// V is what is left of the bay when everything in it is packed. The rise does not depend on the pressure before. Range:
+/// charges of some 0.2 to 10 g of fine black powder, rises up to about 30 psi. Source: ideal gas with the constants above; see
+/// the caution at the head of this file.
+///
+/// # Errors
+/// A volume that is not above zero, a mass below zero.
 pub fn pressure_rise(powder: Mass, free_volume: Volume) -> Result<Pressure, Unworkable> {
     let m = zero_or_more("the powder mass", powder.si())?;
     let v = above_zero("the free volume", free_volume.si())?;
@@ -30,8 +33,10 @@ pub fn pressure_rise(powder: Mass, free_volume: Volume) -> Result<Pressure, Unwo
 
 /// Powder mass m for a wanted rise of pressure P in a free volume V: m = P V/(R T); the inverse of [`pressure_rise`].
 ///
-/// A starting point for ground tests, never a charge to fly. Errors: a volume that is not above zero, a pressure below zero.
-/// Source: as [`pressure_rise`].
+/// A starting point for ground tests, never a charge to fly. Source: as [`pressure_rise`].
+///
+/// # Errors
+/// A volume that is not above zero, a pressure below zero.
 pub fn mass_for(rise: Pressure, free_volume: Volume) -> Result<Mass, Unworkable> {
     let p = zero_or_more("the wanted pressure", rise.si())?;
     let v = above_zero("the free volume", free_volume.si())?;
@@ -40,7 +45,10 @@ pub fn mass_for(rise: Pressure, free_volume: Volume) -> Result<Mass, Unworkable>
 
 /// Force F of a pressure difference P on a bulkhead that closes a bore of diameter D: F = P π D²/4. The sign is that of P.
 ///
-/// Errors: a diameter that is not above zero. Source: statics.
+/// Source: statics.
+///
+/// # Errors
+/// A diameter that is not above zero.
 pub fn bulkhead_force(pressure: Pressure, bore: Length) -> Result<Force, Unworkable> {
     let d = above_zero("the bore", bore.si())?;
     finite("the force on the bulkhead", pressure.si() * PI / 4.0 * d * d).map(Force::from_si)
@@ -48,7 +56,10 @@ pub fn bulkhead_force(pressure: Pressure, bore: Length) -> Result<Force, Unworka
 
 /// Pressure P that puts a force F on a bulkhead in a bore of diameter D: P = 4 F/(π D²); the inverse of [`bulkhead_force`].
 ///
-/// Errors: a diameter that is not above zero. Source: statics.
+/// Source: statics.
+///
+/// # Errors
+/// A diameter that is not above zero.
 pub fn pressure_for_force(force: Force, bore: Length) -> Result<Pressure, Unworkable> {
     let d = above_zero("the bore", bore.si())?;
     finite("the pressure", force.si() / (PI / 4.0 * d * d)).map(Pressure::from_si)

@@ -35,7 +35,10 @@ pub struct Heights {
 
 /// Drag per square of speed k = ρ C_D A/2, in kg/m.
 ///
-/// Errors: a density, coefficient or area that is not above zero. Source: definition of the drag coefficient.
+/// Source: definition of the drag coefficient.
+///
+/// # Errors
+/// A density, coefficient or area that is not above zero.
 pub fn drag_factor(density: Density, coefficient: f64, area: Area) -> Result<f64, Unworkable> {
     let rho = above_zero("the density of the air", density.si())?;
     let cd = above_zero("the drag coefficient", coefficient)?;
@@ -46,8 +49,11 @@ pub fn drag_factor(density: Density, coefficient: f64, area: Area) -> Result<f64
 /// v_b = √((F − m g)/k) tanh(x), y_b = (m/k) ln cosh x with x = (t_b/m) √(k (F − m g)); y_c = (m_b/2k) ln(1 + k v_b²/(m_b g)),
 /// t_c = √(m_b/(k g)) atan(v_b √(k/(m_b g))).
 ///
-/// Straight up, constant gravity g₀. Errors: a value that is not above zero, a thrust that does not lift the weight. Source: the
-/// Fehskens–Malewicki solution as in *Topics in Advanced Model Rocketry*, chapter 4, equations 20, 21 and 67.
+/// Straight up, constant gravity g₀. Source: the Fehskens–Malewicki solution as in *Topics in Advanced Model Rocketry*, chapter
+/// 4, equations 20, 21 and 67.
+///
+/// # Errors
+/// A value that is not above zero, a thrust that does not lift the weight.
 pub fn fly(flight: &Flight) -> Result<Heights, Unworkable> {
     let f = above_zero("the thrust", flight.thrust.si())?;
     let t = above_zero("the burn time", flight.burn.si())?;

@@ -25,17 +25,23 @@ pub const BUTTON: f64 = 1.0;
 
 /// Mean friction coefficient of a smooth plate in turbulent flow: C_f = 0.455/(log₁₀ Re)^2.58.
 ///
-/// Range: Reynolds numbers from about 5e5 to 1e9; below 1e4 the value at 1e4 is used. Errors: a number that is not above zero. Source:
-/// Prandtl and Schlichting's formula, as textbooks print it; five others agree within 5 % from 1e6 to 3e7.
+/// Range: Reynolds numbers from about 5e5 to 1e9; below 1e4 the value at 1e4 is used. Source: Prandtl and Schlichting's
+/// formula, as textbooks print it; five others agree within 5 % from 1e6 to 3e7.
+///
+/// # Errors
+/// A number that is not above zero.
 pub fn smooth_friction(reynolds: f64) -> Result<f64, Unworkable> {
     let re = above_zero("the Reynolds number", reynolds)?.max(LOWEST_REYNOLDS);
     Ok(0.455 / re.log10().powf(2.58))
 }
 
-/// Mean friction coefficient of a plate of length L so rough (height of roughness k) that speed no longer counts: C_f = 0.032 (k/L)^0.2.
+/// Mean friction coefficient of a plate of length L so rough (height of roughness k) that speed no longer counts: C_f = 0.032
+/// (k/L)^0.2.
 ///
-/// Range: L/k from about 1e4 to 1e6. Errors: a length that is not above zero, a roughness below zero. Source: from memory (Barrowman
-/// 1967, after Hoerner).
+/// Range: L/k from about 1e4 to 1e6. Source: from memory (Barrowman 1967, after Hoerner).
+///
+/// # Errors
+/// A length that is not above zero, a roughness below zero.
 pub fn rough_friction(length: Length, roughness: Length) -> Result<f64, Unworkable> {
     let l = above_zero("the length in the flow", length.si())?;
     let k = zero_or_more("the roughness", roughness.si())?;
@@ -61,8 +67,10 @@ fn in_pieces(mach: f64, below: impl Fn(f64) -> f64, above: impl Fn(f64) -> f64) 
 /// Factor on the turbulent friction of a smooth surface at a Mach number: 1 − 0.1 M² up to 0.9, (1 + 0.15 M²)^−0.58 from 1.2, a straight
 /// line between.
 ///
-/// Errors: a Mach number below zero. Source: from memory (Barrowman 1967); the straight line is this program's, where the two
-/// formulas do not meet.
+/// Source: from memory (Barrowman 1967); the straight line is this program's, where the two formulas do not meet.
+///
+/// # Errors
+/// A Mach number below zero.
 pub fn compressibility(mach: f64) -> Result<f64, Unworkable> {
     in_pieces(mach, |m| 1.0 - 0.1 * m * m, |m| (1.0 + 0.15 * m * m).powf(-0.58))
 }
@@ -70,14 +78,20 @@ pub fn compressibility(mach: f64) -> Result<f64, Unworkable> {
 /// Factor on the friction of a rough surface at a Mach number: 1 − 0.12 M² up to 0.9, 1/(1 + 0.18 M²) from 1.2, a straight line between.
 /// The drag of grains goes with the density of the hot air between them, and falls faster than that of a smooth surface.
 ///
-/// Errors: a Mach number below zero. Source: from memory (Barrowman 1967, after Hoerner).
+/// Source: from memory (Barrowman 1967, after Hoerner).
+///
+/// # Errors
+/// A Mach number below zero.
 pub fn rough_compressibility(mach: f64) -> Result<f64, Unworkable> {
     in_pieces(mach, |m| 1.0 - 0.12 * m * m, |m| 1.0 / (1.0 + 0.18 * m * m))
 }
 
 /// Friction coefficient of a surface: the larger of smooth and rough, each with its compressibility factor.
 ///
-/// Errors: those of its parts. Source: [`smooth_friction`], [`compressibility`], [`rough_friction`], [`rough_compressibility`].
+/// Source: [`smooth_friction`], [`compressibility`], [`rough_friction`], [`rough_compressibility`].
+///
+/// # Errors
+/// Those of its parts.
 pub fn friction(reynolds: f64, length: Length, roughness: Length, mach: f64) -> Result<f64, Unworkable> {
     let smooth = smooth_friction(reynolds)? * compressibility(mach)?;
     Ok(smooth.max(rough_friction(length, roughness)? * rough_compressibility(mach)?))
@@ -85,7 +99,10 @@ pub fn friction(reynolds: f64, length: Length, roughness: Length, mach: f64) -> 
 
 /// Form factor of a body of length over diameter f = L/d, on the friction of its wetted area: 1 + 1.5 f^−1.5 + 7 f^−3.
 ///
-/// Range: f above about 4. Errors: a ratio that is not above zero. Source: from memory (Hoerner, *Fluid-Dynamic Drag*, ch. 6).
+/// Range: f above about 4. Source: from memory (Hoerner, *Fluid-Dynamic Drag*, ch. 6).
+///
+/// # Errors
+/// A ratio that is not above zero.
 pub fn body_form_factor(fineness: f64) -> Result<f64, Unworkable> {
     let f = above_zero("the body's length over its diameter", fineness)?;
     finite("the form factor of the body", 1.0 + 1.5 * f.powf(-1.5) + 7.0 * f.powi(-3))
@@ -93,8 +110,11 @@ pub fn body_form_factor(fineness: f64) -> Result<f64, Unworkable> {
 
 /// Form factor of a fin of thickness ratio t/c, on the friction of both its faces: 1 + 2 t/c + 60 (t/c)⁴.
 ///
-/// Range: aerofoil or well-rounded fins, t/c up to about 0.2; square edges add to it. Errors: a ratio below zero. Source: from memory
-/// (Hoerner, *Fluid-Dynamic Drag*, ch. 6).
+/// Range: aerofoil or well-rounded fins, t/c up to about 0.2; square edges add to it. Source: from memory (Hoerner,
+/// *Fluid-Dynamic Drag*, ch. 6).
+///
+/// # Errors
+/// A ratio below zero.
 pub fn fin_form_factor(thickness_ratio: f64) -> Result<f64, Unworkable> {
     let ratio = zero_or_more("the fin's thickness over its chord", thickness_ratio)?;
     finite("the form factor of the fins", 1.0 + 2.0 * ratio + 60.0 * ratio.powi(4))
@@ -105,8 +125,10 @@ pub fn fin_form_factor(thickness_ratio: f64) -> Result<f64, Unworkable> {
 /// A long or rough body drags its boundary layer along, which feeds the wake: figures by Mach number alone, such as 0.12 + 0.13 M² for
 /// missiles, are of short bodies and twice as large (S. F. Hoerner, *Base Drag and Thick Trailing Edges*, 1950, abstract).
 ///
-/// Range: below the speed of sound, C_Df from about 0.05 up. Errors: a coefficient that is not above zero. Source: from memory (Hoerner,
-/// *Fluid-Dynamic Drag*, ch. 3).
+/// Range: below the speed of sound, C_Df from about 0.05 up. Source: from memory (Hoerner, *Fluid-Dynamic Drag*, ch. 3).
+///
+/// # Errors
+/// A coefficient that is not above zero.
 pub fn base_drag(forebody: f64) -> Result<f64, Unworkable> {
     let before = above_zero("the drag before the base", forebody)?;
     finite("the base drag", 0.029 / before.sqrt())
@@ -118,8 +140,11 @@ const SEPARATION: (f64, f64) = (10.0, 12.0);
 /// The diameter of the wake behind a boat-tail that narrows from `fore` to `aft` over its length: `aft` up to a half angle of 10°, `fore`
 /// from 12°, where the air no longer follows, a straight line between. So a steep boat-tail is given no credit.
 ///
-/// Errors: a length that is not above zero, a diameter below zero. Source: from memory (separation of conical boat-tails above 10 to 12°,
-/// Hoerner, *Fluid-Dynamic Drag*); the straight line is this program's.
+/// Source: from memory (separation of conical boat-tails above 10 to 12°, Hoerner, *Fluid-Dynamic Drag*); the straight line is
+/// this program's.
+///
+/// # Errors
+/// A length that is not above zero, a diameter below zero.
 pub fn wake(fore: Length, aft: Length, length: Length) -> Result<Length, Unworkable> {
     let l = above_zero("the length of the boat-tail", length.si())?;
     let f = zero_or_more("the fore diameter", fore.si())?;
@@ -130,9 +155,13 @@ pub fn wake(fore: Length, aft: Length, length: Length) -> Result<Length, Unworka
     Ok(Length::from_si(r + (f - r).max(0.0) * shed))
 }
 
-/// Share of the base drag that is left while a motor burns: 1 − (d_motor/d_base)², as the jet fills the motor's part of the base.
+/// Share of the base drag that is left while a motor burns: 1 − (d_motor/d_base)², as the jet fills the motor's part of the
+/// base.
 ///
-/// Errors: a base diameter that is not above zero, a motor diameter below zero or above the base's. Source: common practice.
+/// Source: common practice.
+///
+/// # Errors
+/// A base diameter that is not above zero, a motor diameter below zero or above the base's.
 pub fn base_left_burning(motor: Length, base: Length) -> Result<f64, Unworkable> {
     let b = above_zero("the diameter of the base", base.si())?;
     let m = zero_or_more("the diameter of the motor", motor.si())?;
@@ -145,8 +174,11 @@ pub fn base_left_burning(motor: Length, base: Length) -> Result<f64, Unworkable>
 /// **Estimated** factor on the whole drag coefficient near and above the speed of sound: 1 up to Mach 0.8, a straight line to
 /// [`RISE`] at Mach 1.05, then falling as 1/M but never below 1.
 ///
-/// No simple published formula is accurate here. Errors: a Mach number below zero or above 5. Source: common practice for the rise; the
-/// fall as 1/M is from memory (Fleeman, *Tactical Missile Design*, for the base drag of missiles).
+/// No simple published formula is accurate here. Source: common practice for the rise; the fall as 1/M is from memory (Fleeman,
+/// *Tactical Missile Design*, for the base drag of missiles).
+///
+/// # Errors
+/// A Mach number below zero or above 5.
 pub fn transonic_rise(mach: f64) -> Result<f64, Unworkable> {
     let m = zero_or_more("the Mach number", mach)?;
     if m > HIGHEST_MACH {
@@ -163,7 +195,10 @@ pub fn transonic_rise(mach: f64) -> Result<f64, Unworkable> {
 
 /// Skin of a tube (equal diameters) or of a conical transition: π (d_F + d_R)/2 √(L² + ((d_F − d_R)/2)²).
 ///
-/// Errors: a length that is not above zero, a diameter below zero. Source: geometry.
+/// Source: geometry.
+///
+/// # Errors
+/// A length that is not above zero, a diameter below zero.
 pub fn skin(fore: Length, aft: Length, length: Length) -> Result<Area, Unworkable> {
     let l = above_zero("the length of the part", length.si())?;
     let f = zero_or_more("the fore diameter", fore.si())?;
@@ -188,8 +223,11 @@ const EDGES_GROW_TO: f64 = RISE_BEGINS;
 /// Drag coefficient of the leading edge of a fin on thickness × span: of a square one 0.85 (1 + M²/4 + M⁴/40), of a round one
 /// (1 − M²)^−0.417 − 1, both at Mach 0.8 at most; no credit for sweep.
 ///
-/// Errors: a Mach number below zero. Source: Hoerner, *Fluid-Dynamic Drag*, from memory; the exact stagnation pressure differs from the
-/// series by less than 0.1 % up to Mach 0.8.
+/// Source: Hoerner, *Fluid-Dynamic Drag*, from memory; the exact stagnation pressure differs from the series by less than 0.1 %
+/// up to Mach 0.8.
+///
+/// # Errors
+/// A Mach number below zero.
 pub fn leading_edge(edges: Edges, mach: f64) -> Result<f64, Unworkable> {
     let m = zero_or_more("the Mach number", mach)?.min(EDGES_GROW_TO);
     Ok(match edges {
@@ -202,8 +240,10 @@ pub fn leading_edge(edges: Edges, mach: f64) -> Result<f64, Unworkable> {
 /// Drag coefficient of a blunt trailing edge on thickness × span: 0.135/C_f^(1/3), with the friction of both faces, 2 C c/t, on the same
 /// area; zero of a thin one.
 ///
-/// Errors: a friction coefficient, a chord or a thickness that is not above zero. Source: Hoerner, *Fluid-Dynamic Drag*, ch. 3, from
-/// memory.
+/// Source: Hoerner, *Fluid-Dynamic Drag*, ch. 3, from memory.
+///
+/// # Errors
+/// A friction coefficient, a chord or a thickness that is not above zero.
 pub fn trailing_edge(edges: Edges, plate: f64, chord: Length, thickness: Length) -> Result<f64, Unworkable> {
     let cf = above_zero("the friction of the fins", plate)?;
     let c = above_zero("the mean chord of the fins", chord.si())?;
@@ -286,8 +326,11 @@ pub struct Drag {
 /// (C_f FF skin/A_ref) + (2 N S c C_f FF/A_ref) + edges + base + interference + buttons, times the transonic rise. The fins' Reynolds number goes
 /// with their mean chord. On a base smaller than d the base drag is 0.029 (d_b/d)³/√C_D,body, [`base_drag`] referred to d.
 ///
-/// Range: all flow turbulent, zero angle, up to Mach 0.8; an estimate beyond. Errors: a size out of range, fins without any size, a base
-/// wider than the body, a motor wider than the base, a Mach or Reynolds number out of range. Source: the parts' own.
+/// Range: all flow turbulent, zero angle, up to Mach 0.8; an estimate beyond. Source: the parts' own.
+///
+/// # Errors
+/// A size out of range, fins without any size, a base wider than the body, a motor wider than the base, a Mach or Reynolds
+/// number out of range.
 pub fn coefficient(airframe: &Airframe, mach: f64, reynolds: f64, motor: Motor) -> Result<Drag, Unworkable> {
     let d = above_zero("the reference diameter", airframe.diameter.si())?;
     let reference = PI / 4.0 * d * d;
@@ -334,7 +377,10 @@ pub struct Factors {
 
 /// The factors of [`coefficient`] at a Mach number and a Reynolds number on the body's length.
 ///
-/// Errors: a size, a Mach or a Reynolds number out of range. Source: [`friction`], [`body_form_factor`], [`fin_form_factor`].
+/// Source: [`friction`], [`body_form_factor`], [`fin_form_factor`].
+///
+/// # Errors
+/// A size, a Mach or a Reynolds number out of range.
 pub fn factors(airframe: &Airframe, mach: f64, reynolds: f64) -> Result<Factors, Unworkable> {
     let l = above_zero("the length of the body", airframe.length.si())?;
     let d = above_zero("the reference diameter", airframe.diameter.si())?;

@@ -39,12 +39,18 @@ pub struct SteadyDrag {
 }
 
 impl SteadyDrag {
-    /// The same in the burn and the coast. Errors: a coefficient below zero.
+    /// The same in the burn and the coast.
+    ///
+    /// # Errors
+    /// A coefficient below zero.
     pub fn new(coefficient: f64) -> Result<Self, Unworkable> {
         Self::with_burning(coefficient, coefficient)
     }
 
-    /// One for the burn and one for the coast. Errors: a coefficient below zero.
+    /// One for the burn and one for the coast.
+    ///
+    /// # Errors
+    /// A coefficient below zero.
     pub fn with_burning(burning: f64, coasting: f64) -> Result<Self, Unworkable> {
         zero_or_more("the drag coefficient", burning)?;
         zero_or_more("the drag coefficient", coasting)?;
@@ -66,13 +72,18 @@ pub struct DragTable {
 }
 
 impl DragTable {
-    /// From points of Mach number and Cd for the burn and the coast alike. Errors: no point; Mach numbers that do not rise or are
-    /// below zero; a coefficient below zero.
+    /// From points of Mach number and Cd for the burn and the coast alike.
+    ///
+    /// # Errors
+    /// No point; Mach numbers that do not rise or are below zero; a coefficient below zero.
     pub fn new(points: &[(f64, f64)]) -> Result<Self, Unworkable> {
         Ok(Self { coasting: checked(points)?, burning: None })
     }
 
-    /// With a table of its own for the burn. Errors: as [`DragTable::new`].
+    /// With a table of its own for the burn.
+    ///
+    /// # Errors
+    /// As [`DragTable::new`].
     pub fn with_burning(burning: &[(f64, f64)], coasting: &[(f64, f64)]) -> Result<Self, Unworkable> {
         Ok(Self { coasting: checked(coasting)?, burning: Some(checked(burning)?) })
     }

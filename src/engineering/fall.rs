@@ -48,7 +48,10 @@ impl Wind {
     /// A wind by a list of heights above the field and speeds, as forecasters give it. Below the first of them it grows in a straight
     /// line from the wind at the ground.
     ///
-    /// Errors: an empty list; a height or a speed below zero; heights that do not rise. Source: interpolation.
+    /// Source: interpolation.
+    ///
+    /// # Errors
+    /// An empty list; a height or a speed below zero; heights that do not rise.
     pub fn by_heights(ground: Speed, list: &[(Length, Speed)]) -> Result<Self, Unworkable> {
         let mut points = Vec::with_capacity(list.len() + 1);
         match list.first() {
@@ -143,7 +146,10 @@ pub struct Day {
 impl Day {
     /// The density at a height above the field: the pressure of the standard day with the temperature of this one.
     ///
-    /// Errors: a height outside the standard atmosphere. Source: *U.S. Standard Atmosphere, 1976*; ideal gas.
+    /// Source: *U.S. Standard Atmosphere, 1976*; ideal gas.
+    ///
+    /// # Errors
+    /// A height outside the standard atmosphere.
     pub fn density(&self, height: Length) -> Result<Density, Unworkable> {
         let altitude = atmosphere::in_range(self.field + height)?;
         Ok(atmosphere::on_day(altitude.si(), self.warmer.si()).density)
@@ -174,8 +180,10 @@ pub struct Fall {
 
 /// The speed of a fall at a height: v = √(2 m g/(ρ CdS)).
 ///
-/// Errors: a mass or a drag area that is not above zero, a height outside the standard atmosphere. Source: T. W. Knacke, *Parachute
-/// Recovery Systems Design Manual*, NWC TP 6575 (1991).
+/// Source: T. W. Knacke, *Parachute Recovery Systems Design Manual*, NWC TP 6575 (1991).
+///
+/// # Errors
+/// A mass or a drag area that is not above zero, a height outside the standard atmosphere.
 pub fn rate(mass: Mass, drag_area: Area, height: Length, day: &Day) -> Result<Speed, Unworkable> {
     super::parachute::descent_rate(mass, drag_area, day.density(height)?)
 }
@@ -183,7 +191,10 @@ pub fn rate(mass: Mass, drag_area: Area, height: Length, day: &Day) -> Result<Sp
 /// The time ∫ dz/v and the drift ∫ w dz/v of a stretch, by Gauss's rule with eight points on each smooth piece of it. In the seventh
 /// root of the height, the drift in a wind that grows with it is smooth down to where the wind was measured.
 ///
-/// Errors: those of [`rate`]; a stretch that ends above where it begins. Source: [`rate`]; kinematics.
+/// Source: [`rate`]; kinematics.
+///
+/// # Errors
+/// Those of [`rate`]; a stretch that ends above where it begins.
 pub fn fall(stretch: &Stretch, day: &Day) -> Result<Fall, Unworkable> {
     let (low, high) = (stretch.to.si(), stretch.from.si());
     zero_or_more("the height to fall", high - low)?;
@@ -228,10 +239,12 @@ pub fn fall(stretch: &Stretch, day: &Day) -> Result<Fall, Unworkable> {
 /// The least and the most drag area of a body that falls without a canopy that carries it: tumbling end over end beyond the drop of
 /// drag, and flat across the air before it, with two of its fins as plates.
 ///
-/// Errors: a size that is not above zero. Source: cylinders and plates across the flow by tables of drag coefficients of the
-/// *Aeronautical Engineer's Data Book*, and A. Roshko, *J. Fluid Mech.* 10 (1961) 345
-/// for the drop; the mean of sin³ is geometry. How a rocket without its canopy falls is not known, so that only the band means
-/// something.
+/// Source: cylinders and plates across the flow by tables of drag coefficients of the *Aeronautical Engineer's Data Book*, and
+/// A. Roshko, *J. Fluid Mech.* 10 (1961) 345 for the drop; the mean of sin³ is geometry. How a rocket without its canopy falls
+/// is not known, so that only the band means something.
+///
+/// # Errors
+/// A size that is not above zero.
 pub fn body_drag_area(diameter: Length, length: Length, fin: Area) -> Result<(Area, Area), Unworkable> {
     let d = above_zero("the diameter of the body", diameter.si())?;
     let l = above_zero("the length of the body", length.si())?;
@@ -244,7 +257,10 @@ pub fn body_drag_area(diameter: Length, length: Length, fin: Area) -> Result<(Ar
 /// The speed after a free fall from rest through a height against drag: v² = vₜ² (1 − e^(−2 g h/vₜ²)), the density being that of the
 /// lower end.
 ///
-/// Errors: those of [`rate`]; a height below zero. Source: Newton's second law with drag that goes with the square of the speed.
+/// Source: Newton's second law with drag that goes with the square of the speed.
+///
+/// # Errors
+/// Those of [`rate`]; a height below zero.
 pub fn speed_after(
     mass: Mass,
     drag_area: Area,

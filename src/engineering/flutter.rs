@@ -42,10 +42,14 @@ impl Plate {
     }
 }
 
-/// Thickness and effective shear modulus in torsion of a sheet with a skin on each side: t + 2 s, and (G t³ + G_s ((t + 2 s)³ − t³))/(t + 2 s)³.
+/// Thickness and effective shear modulus in torsion of a sheet with a skin on each side: t + 2 s, and (G t³ + G_s ((t + 2 s)³ −
+/// t³))/(t + 2 s)³.
 ///
-/// Errors: a thickness or modulus that is not above zero. Source: classical lamination theory, the twisting stiffness of a symmetrical laminate,
-/// D₆₆ = Σ G_k (z_k³ − z_(k−1)³)/3 (R. M. Jones, Mechanics of Composite Materials, from memory).
+/// Source: classical lamination theory, the twisting stiffness of a symmetrical laminate, D₆₆ = Σ G_k (z_k³ − z_(k−1)³)/3 (R.
+/// M. Jones, Mechanics of Composite Materials, from memory).
+///
+/// # Errors
+/// A thickness or modulus that is not above zero.
 pub fn with_skins(
     (sheet, modulus): (Length, Pressure),
     (skin, skin_modulus): (Length, Pressure),
@@ -63,8 +67,11 @@ pub fn with_skins(
 /// Flutter speed V_f = a √(G/(2.6738 p A³/((t/c)³ (A + 2)) (λ + 1)/2)), with the speed of sound a and the pressure p of the air around, aspect
 /// ratio A = b²/S of one exposed fin of area S = b (c_r + c_t)/2, thickness ratio t/c on the root chord, and taper λ = c_t/c_r.
 ///
-/// Compare it with the airspeed at the same height: it grows with height as the air thins. Range: t/c up to about 0.1, taper up to 1.
-/// Errors: a size or modulus that is not above zero, a tip chord below zero or longer than the root. Source: NACA TN 4197, eq 18.
+/// Compare it with the airspeed at the same height: it grows with height as the air thins. Range: t/c up to about 0.1, taper up
+/// to 1. Source: NACA TN 4197, eq 18.
+///
+/// # Errors
+/// A size or modulus that is not above zero, a tip chord below zero or longer than the root.
 pub fn speed(fin: &Plate, air: &Air) -> Result<Speed, Unworkable> {
     let root = above_zero("the root chord", fin.root_chord.si())?;
     let tip = zero_or_more("the tip chord", fin.tip_chord.si())?;

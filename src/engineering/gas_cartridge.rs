@@ -27,12 +27,15 @@ pub const RANGE: (f64, f64) = (253.149, 323.151);
 const HEAT_TO_EVAPORATE: [(f64, f64); 6] =
     [(-20.0, 264.6), (-10.0, 248.9), (0.0, 232.6), (10.0, 215.6), (20.0, 197.4), (30.0, 190.7)];
 
-/// The most pressure over the air outside that a mass of carbon dioxide comes to in a volume: all of it gas, and as warm as the field.
+/// The most pressure over the air outside that a mass of carbon dioxide comes to in a volume: all of it gas, and as warm as the
+/// field.
 ///
-/// Range: fields from −20 to 50 °C. The pressure of the saturated liquid bounds it where there is too little room for all of the gas.
-/// Errors: a volume that is not above zero, a mass below zero, a temperature beyond the range.
-/// Source: Peng and Robinson, *A new two-constant equation of state*, Ind. Eng. Chem. Fundam. 15 (1976); the pressure of saturation
-/// by the auxiliary equation of Span and Wagner (1996).
+/// Range: fields from −20 to 50 °C. The pressure of the saturated liquid bounds it where there is too little room for all of
+/// the gas. Source: Peng and Robinson, *A new two-constant equation of state*, Ind. Eng. Chem. Fundam. 15 (1976); the pressure
+/// of saturation by the auxiliary equation of Span and Wagner (1996).
+///
+/// # Errors
+/// A volume that is not above zero, a mass below zero, a temperature beyond the range.
 pub fn warm_rise(gas: Mass, free_volume: Volume, field: Temperature) -> Result<Pressure, Unworkable> {
     let (mass, volume, at) = inputs(gas, free_volume, field)?;
     if mass == 0.0 {
@@ -63,9 +66,12 @@ pub fn warm_rise(gas: Mass, free_volume: Volume, field: Temperature) -> Result<P
 /// and what does not evaporate lies there as dry ice.
 ///
 /// `outside` is the air's pressure before. Warmer fields than 30 °C are taken as 30 °C, so that it stays a least one. Never below zero.
-/// Range, errors: as [`warm_rise`]. Above the triple point's 5.2 bar it is counted no further.
+/// Range: as [`warm_rise`]. Above the triple point's 5.2 bar it is counted no further.
 /// Source: conservation of energy in a closed volume; gases without forces between their molecules, their heat by statistical mechanics;
 /// dry ice by the sublimation pressure of Span and Wagner (1996) and 571 kJ/kg.
+///
+/// # Errors
+/// As [`warm_rise`].
 pub fn cold_rise(
     gas: Mass,
     free_volume: Volume,

@@ -32,10 +32,14 @@ pub struct Circuit {
     pub arrangement: Arrangement,
 }
 
-/// Current I through each igniter at the moment of firing: U/(R_b + R_w + n R_i) in series, U/(n (R_b + R_w) + R_i) in parallel.
+/// Current I through each igniter at the moment of firing: U/(R_b + R_w + n R_i) in series, U/(n (R_b + R_w) + R_i) in
+/// parallel.
 ///
-/// Holds for a steady battery and before the bridge heats up and opens; an electronic output may limit the current below this. Errors: no igniter,
-/// a voltage or igniter resistance that is not above zero, another resistance below zero. Source: Ohm's and Kirchhoff's laws.
+/// Holds for a steady battery and before the bridge heats up and opens; an electronic output may limit the current below this.
+/// Source: Ohm's and Kirchhoff's laws.
+///
+/// # Errors
+/// No igniter, a voltage or igniter resistance that is not above zero, another resistance below zero.
 pub fn current(circuit: &Circuit) -> Result<Current, Unworkable> {
     let u = above_zero("the voltage of the battery", circuit.voltage.si())?;
     let before = zero_or_more("the resistance of the battery", circuit.battery.si())?
@@ -51,7 +55,10 @@ pub fn current(circuit: &Circuit) -> Result<Current, Unworkable> {
 
 /// Energy E that a current I leaves in a bridge of resistance R within the time t: E = I² R t.
 ///
-/// Holds while the bridge has not opened. Errors: a current or time below zero, a resistance that is not above zero. Source: Joule's law.
+/// Holds while the bridge has not opened. Source: Joule's law.
+///
+/// # Errors
+/// A current or time below zero, a resistance that is not above zero.
 pub fn bridge_energy(current: Current, igniter: Resistance, time: Time) -> Result<Energy, Unworkable> {
     let i = zero_or_more("the current", current.si())?;
     let r = above_zero("the resistance of the igniter", igniter.si())?;
@@ -61,7 +68,10 @@ pub fn bridge_energy(current: Current, igniter: Resistance, time: Time) -> Resul
 
 /// Resistance R of a copper lead pair of length l one way, each core of cross-section A: R = 2 ρ l/A, at 20 °C.
 ///
-/// Errors: a length below zero, a cross-section that is not above zero. Source: Ohm's law; resistivity from IEC 60028.
+/// Source: Ohm's law; resistivity from IEC 60028.
+///
+/// # Errors
+/// A length below zero, a cross-section that is not above zero.
 pub fn lead_resistance(one_way: Length, core: Area) -> Result<Resistance, Unworkable> {
     let l = zero_or_more("the length of the leads", one_way.si())?;
     let a = above_zero("the cross-section of the wire", core.si())?;
@@ -70,7 +80,10 @@ pub fn lead_resistance(one_way: Length, core: Area) -> Result<Resistance, Unwork
 
 /// Cross-section of a solid wire of American wire gauge number g: diameter 0.127 mm · 92^((36 − g)/39).
 ///
-/// Range: 0 to 40. Errors: a larger number. Source: ASTM B258's definition (from memory).
+/// Range: 0 to 40. Source: ASTM B258's definition (from memory).
+///
+/// # Errors
+/// A larger number.
 pub fn gauge_area(gauge: u32) -> Result<Area, Unworkable> {
     if gauge > 40 {
         return Err(Unworkable::because("wire gauges run from 0 to 40"));

@@ -100,7 +100,8 @@ impl<const N: usize> DormandPrince<N> {
 
     /// Takes one step of y' = f(t, y) that keeps the tolerance and does not go beyond `limit`, which may be infinite.
     ///
-    /// Errors: a limit that is not ahead; a solution that no step is short enough for, as where f is not a number.
+    /// # Errors
+    /// A limit that is not ahead; a solution that no step is short enough for, as where f is not a number.
     pub fn advance(
         &mut self,
         f: &mut impl FnMut(f64, &[f64; N]) -> [f64; N],

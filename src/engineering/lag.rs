@@ -282,16 +282,22 @@ impl<'a> Outside<'a> {
 /// smaller, by up to γ²) and vents that see the static pressure. The pressure outside is that of the standard day. A jump of climb
 /// between points is smoothed over the stretch between them. Accuracy: some 0.1 % of the lag.
 ///
-/// Errors: fewer than two points; times that do not rise; a size, coefficient or temperature that is not above zero; an altitude
-/// outside the standard atmosphere. Source: mass balance and isentropic orifice, first principles; method: R. Alexander, "Diagonally
-/// implicit Runge–Kutta methods for stiff O.D.E.'s", *SIAM J. Numer. Anal.* 14 (1977) 1006–1021 (from memory).
+/// Source: mass balance and isentropic orifice, first principles; method: R. Alexander, "Diagonally implicit Runge–Kutta
+/// methods for stiff O.D.E.'s", *SIAM J. Numer. Anal.* 14 (1977) 1006–1021 (from memory).
+///
+/// # Errors
+/// Fewer than two points; times that do not rise; a size, coefficient or temperature that is not above zero; an altitude
+/// outside the standard atmosphere.
 pub fn along(bay: &BreathingBay, way: &[Waypoint]) -> Result<BayLag, Unworkable> {
     follow(bay, way, |_, _| {})
 }
 
 /// The lag at each step of [`along`], in the order of time: for a plot. The times are the steps', and so not evenly apart.
 ///
-/// Errors and source: those of [`along`].
+/// Source: those of [`along`].
+///
+/// # Errors
+/// Those of [`along`].
 pub fn course(bay: &BreathingBay, way: &[Waypoint]) -> Result<Vec<(Time, Lag)>, Unworkable> {
     let mut points = Vec::new();
     follow(bay, way, |time, lag| points.push((time, lag)))?;

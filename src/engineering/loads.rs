@@ -8,8 +8,11 @@ use crate::quantity::{Area, Force, Length, Pressure};
 /// Load F = σ A that a bolt bears: its stress area A times its proof strength σ, up to which it takes no lasting set. With the tensile strength instead of
 /// the proof strength, the load that breaks it.
 ///
-/// Holds for straight tension without bending; an eye that is bent and not welded shut opens long before. Errors: a value that is not above
-/// zero. Source: definition of the proof load in ISO 898-1 and SAE J429.
+/// Holds for straight tension without bending; an eye that is bent and not welded shut opens long before. Source: definition of
+/// the proof load in ISO 898-1 and SAE J429.
+///
+/// # Errors
+/// A value that is not above zero.
 pub fn bolt_load(stress_area: Area, strength: Pressure) -> Result<Force, Unworkable> {
     let a = above_zero("the stress area of the thread", stress_area.si())?;
     let s = above_zero("the strength of the bolt", strength.si())?;
@@ -49,8 +52,11 @@ impl Stripping {
 /// Stripping loads of a screw in a tapped plate, for the shear strengths τ of both.
 ///
 /// On the basic 60° profile the plate's thread is 7/8 P thick at D and the screw's 3/4 P thick at D₁. Tolerances leave less; a
-/// self-cut thread in plastic or wood has no such profile. Range: an engagement of one pitch or more. Errors: a value that is not above zero, a minor
-/// diameter not below the major one, less than one pitch of engagement. Source: profile of ISO 68-1 and ASME B1.1; average shear.
+/// self-cut thread in plastic or wood has no such profile. Range: an engagement of one pitch or more. Source: profile of ISO
+/// 68-1 and ASME B1.1; average shear.
+///
+/// # Errors
+/// A value that is not above zero, a minor diameter not below the major one, less than one pitch of engagement.
 pub fn stripping(hole: &ThreadedHole, plate: Pressure, screw: Pressure) -> Result<Stripping, Unworkable> {
     let major = above_zero("the major diameter", hole.major_diameter.si())?;
     let minor = above_zero("the minor diameter", hole.minor_diameter.si())?;
@@ -71,8 +77,11 @@ pub fn stripping(hole: &ThreadedHole, plate: Pressure, screw: Pressure) -> Resul
 
 /// Shear strength τ of a ductile metal of which only the tensile strength σ is known: τ = σ/√3.
 ///
-/// Holds for ductile metals; plastics, wood and laminates have strengths of their own. Errors: a strength that is not above zero. Source:
-/// distortion-energy (von Mises) criterion for pure shear, strength of materials.
+/// Holds for ductile metals; plastics, wood and laminates have strengths of their own. Source: distortion-energy (von Mises)
+/// criterion for pure shear, strength of materials.
+///
+/// # Errors
+/// A strength that is not above zero.
 pub fn shear_of_metal(tensile: Pressure) -> Result<Pressure, Unworkable> {
     let s = above_zero("the tensile strength", tensile.si())?;
     finite("the shear strength", s / 3.0_f64.sqrt()).map(Pressure::from_si)
@@ -91,10 +100,14 @@ pub struct WallHoles {
     pub edge: Length,
 }
 
-/// Load F at which the strips of wall between the holes and the edge shear out: F = n 2 (e − d/2) t τ, with the wall's shear strength τ.
+/// Load F at which the strips of wall between the holes and the edge shear out: F = n 2 (e − d/2) t τ, with the wall's shear
+/// strength τ.
 ///
-/// The least length of the strip is taken, from the far side of the hole. Errors: no hole, a value that is not above zero, an edge that the
-/// hole reaches. Source: average shear on two planes, strength of materials.
+/// The least length of the strip is taken, from the far side of the hole. Source: average shear on two planes, strength of
+/// materials.
+///
+/// # Errors
+/// No hole, a value that is not above zero, an edge that the hole reaches.
 pub fn tear_out(holes: &WallHoles, shear: Pressure) -> Result<Force, Unworkable> {
     let n = at_least_one("screw", holes.count)?;
     let d = above_zero("the diameter of the screw", holes.diameter.si())?;
@@ -109,7 +122,10 @@ pub fn tear_out(holes: &WallHoles, shear: Pressure) -> Result<Force, Unworkable>
 
 /// Load F at which the screws crush the wall before them: F = n d t σ, with the wall's bearing strength σ.
 ///
-/// Errors: no hole, a value that is not above zero. Source: average pressure on the hole's projected area, strength of materials.
+/// Source: average pressure on the hole's projected area, strength of materials.
+///
+/// # Errors
+/// No hole, a value that is not above zero.
 pub fn bearing(holes: &WallHoles, strength: Pressure) -> Result<Force, Unworkable> {
     let n = at_least_one("screw", holes.count)?;
     let d = above_zero("the diameter of the screw", holes.diameter.si())?;
@@ -120,7 +136,10 @@ pub fn bearing(holes: &WallHoles, strength: Pressure) -> Result<Force, Unworkabl
 
 /// The weakest link of a chain that carries one load, with its place in the list; the first of equals.
 ///
-/// Errors: no link, or a link whose load is not above zero. Source: statics of links in series.
+/// Source: statics of links in series.
+///
+/// # Errors
+/// No link, or a link whose load is not above zero.
 pub fn weakest(links: &[Force]) -> Result<(usize, Force), Unworkable> {
     let mut weakest: Option<(usize, Force)> = None;
     for (place, &link) in links.iter().enumerate() {

@@ -7,10 +7,13 @@ use crate::quantity::{Force, Impulse, Time};
 const CLASSES: [&str; 18] =
     ["1/8A", "1/4A", "1/2A", "A", "B", "C", "D", "E", "F", "G", "H", "I", "J", "K", "L", "M", "N", "O"];
 
-/// Class of a motor by its total impulse: A up to 2.5 N s, each letter up to twice the one before, to O at 40 960 N s; 1/2A, 1/4A, 1/8A below A.
+/// Class of a motor by its total impulse: A up to 2.5 N s, each letter up to twice the one before, to O at 40 960 N s; 1/2A,
+/// 1/4A, 1/8A below A.
 ///
-/// Errors: an impulse that is not above zero, or beyond O, which is more than a high-power rocket may carry. Source: table of motor classes
-/// after NFPA 1125 (the standard itself from memory).
+/// Source: table of motor classes after NFPA 1125 (the standard itself from memory).
+///
+/// # Errors
+/// An impulse that is not above zero, or beyond O, which is more than a high-power rocket may carry.
 pub fn class(impulse: Impulse) -> Result<&'static str, Unworkable> {
     let it = above_zero("the total impulse", impulse.si())?;
     let mut most = 0.3125;
@@ -35,8 +38,11 @@ pub fn class_range(name: &str) -> Option<(Impulse, Impulse)> {
 
 /// Level of certification that a total impulse asks of the flyer: 1 for H and I, 2 for J to L, 3 for M to O, none up to G.
 ///
-/// A motor of class G can be high power for another reason (thrust, sparks, propellant mass), which the impulse does not show. Errors: those of
-/// [`class`]. Source: the certification rules of the hobby's national associations.
+/// A motor of class G can be high power for another reason (thrust, sparks, propellant mass), which the impulse does not show.
+/// Source: the certification rules of the hobby's national associations.
+///
+/// # Errors
+/// Those of [`class`].
 pub fn certification_level(impulse: Impulse) -> Result<Option<u8>, Unworkable> {
     Ok(match class(impulse)? {
         "H" | "I" => Some(1),

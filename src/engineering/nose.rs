@@ -70,9 +70,12 @@ struct Arc {
 impl Nose {
     /// A nose.
     ///
-    /// Errors: a length or diameter that is not above zero; a shape parameter out of its range; a tangent ogive shorter than its base
-    /// radius (it cannot be tangent); a secant ogive whose arc is smaller than the tangent one's (it would bulge) or larger than 200
-    /// lengths (call it a cone). Source: geometry.
+    /// Source: geometry.
+    ///
+    /// # Errors
+    /// A length or diameter that is not above zero; a shape parameter out of its range; a tangent ogive shorter than its base
+    /// radius (it cannot be tangent); a secant ogive whose arc is smaller than the tangent one's (it would bulge) or larger
+    /// than 200 lengths (call it a cone).
     pub fn new(shape: Shape, length: Length, base_diameter: Length) -> Result<Self, Unworkable> {
         let l = above_zero("the length of the nose", length.si())?;
         let r = above_zero("the base diameter of the nose", base_diameter.si())? / 2.0;
@@ -153,6 +156,9 @@ impl Nose {
     }
 
     /// Volume V of the nose, as if solid. Source: see [`Nose::fullness`].
+    ///
+    /// # Errors
+    /// A size so large that the volume is no finite number.
     pub fn volume(&self) -> Result<Volume, Unworkable> {
         let cylinder = PI * self.radius * self.radius * self.length;
         finite("the volume of the nose", self.fullness() * cylinder).map(Volume::from_si)
@@ -161,7 +167,10 @@ impl Nose {
     /// Skin area of the nose without its base: cone, ellipsoid and ogives in closed form, the others by the sum of narrow cones between
     /// stations set closer near the tip.
     ///
-    /// Good to 1e-5 of itself, 1e-3 for powers below 1/2. Errors: a size beyond computing. Source: integral calculus.
+    /// Good to 1e-5 of itself, 1e-3 for powers below 1/2. Source: integral calculus.
+    ///
+    /// # Errors
+    /// A size beyond computing.
     pub fn skin(&self) -> Result<Area, Unworkable> {
         let (l, r) = (self.length, self.radius);
         let area = match self.shape {
@@ -195,7 +204,10 @@ impl Nose {
 
     /// Side view of the nose: in closed form but for the Haack noses, which go by the same sum as [`Nose::skin`].
     ///
-    /// Errors: a size beyond computing. Source: integral calculus.
+    /// Source: integral calculus.
+    ///
+    /// # Errors
+    /// A size beyond computing.
     pub fn side_view(&self) -> Result<SideView, Unworkable> {
         let (l, r) = (self.length, self.radius);
         // The area, and its moment about the tip.

@@ -19,7 +19,10 @@ pub struct Band<T> {
 
 /// Drag area C_D S of a canopy of drag coefficient C_D on the circle of diameter D: C_D π D²/4.
 ///
-/// Errors: a coefficient or diameter that is not above zero. Source: definition of the drag coefficient.
+/// Source: definition of the drag coefficient.
+///
+/// # Errors
+/// A coefficient or diameter that is not above zero.
 pub fn round_canopy(drag_coefficient: f64, diameter: Length) -> Result<Area, Unworkable> {
     let cd = above_zero("the drag coefficient of the parachute", drag_coefficient)?;
     let d = above_zero("the diameter of the parachute", diameter.si())?;
@@ -28,9 +31,12 @@ pub fn round_canopy(drag_coefficient: f64, diameter: Length) -> Result<Area, Unw
 
 /// Rate of descent v of a mass m under a drag area C_D S in air of density ρ: v = √(2 m g₀/(ρ C_D S)).
 ///
-/// The mass is all that hangs from the canopy. What else drags is neglected unless added to the drag area; under a drogue alone the
-/// separated sections can halve the rate. Errors: a value that is not above zero. Source: T. W. Knacke, *Parachute
-/// Recovery Systems Design Manual*, NWC TP 6575, sections 4.4 and 4.5.
+/// The mass is all that hangs from the canopy. What else drags is neglected unless added to the drag area; under a drogue alone
+/// the separated sections can halve the rate. Source: T. W. Knacke, *Parachute Recovery Systems Design Manual*, NWC TP 6575,
+/// sections 4.4 and 4.5.
+///
+/// # Errors
+/// A value that is not above zero.
 pub fn descent_rate(mass: Mass, drag_area: Area, density: Density) -> Result<Speed, Unworkable> {
     let m = above_zero("the mass under the parachute", mass.si())?;
     let cds = above_zero("the drag area of the parachute", drag_area.si())?;
@@ -40,7 +46,10 @@ pub fn descent_rate(mass: Mass, drag_area: Area, density: Density) -> Result<Spe
 
 /// Rates of descent over a band of drag coefficients on one area: the high coefficient gives the low rate.
 ///
-/// Errors: those of [`descent_rate`], a band upside down. Source: [`descent_rate`].
+/// Source: [`descent_rate`].
+///
+/// # Errors
+/// Those of [`descent_rate`], a band upside down.
 pub fn descent_rate_band(
     mass: Mass,
     drag_area: Band<Area>,
@@ -55,7 +64,10 @@ pub fn descent_rate_band(
 
 /// Drag area C_D S that lets a mass m down at the speed v: C_D S = 2 m g₀/(ρ v²).
 ///
-/// Errors: a value that is not above zero. Source: [`descent_rate`] turned round.
+/// Source: [`descent_rate`] turned round.
+///
+/// # Errors
+/// A value that is not above zero.
 pub fn drag_area_for(mass: Mass, rate: Speed, density: Density) -> Result<Area, Unworkable> {
     let m = above_zero("the mass under the parachute", mass.si())?;
     let v = above_zero("the rate of descent", rate.si())?;
@@ -65,7 +77,10 @@ pub fn drag_area_for(mass: Mass, rate: Speed, density: Density) -> Result<Area, 
 
 /// Time t for a height h at a constant rate of descent v: t = h/v.
 ///
-/// Errors: a height below zero, a rate that is not above zero. Source: definition of speed.
+/// Source: definition of speed.
+///
+/// # Errors
+/// A height below zero, a rate that is not above zero.
 pub fn time_at(height: Length, rate: Speed) -> Result<Time, Unworkable> {
     let h = zero_or_more("the height to fall", height.si())?;
     let v = above_zero("the rate of descent", rate.si())?;
@@ -74,7 +89,10 @@ pub fn time_at(height: Length, rate: Speed) -> Result<Time, Unworkable> {
 
 /// Drift x in a constant wind w over the time t of the descent: x = w t, from straight above the opening.
 ///
-/// Errors: a wind or time below zero. Source: kinematics.
+/// Source: kinematics.
+///
+/// # Errors
+/// A wind or time below zero.
 pub fn drift(wind: Speed, time: Time) -> Result<Length, Unworkable> {
     let w = zero_or_more("the wind", wind.si())?;
     let t = zero_or_more("the time of descent", time.si())?;
@@ -83,7 +101,10 @@ pub fn drift(wind: Speed, time: Time) -> Result<Length, Unworkable> {
 
 /// Kinetic energy E of a section of mass m that lands at speed v: E = m v²/2.
 ///
-/// Errors: a mass that is not above zero, a speed below zero. Source: mechanics.
+/// Source: mechanics.
+///
+/// # Errors
+/// A mass that is not above zero, a speed below zero.
 pub fn landing_energy(section: Mass, speed: Speed) -> Result<Energy, Unworkable> {
     let m = above_zero("the mass of the section", section.si())?;
     let v = zero_or_more("the landing speed", speed.si())?;
@@ -92,7 +113,10 @@ pub fn landing_energy(section: Mass, speed: Speed) -> Result<Energy, Unworkable>
 
 /// Highest landing speed v of a section of mass m within an energy E: v = √(2 E/m).
 ///
-/// Errors: a value that is not above zero. Source: mechanics.
+/// Source: mechanics.
+///
+/// # Errors
+/// A value that is not above zero.
 pub fn speed_within(section: Mass, energy: Energy) -> Result<Speed, Unworkable> {
     let m = above_zero("the mass of the section", section.si())?;
     let e = above_zero("the landing energy", energy.si())?;
@@ -141,8 +165,11 @@ pub struct OpeningForce {
 /// Reduction X₁ of the opening force because the load slows down while the canopy fills, for the ballistic parameter A and a drag area that grows as
 /// (t/t_f)^j: with t* = (A j (j + 1)/(j + 2))^(1/(j + 1)), X₁ = ((j + 2)/(2 j + 2))² t*^j where t* ≤ 1, else (1 + 1/(A (j + 1)))⁻².
 ///
-/// Gravity is neglected while the canopy fills. Errors: a parameter or an exponent that is not above zero. Source: closed form on the assumptions of
-/// Pflanz's method (Knacke, NWC TP 6575, ch. 5, from memory), first principles; the tests compare it with an integration.
+/// Gravity is neglected while the canopy fills. Source: closed form on the assumptions of Pflanz's method (Knacke, NWC TP 6575,
+/// ch. 5, from memory), first principles; the tests compare it with an integration.
+///
+/// # Errors
+/// A parameter or an exponent that is not above zero.
 pub fn reduction(ballistic: f64, growth: f64) -> Result<f64, Unworkable> {
     let a = above_zero("the ballistic parameter", ballistic)?;
     let j = above_zero("the growth of the drag area", growth)?;
@@ -155,10 +182,14 @@ pub fn reduction(ballistic: f64, growth: f64) -> Result<f64, Unworkable> {
     finite("the reduction of the opening force", x1)
 }
 
-/// Peak force of an opening parachute: F = C_D S q C_x X₁, q = ρ v₁²/2, t_f = n D₀/v₁, A = 2 m/(C_D S ρ v₁ t_f), X₁ by [`reduction`].
+/// Peak force of an opening parachute: F = C_D S q C_x X₁, q = ρ v₁²/2, t_f = n D₀/v₁, A = 2 m/(C_D S ρ v₁ t_f), X₁ by
+/// [`reduction`].
 ///
-/// Good to some tens of percent: how the canopy is packed counts for much. A late opening at high speed goes with the square of it.
-/// Errors: a value that is not above zero. Source: Knacke, NWC TP 6575, ch. 5 (from memory).
+/// Good to some tens of percent: how the canopy is packed counts for much. A late opening at high speed goes with the square of
+/// it. Source: Knacke, NWC TP 6575, ch. 5 (from memory).
+///
+/// # Errors
+/// A value that is not above zero.
 pub fn opening_force(opening: &Opening) -> Result<OpeningForce, Unworkable> {
     let cds = above_zero("the drag area of the parachute", opening.drag_area.si())?;
     let d0 = above_zero("the diameter of the parachute", opening.diameter.si())?;
@@ -182,7 +213,10 @@ pub fn opening_force(opening: &Opening) -> Result<OpeningForce, Unworkable> {
 
 /// Peak forces over bands of the opening-force coefficient C_x and of the fill constant n: a quick filling pulls harder.
 ///
-/// Errors: those of [`opening_force`], a band upside down. Source: [`opening_force`].
+/// Source: [`opening_force`].
+///
+/// # Errors
+/// Those of [`opening_force`], a band upside down.
 pub fn opening_force_band(
     opening: &Opening,
     force_coefficient: Band<f64>,

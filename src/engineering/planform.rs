@@ -32,10 +32,13 @@ pub struct Reduced {
 /// A fin's leading and trailing edge as distances aft of the root's leading corner, by the distance y out from the body, straight between the
 /// points: the trapezoid of the same span S, area A and area-weighted quarter-chord, with the same root chord where that leaves a tip.
 ///
-/// C_T = 2A/S − C_R; where that is below zero C_R = 2A/S and C_T = 0; X_R follows from ∫ c (x + c/4) dy / A, the station at which Barrowman's
-/// fin formula puts the force on a trapezoid. Errors: edges that do not run from the body to one same span, a chord below zero, no area, or
-/// more than a fifth of the area elsewhere. Source: the reduction of free outlines that J. S. Barrowman recommends (1967, from memory), its
-/// error measured here as the area that lies elsewhere.
+/// C_T = 2A/S − C_R; where that is below zero C_R = 2A/S and C_T = 0; X_R follows from ∫ c (x + c/4) dy / A, the station at
+/// which Barrowman's fin formula puts the force on a trapezoid. Source: the reduction of free outlines that J. S. Barrowman
+/// recommends (1967, from memory), its error measured here as the area that lies elsewhere.
+///
+/// # Errors
+/// Edges that do not run from the body to one same span, a chord below zero, no area, or more than a fifth of the area
+/// elsewhere.
 pub fn reduced(leading: &[(Length, Length)], trailing: &[(Length, Length)]) -> Result<Reduced, Unworkable> {
     let span = match (leading.first(), leading.last(), trailing.first(), trailing.last()) {
         (Some(a), Some(b), Some(c), Some(d)) if a.0.si() == 0.0 && c.0.si() == 0.0 && b.0 == d.0 => b.0.si(),

@@ -20,10 +20,13 @@ pub enum Edge {
 /// Bending stress σ = β W/t² of a plate of thickness t that is held along a circle of diameter D and pulled with W at a stiff washer
 /// of diameter d in its middle, which cannot tilt: β at the rim of the washer, where it is greatest.
 ///
-/// With ρ = d/D: β = 3/(2π) |1 − κ/ρ²|, κ = (2 − 2 (1 + ν) ln ρ)/((1 + ν)/ρ² + 1 − ν) for an edge that may turn, κ = −2 ln ρ/(1/ρ² − 1)
-/// for one that may not. Range: thin plates of one stiffness in all directions, t below a quarter of the radius, a deflection below half of
-/// t. Errors: a size that is not above zero, a washer that is not smaller than the plate. Source: Kirchhoff's plate, solved for a ring load
-/// at a guided inner edge (Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells, chapter 3, from memory for the equation).
+/// With ρ = d/D: β = 3/(2π) |1 − κ/ρ²|, κ = (2 − 2 (1 + ν) ln ρ)/((1 + ν)/ρ² + 1 − ν) for an edge that may turn, κ = −2 ln
+/// ρ/(1/ρ² − 1) for one that may not. Range: thin plates of one stiffness in all directions, t below a quarter of the radius, a
+/// deflection below half of t. Source: Kirchhoff's plate, solved for a ring load at a guided inner edge (Timoshenko &
+/// Woinowsky-Krieger, Theory of Plates and Shells, chapter 3, from memory for the equation).
+///
+/// # Errors
+/// A size that is not above zero, a washer that is not smaller than the plate.
 pub fn hub_factor(plate: Length, washer: Length, edge: Edge) -> Result<f64, Unworkable> {
     let outer = above_zero("the diameter of the plate", plate.si())?;
     let inner = above_zero("the diameter of the washer", washer.si())?;

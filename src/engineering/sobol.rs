@@ -22,7 +22,8 @@ impl Sobol {
 
     /// Points of so many dimensions.
     ///
-    /// Errors: more dimensions than the table has.
+    /// # Errors
+    /// More dimensions than the table has.
     pub fn of(dimensions: usize) -> Result<Self, Unworkable> {
         let rows = TABLE.lines().filter(|line| !line.starts_with('#')).map(row);
         let directions: Vec<_> = std::iter::once(first()).chain(rows).take(dimensions).collect();

@@ -8,8 +8,11 @@ const GROUPS: usize = 10;
 /// The value below which a share of sorted samples lies: in a straight line between the two nearest, the first sample for 0 and the last for
 /// 1.
 ///
-/// Errors: no samples, a share outside 0 to 1. Source: definition 7 of R. J. Hyndman and Y. Fan, *Sample quantiles in statistical
-/// packages*, The American Statistician 50 (1996).
+/// Source: definition 7 of R. J. Hyndman and Y. Fan, *Sample quantiles in statistical packages*, The American Statistician 50
+/// (1996).
+///
+/// # Errors
+/// No samples, a share outside 0 to 1.
 pub fn percentile(sorted: &[f64], share: f64) -> Result<f64, Unworkable> {
     let last = sorted.len().checked_sub(1).ok_or_else(|| Unworkable::because("there are no samples"))?;
     if !(0.0..=1.0).contains(&share) {
@@ -91,8 +94,11 @@ pub fn drivers(orders: &[Vec<usize>], output: &[f64], most: usize, least: f64) -
 /// How many samples drawn by chance it takes so that the greatest of them is, with a confidence, no less than a share of all that could be
 /// drawn: the least n with 1 − shareⁿ ≥ confidence. It holds for whatever distribution, and only for samples drawn by chance.
 ///
-/// Errors: a share or a confidence that is not between 0 and 1. Source: S. S. Wilks, *Determination of sample sizes for setting tolerance
-/// limits*, Annals of Mathematical Statistics 12 (1941).
+/// Source: S. S. Wilks, *Determination of sample sizes for setting tolerance limits*, Annals of Mathematical Statistics 12
+/// (1941).
+///
+/// # Errors
+/// A share or a confidence that is not between 0 and 1.
 pub fn samples_for_bound(share: f64, confidence: f64) -> Result<u32, Unworkable> {
     let fits = |x: f64| x > 0.0 && x < 1.0;
     if !fits(share) || !fits(confidence) {

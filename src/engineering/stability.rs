@@ -39,7 +39,10 @@ impl Contribution {
 
 /// Nose: C_Nα = 2 A_base/A_ref, X = L − V/A_base with the exact volume V.
 ///
-/// Errors: a reference diameter that is not above zero. Source: Barrowman 1966, eqs 12, 32, 39 (slender-body theory).
+/// Source: Barrowman 1966, eqs 12, 32, 39 (slender-body theory).
+///
+/// # Errors
+/// A reference diameter that is not above zero.
 pub fn nose(nose: &Nose, reference: Length) -> Result<Contribution, Unworkable> {
     let d = above_zero("the reference diameter", reference.si())?;
     let slope = 2.0 * (nose.base_diameter().si() / d).powi(2);
@@ -51,8 +54,10 @@ pub fn nose(nose: &Nose, reference: Length) -> Result<Contribution, Unworkable> 
 /// X = (L_T/3)(1 + (1 − d_F/d_R)/(1 − (d_F/d_R)²)) from its front, which is (L_T/3)(1 + d_R/(d_F + d_R)). A boat-tail (d_R below d_F)
 /// has a negative slope; a straight tube has none.
 ///
-/// Errors: a length that is not above zero, diameters below zero or both zero. Source: Barrowman 1966, eqs 14, 15, 44. A steep boat-tail
-/// sheds its flow and takes less away than this.
+/// Source: Barrowman 1966, eqs 14, 15, 44. A steep boat-tail sheds its flow and takes less away than this.
+///
+/// # Errors
+/// A length that is not above zero, diameters below zero or both zero.
 pub fn transition(
     fore: Length,
     aft: Length,
@@ -96,8 +101,11 @@ impl FinSet {
 
 /// Interference factor K of a fin set with its body: 1 + R/(S + R) for three and four fins, 1 + R/(2 (S + R)) for six.
 ///
-/// Errors: any other count, for which the method has no published factor; a span that is not above zero, a diameter below zero.
-/// Source: Barrowman 1966, eq 77; six fins: *Topics in Advanced Model Rocketry*, 1994 correction sheet to chapter 2, eqs 88 to 92.
+/// Source: Barrowman 1966, eq 77; six fins: *Topics in Advanced Model Rocketry*, 1994 correction sheet to chapter 2, eqs 88 to
+/// 92.
+///
+/// # Errors
+/// Any other count, for which the method has no published factor; a span that is not above zero, a diameter below zero.
 pub fn interference(count: u32, span: Length, body_diameter: Length) -> Result<f64, Unworkable> {
     let s = above_zero("the span of the fins", span.si())?;
     let r = zero_or_more("the diameter of the body at the fins", body_diameter.si())? / 2.0;
@@ -115,8 +123,11 @@ pub fn interference(count: u32, span: Length, body_diameter: Length) -> Result<f
 
 /// Fin set at a Mach number M from rest to 5, by the regime of M.
 ///
-/// Up to 0.8 it is [`subsonic_fins`], from 1.2 [`supersonic_fins`]; between, where no simple theory holds, slope and centre go in a straight
-/// line from the one to the other. Errors: as those two, and a Mach number out of range.
+/// Up to 0.8 it is [`subsonic_fins`], from 1.2 [`supersonic_fins`]; between, where no simple theory holds, slope and centre go
+/// in a straight line from the one to the other.
+///
+/// # Errors
+/// As those two, and a Mach number out of range.
 pub fn fins(set: &FinSet, reference: Length, mach: f64) -> Result<Contribution, Unworkable> {
     if finite("the Mach number", mach)? <= HIGHEST_SUBSONIC_MACH {
         return subsonic_fins(set, reference, mach);
@@ -136,8 +147,11 @@ pub fn fins(set: &FinSet, reference: Length, mach: f64) -> Result<Contribution, 
 /// Fin set from Mach 1.2 to 5: the centre of linear theory, and its slope where that is less than the slope at Mach 0.8; linear theory gives
 /// too much near the speed of sound. With it, linear theory's own answer.
 ///
-/// The body lifts with them by the same K as in slower flow, which is less than slender bodies have. Errors: as [`supersonic::fin`] and
-/// [`interference`]. Source: as there; that the slope is capped is common practice, on the safe side.
+/// The body lifts with them by the same K as in slower flow, which is less than slender bodies have. Source: as there; that the
+/// slope is capped is common practice, on the safe side.
+///
+/// # Errors
+/// As [`supersonic::fin`] and [`interference`].
 pub fn supersonic_fins(
     set: &FinSet,
     reference: Length,
@@ -157,9 +171,11 @@ pub fn supersonic_fins(
 /// A_f = S (C_R + C_T)/2, mid-chord sweep cos Γ = S/L_F, L_F = √(S² + (X_R + C_T/2 − C_R/2)²);
 /// X = (X_R/3)(C_R + 2 C_T)/(C_R + C_T) + (C_R + C_T − C_R C_T/(C_R + C_T))/6 from the leading edge of the root.
 ///
-/// At M = 0 it is Barrowman's 4 N (S/d)²/(1 + √(1 + (2 L_F/(C_R + C_T))²)). Range: M from 0 to 0.8, thin flat fins. Errors: a count other
-/// than 3, 4 or 6, a size out of range, a Mach number out of range. Source: Barrowman 1966, eqs 57 to 59, 76, 77, with the
-/// Prandtl–Glauert rule in Diederich's form (Barrowman 1967, from memory).
+/// At M = 0 it is Barrowman's 4 N (S/d)²/(1 + √(1 + (2 L_F/(C_R + C_T))²)). Range: M from 0 to 0.8, thin flat fins. Source:
+/// Barrowman 1966, eqs 57 to 59, 76, 77, with the Prandtl–Glauert rule in Diederich's form (Barrowman 1967, from memory).
+///
+/// # Errors
+/// A count other than 3, 4 or 6, a size out of range, a Mach number out of range.
 pub fn subsonic_fins(set: &FinSet, reference: Length, mach: f64) -> Result<Contribution, Unworkable> {
     let d = above_zero("the reference diameter", reference.si())?;
     let k = interference(set.count, set.span, set.body_diameter)?;
@@ -182,9 +198,11 @@ pub fn subsonic_fins(set: &FinSet, reference: Length, mach: f64) -> Result<Contr
 
 /// Lift of the body itself at an angle α to the flow: C_Nα = K (A_plan/A_ref) α, at the centroid of the side view.
 ///
-/// It vanishes at zero angle, so it does not enter the static margin; in a gust it moves the centre of pressure forward. `factor` is
-/// K, usually [`BODY_LIFT_FACTOR`]. Errors: a size or factor that is not above zero, an angle above 0.35 rad. Source: from memory (a
-/// published supplement to Barrowman's method).
+/// It vanishes at zero angle, so it does not enter the static margin; in a gust it moves the centre of pressure forward.
+/// `factor` is K, usually [`BODY_LIFT_FACTOR`]. Source: from memory (a published supplement to Barrowman's method).
+///
+/// # Errors
+/// A size or factor that is not above zero, an angle above 0.35 rad.
 pub fn body_lift(
     view: SideView,
     factor: f64,
@@ -202,9 +220,13 @@ pub fn body_lift(
     Ok(Contribution { slope, centre: view.centroid })
 }
 
-/// Side view of a tube (equal diameters) or of a conical transition: A = L (d_F + d_R)/2, centroid L (d_F + 2 d_R)/(3 (d_F + d_R)).
+/// Side view of a tube (equal diameters) or of a conical transition: A = L (d_F + d_R)/2, centroid L (d_F + 2 d_R)/(3 (d_F +
+/// d_R)).
 ///
-/// Errors: a length that is not above zero, diameters below zero or both zero. Source: geometry of the trapezoid.
+/// Source: geometry of the trapezoid.
+///
+/// # Errors
+/// A length that is not above zero, diameters below zero or both zero.
 pub fn side_view(fore: Length, aft: Length, length: Length) -> Result<SideView, Unworkable> {
     let l = above_zero("the length of the part", length.si())?;
     let f = zero_or_more("the fore diameter", fore.si())?;
@@ -218,8 +240,10 @@ pub fn side_view(fore: Length, aft: Length, length: Length) -> Result<SideView, 
 
 /// The whole rocket: C_Nα = Σ C_Nα, X = Σ(C_Nα X)/Σ C_Nα, with every centre measured from the nose tip.
 ///
-/// Errors: no part, or a sum of slopes that is not above zero, as a rocket without lifting surfaces has no centre of pressure.
 /// Source: Barrowman 1966, eqs 79, 80.
+///
+/// # Errors
+/// No part, or a sum of slopes that is not above zero, as a rocket without lifting surfaces has no centre of pressure.
 pub fn total(parts: &[Contribution]) -> Result<Contribution, Unworkable> {
     let slope = above_zero("the sum of the normal-force slopes", parts.iter().map(|part| part.slope).sum())?;
     let moment: f64 = parts.iter().map(|part| part.slope * part.centre.si()).sum();
@@ -228,7 +252,10 @@ pub fn total(parts: &[Contribution]) -> Result<Contribution, Unworkable> {
 
 /// Static margin in calibres: (X_cp − X_cg)/d. Positive where the centre of pressure lies aft of the balance point.
 ///
-/// Errors: a reference diameter that is not above zero, a station beyond computing. Source: definition.
+/// Source: definition.
+///
+/// # Errors
+/// A reference diameter that is not above zero, a station beyond computing.
 pub fn static_margin(pressure: Length, balance: Length, reference: Length) -> Result<f64, Unworkable> {
     let d = above_zero("the reference diameter", reference.si())?;
     finite("the static margin", (pressure.si() - balance.si()) / d)

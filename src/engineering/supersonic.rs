@@ -34,12 +34,15 @@ pub struct Linear {
 
 /// A fin on a wall in a flow faster than sound: C_Nα = (4/B) λ (A_f − A_t/2)/A_f, X = (A_f x_f − A_t x_t/2)/(A_f − A_t/2).
 ///
-/// Each strip carries the 4/B of a plane flow, and half of it behind the Mach line from the leading corner of the tip; the wall is a
-/// mirror, so that a cone that reaches the root comes back. Where the leading edge lies behind its own Mach line (m = B cot Λ below 1),
-/// λ = (π/2) m/E(√(1 − m²)), which is exact for a triangle. For rectangles it is the published (4/B)(1 − 1/(2 B AR)), with the aspect
-/// ratio AR of the fin and its mirror image, and 2 AR once the cones of both tips meet. Range: M from 1.2 to 5, thin flat fins at a small
-/// angle. Errors: a size or a Mach number out of range. Source: linear theory with A. Busemann's conical flow at the tip; J. D. Anderson,
+/// Each strip carries the 4/B of a plane flow, and half of it behind the Mach line from the leading corner of the tip; the wall
+/// is a mirror, so that a cone that reaches the root comes back. Where the leading edge lies behind its own Mach line (m = B
+/// cot Λ below 1), λ = (π/2) m/E(√(1 − m²)), which is exact for a triangle. For rectangles it is the published (4/B)(1 − 1/(2 B
+/// AR)), with the aspect ratio AR of the fin and its mirror image, and 2 AR once the cones of both tips meet. Range: M from 1.2
+/// to 5, thin flat fins at a small angle. Source: linear theory with A. Busemann's conical flow at the tip; J. D. Anderson,
 /// *Aircraft Performance and Design*, eq. 2.18c; triangles: H. J. Stewart's slope (from memory).
+///
+/// # Errors
+/// A size or a Mach number out of range.
 pub fn fin(planform: &Planform, mach: f64) -> Result<Linear, Unworkable> {
     if !(LOWEST_MACH..=HIGHEST_MACH).contains(&mach) {
         return Err(Unworkable::because("the linear theory of fins is taken from Mach 1.2 to Mach 5"));

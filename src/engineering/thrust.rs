@@ -92,7 +92,8 @@ fn area(corners: &[(f64, f64)]) -> Result<f64, Unworkable> {
 
 /// The area under the straight lines between the points of a curve as it is written, whatever impulse is stated beside it.
 ///
-/// Errors: as of [`ThrustCurve::new`] without a stated impulse.
+/// # Errors
+/// As of [`ThrustCurve::new`] without a stated impulse.
 pub fn drawn_impulse(points: &[(Time, Force)]) -> Result<Impulse, Unworkable> {
     area(&corners(points)?).map(Impulse::from_si)
 }
@@ -105,8 +106,9 @@ fn passes((t0, f0): (f64, f64), (t1, f1): (f64, f64), thrust: f64) -> f64 {
 impl ThrustCurve {
     /// From points of time and thrust, and the total impulse where one is stated. Two points at one time make a jump.
     ///
-    /// Errors: fewer than two points; a time that goes back; a time or a thrust below zero; no impulse at all; an integral more
-    /// than 10 % away from the stated impulse.
+    /// # Errors
+    /// Fewer than two points; a time that goes back; a time or a thrust below zero; no impulse at all; an integral more than 10
+    /// % away from the stated impulse.
     pub fn new(points: &[(Time, Force)], stated: Option<Impulse>) -> Result<Self, Unworkable> {
         let mut corners = corners(points)?;
         let drawn = area(&corners)?;
@@ -152,7 +154,8 @@ impl ThrustCurve {
 
     /// The same motor, stronger or weaker: every thrust times a factor, and so the impulse.
     ///
-    /// Errors: a factor that is not above zero.
+    /// # Errors
+    /// A factor that is not above zero.
     pub fn scaled(mut self, factor: f64) -> Result<Self, Unworkable> {
         let factor = above_zero("the factor of the impulse", finite("the factor of the impulse", factor)?)?;
         for line in &mut self.lines {

@@ -13,8 +13,11 @@ pub const RULE_BAY: f64 = 100.0 * 0.0254 * 0.0254 * 0.0254;
 /// Vent area A that the rule asks for a bay of air volume V: A = (π/4)(1/4 in)² V/(100 in³), whatever the number of holes.
 ///
 /// Range: bays of an altimeter, some 10 to 1000 in³; the rule gives far less lag than an altimeter could notice, its margin is
-/// for holes that are blocked or badly placed. Other published rules ask for up to four times this area.
-/// Errors: a volume that is not above zero. Source: common practice (practitioners' articles).
+/// for holes that are blocked or badly placed. Other published rules ask for up to four times this area. Source: common
+/// practice (practitioners' articles).
+///
+/// # Errors
+/// A volume that is not above zero.
 pub fn area_by_rule(bay: Volume) -> Result<Area, Unworkable> {
     let v = above_zero("the volume of the bay", bay.si())?;
     finite("the vent area", PI / 4.0 * RULE_HOLE * RULE_HOLE * v / RULE_BAY).map(Area::from_si)
@@ -22,7 +25,10 @@ pub fn area_by_rule(bay: Volume) -> Result<Area, Unworkable> {
 
 /// Diameter d of each of n equal round holes of total area A: d = √(4 A/(π n)).
 ///
-/// Errors: no hole, or an area that is not above zero. Source: geometry.
+/// Source: geometry.
+///
+/// # Errors
+/// No hole, or an area that is not above zero.
 pub fn hole_diameter(total: Area, holes: u32) -> Result<Length, Unworkable> {
     let n = at_least_one("vent hole", holes)?;
     let a = above_zero("the vent area", total.si())?;
@@ -31,7 +37,10 @@ pub fn hole_diameter(total: Area, holes: u32) -> Result<Length, Unworkable> {
 
 /// Total area A of n round holes of diameter d: A = n π d²/4.
 ///
-/// Errors: no hole, or a diameter that is not above zero. Source: geometry.
+/// Source: geometry.
+///
+/// # Errors
+/// No hole, or a diameter that is not above zero.
 pub fn hole_area(diameter: Length, holes: u32) -> Result<Area, Unworkable> {
     let n = at_least_one("vent hole", holes)?;
     let d = above_zero("the diameter of the vent", diameter.si())?;
@@ -41,8 +50,11 @@ pub fn hole_area(diameter: Length, holes: u32) -> Result<Area, Unworkable> {
 /// Pressure Δp that a tightly sealed bay holds against the air outside at geometric altitude `at`, when it was closed at geometric
 /// altitude `closed_at`: Δp = p(closed_at) − p(at). Positive pushes outward, as in a climb.
 ///
-/// Holds for rigid walls and air that keeps its temperature; a bay that cools on the way up holds less. Errors: an altitude outside
-/// the standard atmosphere. Source: ideal gas at constant volume; pressures of the *U.S. Standard Atmosphere, 1976*.
+/// Holds for rigid walls and air that keeps its temperature; a bay that cools on the way up holds less. Source: ideal gas at
+/// constant volume; pressures of the *U.S. Standard Atmosphere, 1976*.
+///
+/// # Errors
+/// An altitude outside the standard atmosphere.
 pub fn trapped_pressure(closed_at: Length, at: Length) -> Result<Pressure, Unworkable> {
     let inside = atmosphere::at(closed_at)?.pressure.si();
     let outside = atmosphere::at(at)?.pressure.si();
@@ -74,10 +86,12 @@ pub struct Lag {
 /// Steady lag of a bay's pressure in a climb of speed v through geometric altitude Z:
 /// Δp = (1/(2 ρᵢ)) (V ρₑ g v/(R Tᵢ Cd A))², Δh = Δp/(ρₑ g), with ρᵢ = p/(R Tᵢ) inside and ρₑ outside.
 ///
-/// Holds where Δp is small beside the pressure (refused above 5 % of it) and the speed changes slowly; the lag goes with v², so it is
-/// gone at apogee. Errors: a size or coefficient that is not above zero, an altitude outside the standard atmosphere, a lag too large
-/// for the method. Source: quasi-steady balance of an isothermal bay through a subsonic orifice, first principles; the tests compare it
-/// with an integrated compressible orifice.
+/// Holds where Δp is small beside the pressure (refused above 5 % of it) and the speed changes slowly; the lag goes with v², so
+/// it is gone at apogee. Source: quasi-steady balance of an isothermal bay through a subsonic orifice, first principles; the
+/// tests compare it with an integrated compressible orifice.
+///
+/// # Errors
+/// A size or coefficient that is not above zero, an altitude outside the standard atmosphere, a lag too large for the method.
 pub fn lag_in_climb(bay: &BreathingBay, speed: Speed, altitude: Length) -> Result<Lag, Unworkable> {
     let volume = above_zero("the volume of the bay", bay.volume.si())?;
     let area = above_zero("the vent area", bay.vents.si())?;

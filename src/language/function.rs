@@ -55,7 +55,7 @@ pub struct Function {
     pub doc: &'static str,
     /// What it takes.
     pub parameters: &'static [Parameter],
-    /// What it gives, by the dimension of its [`Parameter::AnyQuantity`]; none where it has no meaning.
+    /// What it gives, by the dimension of the argument that may be any quantity; none where it has no meaning.
     pub gives: fn(Option<D>) -> Option<Type>,
     /// Works it out.
     pub call: fn(&Calling<'_>, &[Value]) -> Outcome<Value>,

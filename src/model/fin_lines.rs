@@ -31,7 +31,8 @@ fn expression(text: String) -> impl FnOnce() -> Formula {
 impl FinLines<'_, '_> {
     /// Slope and place at a Mach number, with the steps before them.
     ///
-    /// Errors: a set or a Mach number that the method does not know.
+    /// # Errors
+    /// A set or a Mach number that the method does not know.
     pub(super) fn record(&self, mach: f64) -> Result<[Formula; 2], Unworkable> {
         let Self { ctx, set, found, .. } = self;
         let [root, tip, span, sweep] = planform_lines(ctx, *set);

@@ -18,7 +18,10 @@ pub struct Course {
 impl Course {
     /// Flies a rocket to its apogee and keeps every step.
     ///
-    /// Errors and accuracy: as [`super::fly`].
+    /// Accuracy: as [`super::fly`].
+    ///
+    /// # Errors
+    /// As [`super::fly`].
     pub fn fly(
         rocket: &Rocket<'_>,
         rail: &Rail,
@@ -36,9 +39,11 @@ impl Course {
         &self.ascent
     }
 
-    /// The moments from lift-off to apogee, both of them included, a steady time apart, of the rocket, rail and site that it was flown with.
+    /// The moments from lift-off to apogee, both of them included, a steady time apart, of the rocket, rail and site that it
+    /// was flown with.
     ///
-    /// Errors: a time apart that is not above zero or below a millisecond; a rocket that cannot fly.
+    /// # Errors
+    /// A time apart that is not above zero or below a millisecond; a rocket that cannot fly.
     pub fn moments(
         &self,
         rocket: &Rocket<'_>,
@@ -55,7 +60,8 @@ impl Course {
 
     /// Time, height above the site and climb at the same moments.
     ///
-    /// Errors: a time apart that is not above zero or below a millisecond.
+    /// # Errors
+    /// A time apart that is not above zero or below a millisecond.
     pub fn climb(&self, apart: Time) -> Result<Vec<(Time, Length, Speed)>, Unworkable> {
         let mut points = Vec::new();
         self.each(apart, |leg, t| {
@@ -70,7 +76,8 @@ impl Course {
     /// The moment at which something is least, from leaving the rail to apogee, both of them included, of the rocket, rail and site that it
     /// was flown with. It is looked for at both ends and in the middle of every step, and then within the steps around the least of these.
     ///
-    /// Errors: a rocket that cannot fly.
+    /// # Errors
+    /// A rocket that cannot fly.
     pub fn least(
         &self,
         rocket: &Rocket<'_>,

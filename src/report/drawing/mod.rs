@@ -1,6 +1,6 @@
 //! The rocket drawn to scale: what each part looks like, in metres from the nose tip and from the axis.
 //!
-//! Everything here is geometry and words; [`svg`] alone knows how it is put on paper. A part is drawn where the model
+//! Everything here is geometry and words; `svg` alone knows how it is put on paper. A part is drawn where the model
 //! says that it is, and as large. What a drawing would have to guess is drawn dashed and reported in a note, or is left out
 //! and reported with the keys that are missing.
 
