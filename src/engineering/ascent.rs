@@ -64,7 +64,7 @@ pub fn rail_travel(
     }
 }
 
-/// The day's temperature at the site less the standard temperature at its elevation.
+/// The day's temperature at the site less the standard temperature at its elevation. Source: definition.
 ///
 /// # Errors
 /// An elevation outside the standard atmosphere; a difference of more than 80 K, which is no day on earth.

@@ -102,7 +102,7 @@ pub(super) fn layer_edges() -> [Length; 2] {
     [second, third].map(|layer| geometric(Length::from_si(layer.base)))
 }
 
-/// The air at a geometric altitude on a day whose temperature differs from the standard one's by `offset`, K; the pressure is that of the
+/// The air at a geometric altitude, m, on a day whose temperature differs from the standard one's by `offset`, K; the pressure is that of the
 /// standard day. An altitude out of range is taken as the nearer end of it; one that is not a number gives no numbers.
 pub fn on_day(altitude: f64, offset: f64) -> Air {
     let z = altitude.clamp(LOWEST, HIGHEST);

@@ -129,7 +129,8 @@ impl Wall {
     }
 }
 
-/// The share γ = 1 − 0.731 (1 − exp(−√(r/t)/16)) of the buckling stress of a perfect tube that a bent one reaches.
+/// The share γ = 1 − 0.731 (1 − exp(−√(r/t)/16)) of the buckling stress of a perfect tube that a bent one
+/// reaches, for its slenderness r/t. Source: NASA SP-8007, 1968, quoted second-hand.
 #[must_use]
 pub fn knock_down(slender: f64) -> f64 {
     1.0 - 0.731 * (1.0 - (-slender.sqrt() / 16.0).exp())

@@ -10,9 +10,9 @@ use crate::quantity::{Area, Length};
 
 /// Reynolds number below which the turbulent formula is not read: the coefficient stays at its value there. So slow a flow drags next to nothing.
 pub const LOWEST_REYNOLDS: f64 = 1e4;
-/// Mach number up to which the drag coefficient carries no transonic rise.
+/// Mach number up to which the drag coefficient has no transonic rise (common practice).
 pub const RISE_BEGINS: f64 = 0.8;
-/// Mach number of the estimated peak.
+/// Mach number of the estimated peak (common practice).
 pub const RISE_PEAKS: f64 = 1.05;
 /// Estimated drag coefficient at the peak over the one below Mach 0.8: the middle of 1.5 to 2 (common practice).
 pub const RISE: f64 = 1.75;

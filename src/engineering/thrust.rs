@@ -61,7 +61,8 @@ pub struct ThrustCurve {
 
 /// The corners of a curve, from ignition on.
 ///
-/// Errors: fewer than two points; a time that goes back; a time or a thrust below zero.
+/// # Errors
+/// Fewer than two points; a time that goes back; a time or a thrust below zero.
 fn corners(points: &[(Time, Force)]) -> Result<Vec<(f64, f64)>, Unworkable> {
     if points.len() < 2 {
         return Err(Unworkable::because("a thrust curve needs at least two points"));
