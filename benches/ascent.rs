@@ -3,13 +3,13 @@
 #![allow(clippy::unwrap_used, reason = "a bench may panic")]
 
 use divan::{Bencher, black_box};
-use holdpoint::engineering::ascent::{self, Accuracy, Course, Rail, Rocket, Site};
-use holdpoint::engineering::build_up::BuildUp;
+use holdpoint::engineering::ascent::{self, Accuracy, Rail, Rocket, Site, Trajectory};
 use holdpoint::engineering::drag::{Airframe, Edges, Fins, INTERFERENCE};
+use holdpoint::engineering::drag_build_up::BuildUp;
 use holdpoint::engineering::drag_law::{DragLaw, DragTable, SteadyDrag};
 use holdpoint::engineering::lag::{self, Waypoint};
 use holdpoint::engineering::thrust::ThrustCurve;
-use holdpoint::engineering::venting::BreathingBay;
+use holdpoint::engineering::venting::VentedBay;
 use holdpoint::quantity::{
     Angle, Area, Force, Length, Mass, Speed, Temperature, TemperatureDifference, Time, Volume,
 };
@@ -120,7 +120,7 @@ fn build_up(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn points_of_the_way(bencher: Bencher<'_, '_>) {
     let (thrust, drag) = (motor(), built());
-    let course = Course::fly(&rocket(&thrust, &drag), &rail(), &site(0.0), Accuracy::Figures).unwrap();
+    let course = Trajectory::fly(&rocket(&thrust, &drag), &rail(), &site(0.0), Accuracy::Figures).unwrap();
     bencher.bench_local(|| black_box(&course).climb(Time::from_si(0.05)).unwrap());
 }
 
@@ -131,7 +131,7 @@ fn bay_lag(bencher: Bencher<'_, '_>, vents: f64) {
     let site = site(0.0);
     let moments = ascent::trajectory(&rocket(&thrust, &drag), &rail(), &site, Time::from_si(0.05)).unwrap();
     let way: Vec<_> = moments.iter().map(|m| Waypoint::of(m, site.elevation)).collect();
-    let bay = BreathingBay {
+    let bay = VentedBay {
         volume: Volume::from_si(5e-3),
         vents: Area::from_si(vents * 1e-6),
         discharge_coefficient: 0.6,

@@ -56,7 +56,7 @@ fn a_former_name_is_no_name_of_today() {
 fn every_name_of_a_type_is_one() {
     let catalogue = holdpoint::model::catalogue();
     let mut inverses = 0;
-    for entity_type in catalogue.kinds() {
+    for entity_type in catalogue.entity_types() {
         let mut names = catalogue.names(entity_type);
         names.sort();
         for pair in names.windows(2) {

@@ -3,7 +3,7 @@
 use clap::Command;
 
 use super::files::Placed;
-use super::gathering::Printed;
+use super::report_writer::Printed;
 use crate::design::Design;
 use crate::report::{Style, problem_text};
 use crate::vocabulary::Date;

@@ -9,7 +9,6 @@ mod editor_files;
 mod explain;
 mod failures;
 mod files;
-mod gathering;
 mod git;
 mod inputs;
 mod invocation;
@@ -26,6 +25,7 @@ mod packet;
 mod pass;
 mod progress;
 mod records;
+mod report_writer;
 mod review;
 mod rules;
 mod schema;
@@ -35,8 +35,8 @@ mod trial;
 mod watch;
 mod writing;
 
-pub use gathering::Printed;
 pub use invocation::{Invocation, Output};
+pub use report_writer::Printed;
 pub use schema::SchemaOf;
 pub use settings::RuleSources;
 

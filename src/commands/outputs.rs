@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
-use super::gathering::{Gathering, Printed};
 use super::invocation::Output;
+use super::report_writer::{Printed, ReportWriter};
 use super::writing::{is_written_whole, write_whole};
 use crate::report::{Format, ReportOptions, Style};
 use crate::text::clean_line;
@@ -49,11 +49,11 @@ pub(super) fn gatherings<'o>(
     printed: Format,
     files: &[OutputFile],
     shown: ReportOptions<'_>,
-) -> Vec<Gathering<'o>> {
+) -> Vec<ReportWriter<'o>> {
     let plain = ReportOptions { style: Style { colour: false, ..shown.style }, ..shown };
     let printed = printed.report(shown);
     let files = files.iter().map(|file| file.format.report(plain));
-    std::iter::once(printed).chain(files).map(Gathering::new).collect()
+    std::iter::once(printed).chain(files).map(ReportWriter::new).collect()
 }
 
 /// True when the printed report may begin before the files are written: none of them can be the same pipe.
@@ -64,7 +64,7 @@ pub(super) fn may_print_at_once(files: &[OutputFile]) -> bool {
 /// Writes the reports. A file that cannot be written is complained of, and makes the exit code 2: whoever waits for it
 /// must not take an old one for the new.
 pub(super) fn write_reports(
-    reports: Vec<Gathering<'_>>,
+    reports: Vec<ReportWriter<'_>>,
     designs: &[PathBuf],
     files: &[OutputFile],
     base: &Path,

@@ -9,12 +9,12 @@ use rayon::prelude::*;
 
 use super::baseline::{BaselineFile, Held, Taken};
 use super::files::Placed;
-use super::gathering::{Gathering, Printed};
 use super::inputs::{designs, read_one};
 use super::invocation::{Invocation, Output};
 use super::outputs::{OutputFile, gatherings, may_print_at_once, write_reports};
 use super::progress::bar;
 use super::records::hold_to_records;
+use super::report_writer::{Printed, ReportWriter};
 use super::settings::{RuleSources, SettingsCache, show};
 use crate::design::Design;
 use crate::report::{Format, List, Part, ReportOptions, Style, summary_quantities};
@@ -174,9 +174,9 @@ struct Run<'r, 'o> {
     settings_cache: &'r SettingsCache,
     how: Options,
     baseline: Option<Held<'r>>,
-    reports: Vec<Gathering<'o>>,
+    reports: Vec<ReportWriter<'o>>,
     /// The same reports, of designs that no baseline is held against; none where it is not to be written.
-    unheld: Vec<Gathering<'o>>,
+    unheld: Vec<ReportWriter<'o>>,
     /// How many designs could be read so far.
     place: usize,
     fails: bool,

@@ -200,7 +200,7 @@ fn fill_in_outlines(store: &mut Store) {
 
 /// A waiver's margin is a number, or a gap with its unit.
 fn check_waivers(store: &Store, problems: &mut Vec<Problem>) {
-    for entity in store.of_kind(&WAIVER).filter_map(|id| store.get(id)) {
+    for entity in store.of_type(&WAIVER).filter_map(|id| store.get(id)) {
         if let (Some(text), Some(place)) =
             (entity.text(waiver::margin), entity.slot(waiver::margin.slot).place)
             && let Err(error) = crate::quantity::Quantity::read(text)

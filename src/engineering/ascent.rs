@@ -13,19 +13,19 @@
 //!
 //! Sources: Newton's second law; *U.S. Standard Atmosphere, 1976* for air and gravity. The choices themselves are common practice.
 
-mod course;
 mod flight;
-mod leg;
 mod motion;
+mod peaks;
 mod plane;
+mod segment;
 mod strike;
-mod watch;
+mod trajectory;
 
-pub use course::Course;
 use flight::offset_in_range;
 pub use flight::{
     Accuracy, Ascent, GREATEST_OFFSET, Impact, Moment, OverGround, Peak, Rail, RailExit, Rocket, Site,
 };
+pub use trajectory::Trajectory;
 
 use super::{STANDARD_GRAVITY, Unworkable, above_zero, atmosphere, finite};
 use crate::quantity::{Force, Length, Mass, Temperature, TemperatureDifference, Time};
@@ -145,5 +145,5 @@ pub fn trajectory(
     site: &Site,
     apart: Time,
 ) -> Result<Vec<Moment>, Unworkable> {
-    Course::fly(rocket, rail, site, Accuracy::Figures)?.moments(rocket, rail, site, apart)
+    Trajectory::fly(rocket, rail, site, Accuracy::Figures)?.moments(rocket, rail, site, apart)
 }

@@ -7,7 +7,7 @@
 use std::fmt;
 use std::sync::LazyLock;
 
-use super::octaves::Octaves;
+use super::power_tables::Octaves;
 use super::{STANDARD_GRAVITY, Unworkable};
 use crate::quantity::{Density, Length, Pressure, Speed, Temperature};
 

@@ -11,7 +11,7 @@ use super::{
     atmosphere,
     atmosphere::AIR_GAS_CONSTANT,
     finite, integrate,
-    venting::{BreathingBay, Lag},
+    venting::{Lag, VentedBay},
 };
 use crate::quantity::{Length, Pressure, Speed, Time};
 
@@ -278,7 +278,7 @@ impl<'a> Outside<'a> {
 /// The pressure of a bay along a trajectory, from equal pressures at its first point.
 ///
 /// Symbols: dpᵢ/dt = −(R Tᵢ/V) ṁ with the flow ṁ through vents of area A and discharge coefficient Cd; see
-/// [`venting::BreathingBay`](super::venting::BreathingBay). Holds for a bay whose air keeps its temperature (where it cools the lag is
+/// [`venting::VentedBay`](super::venting::VentedBay). Holds for a bay whose air keeps its temperature (where it cools the lag is
 /// smaller, by up to γ²) and vents that see the static pressure. The pressure outside is that of the standard day. A jump of climb
 /// between points is smoothed over the stretch between them. Accuracy: some 0.1 % of the lag.
 ///
@@ -288,7 +288,7 @@ impl<'a> Outside<'a> {
 /// # Errors
 /// Fewer than two points; times that do not rise; a size, coefficient or temperature that is not above zero; an altitude
 /// outside the standard atmosphere.
-pub fn along(bay: &BreathingBay, way: &[Waypoint]) -> Result<BayLag, Unworkable> {
+pub fn along(bay: &VentedBay, way: &[Waypoint]) -> Result<BayLag, Unworkable> {
     follow(bay, way, |_, _| {})
 }
 
@@ -298,17 +298,13 @@ pub fn along(bay: &BreathingBay, way: &[Waypoint]) -> Result<BayLag, Unworkable>
 ///
 /// # Errors
 /// Those of [`along`].
-pub fn course(bay: &BreathingBay, way: &[Waypoint]) -> Result<Vec<(Time, Lag)>, Unworkable> {
+pub fn history(bay: &VentedBay, way: &[Waypoint]) -> Result<Vec<(Time, Lag)>, Unworkable> {
     let mut points = Vec::new();
     follow(bay, way, |time, lag| points.push((time, lag)))?;
     Ok(points)
 }
 
-fn follow(
-    bay: &BreathingBay,
-    way: &[Waypoint],
-    mut each: impl FnMut(Time, Lag),
-) -> Result<BayLag, Unworkable> {
+fn follow(bay: &VentedBay, way: &[Waypoint], mut each: impl FnMut(Time, Lag)) -> Result<BayLag, Unworkable> {
     let volume = above_zero("the volume of the bay", bay.volume.si())?;
     let area = above_zero("the vent area", bay.vents.si())?;
     let coefficient = above_zero("the discharge coefficient", bay.discharge_coefficient)?;

@@ -63,7 +63,7 @@ pub fn trapped_pressure(closed_at: Length, at: Length) -> Result<Pressure, Unwor
 
 /// A bay that breathes through its vents while the rocket climbs.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct BreathingBay {
+pub struct VentedBay {
     /// Free air volume V.
     pub volume: Volume,
     /// Open area A of all vents.
@@ -92,7 +92,7 @@ pub struct Lag {
 ///
 /// # Errors
 /// A size or coefficient that is not above zero, an altitude outside the standard atmosphere, a lag too large for the method.
-pub fn lag_in_climb(bay: &BreathingBay, speed: Speed, altitude: Length) -> Result<Lag, Unworkable> {
+pub fn lag_in_climb(bay: &VentedBay, speed: Speed, altitude: Length) -> Result<Lag, Unworkable> {
     let volume = above_zero("the volume of the bay", bay.volume.si())?;
     let area = above_zero("the vent area", bay.vents.si())?;
     let coefficient = above_zero("the discharge coefficient", bay.discharge_coefficient)?;

@@ -3,10 +3,10 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::check::{CheckResult, Checked, Checker, Node, OwnFunction, done};
+use super::check::{CheckResult, Checked, Checker, Node, PackFunction, done};
 use super::function::{Function, Parameter};
 use super::functions;
-use super::own::OwnTable;
+use super::pack_constants::PackTable;
 use super::tree::{Node as SyntaxNode, Tree, Word};
 use super::{LanguageError, UnknownName};
 use crate::model::Type;
@@ -87,7 +87,7 @@ impl Checker<'_, '_> {
     }
 
     /// A call of a function of the pack's own.
-    fn own(&mut self, function: &Arc<OwnFunction>, arguments: &[Tree], range: &Range<usize>) -> CheckResult {
+    fn own(&mut self, function: &Arc<PackFunction>, arguments: &[Tree], range: &Range<usize>) -> CheckResult {
         let due = function.parameters.len();
         if arguments.len() != due {
             return Err(
@@ -256,7 +256,7 @@ fn finds(value: &Checked, key: Type, argument: &Tree, table: &[Checked]) -> Resu
     }
 }
 
-fn unknown_column(table: &OwnTable, name: &Word) -> LanguageError {
+fn unknown_column(table: &PackTable, name: &Word) -> LanguageError {
     let message = if table.columns.first().is_some_and(|(key, _)| *key == name.text) {
         format!("`{}` is the column that the rows of `{}` are looked up by", name.text, table.name)
     } else {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::LanguageError;
 use super::function::Function;
 use super::interval::Interval;
-use super::own::{Column, Constant, OwnTable};
+use super::pack_constants::{Column, Constant, PackTable};
 use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree};
 use crate::design::ROCKET;
 use crate::model::{Access, Catalogue, Reference, Type};
@@ -19,9 +19,9 @@ pub struct Names {
     /// Its limits.
     pub limits: Vec<Constant>,
     /// Its functions.
-    pub functions: Vec<Arc<OwnFunction>>,
+    pub functions: Vec<Arc<PackFunction>>,
     /// Its tables.
-    pub tables: Vec<Arc<OwnTable>>,
+    pub tables: Vec<Arc<PackTable>>,
     /// The names of functions that are left out, since something is wrong with them.
     pub left_out: Vec<String>,
 }
@@ -43,7 +43,7 @@ impl Names {
 
 /// A function that a pack writes: an expression with values in place of the names of its parameters.
 #[derive(Clone, Debug)]
-pub struct OwnFunction {
+pub struct PackFunction {
     /// The pack that it stands in.
     pub pack: String,
     /// Its name.
@@ -124,7 +124,7 @@ pub(super) enum Node {
     /// A parameter of a function of a pack's own, by its number.
     Parameter(u8),
     /// A call of a function of a pack's own.
-    Own(Arc<OwnFunction>, Vec<Checked>),
+    Own(Arc<PackFunction>, Vec<Checked>),
     /// A column of a pack's own table, where a value is looked up in it.
     Column(Arc<Column>),
     Call(&'static Function, Vec<Checked>),

@@ -1,7 +1,7 @@
 //! An expression as it came out: of a condition the branch that was taken, of a collection its members, each by the name
 //! under which it is printed above.
 
-use super::check::{Bound, Checked, Node, OwnFunction};
+use super::check::{Bound, Checked, Node, PackFunction};
 use super::evaluate::{Evaluator, evaluator};
 use super::function::{Function, Parameter};
 use super::tree::{Arithmetic, Fold};
@@ -191,7 +191,7 @@ impl Derivation<'_> {
     }
 
     /// A call of a function of a pack's own is a step: its expression, with what it is called with.
-    fn own(&mut self, function: &OwnFunction, arguments: &[Checked], whole: &Checked) -> Outcome<Words> {
+    fn own(&mut self, function: &PackFunction, arguments: &[Checked], whole: &Checked) -> Outcome<Words> {
         self.calls += 1;
         let value = self.quantity(whole)?;
         let mut given = Vec::new();

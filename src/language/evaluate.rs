@@ -5,7 +5,7 @@
 
 use std::cmp::Ordering;
 
-use super::check::{Checked, Node, Otherwise, OwnFunction};
+use super::check::{Checked, Node, Otherwise, PackFunction};
 use super::function::Calling;
 use super::operators::in_order;
 use super::tree::{Arithmetic, Order};
@@ -156,8 +156,8 @@ pub(super) fn unworkable(error: &ArithmeticError) -> Unknown {
 impl Evaluator<'_> {
     pub(super) fn value(&mut self, checked: &Checked) -> Outcome<Value> {
         let value = self.worked(checked);
-        if let (Some(witness), Ok(Value::Truth(truth))) = (self.model.witness(), &value) {
-            witness.record(checked.key(), *truth);
+        if let (Some(coverage), Ok(Value::Truth(truth))) = (self.model.coverage(), &value) {
+            coverage.record(checked.key(), *truth);
         }
         value
     }
@@ -386,7 +386,7 @@ impl Evaluator<'_> {
     }
 
     /// A call of a function of a pack's own: its expression, with what it is called with in place of its parameters.
-    fn own(&mut self, function: &OwnFunction, arguments: &[Checked]) -> Outcome<Value> {
+    fn own(&mut self, function: &PackFunction, arguments: &[Checked]) -> Outcome<Value> {
         let given = arguments.iter().map(|argument| self.value(argument)).collect();
         let (parameters, variables) = (std::mem::replace(&mut self.parameters, given), self.variables);
         let mark = self.trace.mark();
@@ -423,7 +423,7 @@ impl Evaluator<'_> {
         self.steps += STEPS_OF_A_CHANGE;
         let model = self.model;
         let changed = model.with_changes(all?);
-        let ((value, trace, steps), read) = changed.watched(|| {
+        let ((value, trace, steps), read) = changed.track_reads(|| {
             let mut inner = evaluator(&changed, None, self.subject);
             inner.variables = self.variables;
             inner.parameters.clone_from(&self.parameters);
@@ -432,7 +432,7 @@ impl Evaluator<'_> {
             (value, inner.trace, inner.steps)
         });
         self.steps = steps;
-        model.takes_in(&read);
+        model.record_reads(&read);
         // Comparisons inside would be of the changed design: only what was read counts.
         self.trace.reads.extend(trace.reads);
         value

@@ -3,7 +3,6 @@
 //! Small, total and typed. Every expression is checked against the catalogue when a pack is loaded: names, words, units and
 //! dimensions. The grammar stands at the top of `parse.rs`; `rules/README.md` teaches it with examples that a test runs.
 
-mod atoms;
 mod call;
 mod check;
 mod collections;
@@ -20,15 +19,16 @@ mod lex;
 mod names;
 mod normalized;
 mod operators;
-mod own;
-mod own_function;
+mod pack_constants;
+mod pack_function;
 mod parse;
+mod primary;
 mod sentence;
 mod template;
 mod tree;
 mod walk;
 
-pub use check::{Checked, Names, OwnFunction, Scope, check};
+pub use check::{Checked, Names, PackFunction, Scope, check};
 pub use derivation::record_formula;
 pub use error::{LanguageError, UnknownName};
 pub use evaluate::{Comparison, Evaluation, Member, Trace, evaluate};
@@ -37,7 +37,7 @@ pub use function::Function;
 pub use functions::drill_asked_for;
 pub use implied::Conjunct;
 pub use lex::unfit_identifier;
-pub use own::{Constant, OwnTable};
+pub use pack_constants::{Constant, PackTable};
 pub use parse::parse;
 pub use sentence::Sentence;
 pub use template::{Template, label_of, value_text};

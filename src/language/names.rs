@@ -12,7 +12,7 @@ use crate::vocabulary::{EntityType, Shape, Value, suggest};
 impl Checker<'_, '_> {
     pub(super) fn entity_type(&self, word: &Word) -> Result<&'static EntityType, LanguageError> {
         self.scope.catalogue.entity_type(&word.text).ok_or_else(|| {
-            let names: Vec<&str> = self.scope.catalogue.kinds().iter().map(|k| k.name).collect();
+            let names: Vec<&str> = self.scope.catalogue.entity_types().iter().map(|k| k.name).collect();
             let near = suggest(&word.text, names);
             LanguageError::new(format!("`{}` is not a type of part", word.text), word.range.clone())
                 .maybe_help(near.map(|n| format!("did you mean `{n}`?")))

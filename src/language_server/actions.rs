@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use lsp_types::{CodeAction, CodeActionKind, Diagnostic, NumberOrString};
 
-use super::spot::part_at;
-use super::view::View;
+use super::cursor_target::part_at;
+use super::request_context::RequestContext;
 use crate::design::{Design, rocket};
 use crate::review::{Choice, Finding, Remedy, Tried, mend, stated};
 use crate::rules::Verdict;
@@ -17,7 +17,7 @@ pub(super) const MEND_ALL: CodeActionKind = CodeActionKind::SOURCE_FIX_ALL;
 
 /// What can be done about the findings and the part at some bytes.
 pub(super) fn actions(
-    view: &View<'_>,
+    view: &RequestContext<'_>,
     at: Range<usize>,
     reported: &[Diagnostic],
     only: Option<&[CodeActionKind]>,
@@ -48,13 +48,13 @@ fn meets(span: Span, at: &Range<usize>) -> bool {
 }
 
 /// The findings that are shown at some bytes.
-fn findings<'v>(view: &View<'v>, at: &Range<usize>) -> impl Iterator<Item = &'v Finding> {
+fn findings<'v>(view: &RequestContext<'v>, at: &Range<usize>) -> impl Iterator<Item = &'v Finding> {
     let at = at.clone();
     let shown = view.review.findings.iter().filter(|finding| finding.is_shown());
     shown.filter(move |finding| finding.places.iter().any(|place| meets(place.span, &at)))
 }
 
-fn action(view: &View<'_>, title: String, kind: CodeActionKind, edits: &[Edit]) -> CodeAction {
+fn action(view: &RequestContext<'_>, title: String, kind: CodeActionKind, edits: &[Edit]) -> CodeAction {
     let edit = view.client.edits(view.document, view.text_edits(edits));
     CodeAction { title, kind: Some(kind), edit: Some(edit), ..CodeAction::default() }
 }
@@ -68,7 +68,7 @@ fn of_finding(finding: &Finding, reported: &[Diagnostic]) -> Option<Vec<Diagnost
 }
 
 /// Keys that have another name now.
-fn renamed_keys(view: &View<'_>, at: &Range<usize>) -> Vec<CodeAction> {
+fn renamed_keys(view: &RequestContext<'_>, at: &Range<usize>) -> Vec<CodeAction> {
     let problems = view.design().problems.iter();
     let edits = problems.filter(|problem| problem.span.is_some_and(|span| meets(span, at)));
     let made = edits.filter_map(|problem| {
@@ -86,7 +86,7 @@ fn is_mended(finding: &Finding, remedy: &Remedy) -> bool {
     Choice::default().takes(&finding.rule, remedy) && remedy.tried == Some(Tried::Clears)
 }
 
-fn remedies(view: &View<'_>, at: &Range<usize>, reported: &[Diagnostic]) -> Vec<CodeAction> {
+fn remedies(view: &RequestContext<'_>, at: &Range<usize>, reported: &[Diagnostic]) -> Vec<CodeAction> {
     let pairs = findings(view, at).flat_map(|finding| finding.remedies.iter().map(move |r| (finding, r)));
     let tried = pairs.filter(|(finding, remedy)| is_mended(finding, remedy));
     let made = tried.map(|(finding, remedy)| {
@@ -102,7 +102,7 @@ fn remedies(view: &View<'_>, at: &Range<usize>, reported: &[Diagnostic]) -> Vec<
 
 /// The fields that a part is still to say: those that every such part has, and those that a rule waits for. A part that may be
 /// left out is not among them, since to write its key is to say that it is there.
-fn missing(view: &View<'_>, id: EntityId) -> Vec<&'static str> {
+fn missing(view: &RequestContext<'_>, id: EntityId) -> Vec<&'static str> {
     let design = view.design();
     let Some(entity) = design.store.get(id) else { return Vec::new() };
     let waits = |slot: u16| {
@@ -121,7 +121,7 @@ fn missing(view: &View<'_>, id: EntityId) -> Vec<&'static str> {
 }
 
 /// The keys that the part at the cursor lacks, or the nearest one around it that lacks some.
-fn missing_keys(view: &View<'_>, at: &Range<usize>) -> Option<CodeAction> {
+fn missing_keys(view: &RequestContext<'_>, at: &Range<usize>) -> Option<CodeAction> {
     let (design, tree) = view.document.parsed()?;
     let mut id = part_at(design, at.start)?;
     let keys = loop {
@@ -150,7 +150,7 @@ fn missing_keys(view: &View<'_>, at: &Range<usize>) -> Option<CodeAction> {
 
 /// For each finding that is not for want of a value, a waiver with what is known of it. Reason, name and day are for the person who
 /// answers for it: until they are written the file is not in order.
-fn waivers(view: &View<'_>, at: &Range<usize>, reported: &[Diagnostic]) -> Vec<CodeAction> {
+fn waivers(view: &RequestContext<'_>, at: &Range<usize>, reported: &[Diagnostic]) -> Vec<CodeAction> {
     let Some((design, tree)) = view.document.parsed() else { return Vec::new() };
     let may = |finding: &&Finding| finding.own.is_none() && finding.outcome != Verdict::Unproven;
     let made = findings(view, at).filter(may).filter_map(|finding| {
@@ -185,7 +185,7 @@ fn waiver(design: &Design, tree: &Tree, finding: &Finding) -> Option<Edit> {
 }
 
 /// What `holdpoint mend` would change, as one edit of the lines that differ.
-fn mend_all(view: &View<'_>) -> Option<CodeAction> {
+fn mend_all(view: &RequestContext<'_>) -> Option<CodeAction> {
     let options = crate::review::Options::on(view.today);
     let mended = mend(view.design().clone(), view.library, &options, &Choice::default());
     let (old, new) = (mended.first.design.source.text(), mended.last.design.source.text());

@@ -4,14 +4,14 @@ use lsp_types::{
     CompletionItem, CompletionItemKind, CompletionTextEdit, Documentation, InsertTextFormat, Range, TextEdit,
 };
 
+use super::completion_context::CompletionContext;
+use super::cursor_path::Expected;
+use super::cursor_target::reference_name;
 use super::due::Due;
 use super::expressions::{Expression, NextName, chain_before, is_expression};
+use super::field_text::{field_doc, takes};
 use super::pack_names::PackNames;
-use super::place::Place;
-use super::spot::reference_name;
-use super::view::Client;
-use super::way::What;
-use super::words::{field_doc, takes};
+use super::request_context::Client;
 use crate::design::{Design, WAIVER, waiver};
 use crate::quantity::units_of;
 use crate::rules::{Applies, CLUB_WAIVER, LEVEL_SETTING, Library};
@@ -51,16 +51,18 @@ impl Offer {
 
 /// What may be written at a place; `now` is what of it stands before the cursor, and `range_of` gives the range of some bytes.
 pub(super) fn items(
-    place: &Place,
+    place: &CompletionContext,
     known: &Known<'_>,
     now: &str,
     range_of: &dyn Fn(std::ops::Range<usize>) -> Range,
 ) -> Vec<CompletionItem> {
     let mut word = place.word.clone();
     let offers = match &place.what {
-        What::Key { entity_type, written, measured } => keys(entity_type, written, *measured, place, known),
-        What::Name(_) => Vec::new(),
-        What::Value(of, field) => {
+        Expected::Key { entity_type, written, measured } => {
+            keys(entity_type, written, *measured, place, known)
+        }
+        Expected::Name(_) => Vec::new(),
+        Expected::Value(of, field) => {
             let (offers, kept) = if is_expression(of, field) {
                 names_in_expression(place, known, now)
             } else {
@@ -94,7 +96,7 @@ fn keys(
     entity_type: &'static EntityType,
     written: &[String],
     measured: bool,
-    place: &Place,
+    place: &CompletionContext,
     known: &Known<'_>,
 ) -> Vec<Offer> {
     let free = |field: &Field| {
@@ -124,7 +126,7 @@ fn keys(
 }
 
 /// A key with what is needed behind it, and whether that is a snippet.
-fn key_text(field: &Field, place: &Place, client: Client) -> (String, bool) {
+fn key_text(field: &Field, place: &CompletionContext, client: Client) -> (String, bool) {
     let name = field.name;
     if place.has_colon {
         return (name.to_owned(), false);
@@ -168,7 +170,7 @@ fn values(of: &EntityType, field: &Field, known: &Known<'_>, now: &str) -> (Vec<
 }
 
 /// The names that may stand at the end of an expression that is being written.
-fn names_in_expression(place: &Place, known: &Known<'_>, now: &str) -> (Vec<Offer>, usize) {
+fn names_in_expression(place: &CompletionContext, known: &Known<'_>, now: &str) -> (Vec<Offer>, usize) {
     let chain = chain_before(now);
     let expression = Expression {
         catalogue: &known.library.catalogue,
@@ -192,7 +194,7 @@ fn names(part: &'static EntityType, known: &Known<'_>) -> Vec<Offer> {
         kind: CompletionItemKind::REFERENCE,
         ..Offer::word(reference_name(design, id), format!("{}: {}", part.name, design.store.path(id)))
     };
-    design.store.of_kind(part).map(offer).collect()
+    design.store.of_type(part).map(offer).collect()
 }
 
 /// Units behind the number that stands there.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::design::Design;
 use crate::model::{Access, Model};
-use crate::rules::{HoldPoint, Library, judge_as_drawn, specimens};
+use crate::rules::{HoldPoint, Library, judge_nominal, specimens};
 use crate::text::Source;
 use crate::vocabulary::{Date, EntityType};
 
@@ -36,7 +36,7 @@ impl Due {
     fn note_all(&mut self, model: &Model<'_>, library: &Library) {
         for rule in &library.rules {
             for subject in model.subjects(rule.entity_type) {
-                let judgement = judge_as_drawn(rule, model, *subject);
+                let judgement = judge_nominal(rule, model, *subject);
                 for read in &judgement.trace.reads {
                     for leaf in model.leaves(*read).iter() {
                         let (Access::Field(slot), Some(entity)) = (leaf.access, model.entity(leaf.entity))

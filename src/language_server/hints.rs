@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use lsp_types::{InlayHint, InlayHintLabel, InlayHintTooltip};
 
-use super::view::View;
+use super::request_context::RequestContext;
 use crate::design::SECTION;
 use crate::language::value_text;
 use crate::model::{Access, Model, Named, Read};
@@ -16,7 +16,7 @@ use crate::vocabulary::{EntityId, Value};
 
 /// What is worked out of the parts at some bytes: where a section lies, its vent area beside what the rule asks for, and how much a
 /// finding is short. One hint a line.
-pub(super) fn hints(view: &View<'_>, within: Range<usize>) -> Vec<InlayHint> {
+pub(super) fn hints(view: &RequestContext<'_>, within: Range<usize>) -> Vec<InlayHint> {
     let model = view.model();
     let mut all: Vec<(Span, String, String)> = Vec::new();
     for finding in view.review.findings.iter().filter(|finding| finding.is_shown()) {
@@ -28,7 +28,7 @@ pub(super) fn hints(view: &View<'_>, within: Range<usize>) -> Vec<InlayHint> {
         }
     }
     let store = &view.design().store;
-    for id in store.of_kind(&SECTION) {
+    for id in store.of_type(&SECTION) {
         let Some(entity) = store.get(id) else { continue };
         if let (Some(fore), Some(aft)) = (named(&model, id, "fore_station"), named(&model, id, "aft_station"))
         {
@@ -52,7 +52,7 @@ pub(super) fn hints(view: &View<'_>, within: Range<usize>) -> Vec<InlayHint> {
     all.into_iter().map(|(span, label, tip)| hint(view, span, label, tip)).collect()
 }
 
-fn hint(view: &View<'_>, span: Span, label: String, tip: String) -> InlayHint {
+fn hint(view: &RequestContext<'_>, span: Span, label: String, tip: String) -> InlayHint {
     InlayHint {
         position: view.range(span).end,
         label: InlayHintLabel::String(label),

@@ -2,14 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use super::completion_context::completion_context_at;
+use super::cursor_path::Expected;
+use super::cursor_target::{CursorTarget, cursor_target_at};
 use super::due::Due;
 use super::expressions::{Expression, chain_before, is_expression};
+use super::field_text::{field_doc, takes};
 use super::pack_names::PackNames;
-use super::place::place_at;
-use super::spot::{Spot, spot_at};
-use super::view::View;
-use super::way::What;
-use super::words::{field_doc, takes};
+use super::request_context::RequestContext;
 use crate::language::value_text;
 use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Style, System};
@@ -22,17 +22,17 @@ use crate::vocabulary::{EntityId, EntityType, State, Value};
 const MOST_LINES: usize = 8;
 
 /// What is known of what stands at a byte, in Markdown, and the bytes that it is about.
-pub(super) fn hover(view: &View<'_>, due: &Due, offset: usize) -> Option<(String, Span)> {
+pub(super) fn hover(view: &RequestContext<'_>, due: &Due, offset: usize) -> Option<(String, Span)> {
     let design = view.design();
-    let spot = spot_at(design, offset)?;
+    let target = cursor_target_at(design, offset)?;
     let model = view.model();
-    let (mut text, span) = match spot {
-        Spot::Part(id) => {
+    let (mut text, span) = match target {
+        CursorTarget::Part(id) => {
             let entity = design.store.get(id)?;
             let kind = entity.entity_type.name.replace('_', " ");
             (format!("**`{}`**: {kind}\n\n{}", entity.name, entity.entity_type.about()), entity.key)
         }
-        Spot::Key(id, slot) | Spot::Value(id, slot) => {
+        CursorTarget::Key(id, slot) | CursorTarget::Value(id, slot) => {
             let entity = design.store.get(id)?;
             let field = entity.entity_type.field(slot)?;
             let written = entity.slot(slot);
@@ -43,11 +43,11 @@ pub(super) fn hover(view: &View<'_>, due: &Due, offset: usize) -> Option<(String
             if let Some(stated) = written.measured.as_deref().and_then(|stated| stated.value) {
                 text.push_str(&format!("\n\nstated as {}; the measured value counts", stated.exact()));
             }
-            let place = if matches!(spot, Spot::Key(..)) { written.key } else { written.place };
+            let place = if matches!(target, CursorTarget::Key(..)) { written.key } else { written.place };
             (text, place?)
         }
     };
-    let resting = Resting::on(view, &model, spot);
+    let resting = Resting::on(view, &model, target);
     if !resting.quantities.is_empty() {
         text.push_str("\n\nWorked out from it:\n");
         text.push_str(&listed(&resting.quantities));
@@ -66,16 +66,16 @@ pub(super) fn in_rule_file(
     text: &str,
     offset: usize,
 ) -> Option<(String, Span)> {
-    let place = place_at(root, text, offset)?;
+    let place = completion_context_at(root, text, offset)?;
     let word = text.get(place.word.clone())?;
     match place.what {
-        What::Key { entity_type, .. } => {
+        Expected::Key { entity_type, .. } => {
             let field = entity_type.field(entity_type.slot(word)?)?;
             let about_key = format!("**`{}`**: {}\n\n{}", field.name, takes(field), field.about());
             Some((about_key, Span::new(place.word.start, place.word.end)))
         }
-        What::Name(_) => None,
-        What::Value(of, field) => {
+        Expected::Name(_) => None,
+        Expected::Value(of, field) => {
             let about = place.about.as_deref();
             let own = &PackNames::read(text, &place.path, offset);
             let expression = Expression { catalogue: &library.catalogue, about, text: word, own };
@@ -115,7 +115,7 @@ struct Resting {
 }
 
 impl Resting {
-    fn on(view: &View<'_>, model: &Model<'_>, spot: Spot) -> Self {
+    fn on(view: &RequestContext<'_>, model: &Model<'_>, target: CursorTarget) -> Self {
         let mut reads: Vec<Read> = Vec::new();
         let mut judged: Vec<(&Rule, EntityId, &Judgement)> = Vec::new();
         for (number, subject, judgement) in view.reviewed.judgements() {
@@ -125,19 +125,19 @@ impl Resting {
             }
             let mut rests = false;
             // Nearly everything rests on a section: of a part, what is said of itself and of what it holds.
-            if let Spot::Part(part) = spot
+            if let CursorTarget::Part(part) = target
                 && !is_in(model, part, subject)
             {
                 continue;
             }
             for read in &judgement.trace.reads {
-                if !model.leaves(*read).iter().any(|leaf| is_about(model, spot, *leaf)) {
+                if !model.leaves(*read).iter().any(|leaf| is_about(model, target, *leaf)) {
                     continue;
                 }
                 rests = true;
-                let is_own = match spot {
-                    Spot::Part(part) => is_in(model, part, read.entity),
-                    Spot::Key(..) | Spot::Value(..) => true,
+                let is_own = match target {
+                    CursorTarget::Part(part) => is_in(model, part, read.entity),
+                    CursorTarget::Key(..) | CursorTarget::Value(..) => true,
                 };
                 if is_own && matches!(read.access, Access::Computed(_)) && !reads.contains(read) {
                     reads.push(*read);
@@ -148,7 +148,7 @@ impl Resting {
             }
         }
         // The part's own quantities first, then those of what it holds.
-        if let Spot::Part(part) = spot {
+        if let CursorTarget::Part(part) = target {
             reads.sort_by_key(|read| read.entity != part);
         }
         // What is not kept first, then what has the least to spare.
@@ -164,13 +164,13 @@ impl Resting {
     }
 }
 
-/// Whether a field that something rests on is the field or belongs to the part of a spot.
-fn is_about(model: &Model<'_>, spot: Spot, leaf: Read) -> bool {
-    match spot {
-        Spot::Key(id, slot) | Spot::Value(id, slot) => {
+/// Whether a field that something rests on is the field or belongs to the part of a target.
+fn is_about(model: &Model<'_>, target: CursorTarget, leaf: Read) -> bool {
+    match target {
+        CursorTarget::Key(id, slot) | CursorTarget::Value(id, slot) => {
             leaf.entity == id && leaf.access == Access::Field(slot)
         }
-        Spot::Part(part) => is_in(model, part, leaf.entity),
+        CursorTarget::Part(part) => is_in(model, part, leaf.entity),
     }
 }
 

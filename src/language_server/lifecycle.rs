@@ -17,9 +17,9 @@ use super::actions::MEND_ALL;
 use super::configuration::Configuration;
 use super::document::Document;
 use super::phase::Phase;
+use super::request_context::Client;
 use super::session::Session;
 use super::uris::{name_of, path_of};
-use super::view::Client;
 use super::workspace::{Role, Workspace};
 
 pub(super) fn failure(code: ErrorCode, message: impl Into<String>) -> ResponseError {

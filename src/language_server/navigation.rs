@@ -1,6 +1,6 @@
 //! From a name to what it names, and back; a part renamed with every place that names it.
 
-use super::spot::{Spot, references_in, references_to, spot_at};
+use super::cursor_target::{CursorTarget, cursor_target_at, references_in, references_to};
 use crate::design::{Design, WAIVER, waiver};
 use crate::rules::Library;
 use crate::tables::Tables;
@@ -10,10 +10,10 @@ use crate::vocabulary::{EntityId, Shape, State, Value};
 /// The entity that is named at a byte: by its own key, by a reference, or as the part that a tape is laid along.
 #[must_use]
 pub fn entity_named_at(design: &Design, offset: usize) -> Option<EntityId> {
-    match spot_at(design, offset)? {
-        Spot::Part(id) => Some(id),
-        Spot::Key(..) => None,
-        Spot::Value(id, slot) => {
+    match cursor_target_at(design, offset)? {
+        CursorTarget::Part(id) => Some(id),
+        CursorTarget::Key(..) => None,
+        CursorTarget::Value(id, slot) => {
             let tree = design.tree.as_ref()?;
             let holds = |span: Span| span.start as usize <= offset && offset <= span.end as usize;
             let references = references_in(design, id, slot);
@@ -54,7 +54,7 @@ pub(super) fn rule_named_at<'l>(
     library: &'l Library,
     offset: usize,
 ) -> Option<(&'l Source, Span)> {
-    let Spot::Value(id, slot) = spot_at(design, offset)? else { return None };
+    let CursorTarget::Value(id, slot) = cursor_target_at(design, offset)? else { return None };
     let entity = design.store.get(id)?;
     if entity.entity_type != &WAIVER || slot != waiver::rule.slot {
         return None;

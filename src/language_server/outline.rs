@@ -4,18 +4,18 @@ use lsp_types::{
     DocumentSymbol, FoldingRange, FoldingRangeKind, Location, SymbolInformation, SymbolKind, Uri,
 };
 
-use super::view::View;
+use super::request_context::RequestContext;
 use crate::design::{CHARGE, GROUND_TEST, JOINT, SECTION, WAIVER};
 use crate::rules::{HoldPoint, Verdict};
 use crate::text::{NodeKind, Span};
 use crate::vocabulary::{Entity, EntityId, Need};
 
 /// The parts, each in the part that holds it, with what holds there.
-pub(super) fn symbols(view: &View<'_>) -> Vec<DocumentSymbol> {
+pub(super) fn symbols(view: &RequestContext<'_>) -> Vec<DocumentSymbol> {
     children(view, view.design().store.root())
 }
 
-fn children(view: &View<'_>, of: EntityId) -> Vec<DocumentSymbol> {
+fn children(view: &RequestContext<'_>, of: EntityId) -> Vec<DocumentSymbol> {
     let store = &view.design().store;
     let written = |(_, entity): &(EntityId, &Entity)| {
         let holder = entity.parent.and_then(|parent| store.get(parent));
@@ -26,7 +26,7 @@ fn children(view: &View<'_>, of: EntityId) -> Vec<DocumentSymbol> {
 }
 
 #[allow(deprecated, reason = "the protocol's type has a field that it deprecates")]
-fn symbol(view: &View<'_>, id: EntityId, entity: &Entity) -> DocumentSymbol {
+fn symbol(view: &RequestContext<'_>, id: EntityId, entity: &Entity) -> DocumentSymbol {
     let whole =
         Span { start: entity.key.start.min(entity.span.start), end: entity.span.end.max(entity.key.end) };
     let inner = children(view, id);
@@ -50,7 +50,7 @@ fn symbol(view: &View<'_>, id: EntityId, entity: &Entity) -> DocumentSymbol {
 }
 
 /// What a part is, and which steps it holds, with how many findings.
-fn detail(view: &View<'_>, id: EntityId, entity: &Entity) -> String {
+fn detail(view: &RequestContext<'_>, id: EntityId, entity: &Entity) -> String {
     let kind = entity.entity_type.name.replace('_', " ");
     let path = view.design().store.path(id);
     let inside = |subject: &str| subject == path || subject.starts_with(&format!("{path}."));
@@ -71,7 +71,7 @@ fn detail(view: &View<'_>, id: EntityId, entity: &Entity) -> String {
 }
 
 /// What can be folded: each key with what stands below it over several lines, and each run of comments.
-pub(super) fn folds(view: &View<'_>) -> Vec<FoldingRange> {
+pub(super) fn folds(view: &RequestContext<'_>) -> Vec<FoldingRange> {
     let document = view.document;
     let mut found: Vec<FoldingRange> = Vec::new();
     let mut fold = |first: usize, last: usize, kind: Option<FoldingRangeKind>| {

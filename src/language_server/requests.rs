@@ -16,11 +16,11 @@ use super::lifecycle::{failure, read};
 use super::pack_names::PackNames;
 use super::phase::Phase;
 use super::positions::Lines;
+use super::request_context::RequestContext;
 use super::session::Session;
 use super::uris::uri_of;
-use super::view::View;
 use super::workspace::{Role, Workspace};
-use super::{actions, completion, hints, hover, navigation, outline, place, spot};
+use super::{actions, completion, completion_context, cursor_target, hints, hover, navigation, outline};
 use crate::design::ROCKET;
 use crate::rules::{PACK, SETTINGS};
 use crate::text::Span;
@@ -80,7 +80,7 @@ impl<W: Workspace> Session<'_, W> {
     }
 
     /// A design as it is now, reviewed; none for a document of another sort, or one that cannot be read at all.
-    fn view(&mut self, uri: &Uri) -> Result<Option<View<'_>>, ResponseError> {
+    fn view(&mut self, uri: &Uri) -> Result<Option<RequestContext<'_>>, ResponseError> {
         if self.document(uri)?.is_dirty {
             self.look_at(uri.as_str(), false);
         }
@@ -88,7 +88,8 @@ impl<W: Workspace> Session<'_, W> {
         let number = self.workspace.number(&path);
         let (client, today) = (self.client, self.options.today);
         let (document, library) = (self.document(uri)?, self.workspace.library(number));
-        let made = |review, reviewed, library| View { document, review, reviewed, library, today, client };
+        let made =
+            |review, reviewed, library| RequestContext { document, review, reviewed, library, today, client };
         Ok(match (&document.review, &document.reviewed, library, document.role) {
             (Some(review), Some(reviewed), Some(library), Role::Design) => {
                 Some(made(review, reviewed, library))
@@ -116,7 +117,9 @@ impl<W: Workspace> Session<'_, W> {
         let Some(root) = root_of(document.role) else { return json(none) };
         let encoding = self.client.encoding;
         let offset = document.offset(position, encoding);
-        let Some(place) = place::place_at(root, &document.text, offset) else { return json(none) };
+        let Some(place) = completion_context::completion_context_at(root, &document.text, offset) else {
+            return json(none);
+        };
         let (Some(library), Some(due)) = (self.workspace.library(number), self.due.get(&number)) else {
             return json(none);
         };
@@ -213,7 +216,7 @@ impl<W: Workspace> Session<'_, W> {
         let (design, offset) = (view.design(), view.document.offset(position, encoding));
         let Some(id) = navigation::entity_named_at(design, offset) else { return Ok(Json::Null) };
         let declared = navigation::key_of(design, id).filter(|_| params.context.include_declaration);
-        let named = spot::references_to(design, id).into_iter().map(|(_, span)| span);
+        let named = cursor_target::references_to(design, id).into_iter().map(|(_, span)| span);
         let places = declared.into_iter().chain(named);
         let location = |span| Location { uri: text_document.uri.clone(), range: view.range(span) };
         json(places.map(location).collect::<Vec<_>>())

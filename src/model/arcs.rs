@@ -3,7 +3,7 @@
 use std::f64::consts::TAU;
 
 use super::holes::{BODY, DIAMETER, Owner, angles, least_between, outer_section, owner};
-use super::meeting::ends;
+use super::mating::ends;
 use super::sections::sections;
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{Fins, Holes, Section, fins};

@@ -12,7 +12,7 @@ use super::motors::{CURVE_BURN, CURVE_IMPULSE, thrust_curve};
 use super::sections::LENGTH;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Flight, Motor, RailButton, Rocket, flight, motor, rocket};
-use crate::engineering::ascent::{self, Ascent, Course, Peak, Rail, Site};
+use crate::engineering::ascent::{self, Ascent, Peak, Rail, Site, Trajectory};
 use crate::engineering::constant_thrust;
 use crate::engineering::drag_law::{DragLaw, Flow};
 use crate::quantity::{
@@ -242,8 +242,8 @@ fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<FlightResult> {
     }
     let rocket = ascent::Rocket { dry_mass, propellant, area, thrust: &thrust, drag: &law };
     let accuracy = ctx.model().accuracy();
-    let course = ctx.or_refuse(Course::fly(&rocket, &rail, &site.calm(), accuracy))?;
-    Ok(FlightResult { dry_mass, propellant, area, thrust, law, rail, site, course, accuracy })
+    let trajectory = ctx.or_refuse(Trajectory::fly(&rocket, &rail, &site.calm(), accuracy))?;
+    Ok(FlightResult { dry_mass, propellant, area, thrust, law, rail, site, trajectory, accuracy })
 }
 
 fn climbs(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<bool> {

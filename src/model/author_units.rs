@@ -17,7 +17,7 @@ const OF_FORECASTS: [&str; 3] = ["mph", "km/h", "kn"];
 /// A unit of length as long as this is one of distances.
 const LONG_UNIT: f64 = 0.3;
 
-/// The kinds of quantity that have a unit of their own: lengths are sizes of parts or distances of the flight.
+/// The types of quantity that have a unit of their own: lengths are sizes of parts or distances of the flight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Kind {
     dimension: Dimension,
@@ -109,7 +109,7 @@ impl AuthorUnits {
                 System::Unknown => {}
             }
         }
-        super::unit_systems::more_often(seen).unwrap_or(self.system)
+        super::unit_systems::majority(seen).unwrap_or(self.system)
     }
 
     /// A quantity as it is printed in the report of this design: in the one unit of its kind, noise as nothing.

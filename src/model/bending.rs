@@ -8,7 +8,7 @@ use super::computed::computed;
 use super::extents::extent;
 use super::joints::INSERTION;
 use super::masses::additions_of;
-use super::meeting::{Plug, meeting};
+use super::mating::{Plug, meeting};
 use super::sections::sections;
 use super::side_forces::contributions;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};

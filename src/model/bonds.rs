@@ -2,7 +2,7 @@
 
 use super::computed::computed;
 use super::extents::extent;
-use super::meeting::{Plug, meeting};
+use super::mating::{Plug, meeting};
 use super::motor_mount::mount_tube;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{

@@ -196,7 +196,7 @@ pub enum Named {
 /// Every kind and every quantity of it.
 #[derive(Clone, Debug, Default)]
 pub struct Catalogue {
-    kinds: Vec<&'static EntityType>,
+    entity_types: Vec<&'static EntityType>,
     /// By the address of the type: looked up whenever a quantity is read.
     computed: BTreeMap<usize, Vec<Entry>>,
     /// By the address of what Rust works out: its number among those of its type.
@@ -245,7 +245,7 @@ impl Catalogue {
                 body: Body::Rust(one),
             });
         }
-        for inverse in inverses(&catalogue.kinds) {
+        for inverse in inverses(&catalogue.entity_types) {
             let condition = inverse.condition();
             catalogue.computed.entry(address(inverse.target)).or_default().push(Entry {
                 doc: condition.replacen("every", "Every", 1) + ".",
@@ -262,10 +262,10 @@ impl Catalogue {
     }
 
     fn visit(&mut self, entity_type: &'static EntityType) {
-        if self.kinds.contains(&entity_type) {
+        if self.entity_types.contains(&entity_type) {
             return;
         }
-        self.kinds.push(entity_type);
+        self.entity_types.push(entity_type);
         for field in entity_type.fields {
             match field.shape {
                 Shape::One(k)
@@ -282,7 +282,7 @@ impl Catalogue {
     /// For each kind, the types that hold it on every way from the root.
     fn find_holders(&mut self, root: &'static EntityType) {
         let parents = |entity_type: &'static EntityType| -> Vec<&'static EntityType> {
-            self.kinds
+            self.entity_types
                 .iter()
                 .copied()
                 .filter(|k| {
@@ -316,26 +316,26 @@ impl Catalogue {
             common.unwrap_or_default()
         }
         let found: Vec<(&'static str, Vec<&'static EntityType>)> =
-            self.kinds.iter().map(|k| (k.name, above(k, root, &parents, 12))).collect();
+            self.entity_types.iter().map(|k| (k.name, above(k, root, &parents, 12))).collect();
         self.holders = found.into_iter().collect();
     }
 
     /// Every kind.
     #[must_use]
-    pub fn kinds(&self) -> &[&'static EntityType] {
-        &self.kinds
+    pub fn entity_types(&self) -> &[&'static EntityType] {
+        &self.entity_types
     }
 
     /// A kind by its name.
     #[must_use]
     pub fn entity_type(&self, name: &str) -> Option<&'static EntityType> {
-        self.kinds.iter().copied().find(|k| k.name == name)
+        self.entity_types.iter().copied().find(|k| k.name == name)
     }
 
     /// Whether a design can hold an entity of this type; a row of a table is no part of any.
     #[must_use]
     pub fn is_in_designs(&self, entity_type: &'static EntityType) -> bool {
-        let root = self.kinds.first().copied();
+        let root = self.entity_types.first().copied();
         root == Some(entity_type)
             || self.holders.get(entity_type.name).is_some_and(|above| above.iter().any(|k| Some(*k) == root))
     }

@@ -5,8 +5,8 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::artifact::Artifact;
-use super::memo::Kept;
-use super::unit_systems::{counted, more_often};
+use super::memo::CachedArtifact;
+use super::unit_systems::{counted, majority};
 use super::{Access, Computable, Computed, EvalContext, Formula, Model, Named, Outcome, Read, Step, Unknown};
 use crate::design::Rocket;
 use crate::engineering::Unworkable;
@@ -236,7 +236,7 @@ impl<'m> EvalContext<'m> {
         self.held(&self.model.artifact(entity, artifact))
     }
 
-    fn held<T: 'static>(&self, kept: &Kept) -> Outcome<Rc<T>> {
+    fn held<T: 'static>(&self, kept: &CachedArtifact) -> Outcome<Rc<T>> {
         let value = kept.value.clone()?;
         value.downcast().map_err(|_| self.refuse("it is of another sort"))
     }
@@ -244,7 +244,7 @@ impl<'m> EvalContext<'m> {
     /// The system of units of most values asked for so far; where they are even, of the whole design.
     #[must_use]
     pub fn system(&self) -> System {
-        more_often(self.seen.get()).unwrap_or(self.model.system)
+        majority(self.seen.get()).unwrap_or(self.model.system)
     }
 
     /// Takes note of the units of a value that is part of another, as the distance of a place.
@@ -363,7 +363,7 @@ impl<'m> EvalContext<'m> {
     }
 
     /// Whether a step of a name was recorded.
-    pub(super) fn has_told(&self, name: &str) -> bool {
+    pub(super) fn has_step(&self, name: &str) -> bool {
         self.recording
             .as_ref()
             .is_some_and(|recording| recording.borrow().steps.iter().any(|step| step.name == name))

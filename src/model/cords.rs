@@ -1,7 +1,7 @@
 //! Where parachutes and cords lie: the compartments, the pieces that stay together, and the joint that a cord ties.
 
 use super::computed::computed;
-use super::meeting::ends;
+use super::mating::ends;
 use super::sections::sections;
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{Harness, Joint, Section, harness, joint, parachute, recovery, rocket, section};

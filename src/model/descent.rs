@@ -3,13 +3,13 @@
 use super::ascent::{APOGEE, OFFSET, SPEED_AT_APOGEE};
 use super::computed::computed;
 use super::cords::{PIECE, piece, weighed_cords};
+use super::descent_phases::{DescentCase, as_it_fell, carried, longest};
 use super::launch_site::{DAY_AT_FIELD, DAY_AT_HEIGHT, air_at_field, planned_flight};
-use super::meeting::ends;
+use super::mating::ends;
 use super::parachutes::{
     DRAG_AREA, LOWEST_MAIN_HEIGHT, MAIN_HEIGHT, OPENING_HEIGHT, OPENS_LOW, surely, surely_line,
 };
 use super::trains::{self, Train, greatest, trains};
-use super::way_down::{WayDown, as_it_fell, carried, longest};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Harness, Joint, Parachute, Rocket, Section, flight, harness, recovery, rocket};
 use crate::engineering::fall::{self, Day, Wind};
@@ -87,7 +87,7 @@ computed! {
     DESCENT_TIME: "descent_time" of Rocket gives Time,
         Formula::method("integrated: ∫ dh / rate of descent under what is open at each height, the density following the height; `by hand` lies within 1 %"), KNACKE, |ctx, id| {
             let day = day(ctx, id, Wind::Steady(Speed::from_si(0.0)))?;
-            let time = longest(ctx, &day, WayDown::PLANNED, |fall| fall.time)?;
+            let time = longest(ctx, &day, DescentCase::PLANNED, |fall| fall.time)?;
             // The formulas of what was asked for on the way are not this one's.
             ctx.formula(|| DESCENT_TIME.formula.clone());
             Ok(time)

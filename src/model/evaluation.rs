@@ -6,7 +6,7 @@ use std::rc::Rc;
 
 use super::artifact::Artifact;
 use super::inverse::referring;
-use super::memo::Kept;
+use super::memo::CachedArtifact;
 use super::{Base, Body, Computation, EvalContext, Model, Unknown};
 use crate::quantity::System;
 use crate::vocabulary::{EntityId, Id, Value};
@@ -30,17 +30,17 @@ impl Model<'_> {
     pub fn computation(&self, id: EntityId, number: u16) -> Option<Rc<Computation>> {
         let at = self.memo.numbering.computed_at(id, number)?;
         if let Some(found) = self.memo.computation(at).or_else(|| self.shared(id, number, at)) {
-            self.takes_in(&found.footprint);
+            self.record_reads(&found.footprint);
             return Some(found);
         }
         let entry = self.catalogue().computed(self.entity(id)?.entity_type).get(usize::from(number))?;
-        if self.busy.borrow().contains(&at) {
+        if self.in_progress.borrow().contains(&at) {
             let gap = Unknown::refused(format!("`{}` hangs on itself", entry.name), []);
             return Some(Rc::new(Computation::unknown(gap)));
         }
-        self.busy.borrow_mut().push(at);
+        self.in_progress.borrow_mut().push(at);
         let ctx = self.context();
-        let (mut value, footprint) = self.watched(|| match &entry.body {
+        let (mut value, footprint) = self.track_reads(|| match &entry.body {
             Body::Rust(computed) => computed.compute(&ctx, id),
             Body::Words(words) => words.work_out(&ctx, id),
             Body::Inverse(references) => referring(&ctx, references, id),
@@ -54,7 +54,7 @@ impl Model<'_> {
             }
             quantity.style.far |= entry.far;
         }
-        self.busy.borrow_mut().pop();
+        self.in_progress.borrow_mut().pop();
         let reads = ctx.reads.into_inner();
         Some(self.memo.keep(at, Computation { value, reads, footprint, leaves: OnceCell::new() }))
     }
@@ -77,16 +77,16 @@ impl Model<'_> {
         &self,
         id: Id<E>,
         artifact: &'static Artifact<E, T>,
-    ) -> Rc<Kept> {
+    ) -> Rc<CachedArtifact> {
         if let Some(found) =
             self.memo.artifact(id.any(), artifact.key()).or_else(|| self.shared_artifact(id, artifact))
         {
-            self.takes_in(&found.footprint);
+            self.record_reads(&found.footprint);
             return found;
         }
         let ctx = self.context();
-        let (value, footprint) = self.watched(|| (artifact.compute)(&ctx, id));
-        let kept = Kept {
+        let (value, footprint) = self.track_reads(|| (artifact.compute)(&ctx, id));
+        let kept = CachedArtifact {
             value: value.map(|value| Rc::new(value) as Rc<dyn Any>),
             reads: ctx.reads.into_inner(),
             seen: ctx.seen.get(),
@@ -99,8 +99,8 @@ impl Model<'_> {
         &self,
         id: Id<E>,
         artifact: &'static Artifact<E, T>,
-    ) -> Option<Rc<Kept>> {
-        let untouched = |found: &Rc<Kept>| !found.footprint.meets(&self.overlay.touched);
+    ) -> Option<Rc<CachedArtifact>> {
+        let untouched = |found: &Rc<CachedArtifact>| !found.footprint.meets(&self.overlay.touched);
         match &self.overlay.base {
             Base::None => None,
             Base::Live(base) => Some(base.artifact(id, artifact)).filter(untouched),

@@ -2,13 +2,13 @@
 
 use super::artifact::Artifact;
 use super::lids::closes_fore;
-use super::meeting::{Plug, meeting};
+use super::mating::{Plug, meeting};
+pub(super) use super::relative_position::{Extent, span_of};
+use super::relative_position::{distance_text, on_base};
 use super::sections::{
     OUTSIDE_LENGTH, metres, outside_length, record_from_aft, record_from_fore, section_fore,
     sections_or_none, sum_of,
 };
-pub(super) use super::tape::{Extent, span_of};
-use super::tape::{distance_text, on_base};
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{
     Addition, BoatTail, Bulkhead, Coupler, Fastening, FinSlots, Fins, Holes, Joint, Lid, MotorMount,

@@ -4,14 +4,14 @@ use super::airflow::REFERENCE_AREA;
 use super::ascent::{APOGEE, COAST_TIME, windy};
 use super::cords::piece;
 use super::descent::{at_field, day};
+use super::descent_phases::{FallDrag, way_down};
 use super::drag_coefficient::DRAG_COEFFICIENT;
 use super::landing::{UNOPENED, UNOPENED_SPEED, places, unopened_places};
 use super::landing_places::OnField;
 use super::launch_site::planned_flight;
-use super::meeting::ends;
+use super::mating::ends;
 use super::parachutes::surely;
 use super::trains::{self, Train, mass_of, trains};
-use super::way_down::{FallDrag, way_down};
 use super::wind::stated;
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{

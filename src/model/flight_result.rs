@@ -2,7 +2,7 @@
 
 use super::airflow::FlightDrag;
 use crate::engineering::Unworkable;
-use crate::engineering::ascent::{self, Accuracy, Ascent, Course, Impact, Moment, Rail, Site};
+use crate::engineering::ascent::{self, Accuracy, Ascent, Impact, Moment, Rail, Site, Trajectory};
 use crate::engineering::thrust::ThrustCurve;
 use crate::quantity::{Angle, Area, Length, Mass, Speed, Time};
 
@@ -16,7 +16,7 @@ pub struct FlightResult {
     pub(super) law: FlightDrag,
     pub(super) rail: Rail,
     pub(super) site: Site,
-    pub(super) course: Course,
+    pub(super) trajectory: Trajectory,
     pub(super) accuracy: Accuracy,
 }
 
@@ -24,23 +24,23 @@ impl FlightResult {
     /// What it came to without wind.
     #[must_use]
     pub fn calm(&self) -> &Ascent {
-        self.course.ascent()
+        self.trajectory.ascent()
     }
 
     /// The moments of the ascent without wind, a steady time apart; empty where there are none so far apart.
     #[must_use]
     pub fn moments(&self, apart: Time) -> Vec<Moment> {
-        self.course.moments(&self.rocket(), &self.rail, &self.site.calm(), apart).unwrap_or_default()
+        self.trajectory.moments(&self.rocket(), &self.rail, &self.site.calm(), apart).unwrap_or_default()
     }
 
     /// The moment of the ascent without wind, off the rail, at which something is least.
     pub(super) fn least(&self, of: impl Fn(&Moment) -> f64) -> Result<Moment, Unworkable> {
-        self.course.least(&self.rocket(), &self.rail, &self.site.calm(), of)
+        self.trajectory.least(&self.rocket(), &self.rail, &self.site.calm(), of)
     }
 
     /// Time, height above the field and climb at those moments.
     pub(super) fn climb(&self, apart: Time) -> Vec<(Time, Length, Speed)> {
-        self.course.climb(apart).unwrap_or_default()
+        self.trajectory.climb(apart).unwrap_or_default()
     }
 
     /// The ascent in a wind, from a rail that leans to a side of where it comes from.

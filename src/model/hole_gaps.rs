@@ -11,7 +11,7 @@ use super::extents::extent;
 use super::holes::{
     BODY, DIAMETER, Owner, all, angles, count, evenly_written, gaps, least_between, outer_section, owner,
 };
-use super::meeting::meeting;
+use super::mating::meeting;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Fins, Holes, RailButton, fin_slots, fins, motor_mount, rail_button, section};
 use crate::quantity::{Angle, Length};

@@ -5,7 +5,7 @@
 use std::f64::consts::{PI, TAU};
 
 use super::computed::computed;
-use super::meeting::meeting;
+use super::mating::meeting;
 use super::sections::BODY_DIAMETER;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{

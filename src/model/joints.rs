@@ -4,7 +4,7 @@ use super::computed::computed;
 use super::cords::{COMPARTMENT, weighed_cords};
 use super::extents::extent;
 use super::masses::additions_of;
-use super::meeting::{ends, meeting};
+use super::mating::{ends, meeting};
 use super::sections::sections;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{

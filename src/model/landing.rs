@@ -4,8 +4,8 @@ use super::artifact::Artifact;
 use super::ascent::{APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, flown, rail_azimuth, windy};
 use super::computed::computed;
 use super::descent::{DESCENT_TIME, day};
+use super::descent_phases::{DescentCase, FallDrag, Opening, longest};
 use super::launch_site::planned_flight;
-use super::way_down::{FallDrag, Opening, WayDown, longest};
 use super::wind::{over_open_ground, stated};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Pad, Rocket, flight, pad};
@@ -24,7 +24,7 @@ computed! {
         |ctx, id| {
             let place = planned_flight(ctx, id)?;
             if ctx.has(place, flight::winds_aloft)? {
-                return by_list(ctx, id, WayDown::PLANNED);
+                return by_list(ctx, id, DescentCase::PLANNED);
             }
             let (wind, time) = both(ctx.get(place, flight::wind), ctx.query(id, &DESCENT_TIME))?;
             ctx.or_refuse(descent::drift(wind, time))
@@ -33,7 +33,7 @@ computed! {
     LONGEST_DRIFT: "longest_drift" of Rocket gives Length,
         Formula::method("integrated: ∫ wind × (height / 10 m)^(1/7) dh / rate of descent, the drag of sections that fall flat across the air counted above the last opening; `by hand` lies within 3 %"),
         "seventh-root profile, Glossary of Meteorology, American Meteorological Society; tables of drag coefficients of cylinders and plates", |ctx, id| {
-            let how = WayDown { fall_drag: FallDrag::Sections, ..WayDown::PLANNED };
+            let how = DescentCase { fall_drag: FallDrag::Sections, ..DescentCase::PLANNED };
             let wind = over_open_ground(ctx, planned_flight(ctx, id)?)?;
             let listed = matches!(wind, Wind::ByHeights(_));
             let drift = longest(ctx, &day(ctx, id, wind)?, how, |fall| fall.drift)?;
@@ -45,10 +45,10 @@ computed! {
         };
     /// How far the wind carries the rocket where every parachute opens at the highest point.
     DRIFT_ALL_AT_TOP: "drift_all_at_top" of Rocket gives Length, Formula::expression("{wind} × {time in the air}"), KINEMATICS,
-        |ctx, id| carried(ctx, id, WayDown { opening: Opening::AllAtTop, ..WayDown::PLANNED });
+        |ctx, id| carried(ctx, id, DescentCase { opening: Opening::AllAtTop, ..DescentCase::PLANNED });
     /// How far the wind carries the rocket where no parachute opens that should open low.
     DRIFT_MAIN_SHUT: "drift_main_shut" of Rocket gives Length, Formula::expression("{wind} × {time in the air}"), KINEMATICS,
-        |ctx, id| carried(ctx, id, WayDown { opening: Opening::MainShut, ..WayDown::PLANNED });
+        |ctx, id| carried(ctx, id, DescentCase { opening: Opening::MainShut, ..DescentCase::PLANNED });
     /// How far from the pad it lands when the rail leans as stated, into the wind where nobody has said, and the rocket turns into the wind, and the wind carries it back.
     LANDING_DISTANCE: "landing_distance" of Rocket gives Length, Formula::expression("|{apogee_upwind} − {drift}|"), KINEMATICS,
         |ctx, id| turned(ctx, id, ctx.query(id, &DRIFT), DRIFT.name);
@@ -127,7 +127,7 @@ fn from_pad(impact: &Impact) -> Length {
 }
 
 /// The drift by the list of winds aloft.
-fn by_list(ctx: &EvalContext<'_>, root: Id<Rocket>, how: WayDown) -> Outcome<Length> {
+fn by_list(ctx: &EvalContext<'_>, root: Id<Rocket>, how: DescentCase) -> Outcome<Length> {
     let wind = stated(ctx, planned_flight(ctx, root)?)?;
     let drift = longest(ctx, &day(ctx, root, wind)?, how, |fall| fall.drift)?;
     ctx.formula(|| Formula::method(LIST));
@@ -135,7 +135,7 @@ fn by_list(ctx: &EvalContext<'_>, root: Id<Rocket>, how: WayDown) -> Outcome<Len
 }
 
 /// How far the wind carries the rocket on a way down that is not the planned one.
-fn carried(ctx: &EvalContext<'_>, root: Id<Rocket>, how: WayDown) -> Outcome<Length> {
+fn carried(ctx: &EvalContext<'_>, root: Id<Rocket>, how: DescentCase) -> Outcome<Length> {
     let site = planned_flight(ctx, root)?;
     if ctx.has(site, flight::winds_aloft)? {
         return by_list(ctx, root, how);

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::computed::computed;
 use super::extents::extent;
-use super::meeting::{Plug, meeting};
+use super::mating::{Plug, meeting};
 use super::{AnyComputed, Computable, Computed, EvalContext, Formula, Outcome, both};
 use crate::design::{
     Attachment, Bulkhead, Coupler, Fastening, Harness, Joint, Link, Rocket, Rods, Section, attachment,

@@ -10,16 +10,16 @@ use super::{Computation, Outcome, Read};
 use crate::vocabulary::EntityId;
 
 /// An artifact worked out, with what whatever rests on it has read by it.
-pub(super) struct Kept {
+pub(super) struct CachedArtifact {
     pub(super) value: Outcome<Rc<dyn Any>>,
     pub(super) reads: Vec<Read>,
     pub(super) seen: (u32, u32),
     pub(super) footprint: Footprint,
 }
 
-impl std::fmt::Debug for Kept {
+impl std::fmt::Debug for CachedArtifact {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Kept").field("reads", &self.reads).finish_non_exhaustive()
+        f.debug_struct("CachedArtifact").field("reads", &self.reads).finish_non_exhaustive()
     }
 }
 
@@ -37,7 +37,7 @@ enum Computed {
 pub struct Memo {
     pub(super) numbering: Rc<Numbering>,
     computed: Computed,
-    artifacts: RefCell<BTreeMap<(EntityId, usize), Rc<Kept>>>,
+    artifacts: RefCell<BTreeMap<(EntityId, usize), Rc<CachedArtifact>>>,
 }
 
 impl Memo {
@@ -76,11 +76,16 @@ impl Memo {
     }
 
     /// An artifact of an entity, by what distinguishes it from the others.
-    pub(super) fn artifact(&self, id: EntityId, key: usize) -> Option<Rc<Kept>> {
+    pub(super) fn artifact(&self, id: EntityId, key: usize) -> Option<Rc<CachedArtifact>> {
         self.artifacts.borrow().get(&(id, key)).map(Rc::clone)
     }
 
-    pub(super) fn keep_artifact(&self, id: EntityId, key: usize, kept: Rc<Kept>) -> Rc<Kept> {
+    pub(super) fn keep_artifact(
+        &self,
+        id: EntityId,
+        key: usize,
+        kept: Rc<CachedArtifact>,
+    ) -> Rc<CachedArtifact> {
         self.artifacts.borrow_mut().insert((id, key), Rc::clone(&kept));
         kept
     }

@@ -16,9 +16,9 @@ mod computation;
 mod computed;
 mod context;
 mod cords;
-mod courses;
 mod derivation;
 mod descent;
+mod descent_phases;
 mod drag_coefficient;
 mod drill_list;
 mod evaluation;
@@ -40,9 +40,9 @@ mod landing_places;
 mod launch_site;
 mod lids;
 mod load_path;
-mod margin_aloft;
+mod margin_in_flight;
 mod masses;
-mod meeting;
+mod mating;
 mod memo;
 mod motor_mount;
 mod motors;
@@ -54,21 +54,21 @@ mod packing;
 mod parachutes;
 mod parts_balance;
 mod planform;
+mod profiles;
 mod quantities;
-mod reach;
 mod references;
+mod relative_position;
 mod sections;
 mod side_forces;
 mod snatch;
 mod stations;
-mod tape;
 mod timeline;
 mod trains;
 mod types;
 mod unit_systems;
+mod unread_values;
 mod upstream;
 mod vent_flow;
-mod way_down;
 mod wind;
 
 use std::cell::{Cell, OnceCell, RefCell};
@@ -95,7 +95,7 @@ pub use references::Reference;
 pub use stations::has_stations;
 pub use timeline::{Event, Timeline, TimelineEvent};
 pub use types::Type;
-use unit_systems::{more_often, unit_systems};
+use unit_systems::{majority, unit_systems};
 
 use crate::design::Design;
 use crate::engineering::ascent::Accuracy;
@@ -128,10 +128,10 @@ pub struct Model<'d> {
     memo: Memo,
     overlay: Overlay<'d>,
     /// What is being worked out, by number: a quantity that is met again rests on itself.
-    busy: RefCell<Vec<u32>>,
+    in_progress: RefCell<Vec<u32>>,
     /// What was read since somebody began to watch.
     footprint: RefCell<Footprint>,
-    witness: Option<&'d dyn CoverageRecorder>,
+    coverage: Option<&'d dyn CoverageRecorder>,
     /// How many values are written in customary units, and how many in metric ones.
     unit_systems: (u32, u32),
     system: System,
@@ -211,11 +211,11 @@ impl<'d> Model<'d> {
             environment,
             memo,
             overlay,
-            busy: RefCell::default(),
+            in_progress: RefCell::default(),
             footprint: RefCell::default(),
-            witness: None,
+            coverage: None,
             unit_systems,
-            system: more_often(unit_systems).unwrap_or_default(),
+            system: majority(unit_systems).unwrap_or_default(),
             tolerances: OnceCell::new(),
             author_units: OnceCell::new(),
             derivations: RefCell::default(),
@@ -224,15 +224,15 @@ impl<'d> Model<'d> {
 
     /// The same model, with someone to show every condition that is settled.
     #[must_use]
-    pub fn seen_by(mut self, witness: Option<&'d dyn CoverageRecorder>) -> Self {
-        self.witness = witness;
+    pub fn with_coverage(mut self, coverage: Option<&'d dyn CoverageRecorder>) -> Self {
+        self.coverage = coverage;
         self
     }
 
     /// Who records conditions, where anyone does.
     #[must_use]
-    pub fn witness(&self) -> Option<&'d dyn CoverageRecorder> {
-        self.witness
+    pub fn coverage(&self) -> Option<&'d dyn CoverageRecorder> {
+        self.coverage
     }
 
     /// What it is evaluated in.
@@ -266,20 +266,20 @@ impl<'d> Model<'d> {
     }
 
     /// Does something, and returns which fields were read for it.
-    pub fn watched<T>(&self, work: impl FnOnce() -> T) -> (T, Footprint) {
+    pub fn track_reads<T>(&self, work: impl FnOnce() -> T) -> (T, Footprint) {
         let before = self.footprint.take();
         let value = work();
         let mine = self.footprint.replace(before);
-        self.takes_in(&mine);
+        self.record_reads(&mine);
         (value, mine)
     }
 
     /// Counts what something else has read as read here.
-    pub fn takes_in(&self, read: &Footprint) {
+    pub fn record_reads(&self, read: &Footprint) {
         self.footprint.borrow_mut().join(read);
     }
 
-    fn has_read(&self, id: EntityId, slot: u16) {
+    fn record_read(&self, id: EntityId, slot: u16) {
         if !id.is_row() {
             self.memo.numbering.mark(&mut self.footprint.borrow_mut(), id, slot);
         }
@@ -317,7 +317,7 @@ impl<'d> Model<'d> {
     }
 
     fn state_of<'s>(&'s self, entity: &'s Entity, id: EntityId, slot: u16) -> &'s State {
-        self.has_read(id, slot);
+        self.record_read(id, slot);
         self.change(id, slot).map_or(&entity.slot(slot).state, |c| &c.state)
     }
 
@@ -336,14 +336,14 @@ impl<'d> Model<'d> {
     /// The tolerance beside a field.
     #[must_use]
     pub fn tolerance(&self, id: EntityId, slot: u16) -> Option<Tolerance> {
-        self.has_read(id, slot);
+        self.record_read(id, slot);
         self.change(id, slot).map_or_else(|| self.entity(id)?.slot(slot).tolerance, |c| c.tolerance)
     }
 
     /// That a field was measured, and what is stated beside it.
     #[must_use]
     pub fn measured(&self, id: EntityId, slot: u16) -> Option<Stated> {
-        self.has_read(id, slot);
+        self.record_read(id, slot);
         self.entity(id)?.slot(slot).measured.as_deref().copied()
     }
 

@@ -2,7 +2,7 @@
 
 use super::footprint::Footprint;
 use super::memo::Memo;
-use super::unit_systems::{more_often, unit_systems, unit_systems_of};
+use super::unit_systems::{majority, unit_systems, unit_systems_of};
 use super::{Base, Change, Environment, Model, Overlay};
 use crate::design::Design;
 use crate::engineering::ascent::Accuracy;
@@ -49,7 +49,7 @@ impl<'d> Model<'d> {
             let after = unit_systems_of(&change.state);
             (counts.0 + after.0 - before.0, counts.1 + after.1 - before.1)
         });
-        let system = more_often(unit_systems).unwrap_or_default();
+        let system = majority(unit_systems).unwrap_or_default();
         if system != self.system {
             touched = Footprint::ALL;
         }
@@ -94,7 +94,7 @@ impl<'d> Model<'d> {
                 accuracy: Accuracy::Figures,
             },
         );
-        model.overlay.touched = if model.system == more_often(unit_systems(earlier)).unwrap_or_default() {
+        model.overlay.touched = if model.system == majority(unit_systems(earlier)).unwrap_or_default() {
             difference(&earlier.store, &design.store, |footprint, id, slot| {
                 numbering.mark(footprint, id, slot)
             })
@@ -142,15 +142,15 @@ fn difference(old: &Store, new: &Store, mark: impl Fn(&mut Footprint, EntityId, 
     }
     // The order of the entities of a type decides between equals.
     let order = |store: &Store, entity_type: &'static EntityType| -> Vec<EntityId> {
-        store.of_kind(entity_type).collect()
+        store.of_type(entity_type).collect()
     };
-    let mut kinds: Vec<&'static EntityType> = Vec::new();
+    let mut types: Vec<&'static EntityType> = Vec::new();
     for (_, entity) in new.all() {
-        if !kinds.contains(&entity.entity_type) {
-            kinds.push(entity.entity_type);
+        if !types.contains(&entity.entity_type) {
+            types.push(entity.entity_type);
         }
     }
-    for entity_type in kinds {
+    for entity_type in types {
         if order(old, entity_type) != order(new, entity_type) {
             touched.add_type(entity_type);
         }

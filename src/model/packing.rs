@@ -5,7 +5,7 @@ use std::f64::consts::FRAC_PI_4;
 use super::computed::computed;
 use super::cords::{COMPARTMENT, LIES_IN, TIED_JOINT};
 use super::extents::{Extent, extent};
-use super::meeting::{ends, meeting};
+use super::mating::{ends, meeting};
 use super::{AnyComputed, EvalContext, Formula, Outcome};
 use crate::design::{Joint, motor, motor_mount, rocket, section, tube};
 use crate::quantity::{Length, Styled, Volume};

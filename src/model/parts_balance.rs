@@ -292,7 +292,7 @@ fn record_weight(
     let at = format!("{name}: balances at");
     ctx.step(at.clone(), place, Length::from_si(station));
     let estimated = format!("{name}: mass");
-    let mass = if ctx.has_told(&estimated) { format!("{{{estimated}}}") } else { ctx.line(part, "mass") };
+    let mass = if ctx.has_step(&estimated) { format!("{{{estimated}}}") } else { ctx.line(part, "mass") };
     [mass, format!("{{{at}}}")]
 }
 

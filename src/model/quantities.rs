@@ -2,8 +2,8 @@
 
 use super::{
     AnyComputed, Catalogue, airflow, ascent, balance, bays, bending, bonds, charges, descent,
-    drag_coefficient, flutter, hole_gaps, holes, in_hand, joints, landing, load_path, margin_aloft, masses,
-    motor_mount, motors, openings, packing, parts_balance, snatch, stations, vent_flow,
+    drag_coefficient, flutter, hole_gaps, holes, in_hand, joints, landing, load_path, margin_in_flight,
+    masses, motor_mount, motors, openings, packing, parts_balance, snatch, stations, vent_flow,
 };
 use crate::design::ROCKET;
 
@@ -20,7 +20,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     snatch::COMPUTED,
     masses::COMPUTED,
     balance::COMPUTED,
-    margin_aloft::COMPUTED,
+    margin_in_flight::COMPUTED,
     airflow::COMPUTED,
     drag_coefficient::COMPUTED,
     motors::COMPUTED,

@@ -117,7 +117,7 @@ fn disturbance(ctx: &EvalContext<'_>, id: Id<Vent>) -> Outcome<Styled<Length>> {
     nearest.map(|(n, _)| length(ctx, n)).ok_or_else(|| ctx.refuse("nothing on the body disturbs the air"))
 }
 
-/// True for kinds that have a fore and an aft station.
+/// True for types that have a fore and an aft station.
 #[must_use]
 pub fn has_stations(entity_type: &'static EntityType) -> bool {
     COMPUTED.iter().any(|c| c.entity_type() == entity_type && c.name() == "fore_station")

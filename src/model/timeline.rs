@@ -2,16 +2,16 @@
 
 use super::ascent::{COAST_TIME, RAIL_TRAVEL, flown};
 use super::descent::{SECTION_LANDING_SPEED, SPEED_BEFORE, day};
+use super::descent_phases::{FallDrag, carried, way_down};
 use super::failures::motor_delay;
 use super::trains::{Train, trains};
-use super::way_down::{FallDrag, carried, way_down};
 use super::{EvalContext, Model, Outcome, Unknown};
 use crate::design::{Circuit, Parachute, Section, altimeter, circuit, flight, rocket};
 use crate::engineering::fall::{self, Day, Stretch, Wind};
 use crate::quantity::{Length, Speed, Time};
 use crate::vocabulary::Id;
 
-/// Moments of the ascent that its course is drawn by.
+/// Moments of the ascent that its trajectory is drawn by.
 const ASCENT_POINTS: f64 = 120.0;
 /// Moments of each stretch of the way down.
 const STRETCH_POINTS: u32 = 24;
@@ -58,7 +58,7 @@ pub struct Timeline {
     /// What happens, in order.
     pub events: Vec<TimelineEvent>,
     /// The height above the field by time since ignition, of the train that is longest in the air.
-    pub course: Vec<(Time, Length)>,
+    pub trajectory: Vec<(Time, Length)>,
     /// Why the way down is not told, where it is not.
     pub gap: Option<Unknown>,
 }
@@ -100,8 +100,8 @@ fn ascent(ctx: &EvalContext<'_>) -> Outcome<Timeline> {
         at(Event::Apogee, calm.apogee.time, calm.apogee.height, at_rest(calm.apogee.speed)),
     ];
     let apart = Time::from_si((calm.apogee.time.si() / ASCENT_POINTS).max(0.01));
-    let course = flown.moments(apart).iter().map(|moment| (moment.time, moment.height)).collect();
-    Ok(Timeline { events, course, gap: None })
+    let trajectory = flown.moments(apart).iter().map(|moment| (moment.time, moment.height)).collect();
+    Ok(Timeline { events, trajectory, gap: None })
 }
 
 /// What is left of nothing in a sum of numbers is nothing.
@@ -209,17 +209,17 @@ fn descent(ctx: &EvalContext<'_>, told: &mut Timeline) -> Outcome<()> {
             let event = Event::Lands(*first);
             told.events.push(TimelineEvent { event, time: top.time + since, height: ground, speed });
         }
-        let course = course(ctx, way, top.time)?;
-        if course.last().map(|(time, _)| *time) > longest.last().map(|(time, _)| *time) {
-            longest = course;
+        let trajectory = trajectory(ctx, way, top.time)?;
+        if trajectory.last().map(|(time, _)| *time) > longest.last().map(|(time, _)| *time) {
+            longest = trajectory;
         }
     }
-    told.course.extend(longest);
+    told.trajectory.extend(longest);
     Ok(())
 }
 
 /// The height by time since ignition.
-fn course(ctx: &EvalContext<'_>, way: &Descent<'_>, from: Time) -> Outcome<Vec<(Time, Length)>> {
+fn trajectory(ctx: &EvalContext<'_>, way: &Descent<'_>, from: Time) -> Outcome<Vec<(Time, Length)>> {
     let mut points = Vec::new();
     for one in &way.stretches {
         for step in 1..=STRETCH_POINTS {

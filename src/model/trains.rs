@@ -5,7 +5,7 @@ use std::rc::Rc;
 use super::artifact::Artifact;
 use super::cords::piece;
 use super::masses::{MASS_IN_DESCENT, additions_of};
-use super::meeting::ends;
+use super::mating::ends;
 use super::parachutes::{OPENING_HEIGHT, opening_height};
 use super::planform::{planform, planform_lines};
 use super::sections::{CALIBRE, OUTSIDE_LENGTH, sections};

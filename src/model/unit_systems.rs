@@ -35,7 +35,7 @@ pub(super) fn counted(seen: (u32, u32), system: System) -> (u32, u32) {
 }
 
 /// The system that was seen more often; none where they are even.
-pub(super) fn more_often(seen: (u32, u32)) -> Option<System> {
+pub(super) fn majority(seen: (u32, u32)) -> Option<System> {
     match seen.0.cmp(&seen.1) {
         std::cmp::Ordering::Greater => Some(System::Imperial),
         std::cmp::Ordering::Less => Some(System::Metric),

@@ -12,7 +12,7 @@ use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Section, flight, section, vent};
 use crate::engineering::atmosphere;
 use crate::engineering::lag::{self, BayLag, Waypoint};
-use crate::engineering::venting::{self, BreathingBay};
+use crate::engineering::venting::{self, VentedBay};
 use crate::quantity::{Area, Density, Dimension, Length, Pressure, Quantity, Time};
 use crate::vocabulary::Id;
 
@@ -51,7 +51,7 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&CLIMB_LAG, &APOGEE_LAG];
 fn by_hand(
     ctx: &EvalContext<'_>,
     id: Id<Section>,
-    bay: &BreathingBay,
+    bay: &VentedBay,
     way: &[Waypoint],
     lag: &BayLag,
 ) -> Outcome<()> {
@@ -74,7 +74,7 @@ fn by_hand(
 fn record_steady(
     ctx: &EvalContext<'_>,
     id: Id<Section>,
-    bay: &BreathingBay,
+    bay: &VentedBay,
     altitude: Length,
     pressure: Pressure,
 ) -> Outcome<()> {
@@ -121,14 +121,14 @@ fn record_steady(
 pub(super) fn lag_course(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Vec<(Time, Length)>> {
     let flow_through_vents = vent_flow(ctx, id)?;
     let VentFlow { bay, way, .. } = &*flow_through_vents;
-    let points = ctx.or_refuse(lag::course(bay, way))?;
+    let points = ctx.or_refuse(lag::history(bay, way))?;
     Ok(points.into_iter().map(|(time, lag)| (time, lag.height)).collect())
 }
 
 /// The flow through the vents of a bay along the ascent.
 #[derive(Debug)]
 pub(super) struct VentFlow {
-    bay: BreathingBay,
+    bay: VentedBay,
     way: Vec<Waypoint>,
     lag: BayLag,
 }
@@ -163,7 +163,7 @@ pub(super) fn steady_excess(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<O
         return Ok(None);
     }
     let vents = Area::from_si(vents);
-    let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
+    let bay = VentedBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let fastest = flight.calm().top_speed;
     let Ok(steady) = venting::lag_in_climb(&bay, fastest.value, elevation + fastest.height) else {
         return Ok(None);
@@ -188,7 +188,7 @@ fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlo
         return Err(ctx.refuse("a bay without holes does not follow the air outside at all"));
     }
     let vents = Area::from_si(vents);
-    let bay = BreathingBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
+    let bay = VentedBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let way: Vec<Waypoint> = flight
         .climb(Time::from_si(APART))
         .into_iter()

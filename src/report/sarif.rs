@@ -7,7 +7,8 @@
 //! An unproven finding is of kind `fail` and not `open`: a result of another kind has no level by the standard, and what
 //! is not proven holds.
 
-mod pieces;
+mod regions;
+mod results;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -22,7 +23,7 @@ use super::pretty::Pretty;
 use crate::review::{DesignReview, Disposition};
 use crate::rules::{Departure, DepartureKind, Level, Library, OwnRule};
 use crate::text::{Problem, Source};
-use pieces::{MARK, artifact, mark, message, notification, place, result, rule, unreadable};
+use results::{MARK, artifact, mark, message, notification, place, result, rule, unreadable};
 
 /// The schema that a log says it follows.
 const SCHEMA: &str =

@@ -89,7 +89,7 @@ pub(super) fn facts(r: Reading<'_>) -> Vec<Fact> {
 
 /// The piece that lands with the most energy.
 fn hardest_landing(r: Reading<'_>) -> Option<String> {
-    let sections = r.model.design().store.of_kind(&SECTION);
+    let sections = r.model.design().store.of_type(&SECTION);
     let energies = sections.filter_map(|id| Some((id, r.number(id, "landing_energy").ok()?)));
     let (id, _) = energies.max_by(|a, b| a.1.total_cmp(&b.1))?;
     match r.cell(id, "landing_energy") {

@@ -280,7 +280,7 @@ pub(super) const ALL: &[&Spec] = &[
 impl Spec {
     /// The table for a rocket. Columns that say nothing of any entity are left out.
     pub(super) fn table(&self, reading: Reading<'_>) -> Table {
-        let ids: Vec<EntityId> = reading.model.design().store.of_kind(self.entity_type).collect();
+        let ids: Vec<EntityId> = reading.model.design().store.of_type(self.entity_type).collect();
         self.table_of(reading, &ids)
     }
 
@@ -312,7 +312,7 @@ impl Spec {
 
 /// The sections that hold altimeters.
 pub(super) fn bays(reading: Reading<'_>) -> Vec<EntityId> {
-    let all = reading.model.design().store.of_kind(&SECTION);
+    let all = reading.model.design().store.of_type(&SECTION);
     all.filter(|id| !reading.entities(*id, section::altimeters).is_empty()).collect()
 }
 
@@ -403,7 +403,7 @@ mod tests {
             ALL.iter().flat_map(|s| s.columns.iter().map(|(_, name)| (s.entity_type, *name))).collect();
         asked.extend(STABILITY.iter().chain(FLIGHT_FACTS).map(|(_, name)| (&ROCKET, *name)));
         asked.extend(MOTOR_FACTS.iter().map(|(_, name)| (&MOTOR, *name)));
-        let kinds = library.catalogue.kinds();
+        let kinds = library.catalogue.entity_types();
         for (entity_type, name) in asked {
             let entity_type = kinds.iter().find(|k| **k == entity_type).copied();
             let known = entity_type.is_some_and(|k| library.catalogue.named(k, name).is_some());

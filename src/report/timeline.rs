@@ -1,4 +1,4 @@
-//! The timeline of a flight: its events in a table, and their numbers along the course.
+//! The timeline of a flight: its events in a table, and their numbers along the trajectory.
 
 use maud::{Markup, html};
 
@@ -69,10 +69,10 @@ fn words(reading: Reading<'_>, told: &TimelineEvent, landings: usize) -> String 
 
 /// The height along the flight, with the numbers of the events.
 pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> Plot {
-    let heights = told.course.iter().map(|(_, height)| height.si());
+    let heights = told.trajectory.iter().map(|(_, height)| height.si());
     let highest = heights.fold(0.0, f64::max);
     let scale = Scale::of(reading, Dimension::LENGTH, highest);
-    let longest = told.course.iter().map(|(time, _)| time.si()).fold(0.0, f64::max);
+    let longest = told.trajectory.iter().map(|(time, _)| time.si()).fold(0.0, f64::max);
     let mut marks: Vec<(f64, f64, usize, usize)> = Vec::new();
     for (place, one) in told.events.iter().enumerate() {
         let (t, h) = (one.time.si(), one.height.si());
@@ -96,7 +96,7 @@ pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> Plot {
         marks: marks.collect(),
         lines: vec![(
             "height".to_owned(),
-            told.course.iter().map(|(t, h)| (t.si(), h.si() * scale.factor)).collect(),
+            told.trajectory.iter().map(|(t, h)| (t.si(), h.si() * scale.factor)).collect(),
         )],
         ..Plot::default()
     }

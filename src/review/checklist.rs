@@ -87,7 +87,7 @@ fn is_taken(model: &Model<'_>, step: &Step, subject: EntityId) -> bool {
 
 /// The parts that a step is about, in their turn.
 fn subjects(model: &Model<'_>, step: &Step) -> Vec<EntityId> {
-    let mut all: Vec<EntityId> = model.design().store.of_kind(step.entity_type).collect();
+    let mut all: Vec<EntityId> = model.design().store.of_type(step.entity_type).collect();
     if let Some(order) = &step.order {
         let turn = |id: &EntityId| match evaluate(order, model, None, *id).value {
             Ok(Value::Quantity(turn)) => turn.si,

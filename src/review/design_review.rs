@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use super::finding::Finding;
+use super::not_judged::NotJudged;
 use super::on_word::OnWord;
 use super::packs::PackApplicability;
 use super::passes::Passed;
-use super::reach::NotJudged;
 use super::spread::Spread;
 use crate::design::Design;
 use crate::rules::{Departure, HoldPoint, Margin};

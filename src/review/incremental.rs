@@ -12,8 +12,8 @@ use super::remedies::{self, Attempt};
 use super::waivers;
 use super::written_waivers::{Waiver, waivers_of};
 use super::{
-    Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, on_word, packs, places, reach,
-    spread, switched_off,
+    Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, not_judged, on_word, packs,
+    places, spread, switched_off,
 };
 use crate::design::Design;
 use crate::model::{Footprint, Memo, Model};
@@ -198,7 +198,7 @@ fn run(
         let judgements = judge_all(&variants, library, options, &same);
         known = find(&mut review, &variants, &judgements, library, options, earlier);
         if options.find_not_judged && options.before.is_none() {
-            review.not_judged = Some(reach::not_judged(model, library, &judgements));
+            review.not_judged = Some(not_judged::not_judged(model, library, &judgements));
         }
         if let Some(request) = &options.spread {
             review.spread = Some(spread::spread(model, &judgements, library, request));
@@ -312,7 +312,7 @@ fn decided<'s, 'm: 's>(
     }
     let slopes = slopes();
     let (reads, mut footprint) =
-        slopes.base().watched(|| places::deciding(slopes, one.rule, one.subject, &one.judgement));
+        slopes.base().track_reads(|| places::deciding(slopes, one.rule, one.subject, &one.judgement));
     footprint.join(&one.footprint);
     Deciding { reads, footprint }
 }

@@ -39,7 +39,7 @@ pub(super) fn judge_all<'l>(
     earlier: &dyn Fn(usize, EntityId) -> Option<(Judgement, Footprint)>,
 ) -> Judgements<'l> {
     let model = variants.base();
-    let (packs, packs_footprint) = model.watched(|| applicable_packs(model, library, &options.codes));
+    let (packs, packs_footprint) = model.track_reads(|| applicable_packs(model, library, &options.codes));
     let silent: Vec<&str> = packs.iter().filter(|p| !p.judged).map(|p| p.name.as_str()).collect();
     let mut anew = Footprint::default();
     // Most rules are about several parts.
@@ -51,7 +51,7 @@ pub(super) fn judge_all<'l>(
         }
         for subject in model.subjects(rule.entity_type).iter().copied() {
             let (judgement, footprint) = earlier(number, subject).unwrap_or_else(|| {
-                let made = model.watched(|| judge(rule, variants, subject));
+                let made = model.track_reads(|| judge(rule, variants, subject));
                 anew.join(&made.1);
                 made
             });
@@ -80,7 +80,7 @@ impl<'l> Judgements<'l> {
         }
         let affected = self.all.iter().filter(|one| one.footprint.meets(touched));
         let again = affected.map(|one| {
-            let (judgement, footprint) = model.watched(|| judge(one.rule, variants, one.subject));
+            let (judgement, footprint) = model.track_reads(|| judge(one.rule, variants, one.subject));
             (one, Judged { judgement, footprint, ..one.clone() })
         });
         Some(again.collect())

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::places::leaves;
 use super::{DesignReview, Finding};
 use crate::model::{Access, Model};
-use crate::rules::{HoldPoint, Level, Library, Verdict, judge_as_drawn};
+use crate::rules::{HoldPoint, Level, Library, Verdict, judge_nominal};
 use crate::text::Span;
 use crate::vocabulary::{EntityId, Field, Shape, State};
 
@@ -202,7 +202,7 @@ pub fn written(model: &Model<'_>, library: &Library, review: &DesignReview) -> B
                 continue;
             }
             for subject in model.subjects(rule.entity_type) {
-                for read in leaves(model, &judge_as_drawn(rule, model, *subject)) {
+                for read in leaves(model, &judge_nominal(rule, model, *subject)) {
                     let Access::Field(slot) = read.access else { continue };
                     let is_new = seen.insert((read.entity, slot));
                     let known = |entity: &&crate::vocabulary::Entity| {

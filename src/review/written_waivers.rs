@@ -59,7 +59,7 @@ pub fn waivers_of(design: &Design) -> Vec<Waiver> {
         store.value::<crate::design::Waiver, std::sync::Arc<str>>(id, key).map(|text| text.to_string())
     };
     store
-        .of_kind(&WAIVER)
+        .of_type(&WAIVER)
         .filter_map(|id| {
             let until = store.value(id, waiver::until)?;
             let margin = text(id, waiver::margin).map(|m| Quantity::read(&m)).transpose().ok()?;

@@ -2,16 +2,16 @@
 
 use std::sync::Arc;
 
-use super::card::PackCard;
 use super::code::{Applies, Ask};
+use super::messages::Words;
+use super::metadata::PackMetadata;
 use super::pack::{HoldPoint, Level};
 use super::place::Place;
 use super::remedy::Remedy;
 use super::steps::{Step, Steps};
 use super::trial::{Trial, Trials};
 use super::uncertainty::{Uncertainties, Uncertainty};
-use super::words::Words;
-use crate::language::{Checked, OwnFunction, OwnTable, Template, evaluate, record_formula};
+use crate::language::{Checked, PackFunction, PackTable, Template, evaluate, record_formula};
 use crate::model::{DerivedBody, EvalContext, Outcome};
 use crate::quantity::Quantity;
 use crate::text::{Source, Span};
@@ -124,7 +124,7 @@ pub struct ActiveLimit {
 #[derive(Clone, Debug)]
 pub struct ActiveTable {
     /// Its columns and rows.
-    pub table: Arc<OwnTable>,
+    pub table: Arc<PackTable>,
     /// The unit of each column, or `number` or `text`, as written.
     pub units: Vec<String>,
     /// Its cells as written, row by row.
@@ -139,7 +139,7 @@ pub struct ActiveTable {
 #[derive(Clone, Debug)]
 pub struct ActiveFunction {
     /// The function.
-    pub function: Arc<OwnFunction>,
+    pub function: Arc<PackFunction>,
     /// What it gives, as written.
     pub text: String,
     /// Where the formula comes from; empty where that is not said.
@@ -158,7 +158,7 @@ pub struct ActivePack {
     /// What its rules are about.
     pub about: String,
     /// What else it says of itself.
-    pub card: PackCard,
+    pub card: PackMetadata,
     /// Its limits.
     pub limits: Vec<ActiveLimit>,
     /// Its tables.

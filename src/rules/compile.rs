@@ -38,7 +38,7 @@ impl<'p> Compiler<'p> {
         let word = self.opened.text(id, key)?;
         let found = self.catalogue.entity_type(&word);
         if found.is_none() {
-            let near = suggest(&word, self.catalogue.kinds().iter().map(|k| k.name));
+            let near = suggest(&word, self.catalogue.entity_types().iter().map(|k| k.name));
             let error = LanguageError::new(format!("`{word}` is not a type of part"), 0..word.len())
                 .maybe_help(near.map(|n| format!("did you mean `{n}`?")));
             let node = self.opened.node(id, key.slot);

@@ -6,11 +6,11 @@ use super::active::{ActiveDerived, ActiveFunction, DerivedExpr};
 use super::citation::cite;
 use super::compile::Compiler;
 use super::draft::Draft;
-use super::own_functions::{check_function, parameters};
 use super::pack::{DERIVED, FUNCTION, derived, function};
+use super::pack_functions::{check_function, parameters};
 use super::parsed::{ParsedPack, place};
 use super::problems::Problems;
-use crate::language::{Checked, LanguageError, OwnFunction, UnknownName, check, parse, unfit_identifier};
+use crate::language::{Checked, LanguageError, PackFunction, UnknownName, check, parse, unfit_identifier};
 use crate::model::{Body, Catalogue, DerivedBody, Entry, Formula, Type};
 use crate::text::Problem;
 use crate::vocabulary::{EntityId, EntityType};
@@ -41,7 +41,7 @@ enum Awaited {
 
 enum Made {
     Quantity(&'static EntityType, Checked),
-    Function(OwnFunction),
+    Function(PackFunction),
 }
 
 impl Written {
@@ -106,14 +106,14 @@ fn all_written(drafts: &mut [Draft], catalogue: &Catalogue, problems: &mut Probl
         let mut left_out = Vec::new();
         let opened = &draft.parsed;
         let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
-        for id in opened.store.of_kind(&FUNCTION) {
+        for id in opened.store.of_type(&FUNCTION) {
             let name = opened.store.get(id).map(|entity| entity.name.to_string()).unwrap_or_default();
             match parameters(&mut compiler, id) {
                 Some(of) => all.push(Written { pack, id, name, what: What::Function(of) }),
                 None => left_out.push(name),
             }
         }
-        for id in opened.store.of_kind(&DERIVED) {
+        for id in opened.store.of_type(&DERIVED) {
             let name = opened.store.get(id).map(|entity| entity.name.to_string()).unwrap_or_default();
             let of = compiler.kind_of(id, derived::of);
             all.extend(of.map(|of| Written { pack, id, name, what: What::Quantity(of) }));
@@ -191,7 +191,7 @@ fn circle(start: &Written, blocked: &[(Written, Awaited)]) -> Option<String> {
 }
 
 /// Adds a function to its pack.
-fn add_function(draft: &mut Draft, one: &Written, made: OwnFunction) {
+fn add_function(draft: &mut Draft, one: &Written, made: PackFunction) {
     let opened = &mut draft.parsed;
     let made = Arc::new(made);
     draft.functions.push(ActiveFunction {

@@ -1,7 +1,7 @@
 //! A pack that is read, before its expressions are checked and its limits are set.
 
 use super::active::{ActiveFunction, ActiveLimit, ActiveTable};
-use super::card::PackCard;
+use super::metadata::PackMetadata;
 use super::parsed::ParsedPack;
 use crate::text::Span;
 
@@ -12,7 +12,7 @@ pub(super) struct Draft {
     pub(super) tables: Vec<ActiveTable>,
     pub(super) functions: Vec<ActiveFunction>,
     pub(super) about: String,
-    pub(super) card: PackCard,
+    pub(super) card: PackMetadata,
     /// The bytes of its sources that name nothing.
     pub(super) unsourced: Vec<Span>,
 }

@@ -1,8 +1,8 @@
 //! One rule on one subject at the corners of the stated tolerances too.
 
 use super::active::Rule;
-use super::as_drawn::Size;
-use super::as_drawn::{Judgement, Margin, judge_as_drawn};
+use super::nominal::Size;
+use super::nominal::{Judgement, Margin, judge_nominal};
 use super::pack::Verdict;
 use super::variants::Variants;
 use crate::language::Trace;
@@ -13,7 +13,7 @@ use crate::vocabulary::{EntityId, Shape, Value};
 #[must_use]
 pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgement {
     let model = variants.base();
-    let (mut judgement, read) = model.watched(|| judge_as_drawn(rule, model, subject));
+    let (mut judgement, read) = model.track_reads(|| judge_nominal(rule, model, subject));
     if judgement.verdict == Verdict::Held
         && read.meets(model.tolerances())
         && let Some(worst) = failing_corner(rule, variants, subject, &judgement.trace)

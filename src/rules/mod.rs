@@ -1,9 +1,8 @@
 //! Rule packs: limits, derived quantities, rules and their trials, read from YAML and checked when they are loaded.
 
 mod active;
-mod as_drawn;
+mod apply_settings;
 mod built_in;
-mod card;
 mod citation;
 mod code;
 mod compile;
@@ -18,17 +17,19 @@ mod inspect;
 mod judge;
 mod library;
 mod load;
-mod own_functions;
+mod messages;
+mod metadata;
+mod nominal;
 mod own_rules;
-mod own_tables;
 mod pack;
 mod pack_compiler;
+mod pack_functions;
+mod pack_tables;
 mod parsed;
 mod place;
 mod problems;
 mod remedy;
 mod run;
-mod set_packs;
 mod settings;
 mod steps;
 mod target;
@@ -36,12 +37,9 @@ mod trial;
 mod trial_run;
 mod uncertainty;
 mod variants;
-mod words;
 
 pub use active::{ActiveDerived, ActiveFunction, ActiveLimit, ActivePack, ActiveTable, Places, Rule};
-pub use as_drawn::{Judgement, Margin, Size, judge_as_drawn};
 pub use built_in::{BUILT_IN, BuiltIn};
-pub use card::PackCard;
 pub use citation::citation;
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
@@ -50,6 +48,8 @@ pub use inspect::{Remark, inspect};
 pub use judge::judge;
 pub use library::Library;
 pub use load::More;
+pub use metadata::PackMetadata;
+pub use nominal::{Judgement, Margin, Size, judge_nominal};
 pub use own_rules::{AboutOwnRule, OwnRule};
 pub use pack::{
     ASK, DERIVED, FUNCTION, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, STEP, TABLE,

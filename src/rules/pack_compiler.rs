@@ -4,8 +4,8 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::active::{ActiveLimit, ActivePack, Places, Rule};
+use super::apply_settings::{fixed_by_settings, set_levels, set_limits, switch_off};
 use super::built_in::BuiltIn;
-use super::card::{PackCard, unmet};
 use super::citation::{cite, text};
 use super::code::{Applies, Ask};
 use super::compile::Compiler;
@@ -13,18 +13,18 @@ use super::derived::derive_all;
 use super::draft::Draft;
 use super::fixed::constant_problem;
 use super::library::{Library, unknown_code};
+use super::messages::Words;
+use super::metadata::{PackMetadata, unmet};
 use super::own_rules::OwnRule;
-use super::own_tables::read_tables;
 use super::pack::{ASK, LIMIT, PACK, RULE, ask, limit, pack, remedy, rule};
+use super::pack_tables::read_tables;
 use super::parsed::{ParsedPack, place};
 use super::place::Place;
 use super::problems::Problems;
-use super::set_packs::{fixed_by_settings, set_levels, set_limits, switch_off};
 use super::settings::Settings;
 use super::steps::{Step, Steps};
 use super::trial::{LaterTrials, Trials, read_trials};
 use super::uncertainty::Uncertainties;
-use super::words::Words;
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Names, unfit_identifier};
 use crate::model::{Catalogue, Type, catalogue};
@@ -123,7 +123,7 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
     let (tree, own_limits) = (Arc::new(tree), Vec::new());
     let mut opened = ParsedPack { source, tree, store, name, names: Names::default(), own_limits, trials };
     let mut limits = Vec::new();
-    for id in opened.store.of_kind(&LIMIT) {
+    for id in opened.store.of_type(&LIMIT) {
         let Some(entity) = opened.store.get(id) else { continue };
         let Some(is) = text(&opened.store, id, limit::is) else { continue };
         if let Some(message) = unfit_identifier(&entity.name) {
@@ -155,9 +155,9 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
             .iter()
             .any(|slot| matches!(entity.slot(*slot).state, State::Known(_)))
     };
-    let sources = opened.store.of_kind(&SOURCE).filter_map(|id| opened.store.get(id));
+    let sources = opened.store.of_type(&SOURCE).filter_map(|id| opened.store.get(id));
     let unsourced = sources.filter(|source| !names_one(source)).map(|source| source.span).collect();
-    let card = PackCard::of(&opened.store, opened.store.root());
+    let card = PackMetadata::of(&opened.store, opened.store.root());
     Some(Draft { parsed: opened, limits, tables, functions: Vec::new(), about, card, unsourced })
 }
 
@@ -169,7 +169,7 @@ fn add_rules(
     names: &mut HashMap<Arc<str>, usize>,
     found_problems: &mut Problems,
 ) {
-    for id in opened.store.of_kind(&RULE) {
+    for id in opened.store.of_type(&RULE) {
         let Some(entity) = opened.store.get(id) else { continue };
         if OwnRule::of(&entity.name).is_some() {
             let message = format!("`{}` is a rule of the program itself", entity.name);
@@ -308,7 +308,7 @@ fn applies(opened: &ParsedPack, catalogue: &Catalogue, found_problems: &mut Prob
 /// What a pack asks of a person.
 fn asks(opened: &ParsedPack, catalogue: &Catalogue, found_problems: &mut Problems) -> Vec<Ask> {
     let mut asks = Vec::new();
-    for id in opened.store.of_kind(&ASK) {
+    for id in opened.store.of_type(&ASK) {
         let Some(entity) = opened.store.get(id) else { continue };
         let Some(moment) = entity.get(ask::moment) else { continue };
         let Some(words) = text(&opened.store, id, ask::ask) else { continue };

@@ -6,9 +6,9 @@ use std::collections::BTreeSet;
 use rayon::prelude::*;
 
 use super::active::Rule;
-use super::as_drawn::Judgement;
 use super::judge::judge;
 use super::library::Library;
+use super::nominal::Judgement;
 use super::pack::Verdict;
 use super::remedy::Change;
 use super::trial::{Trial, specimens};
@@ -117,16 +117,16 @@ fn outcome_on(
     library: &Library,
     design: &Design,
     trial: &Trial,
-    witness: Option<&dyn CoverageRecorder>,
+    coverage: Option<&dyn CoverageRecorder>,
 ) -> Result<(Verdict, Option<String>), String> {
-    let model = Model::new(design, library.environment(trial.today)).seen_by(witness);
+    let model = Model::new(design, library.environment(trial.today)).with_coverage(coverage);
     let variants = Variants::of(&model);
     let mut worst: Option<(Verdict, Option<String>)> = None;
     let mut asked = false;
     for subject in trial.subjects(rule, design) {
         asked = true;
         let Judgement { verdict, gap, .. } = judge(rule, &variants, subject);
-        if verdict == Verdict::Broken && witness.is_some() {
+        if verdict == Verdict::Broken && coverage.is_some() {
             // What is said and offered of a broken rule has conditions of its own.
             let _ = rule.finding().fill(&model, subject, &[]);
             if let Some((_, Change::To(value) | Change::By(value))) =
@@ -145,7 +145,7 @@ fn outcome_on(
     match (worst, trial.subject.as_deref()) {
         (None, Some(name)) if !asked => {
             let paths: Vec<String> =
-                design.store.of_kind(rule.entity_type).map(|id| design.store.path(id)).collect();
+                design.store.of_type(rule.entity_type).map(|id| design.store.path(id)).collect();
             let names = paths.iter().map(|path| path.rsplit('.').next().unwrap_or(path));
             let near = suggest(name, names.chain(paths.iter().map(String::as_str)));
             let known =
@@ -204,22 +204,22 @@ impl Trial {
 
     /// The subjects of a rule that it asks about.
     pub fn subjects<'t>(&'t self, rule: &Rule, design: &'t Design) -> impl Iterator<Item = EntityId> + 't {
-        design.store.of_kind(rule.entity_type).filter(|subject| {
+        design.store.of_type(rule.entity_type).filter(|subject| {
             let path = design.store.path(*subject);
             self.subject.as_deref().is_none_or(|name| path == name || path.ends_with(&format!(".{name}")))
         })
     }
 }
 
-/// Runs one trial of a rule, and records with a witness what the conditions of its expressions came to.
+/// Runs one trial of a rule, and records with a coverage what the conditions of its expressions came to.
 fn run_one(
     rule: &Rule,
     trial: &Trial,
     library: &Library,
-    witness: Option<&dyn CoverageRecorder>,
+    coverage: Option<&dyn CoverageRecorder>,
 ) -> Result<(Verdict, Option<String>), String> {
     let design = trial.design(library)?;
-    outcome_on(rule, library, &design, trial, witness)
+    outcome_on(rule, library, &design, trial, coverage)
 }
 
 /// The trials of the rules that a filter lets through: the numbers of the rule and of the trial.

@@ -325,7 +325,7 @@ impl Settings {
             }
         }
         let place = |id: EntityId, slot: u16| store.get(id).and_then(|e| e.slot(slot).place);
-        for id in store.of_kind(&PACK_SETTING) {
+        for id in store.of_type(&PACK_SETTING) {
             let said = |key: Key<PackSettingEntity, Arc<str>>| {
                 text(store, id, key).map(|text| Spanned { text, at: at(place(id, key.slot)) })
             };
@@ -342,7 +342,7 @@ impl Settings {
                 None => {}
             }
         }
-        for id in store.of_kind(&LIMIT_SETTING) {
+        for id in store.of_type(&LIMIT_SETTING) {
             let get = |key| text(store, id, key);
             let (Some(pack), Some(limit), Some(is), Some(reason)) = (
                 get(limit_setting::pack),
@@ -362,7 +362,7 @@ impl Settings {
                 Err(error) => problems.push(Problem::at(at.span, error.message).maybe_help(error.help)),
             }
         }
-        for id in store.of_kind(&LEVEL_SETTING) {
+        for id in store.of_type(&LEVEL_SETTING) {
             let Some(level) = store.value(id, level_setting::level) else { continue };
             let get = |key| text(store, id, key);
             if let (Some(rule), Some(reason)) = (get(level_setting::rule), get(level_setting::reason)) {
@@ -370,7 +370,7 @@ impl Settings {
                 self.levels.push(LevelSetting { rule, level, reason, at });
             }
         }
-        for id in store.of_kind(&OFF_SETTING) {
+        for id in store.of_type(&OFF_SETTING) {
             let get = |key| text(store, id, key);
             if let (Some(rule), Some(reason), Some(by), Some(until)) = (
                 get(off_setting::rule),
@@ -382,7 +382,7 @@ impl Settings {
                 self.off.push(OffSetting { rule, reason, by, until, at });
             }
         }
-        for id in store.of_kind(&CLUB_WAIVER) {
+        for id in store.of_type(&CLUB_WAIVER) {
             let get = |key| text(store, id, key);
             let Some(until) = store.value(id, club_waiver::until) else { continue };
             let margin = match get(club_waiver::margin).map(|m| Quantity::read(&m)).transpose() {

@@ -83,7 +83,7 @@ impl Steps {
 fn compile(opened: &ParsedPack, catalogue: &Catalogue) -> (Vec<Step>, Vec<Problem>) {
     let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
     let mut steps: Vec<Step> = Vec::new();
-    for id in opened.store.of_kind(&STEP) {
+    for id in opened.store.of_type(&STEP) {
         let Some(step) = compiler.step(id) else { continue };
         match compiler.follows(id, &step, &steps) {
             Ok(Some(at)) => steps.insert(at, Step { joined_on: true, ..step }),

@@ -94,7 +94,7 @@ impl LaterTrials {
             };
             let reading = read(&PACK, &self.source, &tree, None);
             let mut all = PackTrials { problems: in_order(reading.problems), ..PackTrials::default() };
-            for id in reading.store.of_kind(&RULE) {
+            for id in reading.store.of_type(&RULE) {
                 let Some(entity) = reading.store.get(id) else { continue };
                 match read_trials(&reading.store, &tree, &self.source, id) {
                     Ok(trials) => {

@@ -95,7 +95,7 @@ impl Uncertainties {
 fn compile(opened: &ParsedPack, catalogue: &Catalogue) -> (Vec<Uncertainty>, Vec<Problem>) {
     let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
     let mut all: Vec<Uncertainty> = Vec::new();
-    for id in opened.store.of_kind(&UNCERTAINTY) {
+    for id in opened.store.of_type(&UNCERTAINTY) {
         let Some(one) = compiler.uncertainty(id) else { continue };
         if let Some(other) = all.iter().find(|o| o.entity_type == one.entity_type && o.slot == one.slot) {
             let message = format!("`{}` says already how far this field may be off", other.name);
@@ -196,7 +196,7 @@ impl Compiler<'_> {
             return Some(cite(store, id, uncertainty::source));
         }
         let named = amount.limits();
-        let limits = store.of_kind(&LIMIT);
+        let limits = store.of_type(&LIMIT);
         let mut sources: Vec<String> = Vec::new();
         for limit in limits.filter(|l| store.get(*l).is_some_and(|l| named.contains(&&*l.name))) {
             let source = cite(store, limit, limit::source);
@@ -221,7 +221,7 @@ impl Compiler<'_> {
         };
         let Some(entity_type) = self.catalogue.entity_type(word).filter(|t| self.catalogue.is_in_designs(t))
         else {
-            let known = self.catalogue.kinds().iter().filter(|t| self.catalogue.is_in_designs(t));
+            let known = self.catalogue.entity_types().iter().filter(|t| self.catalogue.is_in_designs(t));
             let near = suggest(word, known.map(|t| t.name));
             let error = LanguageError::new(format!("`{word}` is not a type of part"), 0..word.len());
             return Err(error.maybe_help(near.map(|near| format!("did you mean `{near}`?"))));

@@ -6,7 +6,7 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::active::Rule;
-use super::as_drawn::{Judgement, Size, judge_as_drawn};
+use super::nominal::{Judgement, Size, judge_nominal};
 use crate::model::{Change, Model};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Position, State, Value};
@@ -38,11 +38,11 @@ impl<'m> Variants<'m> {
     #[must_use]
     pub fn judged(&self, rule: &Rule, sizes: &[Size], subject: EntityId) -> Judgement {
         if sizes.is_empty() {
-            return judge_as_drawn(rule, self.base, subject);
+            return judge_nominal(rule, self.base, subject);
         }
         let variant = self.variant(sizes);
-        let (judgement, read) = variant.watched(|| judge_as_drawn(rule, &variant, subject));
-        self.base.takes_in(&read);
+        let (judgement, read) = variant.track_reads(|| judge_nominal(rule, &variant, subject));
+        self.base.record_reads(&read);
         judgement
     }
 

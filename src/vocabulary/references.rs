@@ -56,7 +56,7 @@ impl Reader<'_> {
     }
 
     fn named(&self, entity_type: &'static EntityType, word: &str) -> impl Iterator<Item = EntityId> {
-        self.store.of_kind(entity_type).filter(move |id| self.fits(*id, word))
+        self.store.of_type(entity_type).filter(move |id| self.fits(*id, word))
     }
 
     /// Whether an entity stands in one that another field of `referring` names, as a terminal stands on the lid that its circuit
@@ -81,7 +81,7 @@ impl Reader<'_> {
         entity_type: &'static EntityType,
         word: &str,
     ) -> Result<EntityId, Problem> {
-        let all = || self.store.of_kind(entity_type);
+        let all = || self.store.of_type(entity_type);
         let mut fits: Vec<EntityId> = self.named(entity_type, word).collect();
         if fits.len() > 1 {
             let beside: Vec<EntityId> =

@@ -188,7 +188,7 @@ impl Store {
 
     /// Every entity of a type that the compiler knows, in the order of the file.
     pub fn every<E: Typed>(&self) -> impl Iterator<Item = Id<E>> {
-        self.of_kind(E::TYPE).map(Id::trusted)
+        self.of_type(E::TYPE).map(Id::trusted)
     }
 
     /// Every identity that this store or one that it is aligned with has given, those that have gone included.
@@ -248,7 +248,7 @@ impl Store {
     }
 
     /// Every entity of one type, in the order of the file.
-    pub fn of_kind(&self, entity_type: &'static EntityType) -> impl Iterator<Item = EntityId> {
+    pub fn of_type(&self, entity_type: &'static EntityType) -> impl Iterator<Item = EntityId> {
         self.all().filter(move |(_, e)| e.entity_type == entity_type).map(|(id, _)| id)
     }
 

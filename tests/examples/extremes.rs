@@ -109,7 +109,7 @@ fn fault(library: &Library, label: &str, text: &str) -> Option<String> {
         }
         let variants = Variants::of(&model);
         for rule in &library.rules {
-            for subject in design.store.of_kind(rule.entity_type) {
+            for subject in design.store.of_type(rule.entity_type) {
                 let judgement = judge(rule, &variants, subject);
                 let sides = judgement.trace.comparisons.iter().flat_map(|c| [c.left.si, c.right.si]);
                 let margins = judgement.margin.map(|margin| margin.size());

@@ -194,8 +194,8 @@ fn a_timeline_goes_from_ignition_to_the_ground() {
             close(at(Event::OffTheRail).speed.si(), si(model, "rail_exit_speed"));
             close(at(Event::Burnout).height.si(), si(model, "burnout_height"));
             // Every event of the way down lies on its course.
-            assert!(timeline.course.windows(2).all(|pair| pair[0].0 <= pair[1].0));
-            assert!((timeline.course.last().unwrap().0.si() - last.time.si()).abs() < 1e-6);
+            assert!(timeline.trajectory.windows(2).all(|pair| pair[0].0 <= pair[1].0));
+            assert!((timeline.trajectory.last().unwrap().0.si() - last.time.si()).abs() < 1e-6);
         });
     }
 }

@@ -80,7 +80,7 @@ fn scaled(text: &str, by: f64) -> Option<String> {
 /// The names of other things that a reference could be to, and `none`: `av_bay.aft`, or the bare name where it will do.
 fn others(design: &Design, entity_type: &'static EntityType, now: &str) -> Vec<String> {
     let mut names = Vec::new();
-    for id in design.store.of_kind(entity_type) {
+    for id in design.store.of_type(entity_type) {
         let path = design.store.path(id);
         let mut keys: Vec<&str> = path.split('.').collect();
         // The key of the group that a thing stands in is no part of what it is called by.
@@ -113,7 +113,7 @@ fn pushed(design: &Design, entity: &Entity, slot: u16, now: &str) -> Vec<String>
         Shape::Date => vec!["2001-01-01".to_owned(), "2051-01-01".to_owned()],
         Shape::Row(entity_type) => {
             let store = Tables::built_in().store();
-            let rows = store.of_kind(entity_type).filter_map(|id| store.get(id)).map(|e| &*e.name);
+            let rows = store.of_type(entity_type).filter_map(|id| store.get(id)).map(|e| &*e.name);
             rows.filter(|name| *name != now).map(|name| format!("\"{name}\"")).collect()
         }
         Shape::Refers(entity_type) => others(design, entity_type, now),

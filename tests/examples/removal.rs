@@ -26,7 +26,7 @@ fn removals(name: &str) {
             let mut edits = vec![out_of(entity.node).unwrap()];
             // A measured value stands for the stated one: the value is gone when both are.
             if entity.slot(slot).measured.is_some() {
-                let beside = design.store.of_kind(&IN_HAND).map(|id| design.store.get(id).unwrap());
+                let beside = design.store.of_type(&IN_HAND).map(|id| design.store.get(id).unwrap());
                 let measured = beside.filter(|e| e.parent == Some(id)).map(|e| out_of(e.node).unwrap());
                 edits.extend(measured);
             }

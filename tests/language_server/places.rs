@@ -1,7 +1,7 @@
 //! What is found to be due at a place, against what the reader has read there.
 
 use holdpoint::design::{Design, ROCKET};
-use holdpoint::language_server::{Encoding, Lines, What, place_at};
+use holdpoint::language_server::{Encoding, Expected, Lines, completion_context_at};
 use holdpoint::vocabulary::Shape;
 
 use crate::designs::examples;
@@ -23,8 +23,8 @@ fn keys(design: &Design) -> Vec<(&'static str, std::ops::Range<usize>)> {
 }
 
 fn key_at(text: &str, offset: usize) -> Option<(&'static str, String)> {
-    let place = place_at(&ROCKET, text, offset)?;
-    let What::Key { entity_type, .. } = place.what else { return None };
+    let place = completion_context_at(&ROCKET, text, offset)?;
+    let Expected::Key { entity_type, .. } = place.what else { return None };
     Some((entity_type.name, text[place.word].to_owned()))
 }
 
@@ -66,9 +66,9 @@ fn every_value_is_found_in_its_field() {
                     Shape::Measure(..) | Shape::Word(_) | Shape::Row(_) | Shape::Refers(_) | Shape::Position
                 );
                 let Some(value) = written.place.filter(|_| scalar && !written.shared) else { continue };
-                let place = place_at(&ROCKET, &text, value.range().start + 1);
+                let place = completion_context_at(&ROCKET, &text, value.range().start + 1);
                 let what = place.as_ref().map(|place| &place.what);
-                let Some(What::Value(of, at)) = what else { panic!("{name}: {value:?} gives {place:?}") };
+                let Some(Expected::Value(of, at)) = what else { panic!("{name}: {value:?} gives {place:?}") };
                 assert_eq!((of.name, at.name), (entity.entity_type.name, field.name), "{name}: {value:?}");
                 found += 1;
             }

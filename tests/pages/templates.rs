@@ -218,7 +218,7 @@ fn marks_stand_where_the_model_has_them() {
                 }
             }
             for (kind, width) in [(&FINS, "thickness"), (&FIN_SLOTS, "width")] {
-                for id in model.design().store.of_kind(kind) {
+                for id in model.design().store.of_type(kind) {
                     let section = model.holder(id, &holdpoint::design::SECTION).unwrap();
                     let tube = model.get(
                         model.as_a::<holdpoint::design::Section>(section).unwrap(),
@@ -304,7 +304,7 @@ fn flat_parts_have_the_sizes_of_the_design() {
             assert_eq!(**cut.last().unwrap(), "cut-outline", "{groups:?}");
         }
         with_model(&design, |model| {
-            for id in model.design().store.of_kind(&RING) {
+            for id in model.design().store.of_type(&RING) {
                 let path = model.design().store.path(id);
                 for (mark, key) in [("outline", "outer_diameter"), ("bore", "inner_diameter")] {
                     let circle = of(&path, mark);
@@ -316,7 +316,7 @@ fn flat_parts_have_the_sizes_of_the_design() {
                     rings += 1;
                 }
             }
-            for id in model.design().store.of_kind(&FINS) {
+            for id in model.design().store.of_type(&FINS) {
                 let path = model.design().store.path(id);
                 let (root, outline) = (of(&path, "root"), of(&path, "outline"));
                 if outline.is_empty() {

@@ -1,9 +1,9 @@
 //! The prepared drag build-up against the direct sum of the same formulas, which `drag.rs` beside this compares with published values.
 
 use crate::sheet::close;
-use holdpoint::engineering::ascent::{self, Accuracy, Course, Rail, Rocket, Site};
-use holdpoint::engineering::build_up::{BuildUp, SLOWEST};
+use holdpoint::engineering::ascent::{self, Accuracy, Rail, Rocket, Site, Trajectory};
 use holdpoint::engineering::drag::{self, Airframe, Edges, Fins, Motor};
+use holdpoint::engineering::drag_build_up::{BuildUp, SLOWEST};
 use holdpoint::engineering::drag_law::{DragLaw, Flow};
 use holdpoint::engineering::thrust::ThrustCurve;
 use holdpoint::quantity::{Angle, Area, Force, Length, Mass, Speed, TemperatureDifference, Time};
@@ -167,13 +167,15 @@ fn a_kept_flight_tells_its_moments() {
     let case = &cases()[4];
     let ready = BuildUp::new(&case.airframe, case.motor).unwrap();
     let (rocket, site, apart) = (case.rocket(&ready), case.site(), Time::from_si(0.05));
-    let course = Course::fly(&rocket, &RAIL, &site, Accuracy::Figures).unwrap();
-    assert_eq!(*course.ascent(), ascent::fly(&rocket, &RAIL, &site).unwrap());
-    let moments = course.moments(&rocket, &RAIL, &site, apart).unwrap();
+    let trajectory = Trajectory::fly(&rocket, &RAIL, &site, Accuracy::Figures).unwrap();
+    assert_eq!(*trajectory.ascent(), ascent::fly(&rocket, &RAIL, &site).unwrap());
+    let moments = trajectory.moments(&rocket, &RAIL, &site, apart).unwrap();
     assert_eq!(moments, ascent::trajectory(&rocket, &RAIL, &site, apart).unwrap());
     let climb: Vec<_> = moments.iter().map(|m| (m.time, m.height, m.climb)).collect();
-    assert_eq!(course.climb(apart).unwrap(), climb);
-    assert!(course.climb(Time::from_si(0.0)).is_err() && course.climb(Time::from_si(f64::NAN)).is_err());
+    assert_eq!(trajectory.climb(apart).unwrap(), climb);
+    assert!(
+        trajectory.climb(Time::from_si(0.0)).is_err() && trajectory.climb(Time::from_si(f64::NAN)).is_err()
+    );
 }
 
 proptest! {

@@ -2,15 +2,15 @@
 
 use crate::sheet::{Row, close, near, rows};
 use holdpoint::engineering::lag::{self, BayLag, Waypoint};
-use holdpoint::engineering::venting::{self, BreathingBay};
+use holdpoint::engineering::venting::{self, VentedBay};
 use holdpoint::engineering::{STANDARD_GRAVITY, atmosphere};
 use holdpoint::quantity::{Area, Length, Speed, Temperature, Time, Volume};
 
 const INCH: f64 = 0.0254;
 
-fn bay(row: &Row) -> BreathingBay {
+fn bay(row: &Row) -> VentedBay {
     let hole = Length::from_si(row.number("hole_dia_in") * INCH);
-    BreathingBay {
+    VentedBay {
         volume: Volume::from_si(row.number("V_in3") * INCH.powi(3)),
         vents: venting::hole_area(hole, row.number("n_holes") as u32).unwrap(),
         discharge_coefficient: row.number("Cd"),
@@ -72,7 +72,7 @@ fn lag_is_gone_at_apogee() {
 /// A bay that is all but sealed keeps the pressure of the ground: the sealed bay of `venting`.
 #[test]
 fn a_bay_without_breath_keeps_its_pressure() {
-    let sealed = BreathingBay {
+    let sealed = VentedBay {
         volume: Volume::from_si(1.0),
         vents: Area::from_si(1e-12),
         discharge_coefficient: 0.6,
@@ -87,9 +87,9 @@ fn a_bay_without_breath_keeps_its_pressure() {
 }
 
 /// A bay of five litres with a hole of 20 mm²; its volume and that area in SI.
-fn small_bay() -> (BreathingBay, f64, f64) {
+fn small_bay() -> (VentedBay, f64, f64) {
     let (volume, area) = (5e-3, 2e-5);
-    let bay = BreathingBay {
+    let bay = VentedBay {
         volume: Volume::from_si(volume),
         vents: Area::from_si(area),
         discharge_coefficient: 0.6,
@@ -142,7 +142,7 @@ fn a_choked_bay_fills_by_the_closed_form() {
 #[test]
 fn a_larger_vent_lags_less() {
     let lag = |area: f64| -> BayLag {
-        let bay = BreathingBay {
+        let bay = VentedBay {
             volume: Volume::from_si(5e-3),
             vents: Area::from_si(area),
             discharge_coefficient: 0.6,
@@ -168,9 +168,9 @@ fn refuses_what_makes_no_sense() {
     assert!(lag::along(&good, &points[..1]).is_err());
     let back: Vec<_> = points.iter().rev().copied().collect();
     assert!(lag::along(&good, &back).is_err());
-    assert!(lag::along(&BreathingBay { volume: Volume::from_si(0.0), ..good }, &points).is_err());
-    assert!(lag::along(&BreathingBay { vents: Area::from_si(-1.0), ..good }, &points).is_err());
-    assert!(lag::along(&BreathingBay { discharge_coefficient: f64::NAN, ..good }, &points).is_err());
-    assert!(lag::along(&BreathingBay { temperature: Temperature::from_si(0.0), ..good }, &points).is_err());
+    assert!(lag::along(&VentedBay { volume: Volume::from_si(0.0), ..good }, &points).is_err());
+    assert!(lag::along(&VentedBay { vents: Area::from_si(-1.0), ..good }, &points).is_err());
+    assert!(lag::along(&VentedBay { discharge_coefficient: f64::NAN, ..good }, &points).is_err());
+    assert!(lag::along(&VentedBay { temperature: Temperature::from_si(0.0), ..good }, &points).is_err());
     assert!(lag::along(&good, &way(|t| (40_000.0 * t, 40_000.0), 1.0)).is_err());
 }

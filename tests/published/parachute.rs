@@ -19,7 +19,7 @@ fn input(row: &Row, name: &str) -> f64 {
     number.split(' ').next().unwrap().parse().unwrap()
 }
 
-fn of_kind<'a>(table: &'a [Row], entity_type: &str, count: usize) -> Vec<&'a Row> {
+fn of_type<'a>(table: &'a [Row], entity_type: &str, count: usize) -> Vec<&'a Row> {
     let rows: Vec<_> = table.iter().filter(|row| row.text("kind") == entity_type).collect();
     assert_eq!(rows.len(), count, "{entity_type}");
     rows
@@ -32,7 +32,7 @@ fn density(geopotential: f64) -> Density {
 #[test]
 fn rates_of_descent_agree_with_the_table() {
     let table = rows("parachute.csv");
-    for row in of_kind(&table, "descent", 5) {
+    for row in of_type(&table, "descent", 5) {
         let mass = Mass::from_si(input(row, "m"));
         let canopy = parachute::round_canopy(input(row, "Cd0"), Length::from_si(input(row, "D0"))).unwrap();
         let rho = density(input(row, "h"));
@@ -40,7 +40,7 @@ fn rates_of_descent_agree_with_the_table() {
         close(row.text("inputs"), rate.si(), row.number("value"), 1e-4);
         close("turned round", parachute::drag_area_for(mass, rate, rho).unwrap().si(), canopy.si(), 1e-12);
     }
-    for row in of_kind(&table, "sizing", 2) {
+    for row in of_type(&table, "sizing", 2) {
         let (mass, rate) = (Mass::from_si(input(row, "m")), Speed::from_si(input(row, "v")));
         let area = parachute::drag_area_for(mass, rate, density(input(row, "h"))).unwrap();
         let diameter = (4.0 / PI * area.si() / input(row, "Cd0")).sqrt();
@@ -50,7 +50,7 @@ fn rates_of_descent_agree_with_the_table() {
 
 #[test]
 fn landing_speeds_agree_with_the_table() {
-    for row in of_kind(&rows("parachute.csv"), "landing_KE", 3) {
+    for row in of_type(&rows("parachute.csv"), "landing_KE", 3) {
         let mass = Mass::from_si(input(row, "section weight") * POUND);
         let energy = Energy::from_si(input(row, "KE limit") * FOOT_POUND);
         let speed = parachute::speed_within(mass, energy).unwrap();
@@ -61,7 +61,7 @@ fn landing_speeds_agree_with_the_table() {
 
 #[test]
 fn time_and_drift_agree_with_the_table() {
-    for row in of_kind(&rows("parachute.csv"), "descent_time_drift", 2) {
+    for row in of_type(&rows("parachute.csv"), "descent_time_drift", 2) {
         let feet = |name| Length::from_si(input(row, name) * FOOT);
         let inputs = row.text("inputs");
         let rates: Vec<f64> = inputs
@@ -82,7 +82,7 @@ fn time_and_drift_agree_with_the_table() {
 
 #[test]
 fn the_reduction_agrees_with_the_integrated_equation() {
-    for row in of_kind(&rows("parachute.csv"), "X1", 9) {
+    for row in of_type(&rows("parachute.csv"), "X1", 9) {
         let ballistic = input(row, "ballistic parameter A");
         let growth = input(row, "drag-area growth (t/tf)^");
         near(row.text("inputs"), parachute::reduction(ballistic, growth).unwrap(), row.number("value"), 1e-5);
@@ -112,7 +112,7 @@ fn the_reduction_is_continuous_and_bounded() {
 
 #[test]
 fn opening_forces_agree_with_the_table() {
-    for row in of_kind(&rows("parachute.csv"), "opening_shock", 3) {
+    for row in of_type(&rows("parachute.csv"), "opening_shock", 3) {
         let diameter = Length::from_si(input(row, "D0"));
         let opening = Opening {
             drag_area: parachute::round_canopy(input(row, "Cd0"), diameter).unwrap(),

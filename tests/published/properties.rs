@@ -4,7 +4,7 @@ use holdpoint::engineering::flutter::{self, Plate};
 use holdpoint::engineering::lag::{self, Waypoint};
 use holdpoint::engineering::planform::reduced;
 use holdpoint::engineering::stability::{self, FinSet};
-use holdpoint::engineering::venting::BreathingBay;
+use holdpoint::engineering::venting::VentedBay;
 use holdpoint::engineering::{atmosphere, parachute, pins};
 use holdpoint::quantity::{Acceleration, Area, Length, Mass, Pressure, Speed, Temperature, Time, Volume};
 use proptest::prelude::*;
@@ -120,7 +120,7 @@ proptest! {
             })
             .collect();
         let greatest = |vents: f64| {
-            let bay = BreathingBay {
+            let bay = VentedBay {
                 volume: Volume::from_si(volume),
                 vents: Area::from_si(vents),
                 discharge_coefficient: 0.6,

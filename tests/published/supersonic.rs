@@ -185,8 +185,8 @@ fn the_least_margin_is_that_of_a_fine_grid() {
     let design = Design::read(Source::new("fast.rocket.yaml", text.clone()), &library.tables);
     let model = Model::new(&design, library.environment(Date::constant(2026, 6, 1)));
     let number = |name: &str| explained(&text, name)["si"]["value"].as_f64().unwrap();
-    let course = model.margin_course(Time::from_si(0.002)).unwrap();
-    let (time, least) = course.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
+    let history = model.margin_history(Time::from_si(0.002)).unwrap();
+    let (time, least) = history.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap();
     near("least", number("lowest_stability"), least, 1e-3);
     assert!(number("lowest_stability") <= least + 1e-9);
     near("when", number("lowest_stability_time"), time.si(), 0.01);

@@ -2,7 +2,7 @@
 
 use crate::sheet::{close, near, rounds_to, rows};
 use holdpoint::engineering::atmosphere;
-use holdpoint::engineering::venting::{self, BreathingBay};
+use holdpoint::engineering::venting::{self, VentedBay};
 use holdpoint::quantity::{Area, Length, Speed, Temperature, Volume};
 
 const INCH: f64 = 0.0254;
@@ -52,7 +52,7 @@ fn lag_agrees_with_the_integrated_orifice() {
     let mut checked = 0;
     for row in rows("vent_lag.csv").iter().filter(|r| r.text("profile").starts_with("constant climb")) {
         let hole = Length::from_si(row.number("hole_dia_in") * INCH);
-        let bay = BreathingBay {
+        let bay = VentedBay {
             volume: Volume::from_si(row.number("V_in3") * CUBIC_INCH),
             vents: venting::hole_area(hole, row.number("n_holes") as u32).unwrap(),
             discharge_coefficient: row.number("Cd"),
@@ -73,7 +73,7 @@ fn lag_agrees_with_the_integrated_orifice() {
 /// The lag goes with the square of speed over area, and is nothing at rest.
 #[test]
 fn lag_scales_as_the_orifice_equation_says() {
-    let bay = |area: f64| BreathingBay {
+    let bay = |area: f64| VentedBay {
         volume: Volume::from_si(3e-3),
         vents: Area::from_si(area),
         discharge_coefficient: 0.6,

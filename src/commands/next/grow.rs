@@ -276,7 +276,7 @@ fn usual(shape: &Shape, store: &Store) -> Content {
             Content::Part(vec![part])
         }
         Shape::Refers(entity_type) => {
-            let mut all = store.of_kind(entity_type).filter_map(|id| store.get(id));
+            let mut all = store.of_type(entity_type).filter_map(|id| store.get(id));
             match (all.next(), all.next()) {
                 (Some(only), None) => Content::Value(only.name.to_string()),
                 _ => Content::Ask,

@@ -9,9 +9,9 @@ use super::super::{
     thrust::Line,
 };
 use super::flight::{Accuracy, Ascent, Moment, Rail, RailExit, Rocket, Site, offset_in_range};
-use super::leg::Leg;
+use super::peaks::{Greatest, Seen, Sight, WATCHED, Watch};
 use super::plane::Plane;
-use super::watch::{Greatest, Seen, Sight, WATCHED, Watch};
+use super::segment::Segment;
 use crate::quantity::{Acceleration, Force, Length, Mass, Pressure, Speed, Time};
 
 /// Errors of one step: one part in ten million, and a tenth of a millimetre or of a millimetre a second.
@@ -276,7 +276,7 @@ pub(super) fn run(
     rail: &Rail,
     site: &Site,
     accuracy: Accuracy,
-    keep: &mut impl FnMut(Leg),
+    keep: &mut impl FnMut(Segment),
 ) -> Result<Ascent, Unworkable> {
     let slack = if accuracy == Accuracy::Figures { 1.0 } else { 100.0 };
     let setting = &Setting { slack, ..setting(rocket, rail, site)? };
@@ -336,7 +336,7 @@ pub(super) fn run(
             _ => sight.seen(until, &end),
         };
         watch.follow(&step, until, last, &sight)?;
-        keep(Leg::in_air(step, until, burn.next));
+        keep(Segment::in_air(step, until, burn.next));
         if rail_exit.lower_speed.is_none()
             && let Some(lower) = lower
         {
@@ -453,7 +453,7 @@ fn along_rail(
     watch: &mut Watch,
     boost: &mut Boost,
     (travel, liftoff): (f64, f64),
-    keep: &mut impl FnMut(Leg),
+    keep: &mut impl FnMut(Segment),
 ) -> Result<(f64, f64), Unworkable> {
     let tolerance = Tolerance { relative: RELATIVE * setting.slack, absolute: [ABSOLUTE * setting.slack; 2] };
     let mut motion = DormandPrince::new(tolerance, liftoff, [0.0, 0.0]);
@@ -487,7 +487,7 @@ fn along_rail(
             _ => sight.seen(until, &end),
         };
         watch.follow(&step, until, last, &sight)?;
-        keep(Leg::on_rail(step, until, burn.next));
+        keep(Segment::on_rail(step, until, burn.next));
         let [s, v] = end;
         if let Some(stop) = stop {
             watch.jump();

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::rule_page::{code, entry, limit_table, plain};
-use crate::language::{OwnFunction, OwnTable};
+use crate::language::{PackFunction, PackTable};
 use crate::model::Type;
 use crate::report::caution;
 use crate::rules::{
@@ -73,7 +73,7 @@ fn entry_of<'l>(one: &ActiveDerived, library: &'l Library) -> Option<&'l crate::
 }
 
 fn function(one: &ActiveFunction) -> String {
-    let OwnFunction { name, doc, .. } = &*one.function;
+    let PackFunction { name, doc, .. } = &*one.function;
     let mut text = format!("\n### {}\n\n{}\n\n", plain(name), plain(doc.trim()));
     for (parameter, gives) in &one.function.parameters {
         let _ = writeln!(text, "- {}: {}", code(parameter), plain(&gives.to_string()));
@@ -87,7 +87,7 @@ fn function(one: &ActiveFunction) -> String {
 }
 
 fn table(one: &ActiveTable) -> String {
-    let OwnTable { name, doc, columns, .. } = &*one.table;
+    let PackTable { name, doc, columns, .. } = &*one.table;
     let mut text = format!("\n### {}\n\n{}\n\n", plain(name), plain(doc.trim()));
     let head = |((name, _), unit): (&(String, Type), &String)| match unit.as_str() {
         "number" | "text" => plain(name),

@@ -144,7 +144,7 @@ pub fn rules_json(library: &Library, only: Option<&str>) -> String {
 #[must_use]
 pub fn quantities_text(library: &Library) -> String {
     let mut text = String::new();
-    for entity_type in library.catalogue.kinds() {
+    for entity_type in library.catalogue.entity_types() {
         let _ = writeln!(text, "{}: {}", entity_type.name, entity_type.about());
         for field in entity_type.fields {
             let _ = writeln!(text, "  {:<26} {} ({})", field.name, field.about(), Type::of(&field.shape));

@@ -100,7 +100,7 @@ impl Pen<'_> {
     }
 
     pub(super) fn mount(&self) -> Option<EntityId> {
-        self.reading.model.design().store.of_kind(&MOTOR_MOUNT).next()
+        self.reading.model.design().store.of_type(&MOTOR_MOUNT).next()
     }
 
     pub(super) fn motor(&mut self, id: EntityId) {

@@ -179,7 +179,7 @@ impl Pen<'_> {
         let switch = self.reading.model.entity(access)?.parent?;
         let store = &self.reading.model.design().store;
         let armed = store
-            .of_kind(&ALTIMETER)
+            .of_type(&ALTIMETER)
             .find(|one| self.reading.part(*one, altimeter::switch).is_some_and(|s| s == switch));
         self.reading.model.holder(armed?, &SECTION)
     }

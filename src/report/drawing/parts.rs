@@ -48,12 +48,12 @@ pub(super) fn draw(reading: Reading<'_>) -> Drawing {
         Pen { reading, parts: Vec::new(), undrawn: Vec::new(), notes: Vec::new(), clocked: Vec::new() };
     let store = &reading.model.design().store;
     for entity_type in PAINTED {
-        for id in store.of_kind(entity_type) {
+        for id in store.of_type(entity_type) {
             pen.entity(id, entity_type);
         }
     }
     let sections: Vec<(String, f64, f64)> = store
-        .of_kind(&SECTION)
+        .of_type(&SECTION)
         .filter_map(|id| pen.ends(id).ok().map(|(fore, aft)| (reading.name(id), fore, aft)))
         .collect();
     let mark = |name: &str| match reading.number(reading.root(), name) {

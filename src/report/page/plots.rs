@@ -69,16 +69,16 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
             plots.push(
                 plot("Size of the acceleration", Dimension::ACCELERATION, &[], &|m| m.acceleration.si()).0,
             );
-            match reading.model.margin_course(apart) {
-                Ok(course) => {
-                    let least = course.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1));
+            match reading.model.margin_history(apart) {
+                Ok(trajectory) => {
+                    let least = trajectory.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1));
                     let mark = |(time, margin): (Time, f64)| (time.si(), margin, "least".to_owned());
                     plots.push(Plot {
                         title: "Calibres of stability".to_owned(),
                         across: "s since ignition".to_owned(),
                         lines: vec![(
                             "stability".to_owned(),
-                            course.iter().map(|(time, margin)| (time.si(), *margin)).collect(),
+                            trajectory.iter().map(|(time, margin)| (time.si(), *margin)).collect(),
                         )],
                         marks: least.map(mark).into_iter().collect(),
                         ..Plot::default()
@@ -86,7 +86,7 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
                 }
                 Err(gap) => lacking.push(format!("Stability is not plotted: {}.", reading.why(&gap))),
             }
-            for fins in reading.model.design().store.of_kind(&FINS) {
+            for fins in reading.model.design().store.of_type(&FINS) {
                 match reading.number(fins, "flutter_ratio") {
                     Ok(least) => {
                         // The ratio goes with one over the root of the dynamic pressure.
@@ -138,8 +138,8 @@ fn lag(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
     for bay in bays(reading) {
         let Some(section) = reading.model.as_a(bay) else { continue };
         match reading.model.lag_course(section) {
-            Ok(course) => {
-                let points: Vec<(f64, f64)> = course.iter().map(|(t, h)| (t.si(), h.si())).collect();
+            Ok(trajectory) => {
+                let points: Vec<(f64, f64)> = trajectory.iter().map(|(t, h)| (t.si(), h.si())).collect();
                 lines.push((reading.name(bay), points));
             }
             Err(gap) => lacking.push(format!(

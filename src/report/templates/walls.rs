@@ -126,7 +126,7 @@ impl Walls<'_, '_> {
         let Some(section) = model.holder(id, &SECTION) else { return false };
         let is_tube = model.as_a::<Tube>(id).is_some();
         let stands = [&FINS, &RAIL_BUTTON, &PROTUBERANCE].into_iter().any(|kind| {
-            model.design().store.of_kind(kind).any(|one| model.holder(one, &SECTION) == Some(section))
+            model.design().store.of_type(kind).any(|one| model.holder(one, &SECTION) == Some(section))
         });
         is_tube && stands
     }

@@ -7,7 +7,7 @@ use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Tolerance};
 use crate::review::places::{self, leaves};
 use crate::review::{PackApplicability, Place, digest};
-use crate::rules::{HoldPoint, Library, judge_as_drawn};
+use crate::rules::{HoldPoint, Library, judge_nominal};
 use crate::text::clean_line;
 use crate::vocabulary::{EntityId, State, Value};
 
@@ -83,8 +83,8 @@ pub fn values_of(
     {
         let every = every(model, rule.entity_type.name);
         found.insert(every.key.clone(), every);
-        for subject in store.of_kind(rule.entity_type) {
-            for read in leaves(model, &judge_as_drawn(rule, model, subject)) {
+        for subject in store.of_type(rule.entity_type) {
+            for read in leaves(model, &judge_nominal(rule, model, subject)) {
                 if let Access::Field(slot) = read.access {
                     let key = store.field_path(read.entity, slot);
                     found.entry(key.clone()).or_insert_with(|| value(model, read, key));

@@ -188,7 +188,7 @@ fn by_limit(model: &Model<'_>, entity: EntityId, state: &State, known: &Uncertai
 fn along(model: &Model<'_>, part: EntityId, known: &Uncertainty) -> Vec<(EntityId, u16, Quantity)> {
     let store = &model.design().store;
     let within = known.along.iter().flat_map(|(entity_type, slot)| {
-        let inside = store.of_kind(entity_type);
+        let inside = store.of_type(entity_type);
         // What states a tolerance of its own is off by itself.
         let inside = inside.filter(|id| {
             model.holder(*id, known.entity_type) == Some(part) && model.tolerance(*id, *slot).is_none()

@@ -106,7 +106,7 @@ pub(super) fn spread(
     request: &SpreadRequest,
 ) -> Spread {
     let silent: Vec<&str> = judgements.packs.iter().filter(|p| !p.judged).map(|p| p.name.as_str()).collect();
-    let (quantities, mut read) = model.watched(|| quantities(model, &request.quantities));
+    let (quantities, mut read) = model.track_reads(|| quantities(model, &request.quantities));
     for one in &judgements.all {
         read.join(&one.footprint);
     }

@@ -7,7 +7,7 @@ use super::inputs::Input;
 use super::points::Points;
 use crate::design::Design;
 use crate::model::{Model, Read};
-use crate::rules::{Library, Margin, Rule, Verdict, judge_as_drawn};
+use crate::rules::{Library, Margin, Rule, Verdict, judge_nominal};
 use crate::vocabulary::{Date, EntityId, Value};
 
 /// The samples are evaluated in so many stretches, each beside a model of its own.
@@ -70,7 +70,7 @@ impl Sampling<'_> {
             _ => f64::NAN,
         };
         let judged = |one: &Asked<'_>| {
-            let judgement = judge_as_drawn(one.rule, &model, one.subject);
+            let judgement = judge_nominal(one.rule, &model, one.subject);
             (judgement.verdict, judgement.margin)
         };
         Sample {

@@ -6,7 +6,7 @@ use crate::vocabulary::{Entity, EntityId, Need, Shape};
 
 /// What stands somewhere.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Spot {
+pub enum CursorTarget {
     /// The key or name that a part stands under.
     Part(EntityId),
     /// The key of a field.
@@ -30,27 +30,27 @@ fn has_key(design: &Design, entity: &Entity) -> bool {
 
 /// What stands at a byte.
 #[must_use]
-pub fn spot_at(design: &Design, offset: usize) -> Option<Spot> {
+pub fn cursor_target_at(design: &Design, offset: usize) -> Option<CursorTarget> {
     let mut value = None;
     for (id, entity) in design.store.all() {
         if has_key(design, entity) && holds(entity.key, offset) {
-            return Some(Spot::Part(id));
+            return Some(CursorTarget::Part(id));
         }
         for (slot, field) in (0..).zip(entity.entity_type.fields) {
             let written = entity.slot(slot);
             if written.key.is_some_and(|key| holds(key, offset)) {
                 // A part that stands under the key comes later, and is what is meant.
                 if !matches!(field.shape, Shape::One(_) | Shape::Measured(_)) {
-                    return Some(Spot::Key(id, slot));
+                    return Some(CursorTarget::Key(id, slot));
                 }
-                value = Some(Spot::Key(id, slot));
+                value = Some(CursorTarget::Key(id, slot));
             }
             let holds_parts = matches!(
                 field.shape,
                 Shape::One(_) | Shape::Many(_) | Shape::List(_) | Shape::Measured(_) | Shape::Raw
             );
             if !holds_parts && written.place.is_some_and(|place| holds(place, offset)) {
-                value = Some(Spot::Value(id, slot));
+                value = Some(CursorTarget::Value(id, slot));
             }
         }
     }
@@ -120,7 +120,7 @@ pub fn reference_name(design: &Design, id: EntityId) -> String {
     let Some(entity) = design.store.get(id) else { return String::new() };
     let own = names(id);
     let others: Vec<Vec<&str>> =
-        design.store.of_kind(entity.entity_type).filter(|other| *other != id).map(names).collect();
+        design.store.of_type(entity.entity_type).filter(|other| *other != id).map(names).collect();
     let length = (1..=own.len())
         .find(|length| !others.iter().any(|other| other.get(..*length) == own.get(..*length)))
         .unwrap_or(own.len());

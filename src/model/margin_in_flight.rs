@@ -116,7 +116,7 @@ fn lowest(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
 }
 
 /// The static margin in calibres by time since ignition, from leaving the rail to the highest point.
-pub(super) fn margin_course(
+pub(super) fn margin_history(
     ctx: &EvalContext<'_>,
     root: Id<Rocket>,
     apart: Time,

@@ -1,7 +1,7 @@
 //! What is drawn and plotted rather than judged: outlines, and quantities along the flight.
 
 use super::extents::extent;
-use super::{Footprint, Model, Outcome, ascent, margin_aloft, nose_shape, vent_flow};
+use super::{Footprint, Model, Outcome, ascent, margin_in_flight, nose_shape, vent_flow};
 use crate::design::{NoseCone, Section};
 use crate::engineering::nose::Nose;
 use crate::quantity::{Length, Time};
@@ -47,8 +47,8 @@ impl Model<'_> {
     ///
     /// # Errors
     /// When the shape, the masses, the balance point or the ascent are not known.
-    pub fn margin_course(&self, apart: Time) -> Outcome<Vec<(Time, f64)>> {
-        margin_aloft::margin_course(&self.context(), self.rocket(), apart)
+    pub fn margin_history(&self, apart: Time) -> Outcome<Vec<(Time, f64)>> {
+        margin_in_flight::margin_history(&self.context(), self.rocket(), apart)
     }
 
     /// How much too low an altimeter in a bay reads, by time since ignition.

@@ -15,7 +15,7 @@ pub struct Constant {
 
 /// A table that a pack writes: rows with a value in each of some named columns, the first of which is looked up.
 #[derive(Clone, Debug)]
-pub struct OwnTable {
+pub struct PackTable {
     /// Its name.
     pub name: String,
     /// What it is about.
@@ -39,7 +39,7 @@ pub(super) struct Column {
     pub(super) pairs: Vec<Value>,
 }
 
-impl OwnTable {
+impl PackTable {
     /// The column of a name, with the one that is looked up; none where it is another or that one itself.
     pub(super) fn column(&self, name: &str) -> Option<Column> {
         let (_, key) = self.columns.first()?;

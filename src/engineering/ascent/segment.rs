@@ -4,7 +4,7 @@ use super::super::integrate::Step;
 
 /// One step of an ascent.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Leg {
+pub(super) struct Segment {
     pub(super) path: Path,
     pub(super) until: f64,
     /// The line of the thrust curve that holds; beyond the last, none.
@@ -17,7 +17,7 @@ pub(super) enum Path {
     Air(Step<4>),
 }
 
-impl Leg {
+impl Segment {
     pub(super) fn on_rail(step: Step<2>, until: f64, line: usize) -> Self {
         Self { path: Path::Rail(step), until, line }
     }

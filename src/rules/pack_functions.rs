@@ -2,7 +2,7 @@
 
 use super::compile::Compiler;
 use super::pack::function;
-use crate::language::{LanguageError, OwnFunction, Scope, functions, unfit_identifier};
+use crate::language::{LanguageError, PackFunction, Scope, functions, unfit_identifier};
 use crate::model::Type;
 use crate::quantity::{Dimension, unit};
 use crate::text::{NodeId, Problem};
@@ -71,7 +71,7 @@ fn parameter(compiler: &Compiler<'_>, key: NodeId, value: NodeId) -> Result<(Str
         return Ok((name, gives));
     }
     let dimensions = Dimension::names();
-    let types = compiler.catalogue.kinds().iter().map(|kind| kind.name);
+    let types = compiler.catalogue.entity_types().iter().map(|kind| kind.name);
     let near = suggest(&what, dimensions.iter().map(String::as_str).chain(OTHERS).chain(types));
     let help = near.map_or_else(
         || format!("it is one of {}, {}, or a type of part", dimensions.join(", "), OTHERS.join(", ")),
@@ -105,10 +105,10 @@ pub(super) fn check_function(
     id: EntityId,
     name: &str,
     parameters: Vec<(String, Type)>,
-) -> Result<OwnFunction, LanguageError> {
+) -> Result<PackFunction, LanguageError> {
     let opened = compiler.opened;
     let text = opened.text(id, function::is).unwrap_or_default();
     let doc = opened.text(id, function::doc).unwrap_or_default();
     let scope = Scope { own: &opened.names, ..Scope::about(compiler.catalogue, &crate::design::ROCKET) };
-    OwnFunction::new((&opened.name, name, &doc), parameters, &text, &scope)
+    PackFunction::new((&opened.name, name, &doc), parameters, &text, &scope)
 }

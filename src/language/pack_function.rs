@@ -1,6 +1,6 @@
 //! Functions that packs write: checked, and how they are called.
 
-use super::check::{Checked, Node, OwnFunction, Scope, check};
+use super::check::{Checked, Node, PackFunction, Scope, check};
 use super::facts::{Facts, interval};
 use super::{LanguageError, parse};
 use crate::model::Type;
@@ -8,7 +8,7 @@ use crate::model::Type;
 /// Deeper than any formula; with the expression that calls it, it stays shallow enough for every stack.
 const DEEPEST: usize = 64;
 
-impl OwnFunction {
+impl PackFunction {
     /// Checks a function; `scope` has what it may name besides its parameters.
     ///
     /// # Errors

@@ -12,7 +12,7 @@ const PROGRAM: &str = env!("CARGO_PKG_VERSION");
 
 /// What a pack says of itself besides its name and what it is about.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct PackCard {
+pub struct PackMetadata {
     /// Its version, in its author's words.
     pub version: Option<String>,
     /// The least version of the program that reads it, as written.
@@ -25,7 +25,7 @@ pub struct PackCard {
     pub contact: Option<String>,
 }
 
-impl PackCard {
+impl PackMetadata {
     pub(super) fn of(store: &Store, root: EntityId) -> Self {
         let get = |key: Key<PackEntity, Arc<str>>| text(store, root, key);
         Self {

@@ -105,7 +105,7 @@ pub struct Judgement {
 
 /// Judges a subject by a rule, tolerances left aside.
 #[must_use]
-pub fn judge_as_drawn(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
+pub fn judge_nominal(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
     let plain =
         |verdict, trace, gap| Judgement { verdict, trace, gap, margin: None, slack: None, worst: Vec::new() };
     let mut applies = Trace::default();

@@ -8,7 +8,7 @@ pub(super) const MARK: &str = "mark0of0the0cursor";
 
 /// What may be written somewhere.
 #[derive(Clone, Debug)]
-pub enum What {
+pub enum Expected {
     /// A key of an entity.
     Key {
         /// What it is a key of.
@@ -34,7 +34,7 @@ pub(super) struct Walk<'t> {
 /// What the mark is.
 pub(super) struct Found {
     /// What may stand in its place.
-    pub(super) what: What,
+    pub(super) what: Expected,
     /// The keys on the way to it.
     pub(super) path: Vec<String>,
     /// What the nearest map around it says it is `for` or `of`.
@@ -87,23 +87,23 @@ impl<'t> Walk<'t> {
             .collect()
     }
 
-    fn entity(&mut self, map: NodeId, entity_type: &'static EntityType) -> Option<What> {
+    fn entity(&mut self, map: NodeId, entity_type: &'static EntityType) -> Option<Expected> {
         let (key, value) = self.entry(map)?;
         let subject = ["for", "of"].into_iter().find_map(|key| self.tree.get(map, key));
         if let Some(scalar) = subject.and_then(|entry| self.tree.scalar(entry.value)) {
             self.about = Some(scalar.value.to_string());
         }
         if self.is_mark(key) {
-            return Some(What::Key { entity_type, written: self.written(map), measured: false });
+            return Some(Expected::Key { entity_type, written: self.written(map), measured: false });
         }
         let word = self.step(key);
         let slot = entity_type.slot(&word).or_else(|| entity_type.renamed(&word).map(|(slot, _)| slot))?;
         self.field(value, entity_type, entity_type.field(slot)?)
     }
 
-    fn field(&mut self, value: NodeId, of: &'static EntityType, field: &'static Field) -> Option<What> {
+    fn field(&mut self, value: NodeId, of: &'static EntityType, field: &'static Field) -> Option<Expected> {
         if self.is_mark(value) {
-            return Some(What::Value(of, field));
+            return Some(Expected::Value(of, field));
         }
         match field.shape {
             Shape::One(inner) => self.entity(value, inner),
@@ -111,16 +111,16 @@ impl<'t> Walk<'t> {
                 let written = self.written(value);
                 let (key, value) = self.entry(value)?;
                 if self.is_mark(key) {
-                    return Some(What::Key { entity_type: of, written, measured: true });
+                    return Some(Expected::Key { entity_type: of, written, measured: true });
                 }
                 let word = self.step(key);
                 let field = of.field(of.slot(&word)?)?;
-                self.is_mark(value).then_some(What::Value(of, field))
+                self.is_mark(value).then_some(Expected::Value(of, field))
             }
             Shape::Many(inner) => {
                 let (key, value) = self.entry(value)?;
                 if self.is_mark(key) {
-                    return Some(What::Name(inner));
+                    return Some(Expected::Name(inner));
                 }
                 self.step(key);
                 if self.is_mark(value) { None } else { self.entity(value, inner) }
@@ -133,7 +133,7 @@ impl<'t> Walk<'t> {
                 self.entity(item, inner)
             }
             Shape::Raw => None,
-            _ => self.holds_mark(value).then_some(What::Value(of, field)),
+            _ => self.holds_mark(value).then_some(Expected::Value(of, field)),
         }
     }
 }

@@ -15,7 +15,7 @@ const AT_ONCE: usize = 1 << 16;
 pub type Printed = dyn Write + Send + Sync;
 
 /// One report of a run.
-pub(super) struct Gathering<'o> {
+pub(super) struct ReportWriter<'o> {
     form: Box<dyn ReportForm>,
     totals: Totals,
     problems: SpooledTempFile,
@@ -26,7 +26,7 @@ pub(super) struct Gathering<'o> {
     failure: Option<io::Error>,
 }
 
-impl<'o> Gathering<'o> {
+impl<'o> ReportWriter<'o> {
     /// A report of a form, of which nothing is written before its end.
     pub(super) fn new(form: Box<dyn ReportForm>) -> Self {
         let spool = || tempfile::spooled_tempfile(IN_MEMORY);

@@ -1,7 +1,8 @@
-//! What stands in a log: results and their places, files, rules, notifications.
+//! The elements of a SARIF log: results and their locations, files, rules, notifications.
 
 use super::super::note::Location;
 use super::super::pretty::Pretty;
+use super::regions::region;
 use crate::review::{Compared, Disposition, Finding, Remedy, Tried};
 use crate::rules::{Level, Margin, OwnRule};
 use crate::text::{Source, Span, clean};
@@ -237,15 +238,6 @@ pub(super) fn margin(p: &mut Pretty, margin: Margin) {
             p.key("unit").text(&unit);
         }
     });
-}
-
-/// The keys of a region.
-pub(super) fn region(p: &mut Pretty, source: &Source, span: Span) {
-    let (start, end) = (source.position(span.start), source.position(span.end));
-    p.key("startLine").count(start.line as usize);
-    p.key("startColumn").count(start.column as usize);
-    p.key("endLine").count(end.line as usize);
-    p.key("endColumn").count(end.column as usize);
 }
 
 pub(super) fn message(p: &mut Pretty, text: &str) {

@@ -52,12 +52,12 @@ pub(super) enum Opening {
 
 /// How a train comes down: what opens, and what brakes beside it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct WayDown {
+pub(super) struct DescentCase {
     pub(super) opening: Opening,
     pub(super) fall_drag: FallDrag,
 }
 
-impl WayDown {
+impl DescentCase {
     /// As planned, under its parachutes alone.
     pub(super) const PLANNED: Self = Self { opening: Opening::AsPlanned, fall_drag: FallDrag::Canopies };
 
@@ -88,7 +88,7 @@ fn falls(
     train: &Train,
     all: &[Train],
     day: &Day,
-    how: WayDown,
+    how: DescentCase,
 ) -> Outcome<Vec<(Stretch, fall::Fall)>> {
     let openings = how.openings(ctx, carried(ctx, train)?)?;
     way_down(ctx, train, all, &openings, how.fall_drag)?
@@ -101,7 +101,7 @@ fn falls(
 pub(super) fn longest<T: Copy + PartialOrd + std::ops::Add<Output = T>>(
     ctx: &EvalContext<'_>,
     day: &Day,
-    how: WayDown,
+    how: DescentCase,
     each: impl Fn(&fall::Fall) -> T,
 ) -> Outcome<T> {
     let all = trains(ctx)?;
@@ -164,7 +164,7 @@ fn record_falls(
     train: &Train,
     falls: &[(Stretch, fall::Fall)],
     day: &Day,
-    (all, how): (&[Train], WayDown),
+    (all, how): (&[Train], DescentCase),
 ) -> Outcome<()> {
     let openings = how.openings(ctx, train)?;
     let fall_drag = how.fall_drag;

@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 use super::Unworkable;
 use super::drag::{self, Airframe, Edges, LOWEST_REYNOLDS, Motor};
 use super::drag_law::{DragLaw, Flow};
-use super::octaves::Octaves;
+use super::power_tables::Octaves;
 use crate::quantity::Length;
 
 /// Reynolds number of the body below which a flight reads its drag as at this one: so slow, the friction formulas have no meaning, and

@@ -6,7 +6,7 @@ use super::active::ActiveTable;
 use super::citation::cite;
 use super::pack::{TABLE, table};
 use super::parsed::ParsedPack;
-use crate::language::{OwnTable, unfit_identifier};
+use crate::language::{PackTable, unfit_identifier};
 use crate::model::Type;
 use crate::quantity::{Dimension, Measure, nearest_unit, unit};
 use crate::text::{NodeId, Problem};
@@ -23,7 +23,7 @@ struct Head {
 /// The tables of a pack, and what is wrong with them. A table that is wrong is left out.
 pub(super) fn read_tables(opened: &ParsedPack) -> (Vec<ActiveTable>, Vec<Problem>) {
     let (mut tables, mut problems) = (Vec::new(), Vec::new());
-    for id in opened.store.of_kind(&TABLE) {
+    for id in opened.store.of_type(&TABLE) {
         let Some(entity) = opened.store.get(id) else { continue };
         if let Some(message) = unfit_identifier(&entity.name) {
             problems.push(Problem::at(entity.key, message));
@@ -87,7 +87,7 @@ impl Reader<'_> {
             cells.push(found.iter().map(|cell| self.word(*cell).unwrap_or_default()).collect());
         }
         Ok(ActiveTable {
-            table: Arc::new(OwnTable {
+            table: Arc::new(PackTable {
                 name: entity.name.to_string(),
                 doc: self.opened.text(id, table::doc).unwrap_or_default(),
                 columns: heads.iter().map(|head| (head.name.clone(), head.gives)).collect(),

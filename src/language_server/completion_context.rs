@@ -5,16 +5,16 @@
 
 use std::ops::Range;
 
+use super::cursor_path::{Expected, Found, MARK, Walk};
 use super::line::{ends_blank, is_comment, is_open, segment, unquoted};
-use super::way::{Found, MARK, Walk, What};
 use crate::text::{Source, Tree};
 use crate::vocabulary::EntityType;
 
 /// A place in a text where something may be written.
 #[derive(Clone, Debug)]
-pub struct Place {
+pub struct CompletionContext {
     /// What may be written there.
-    pub what: What,
+    pub what: Expected,
     /// The keys on the way to it.
     pub path: Vec<String>,
     /// In a rule or a derived quantity, the type that it is about.
@@ -34,7 +34,11 @@ const CLOSERS: [&str; 8] = ["", "}", "}}", "]", "]}", "}}}", "]}}", "}]"];
 
 /// What may be written at a byte of a text whose root is of a type; `None` where nothing of the format may.
 #[must_use]
-pub fn place_at(root: &'static EntityType, text: &str, offset: usize) -> Option<Place> {
+pub fn completion_context_at(
+    root: &'static EntityType,
+    text: &str,
+    offset: usize,
+) -> Option<CompletionContext> {
     let start = text.get(..offset)?.rfind(['\n', '\r']).map_or(0, |at| at + 1);
     let end = text.get(offset..)?.find(['\n', '\r']).map_or(text.len(), |at| offset + at);
     let before = text.get(start..offset)?;
@@ -70,7 +74,7 @@ struct Cursor<'t> {
 }
 
 impl Cursor<'_> {
-    fn place(&self) -> Option<Place> {
+    fn place(&self) -> Option<CompletionContext> {
         let entry = self.text.get(self.from..self.offset)?;
         let colon = unquoted(entry).find(|(at, c)| {
             *c == ':' && entry.get(at + 1..).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
@@ -102,7 +106,7 @@ impl Cursor<'_> {
             };
             if let Some(Found { what, path, about }) = self.read(&mark, &word) {
                 let (flow, indent) = (self.flow, self.indent);
-                return Some(Place { what, path, about, word, flow, has_colon, indent });
+                return Some(CompletionContext { what, path, about, word, flow, has_colon, indent });
             }
         }
         None
@@ -159,16 +163,18 @@ mod tests {
     fn describe(text: &str) -> String {
         let at = text.find('|').unwrap_or(text.len());
         let text = text.replacen('|', "", 1);
-        let Some(place) = place_at(&ROCKET, &text, at) else { return "nothing".to_owned() };
+        let Some(place) = completion_context_at(&ROCKET, &text, at) else { return "nothing".to_owned() };
         let word = text.get(place.word.clone()).unwrap_or("").to_owned();
         let way = place.path.join(".");
         match place.what {
-            What::Key { entity_type, written, measured } => {
+            Expected::Key { entity_type, written, measured } => {
                 let sort = if measured { "measure" } else { "key" };
                 format!("{sort} of {} at {way}, beside {}, now `{word}`", entity_type.name, written.join(" "))
             }
-            What::Name(entity_type) => format!("name of a {} at {way}", entity_type.name),
-            What::Value(of, field) => format!("value of {}.{} at {way}, now `{word}`", of.name, field.name),
+            Expected::Name(entity_type) => format!("name of a {} at {way}", entity_type.name),
+            Expected::Value(of, field) => {
+                format!("value of {}.{} at {way}, now `{word}`", of.name, field.name)
+            }
         }
     }
 

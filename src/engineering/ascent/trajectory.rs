@@ -2,20 +2,20 @@
 
 use super::super::{Unworkable, above_zero, integrate};
 use super::flight::{Accuracy, Ascent, Moment, Rail, Rocket, Site};
-use super::leg::{Leg, Path};
 use super::motion::{self, Setting};
+use super::segment::{Path, Segment};
 use crate::quantity::{Length, Speed, Time};
 
 /// An ascent with all its moments.
 #[derive(Clone, Debug)]
-pub struct Course {
+pub struct Trajectory {
     ascent: Ascent,
-    legs: Vec<Leg>,
+    segments: Vec<Segment>,
     /// Cosine of the rail's angle from the vertical.
     cosine: f64,
 }
 
-impl Course {
+impl Trajectory {
     /// Flies a rocket to its apogee and keeps every step.
     ///
     /// Accuracy: as [`super::fly`].
@@ -28,9 +28,9 @@ impl Course {
         site: &Site,
         accuracy: Accuracy,
     ) -> Result<Self, Unworkable> {
-        let mut legs = Vec::with_capacity(64);
-        let ascent = motion::run(rocket, rail, site, accuracy, &mut |leg| legs.push(leg))?;
-        Ok(Self { ascent, legs, cosine: rail.angle.si().cos() })
+        let mut segments = Vec::with_capacity(64);
+        let ascent = motion::run(rocket, rail, site, accuracy, &mut |segment| segments.push(segment))?;
+        Ok(Self { ascent, segments, cosine: rail.angle.si().cos() })
     }
 
     /// What it came to.
@@ -53,7 +53,7 @@ impl Course {
     ) -> Result<Vec<Moment>, Unworkable> {
         let setting = motion::setting(rocket, rail, site)?;
         let mut moments = Vec::new();
-        self.each(apart, |leg, t| moments.push(moment(leg, &setting, rocket, t)))?;
+        self.each(apart, |segment, t| moments.push(moment(segment, &setting, rocket, t)))?;
         moments.push(self.ascent.apogee);
         Ok(moments)
     }
@@ -64,8 +64,8 @@ impl Course {
     /// A time apart that is not above zero or below a millisecond.
     pub fn climb(&self, apart: Time) -> Result<Vec<(Time, Length, Speed)>, Unworkable> {
         let mut points = Vec::new();
-        self.each(apart, |leg, t| {
-            let (height, climb) = leg.climb(self.cosine, t);
+        self.each(apart, |segment, t| {
+            let (height, climb) = segment.climb(self.cosine, t);
             points.push((Time::from_si(t), Length::from_si(height), Speed::from_si(climb)));
         })?;
         let Moment { time, height, climb, .. } = self.ascent.apogee;
@@ -87,10 +87,10 @@ impl Course {
     ) -> Result<Moment, Unworkable> {
         let setting = motion::setting(rocket, rail, site)?;
         let exit = self.ascent.rail_exit.time.si();
-        let aloft = || self.legs.iter().filter(|leg| leg.until > exit);
+        let aloft = || self.segments.iter().filter(|segment| segment.until > exit);
         let mut least = (of(&self.ascent.apogee), self.ascent.apogee);
-        let mut offer = |leg: &Leg, t: f64| {
-            let moment = moment(leg, &setting, rocket, t);
+        let mut offer = |segment: &Segment, t: f64| {
+            let moment = moment(segment, &setting, rocket, t);
             let value = of(&moment);
             if value < least.0 {
                 least = (value, moment);
@@ -98,36 +98,37 @@ impl Course {
             least.1.time.si()
         };
         let mut place = self.ascent.apogee.time.si();
-        for leg in aloft() {
-            let from = leg.start().max(exit);
-            for t in [from, f64::midpoint(from, leg.until), leg.until] {
-                place = offer(leg, t);
+        for segment in aloft() {
+            let from = segment.start().max(exit);
+            for t in [from, f64::midpoint(from, segment.until), segment.until] {
+                place = offer(segment, t);
             }
         }
-        for leg in aloft() {
-            let from = leg.start().max(exit);
-            if (from..=leg.until).contains(&place) {
-                let (t, _) = integrate::peak(|t| -of(&moment(leg, &setting, rocket, t)), from, leg.until);
-                offer(leg, t);
+        for segment in aloft() {
+            let from = segment.start().max(exit);
+            if (from..=segment.until).contains(&place) {
+                let (t, _) =
+                    integrate::peak(|t| -of(&moment(segment, &setting, rocket, t)), from, segment.until);
+                offer(segment, t);
             }
         }
         Ok(least.1)
     }
 
     /// Every multiple of `apart` after lift-off with the step it falls into, apogee not included.
-    fn each(&self, apart: Time, mut visit: impl FnMut(&Leg, f64)) -> Result<(), Unworkable> {
+    fn each(&self, apart: Time, mut visit: impl FnMut(&Segment, f64)) -> Result<(), Unworkable> {
         let apart = above_zero("the time between moments", apart.si())?;
         if apart < 1e-3 {
             return Err(Unworkable::because("the moments must be a millisecond apart or more"));
         }
         let mut watched = 0.0;
-        for leg in &self.legs {
+        for segment in &self.segments {
             loop {
                 let next = self.ascent.liftoff.si() + watched * apart;
-                if next >= leg.until {
+                if next >= segment.until {
                     break;
                 }
-                visit(leg, next.max(leg.start()));
+                visit(segment, next.max(segment.start()));
                 watched += 1.0;
             }
         }
@@ -136,9 +137,9 @@ impl Course {
 }
 
 /// The rocket at a time within a step.
-fn moment(leg: &Leg, setting: &Setting<'_>, rocket: &Rocket<'_>, t: f64) -> Moment {
-    let line = rocket.thrust.lines().get(leg.line);
-    match &leg.path {
+fn moment(segment: &Segment, setting: &Setting<'_>, rocket: &Rocket<'_>, t: f64) -> Moment {
+    let line = rocket.thrust.lines().get(segment.line);
+    match &segment.path {
         Path::Rail(step) => setting.moment_on_rail(line, t, &step.at(t)),
         Path::Air(step) => setting.moment_in_air(line, t, &step.at(t)),
     }

@@ -85,7 +85,7 @@ impl Client {
 }
 
 /// One design as it is now, reviewed.
-pub(super) struct View<'v> {
+pub(super) struct RequestContext<'v> {
     pub(super) document: &'v Document,
     pub(super) review: &'v DesignReview,
     pub(super) reviewed: &'v Reviewed,
@@ -94,7 +94,7 @@ pub(super) struct View<'v> {
     pub(super) client: Client,
 }
 
-impl<'v> View<'v> {
+impl<'v> RequestContext<'v> {
     pub(super) fn design(&self) -> &'v Design {
         self.reviewed.design()
     }
