@@ -284,10 +284,7 @@ impl Evaluator<'_> {
                 }
             }
             Node::With(value, changes) => self.with(value, changes),
-            Node::Given(inner) => {
-                let value = self.value(inner);
-                Ok(Value::Truth(value.is_ok()))
-            }
+            Node::Given(inner) => Ok(Value::Truth(self.value(inner).is_ok())),
             Node::Has(of, slot) => {
                 let entity = self.entity(of)?;
                 self.note(Read { entity, access: Access::Field(*slot) });
