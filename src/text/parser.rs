@@ -81,6 +81,9 @@ impl Builder<'_> {
                 let unwritten = style == ScalarStyle::Plain && span.is_empty();
                 let value = if unwritten { Cow::Borrowed("") } else { Cow::Owned(value.into_owned()) };
                 let scalar = Scalar { value, style };
+                if matches!(style, ScalarStyle::Single | ScalarStyle::Double) {
+                    self.indented(span)?;
+                }
                 let id = self.push(span, NodeKind::Scalar(scalar), anchor);
                 self.place(id)
             }
@@ -203,7 +206,48 @@ impl Builder<'_> {
             node.span.end = if flow { end.end } else { last.unwrap_or(end.end).max(node.span.start) };
             node.kind = kind;
         }
+        if flow && let Some(node) = self.nodes.get(id.0 as usize) {
+            self.indented(node.span)?;
+        }
         self.place(id)
+    }
+
+    /// Refuses a value in quotes or brackets of which a further line stands no deeper than the block that holds it: the parser takes
+    /// it, and others do not. A line that closes brackets may stand below their key, as people write it.
+    fn indented(&self, value: Span) -> Result<(), Problem> {
+        let block = match self.open.last() {
+            Some(Open::Map { id, flow: false, .. } | Open::List { id, flow: false, .. }) => *id,
+            // What stands in brackets is looked at when the outermost of them close.
+            _ => return Ok(()),
+        };
+        let start = self.nodes.get(block.0 as usize).map_or(0, |node| node.span.start as usize);
+        let indent = self.indent_at(start);
+        let Some(lines) = self.text.get(value.range()) else { return Ok(()) };
+        let mut at = value.start as usize;
+        for line in lines.split_inclusive('\n') {
+            let spaces = line.len() - line.trim_start_matches(' ').len();
+            let blank = line.len() - line.trim_start().len();
+            let is_told = match line.trim_start().chars().next() {
+                None | Some('#' | ']' | '}') => false,
+                Some(_) => at > value.start as usize && spaces <= indent,
+            };
+            if is_told {
+                let place = Span::new(at + blank, at + line.trim_end().len());
+                let message =
+                    "this line belongs to the value above, and stands no deeper than the key of that value";
+                return Err(Problem::at(place, message).help("indent it further, with spaces"));
+            }
+            at += line.len();
+        }
+        Ok(())
+    }
+
+    /// The column of the block that starts at a place: dashes of lists that hold it stand before it on its line, and so may an
+    /// anchor of its first key.
+    fn indent_at(&self, start: usize) -> usize {
+        let line = self.text.get(..start).and_then(|text| text.rfind('\n')).map_or(0, |end| end + 1);
+        let before = self.text.get(line..start).unwrap_or("").trim_start_matches('\u{feff}');
+        before.len() - before.trim_start_matches([' ', '-', '?']).len()
     }
 
     /// Where the part of the text before the node that comes next ends.

@@ -11,7 +11,10 @@ mod differential;
 mod edits;
 mod generated;
 mod problems;
+#[path = "../helpers/skips.rs"]
+mod skips;
 mod spans;
+mod suite;
 
 use holdpoint::text::{NodeId, NodeKind, Problem, Source, Tree};
 

@@ -42,6 +42,10 @@ fn each_mistake_is_named_at_its_place() {
         ("a: \"\\q\"", 3, "\"", "backslash"),
         ("a: *", 3, "*", "name is missing"),
         ("{a:{b: 1}}", 2, ":", "space after this colon"),
+        ("µ: [a,\nb,\n c]\n", 8, "b,", "no deeper than the key"),
+        ("a: \"b\n\tc\"\n", 7, "c\"", "no deeper than the key"),
+        ("a: 'b\nc'\n", 6, "c'", "no deeper than the key"),
+        ("- a: {b: 1,\n  c: 2}\n", 14, "c: 2}", "no deeper than the key"),
     ] {
         let source = Source::new("t", text);
         let problem = problem(text);
@@ -49,6 +53,24 @@ fn each_mistake_is_named_at_its_place() {
         assert!(problem.message.contains(words), "{text:?}: {problem}");
         assert!(!problem.message.contains("not YAML"), "{text:?}: {problem}");
         assert_eq!((span.start, source.slice(span)), (start, culprit), "{text:?}: {problem}");
+    }
+}
+
+/// What is clear to a person and to most readers is taken.
+#[test]
+fn values_over_several_lines_are_taken() {
+    for text in [
+        "a: [\n  1,\n  2\n]\n",
+        "a: {\n  b: 1,\n# c\n\n  c: 2\n} # d\n",
+        "a:\n  [1,\n   2]\n",
+        "\u{feff}a: \"b\n c\"\n",
+        "- \"b\n c\"\n",
+        "- - [1,\n   2]\n",
+        "&x a: [1,\n 2]\nb: 1\n",
+        "\"a\nb\"\n",
+        "[1,\n2]\n",
+    ] {
+        crate::parsed(text);
     }
 }
 
