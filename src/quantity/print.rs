@@ -28,6 +28,9 @@ fn by_name(name: &str) -> Option<UnitId> {
     UNITS.iter().position(|u| u.name == name).and_then(|i| u16::try_from(i).ok()).map(UnitId)
 }
 
+/// So many digits has what is written into a file.
+const EXACT: i32 = 7;
+
 /// Units, smallest first, each with the size from which it is taken.
 type Steps = &'static [(&'static str, f64)];
 
@@ -115,7 +118,7 @@ impl Quantity {
     /// Printed so that reading it back gives the same value within one part in a million: for edits to a file.
     #[must_use]
     pub fn exact(&self) -> String {
-        self.printed(7)
+        self.printed(EXACT)
     }
 
     /// Printed for a working: of a size of a part every thousandth of an inch and every hundredth of a millimetre, and one
@@ -171,7 +174,9 @@ impl Quantity {
         };
         let total = self.value_in(by_name(small)?);
         let mut whole = (total.abs() / parts).floor();
-        let mut text = decimal(total.abs() - whole * parts, digits - 2);
+        // What is printed for a file is exact in the smaller unit too.
+        let digits_of_rest = if digits < EXACT { digits - 2 } else { digits };
+        let mut text = decimal(total.abs() - whole * parts, digits_of_rest);
         if text.parse::<f64>().is_ok_and(|rest| rest >= parts) {
             whole += 1.0;
             "0".clone_into(&mut text);
@@ -238,7 +243,8 @@ fn decimal(value: f64, digits: i32) -> String {
 /// `11/64`, `1 1/2`; none where the value is no 64th.
 fn fraction(value: f64) -> Option<String> {
     let parts = value.abs() * 64.0;
-    if (parts - parts.round()).abs() > 1e-6 || parts > 1e6 {
+    let is_nothing = parts.round() == 0.0 && value != 0.0;
+    if is_nothing || (parts - parts.round()).abs() > 1e-6 || parts > 1e6 {
         return None;
     }
     #[allow(
@@ -270,6 +276,7 @@ impl fmt::Display for Quantity {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test may panic")]
+    use super::super::Style;
     use super::*;
     use proptest::prelude::*;
 
@@ -289,6 +296,14 @@ mod tests {
         ] {
             assert_eq!(Quantity::read(text).unwrap().to_string(), text);
         }
+        let (inch, form) = (by_name("in"), Form::Fraction);
+        let sliver = Quantity::new(1e-12, Dimension::LENGTH).with_style(Style {
+            unit: inch,
+            form,
+            ..Style::default()
+        });
+        assert_eq!(Quantity::read("1 lb 6.05312 oz").unwrap().exact(), "1 lb 6.05312 oz");
+        assert_eq!(sliver.to_string(), "3.937e-11 in", "little is not nothing");
         assert_eq!(Quantity::new(0.00254, Dimension::LENGTH).to_string(), "2.54 mm");
     }
 

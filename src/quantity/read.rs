@@ -211,6 +211,9 @@ fn combine(text: &str, parts: &[Part], expected: Option<Dimension>) -> Result<Qu
 }
 
 fn checked(si: f64, dimension: Dimension, style: Style, range: Range<usize>) -> Result<Quantity, ReadError> {
+    // `-459.67 degF` is absolute zero, and comes out of the four operations some 1e-13 K off it.
+    let is_zero = dimension == Dimension::TEMPERATURE && si.abs() < 1e-9;
+    let si = if is_zero { 0.0 } else { si };
     if !si.is_finite() || si.abs() > LARGEST {
         return Err(fault("no rocket has a value this large", range, None));
     }

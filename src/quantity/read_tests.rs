@@ -37,6 +37,7 @@ fn reads_what_builders_write() {
     }
     assert!((si("2 lb 3 oz", D::MASS) - 35.0 * 0.028_349_523_125).abs() < 1e-12);
     assert!((si("65 degF", D::TEMPERATURE) - 291.483_333_333_333_3).abs() < 1e-9);
+    assert_eq!(si("-459.67 degF", D::TEMPERATURE), 0.0);
     assert!((si("-5 °C", D::TEMPERATURE) - 268.15).abs() < 1e-9);
     assert!((si("12°", D::ANGLE).to_degrees() - 12.0).abs() < 1e-12);
     assert!((si("2 sq in", D::AREA) - 2.0 * 0.000_645_16).abs() < 1e-15);
@@ -100,6 +101,7 @@ fn says_what_is_wrong_and_what_to_write() {
         ("3 in ± 1 lb", D::LENGTH, "unit of the value", ""),
         ("3 in +0.1", D::LENGTH, "no lower side", "both sides"),
         ("-500 degC", D::TEMPERATURE, "absolute zero", ""),
+        ("-459.68 degF", D::TEMPERATURE, "absolute zero", ""),
         ("3 in 4", D::LENGTH, "no unit", ""),
         ("3 in x", D::LENGTH, "not a number", ""),
     ] {
