@@ -169,10 +169,10 @@ pub fn pressure_altitude(pressure: Pressure) -> Result<Length, Unworkable> {
     }
     let layer = layer_where(|upper| p <= upper.pressure);
     let height = if layer.lapse == 0.0 {
-        layer.base - AIR_GAS_CONSTANT * layer.temperature / STANDARD_GRAVITY * (p / layer.pressure).ln()
+        layer.base - AIR_GAS_CONSTANT * layer.temperature / STANDARD_GRAVITY * libm::log(p / layer.pressure)
     } else {
         let exponent = -layer.lapse * AIR_GAS_CONSTANT / STANDARD_GRAVITY;
-        layer.base + layer.temperature / layer.lapse * ((p / layer.pressure).powf(exponent) - 1.0)
+        layer.base + layer.temperature / layer.lapse * (libm::pow(p / layer.pressure, exponent) - 1.0)
     };
     let height = Length::from_si(height);
     // A millimetre of slack, so that a pressure made at either end of the range finds its way back.
@@ -211,7 +211,7 @@ static THINNING: LazyLock<Octaves> = LazyLock::new(|| {
     let [lowest, ..] = &LAYERS;
     let n = thinning(lowest.lapse);
     Octaves::new(-1, 1, |ratio| {
-        let power = ratio.powf(n);
+        let power = libm::pow(ratio, n);
         [power, n * power / ratio, n * (n - 1.0) * power / (ratio * ratio)]
     })
 });
@@ -223,11 +223,11 @@ fn standard(h: f64) -> (f64, f64) {
     let rise = h - layer.base;
     let temperature = layer.temperature + layer.lapse * rise;
     let pressure = if layer.lapse == 0.0 {
-        layer.pressure * (-STANDARD_GRAVITY * rise / (AIR_GAS_CONSTANT * layer.temperature)).exp()
+        layer.pressure * libm::exp(-STANDARD_GRAVITY * rise / (AIR_GAS_CONSTANT * layer.temperature))
     } else {
         let ratio = temperature / layer.temperature;
         let power = if layer.base == 0.0 { THINNING.at(ratio) } else { None };
-        layer.pressure * power.unwrap_or_else(|| ratio.powf(thinning(layer.lapse)))
+        layer.pressure * power.unwrap_or_else(|| libm::pow(ratio, thinning(layer.lapse)))
     };
     (pressure, temperature)
 }

@@ -133,5 +133,5 @@ impl Wall {
 /// reaches, for its slenderness r/t. Source: NASA SP-8007, 1968, quoted second-hand.
 #[must_use]
 pub fn knock_down(slender: f64) -> f64 {
-    1.0 - 0.731 * (1.0 - (-slender.sqrt() / 16.0).exp())
+    1.0 - 0.731 * (1.0 - libm::exp(-slender.sqrt() / 16.0))
 }

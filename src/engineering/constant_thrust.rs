@@ -63,11 +63,11 @@ pub fn fly(flight: &Flight) -> Result<Heights, Unworkable> {
     let g = STANDARD_GRAVITY;
     let surplus = above_zero("the thrust less the weight", f - m * g)?;
     let x = t / m * (k * surplus).sqrt();
-    let speed = (surplus / k).sqrt() * x.tanh();
+    let speed = (surplus / k).sqrt() * libm::tanh(x);
     // ln cosh x without an overflow at large x.
-    let height = m / k * (x + (-2.0 * x).exp().ln_1p() - std::f64::consts::LN_2);
-    let coasted = last / (2.0 * k) * (k * speed * speed / (last * g)).ln_1p();
-    let coast = (last / (k * g)).sqrt() * (speed * (k / (last * g)).sqrt()).atan();
+    let height = m / k * (x + libm::log1p(libm::exp(-2.0 * x)) - std::f64::consts::LN_2);
+    let coasted = last / (2.0 * k) * libm::log1p(k * speed * speed / (last * g));
+    let coast = (last / (k * g)).sqrt() * libm::atan(speed * (k / (last * g)).sqrt());
     Ok(Heights {
         burnout_speed: Speed::from_si(finite("the speed at burnout", speed)?),
         burnout_height: Length::from_si(finite("the height at burnout", height)?),

@@ -32,7 +32,7 @@ pub const BUTTON: f64 = 1.0;
 /// A number that is not above zero.
 pub fn smooth_friction(reynolds: f64) -> Result<f64, Unworkable> {
     let re = above_zero("the Reynolds number", reynolds)?.max(LOWEST_REYNOLDS);
-    Ok(0.455 / re.log10().powf(2.58))
+    Ok(0.455 / libm::pow(libm::log10(re), 2.58))
 }
 
 /// Mean friction coefficient of a plate of length L so rough (height of roughness k) that speed no longer counts: C_f = 0.032
@@ -45,7 +45,7 @@ pub fn smooth_friction(reynolds: f64) -> Result<f64, Unworkable> {
 pub fn rough_friction(length: Length, roughness: Length) -> Result<f64, Unworkable> {
     let l = above_zero("the length in the flow", length.si())?;
     let k = zero_or_more("the roughness", roughness.si())?;
-    finite("the friction of the rough surface", 0.032 * (k / l).powf(0.2))
+    finite("the friction of the rough surface", 0.032 * libm::pow(k / l, 0.2))
 }
 
 /// Mach numbers between which the factors of compressibility go in a straight line, where their formulas below and above do not meet.
@@ -72,7 +72,7 @@ fn in_pieces(mach: f64, below: impl Fn(f64) -> f64, above: impl Fn(f64) -> f64) 
 /// # Errors
 /// A Mach number below zero.
 pub fn compressibility(mach: f64) -> Result<f64, Unworkable> {
-    in_pieces(mach, |m| 1.0 - 0.1 * m * m, |m| (1.0 + 0.15 * m * m).powf(-0.58))
+    in_pieces(mach, |m| 1.0 - 0.1 * m * m, |m| libm::pow(1.0 + 0.15 * m * m, -0.58))
 }
 
 /// Factor on the friction of a rough surface at a Mach number: 1 − 0.12 M² up to 0.9, 1/(1 + 0.18 M²) from 1.2, a straight line between.
@@ -105,7 +105,7 @@ pub fn friction(reynolds: f64, length: Length, roughness: Length, mach: f64) -> 
 /// A ratio that is not above zero.
 pub fn body_form_factor(fineness: f64) -> Result<f64, Unworkable> {
     let f = above_zero("the body's length over its diameter", fineness)?;
-    finite("the form factor of the body", 1.0 + 1.5 * f.powf(-1.5) + 7.0 * f.powi(-3))
+    finite("the form factor of the body", 1.0 + 1.5 * libm::pow(f, -1.5) + 7.0 * f.powi(-3))
 }
 
 /// Form factor of a fin of thickness ratio t/c, on the friction of both its faces: 1 + 2 t/c + 60 (t/c)⁴.
@@ -149,7 +149,7 @@ pub fn wake(fore: Length, aft: Length, length: Length) -> Result<Length, Unworka
     let l = above_zero("the length of the boat-tail", length.si())?;
     let f = zero_or_more("the fore diameter", fore.si())?;
     let r = zero_or_more("the aft diameter", aft.si())?;
-    let angle = ((f - r) / 2.0).atan2(l).to_degrees();
+    let angle = libm::atan2((f - r) / 2.0, l).to_degrees();
     let (follows, leaves) = SEPARATION;
     let shed = ((angle - follows) / (leaves - follows)).clamp(0.0, 1.0);
     Ok(Length::from_si(r + (f - r).max(0.0) * shed))
@@ -203,7 +203,7 @@ pub fn skin(fore: Length, aft: Length, length: Length) -> Result<Area, Unworkabl
     let l = above_zero("the length of the part", length.si())?;
     let f = zero_or_more("the fore diameter", fore.si())?;
     let r = zero_or_more("the aft diameter", aft.si())?;
-    finite("the skin of the part", PI / 2.0 * (f + r) * l.hypot((f - r) / 2.0)).map(Area::from_si)
+    finite("the skin of the part", PI / 2.0 * (f + r) * libm::hypot(l, (f - r) / 2.0)).map(Area::from_si)
 }
 
 /// How the leading and trailing edges of fins are shaped.
@@ -232,7 +232,7 @@ pub fn leading_edge(edges: Edges, mach: f64) -> Result<f64, Unworkable> {
     let m = zero_or_more("the Mach number", mach)?.min(EDGES_GROW_TO);
     Ok(match edges {
         Edges::Tapered => 0.0,
-        Edges::Rounded => (1.0 - m * m).powf(-0.417) - 1.0,
+        Edges::Rounded => libm::pow(1.0 - m * m, -0.417) - 1.0,
         Edges::Square => 0.85 * (1.0 + m * m / 4.0 + m.powi(4) / 40.0),
     })
 }
@@ -248,7 +248,7 @@ pub fn trailing_edge(edges: Edges, plate: f64, chord: Length, thickness: Length)
     let cf = above_zero("the friction of the fins", plate)?;
     let c = above_zero("the mean chord of the fins", chord.si())?;
     let t = above_zero("the thickness of the fins", thickness.si())?;
-    Ok(if edges == Edges::Tapered { 0.0 } else { 0.135 / (2.0 * cf * c / t).cbrt() })
+    Ok(if edges == Edges::Tapered { 0.0 } else { 0.135 / libm::cbrt(2.0 * cf * c / t) })
 }
 
 /// The fins of an airframe, all alike.

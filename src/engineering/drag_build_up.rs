@@ -19,8 +19,8 @@ pub const SLOWEST: f64 = 1e5;
 /// [`drag::smooth_friction`] from its floor to 1e9.
 static SMOOTH: LazyLock<Octaves> = LazyLock::new(|| {
     Octaves::new(13, 30, |re| {
-        let log = re.log10();
-        let friction = 0.455 / log.powf(2.58);
+        let log = libm::log10(re);
+        let friction = 0.455 / libm::pow(log, 2.58);
         let slope = -2.58 * friction / (log * LN_10 * re);
         [friction, slope, -slope * (1.0 + 3.58 / (log * LN_10)) / re]
     })
@@ -29,7 +29,7 @@ static SMOOTH: LazyLock<Octaves> = LazyLock::new(|| {
 /// u^−0.58, as in [`drag::compressibility`], up to Mach 5, where u = 1 + 0.15 M² is 4.75.
 static FAST: LazyLock<Octaves> = LazyLock::new(|| {
     Octaves::new(0, 3, |u| {
-        let factor = u.powf(-0.58);
+        let factor = libm::pow(u, -0.58);
         [factor, -0.58 * factor / u, 0.58 * 1.58 * factor / (u * u)]
     })
 });
@@ -123,14 +123,14 @@ impl BuildUp {
             (even, grained)
         } else {
             let u = 1.0 + 0.15 * square;
-            (FAST.at(u).unwrap_or_else(|| u.powf(-0.58)), 1.0 / (1.0 + 0.18 * square))
+            (FAST.at(u).unwrap_or_else(|| libm::pow(u, -0.58)), 1.0 / (1.0 + 0.18 * square))
         };
         let body = (smooth(reynolds) * even).max(self.body_rough * grained) * self.body;
         let plate = (smooth(reynolds * self.chord) * even).max(self.fins_rough * grained);
         let fins = plate * self.fins;
         let edges = if self.edge_area > 0.0 {
             let front = drag::leading_edge(self.edges, mach).unwrap_or(f64::NAN);
-            self.edge_area * (front + 0.135 / (self.faces_to_edge * plate).cbrt())
+            self.edge_area * (front + 0.135 / libm::cbrt(self.faces_to_edge * plate))
         } else {
             0.0
         };
@@ -150,7 +150,7 @@ impl BuildUp {
 #[inline]
 fn smooth(reynolds: f64) -> f64 {
     let re = reynolds.max(LOWEST_REYNOLDS);
-    SMOOTH.at(re).unwrap_or_else(|| 0.455 / re.log10().powf(2.58))
+    SMOOTH.at(re).unwrap_or_else(|| 0.455 / libm::pow(libm::log10(re), 2.58))
 }
 
 impl DragLaw for BuildUp {

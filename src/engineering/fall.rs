@@ -80,7 +80,7 @@ impl Wind {
         match self {
             Self::Steady(speed) => *speed,
             Self::OpenGround { speed, measured_at } => {
-                *speed * (height.si() / measured_at.si()).max(1.0).powf(OPEN_GROUND)
+                *speed * libm::pow((height.si() / measured_at.si()).max(1.0), OPEN_GROUND)
             }
             Self::ByHeights(points) => between(points, height.si()),
         }
@@ -101,7 +101,7 @@ impl Wind {
                 let z0 = measured_at.si();
                 // ∫ w dz from the ground.
                 let sum = |z: f64| match z > z0 {
-                    true => z0 + z0 * ((z / z0).powf(1.0 + OPEN_GROUND) - 1.0) / (1.0 + OPEN_GROUND),
+                    true => z0 + z0 * (libm::pow(z / z0, 1.0 + OPEN_GROUND) - 1.0) / (1.0 + OPEN_GROUND),
                     false => z,
                 };
                 *speed * ((sum(to) - sum(from)) / (to - from))
@@ -211,7 +211,7 @@ pub fn fall(stretch: &Stretch, day: &Day) -> Result<Fall, Unworkable> {
     kinks.sort_by(f64::total_cmp);
     let (mut time, mut drift, mut from) = (0.0, 0.0, low);
     for to in kinks.into_iter().chain([high]) {
-        let root = |z: f64| z.powf(OPEN_GROUND);
+        let root = |z: f64| libm::pow(z, OPEN_GROUND);
         let (begin, end) = if from >= mast { (root(from), root(to)) } else { (from, to) };
         let (middle, half) = (0.5 * (begin + end), 0.5 * (end - begin));
         for (abscissa, weight) in GAUSS.iter().flat_map(|(x, w)| [(-x, w), (*x, w)]) {
@@ -270,6 +270,6 @@ pub fn speed_after(
 ) -> Result<Speed, Unworkable> {
     let h = zero_or_more("the height to fall", fallen.si())?;
     let terminal = rate(mass, drag_area, height, day)?.si();
-    let share = -(-2.0 * STANDARD_GRAVITY * h / (terminal * terminal)).exp_m1();
+    let share = -libm::expm1(-2.0 * STANDARD_GRAVITY * h / (terminal * terminal));
     finite("the speed of the fall", terminal * share.sqrt()).map(Speed::from_si)
 }

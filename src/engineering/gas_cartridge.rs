@@ -114,9 +114,10 @@ fn saturation(at: f64) -> Option<f64> {
     let (critical, pressure) = CRITICAL;
     let x = 1.0 - at / critical;
     (x > 0.0).then(|| {
-        let sum =
-            -7.060_208_7 * x + 1.939_121_8 * x.powf(1.5) - 1.646_359_7 * x * x - 3.299_563_4 * x.powi(4);
-        pressure * (sum * critical / at).exp()
+        let sum = -7.060_208_7 * x + 1.939_121_8 * libm::pow(x, 1.5)
+            - 1.646_359_7 * x * x
+            - 3.299_563_4 * x.powi(4);
+        pressure * libm::exp(sum * critical / at)
     })
 }
 
@@ -124,11 +125,11 @@ fn saturation(at: f64) -> Option<f64> {
 fn sublimation_pressure(at: f64) -> f64 {
     let (triple, pressure) = TRIPLE;
     let x = (1.0 - at / triple).max(0.0);
-    let sum = -14.740_846 * x + 2.432_701_5 * x.powf(1.9) - 5.306_177_8 * x.powf(2.9);
+    let sum = -14.740_846 * x + 2.432_701_5 * libm::pow(x, 1.9) - 5.306_177_8 * libm::pow(x, 2.9);
     if at < triple {
-        pressure * (sum * triple / at).exp()
+        pressure * libm::exp(sum * triple / at)
     } else {
-        pressure * (14.740_846 * (1.0 - triple / at)).exp()
+        pressure * libm::exp(14.740_846 * (1.0 - triple / at))
     }
 }
 
@@ -136,7 +137,7 @@ fn sublimation_pressure(at: f64) -> f64 {
 /// mechanics, with 667 cm⁻¹ twice, 1333 and 2349 cm⁻¹.
 fn thin_gas_energy(at: f64) -> f64 {
     let vibrations = [960.2, 960.2, 1918.0, 3380.0];
-    let each = |theta: f64| theta / ((theta / at).exp() - 1.0);
+    let each = |theta: f64| theta / (libm::exp(theta / at) - 1.0);
     GAS_CONSTANT * (2.5 * at + vibrations.into_iter().map(each).sum::<f64>())
 }
 

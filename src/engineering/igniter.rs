@@ -88,6 +88,6 @@ pub fn gauge_area(gauge: u32) -> Result<Area, Unworkable> {
     if gauge > 40 {
         return Err(Unworkable::because("wire gauges run from 0 to 40"));
     }
-    let d = 0.127e-3 * 92_f64.powf((36.0 - f64::from(gauge)) / 39.0);
+    let d = 0.127e-3 * libm::pow(92_f64, (36.0 - f64::from(gauge)) / 39.0);
     Ok(Area::from_si(std::f64::consts::PI / 4.0 * d * d))
 }

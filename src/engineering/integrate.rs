@@ -131,7 +131,8 @@ impl<const N: usize> DormandPrince<N> {
             let (y, k7, error, terms) = self.attempt(f, &k1, h);
             if error <= 1.0 {
                 let step = Step { start: self.time, end, first: self.state, last: y, terms };
-                let growth = SAFETY * (0.04 * self.last_error.ln() - 0.17 * error.max(1e-12).ln()).exp();
+                let growth = SAFETY
+                    * libm::exp(0.04 * libm::log(self.last_error) - 0.17 * libm::log(error.max(1e-12)));
                 let next = h * growth.clamp(MOST_SHRINKING, if rejected { 1.0 } else { MOST_GROWTH });
                 // A step that was only cut at the limit says nothing against the length it was cut from.
                 self.stride = if cut { next.max(length) } else { next };
@@ -141,7 +142,7 @@ impl<const N: usize> DormandPrince<N> {
                 self.slope = Some(k7);
                 return Ok(step);
             }
-            let shrinking = if error.is_finite() { SAFETY / error.powf(0.2) } else { 0.1 };
+            let shrinking = if error.is_finite() { SAFETY / libm::pow(error, 0.2) } else { 0.1 };
             length = h * shrinking.clamp(0.1, SAFETY);
             rejected = true;
         }
@@ -197,7 +198,8 @@ impl<const N: usize> DormandPrince<N> {
         let there = f(self.time + probe, &moved(&self.state, probe, [1.0], [k1]));
         let turn = self.scaled(&moved(&there, -1.0, [1.0], [k1]), &self.state) / probe;
         let steepest = speed.max(turn);
-        let stride = if steepest <= 1e-15 { 1e-3_f64.max(probe * 1e-3) } else { (0.01 / steepest).powf(0.2) };
+        let stride =
+            if steepest <= 1e-15 { 1e-3_f64.max(probe * 1e-3) } else { libm::pow(0.01 / steepest, 0.2) };
         let stride = stride.min(100.0 * probe);
         if stride.is_finite() && stride > 0.0 { stride } else { 1e-6 }
     }

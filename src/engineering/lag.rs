@@ -82,9 +82,9 @@ impl OrificeFlow {
         let (high, low) = if inside > outside { (inside, outside) } else { (outside, inside) };
         let ratio = (low / high).max(self.critical);
         // r^(2/γ) (1 − r^((γ−1)/γ)), written so that nothing cancels where the pressures are nearly the same.
-        let logarithm = if ratio > 0.9 { ((low - high) / high).ln_1p() } else { ratio.ln() };
-        let fall = -((GAMMA - 1.0) / GAMMA * logarithm).exp_m1();
-        let flow = (2.0 * GAMMA / (GAMMA - 1.0) * (2.0 / GAMMA * logarithm).exp() * fall).max(0.0).sqrt();
+        let logarithm = if ratio > 0.9 { libm::log1p((low - high) / high) } else { libm::log(ratio) };
+        let fall = -libm::expm1((GAMMA - 1.0) / GAMMA * logarithm);
+        let flow = (2.0 * GAMMA / (GAMMA - 1.0) * libm::exp(2.0 / GAMMA * logarithm) * fall).max(0.0).sqrt();
         (inside - outside).signum() * self.rate * high * flow
     }
 
@@ -310,7 +310,7 @@ fn follow(bay: &VentedBay, way: &[Waypoint], mut each: impl FnMut(Time, Lag)) ->
     let coefficient = above_zero("the discharge coefficient", bay.discharge_coefficient)?;
     let temperature = above_zero("the absolute temperature in the bay", bay.temperature.si())?;
     let rate = coefficient * area * (AIR_GAS_CONSTANT * temperature).sqrt() / volume;
-    let critical = (2.0 / (GAMMA + 1.0)).powf(GAMMA / (GAMMA - 1.0));
+    let critical = libm::pow(2.0 / (GAMMA + 1.0), GAMMA / (GAMMA - 1.0));
     let orifice = OrificeFlow { rate: finite("the orifice of the bay", rate)?, critical };
     let (Some(first), Some(last)) = (way.first(), way.last()) else {
         return Err(Unworkable::because("a trajectory needs at least two points"));
@@ -344,7 +344,7 @@ fn follow(bay: &VentedBay, way: &[Waypoint], mut each: impl FnMut(Time, Lag)) ->
         let [_, _, there] = stages;
         let (next, apart) = step(&orifice, around.pressure + excess, excess, stages, h_now);
         let error = apart.abs() / (ABSOLUTE + RELATIVE * next.abs().max(excess.abs()));
-        let factor = 0.9 / error.max(1e-9).cbrt();
+        let factor = 0.9 / libm::cbrt(error.max(1e-9));
         if error > 1.0 {
             h = h_now * factor.clamp(0.1, 0.9);
             continue;

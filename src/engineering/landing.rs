@@ -7,7 +7,7 @@ use crate::quantity::{Angle, Length};
 /// Source: Pythagoras.
 #[must_use]
 pub fn distance(upwind: Length, across: Length) -> Length {
-    Length::from_si(upwind.si().hypot(across.si()))
+    Length::from_si(libm::hypot(upwind.si(), across.si()))
 }
 
 /// The place at a distance from the pad, on a side that is measured clockwise from where the wind comes from.
@@ -15,7 +15,7 @@ pub fn distance(upwind: Length, across: Length) -> Length {
 /// Source: plane geometry.
 #[must_use]
 pub fn against_wind(distance: Length, azimuth: Angle) -> (Length, Length) {
-    let (sine, cosine) = azimuth.si().sin_cos();
+    let (sine, cosine) = libm::sincos(azimuth.si());
     (distance * cosine, distance * sine)
 }
 

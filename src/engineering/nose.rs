@@ -174,22 +174,23 @@ impl Nose {
     pub fn skin(&self) -> Result<Area, Unworkable> {
         let (l, r) = (self.length, self.radius);
         let area = match self.shape {
-            Shape::Cone => PI * r * l.hypot(r),
+            Shape::Cone => PI * r * libm::hypot(l, r),
             Shape::Ellipsoid => {
                 // Half a spheroid; near the sphere both closed forms are 0/0, and their common series holds.
                 let bend = 1.0 - (r / l).powi(2);
                 let along = if bend.abs() < 1e-4 {
                     1.0 + bend / 6.0
                 } else if bend > 0.0 {
-                    bend.sqrt().asin() / bend.sqrt()
+                    libm::asin(bend.sqrt()) / bend.sqrt()
                 } else {
-                    (-bend).sqrt().asinh() / (-bend).sqrt()
+                    libm::asinh((-bend).sqrt()) / (-bend).sqrt()
                 };
                 PI * r * (r + l * along)
             }
             Shape::TangentOgive | Shape::SecantOgive { .. } => {
                 let Arc { x, y, radius } = self.arc();
-                let turn = ((l - x) / radius).clamp(-1.0, 1.0).asin() + (x / radius).clamp(-1.0, 1.0).asin();
+                let turn = libm::asin(((l - x) / radius).clamp(-1.0, 1.0))
+                    + libm::asin((x / radius).clamp(-1.0, 1.0));
                 2.0 * PI * radius * (l + y * turn)
             }
             Shape::Parabola { .. } | Shape::Power { .. } | Shape::Haack { .. } => {
@@ -223,7 +224,7 @@ impl Nose {
                 let arc = self.arc();
                 let Arc { x, y, radius } = arc;
                 let roots = arc.roots(l);
-                let cube = |u: f64| (radius * radius - u * u).max(0.0).powf(1.5);
+                let cube = |u: f64| libm::pow((radius * radius - u * u).max(0.0), 1.5);
                 let lever = x * roots - (cube(l - x) - cube(x)) / 3.0;
                 [2.0 * (roots + y * l), 2.0 * lever + y * l * l]
             }
@@ -272,10 +273,10 @@ impl Nose {
             Shape::Cone => xi,
             Shape::Ellipsoid => (1.0 - (1.0 - xi).powi(2)).max(0.0).sqrt(),
             Shape::Parabola { k } => (2.0 * xi - k * xi * xi) / (2.0 - k),
-            Shape::Power { exponent } => xi.powf(exponent),
+            Shape::Power { exponent } => libm::pow(xi, exponent),
             Shape::Haack { c } => {
-                let theta = (1.0 - 2.0 * xi).acos();
-                ((theta - (2.0 * theta).sin() / 2.0 + c * theta.sin().powi(3)) / PI).max(0.0).sqrt()
+                let theta = libm::acos(1.0 - 2.0 * xi);
+                ((theta - libm::sin(2.0 * theta) / 2.0 + c * libm::sin(theta).powi(3)) / PI).max(0.0).sqrt()
             }
             Shape::TangentOgive | Shape::SecantOgive { .. } => {
                 let Arc { x, y, radius } = self.arc();
@@ -293,7 +294,7 @@ impl Nose {
             Shape::SecantOgive { arc } => arc.si(),
             _ => tangent_arc(l, r),
         };
-        let chord = l.hypot(r);
+        let chord = libm::hypot(l, r);
         let height = (radius * radius - chord * chord / 4.0).max(0.0).sqrt();
         Arc { x: l / 2.0 + height * r / chord, y: r / 2.0 - height * l / chord, radius }
     }
@@ -306,7 +307,7 @@ impl Arc {
         let half = |u: f64| {
             f64::midpoint(
                 u * (square - u * u).max(0.0).sqrt(),
-                square * (u / self.radius).clamp(-1.0, 1.0).asin(),
+                square * libm::asin((u / self.radius).clamp(-1.0, 1.0)),
             )
         };
         half(l - self.x) - half(-self.x)

@@ -173,9 +173,9 @@ pub struct OpeningForce {
 pub fn reduction(ballistic: f64, growth: f64) -> Result<f64, Unworkable> {
     let a = above_zero("the ballistic parameter", ballistic)?;
     let j = above_zero("the growth of the drag area", growth)?;
-    let peak = (a * j * (j + 1.0) / (j + 2.0)).powf(1.0 / (j + 1.0));
+    let peak = libm::pow(a * j * (j + 1.0) / (j + 2.0), 1.0 / (j + 1.0));
     let x1 = if peak <= 1.0 {
-        ((j + 2.0) / (2.0 * j + 2.0)).powi(2) * peak.powf(j)
+        ((j + 2.0) / (2.0 * j + 2.0)).powi(2) * libm::pow(peak, j)
     } else {
         (1.0 + 1.0 / (a * (j + 1.0))).powi(-2)
     };

@@ -34,7 +34,7 @@ pub fn hub_factor(plate: Length, washer: Length, edge: Edge) -> Result<f64, Unwo
         return Err(Unworkable::because("the washer is not smaller than the plate"));
     }
     let share = inner / outer;
-    let log = share.ln();
+    let log = libm::log(share);
     let square = share * share;
     let turned = match edge {
         Edge::SimplySupported => {

@@ -18,7 +18,7 @@ pub fn throw(rise: Pressure, outside: Pressure, free: Volume, swept: Volume) -> 
     let v = above_zero("the free volume", free.si())?;
     let s = zero_or_more("the volume that the plug sweeps", swept.si())?;
     // Thin gas is drawn out at the end of a long plug: it does no work there.
-    let work = (p + air) * v * (s / v).ln_1p() - air * s;
+    let work = (p + air) * v * libm::log1p(s / v) - air * s;
     finite("the work of the charge", work.max(0.0)).map(Energy::from_si)
 }
 

@@ -104,7 +104,7 @@ pub fn samples_for_bound(share: f64, confidence: f64) -> Result<u32, Unworkable>
     if !fits(share) || !fits(confidence) {
         return Err(Unworkable::because("a share and a confidence lie between 0 and 1"));
     }
-    let least = ((1.0 - confidence).ln() / share.ln()).ceil();
+    let least = (libm::log(1.0 - confidence) / libm::log(share)).ceil();
     if least > f64::from(u32::MAX) {
         return Err(Unworkable::because("no number of samples is enough"));
     }

@@ -95,7 +95,7 @@ impl FinSet {
     #[must_use]
     pub fn mid_chord(&self) -> Length {
         let back = self.sweep.si() + (self.tip_chord.si() - self.root_chord.si()) / 2.0;
-        Length::from_si(self.span.si().hypot(back))
+        Length::from_si(libm::hypot(self.span.si(), back))
     }
 }
 
@@ -190,7 +190,7 @@ pub fn subsonic_fins(set: &FinSet, reference: Length, mach: f64) -> Result<Contr
     let chords = root + tip;
     let middle = set.mid_chord().si();
     let aspect = beta * 2.0 * middle / chords;
-    let one = 8.0 * (s / d).powi(2) / (1.0 + aspect.hypot(1.0));
+    let one = 8.0 * (s / d).powi(2) / (1.0 + libm::hypot(aspect, 1.0));
     let slope = finite("the slope of the fins", k * f64::from(set.count) / 2.0 * one)?;
     let centre = sweep / 3.0 * (root + 2.0 * tip) / chords + (chords - root * tip / chords) / 6.0;
     Ok(Contribution { slope, centre: Length::from_si(finite("the centre of the fins", centre)?) })

@@ -208,17 +208,17 @@ pub(super) static GENERAL: &[Function] = &[
         call: |_, values| {
             let x = quantity(values, 0);
             let dimension = x.dimension.cube_root().ok_or_else(|| unworkable("it has no cube root"))?;
-            real(x.si, f64::cbrt, dimension)
+            real(x.si, libm::cbrt, dimension)
         },
     },
-    real_function!("ln", "ln(x): the natural logarithm", NUMBER => NUMBER, f64::ln),
-    real_function!("exp", "exp(x): e raised to x", NUMBER => NUMBER, f64::exp),
-    real_function!("sin", "sin(a): the sine of an angle", ANGLE => NUMBER, f64::sin),
-    real_function!("cos", "cos(a): the cosine of an angle", ANGLE => NUMBER, f64::cos),
-    real_function!("tan", "tan(a): the tangent of an angle", ANGLE => NUMBER, f64::tan),
-    real_function!("asin", "asin(x): the angle with this sine", NUMBER => ANGLE, f64::asin),
-    real_function!("acos", "acos(x): the angle with this cosine", NUMBER => ANGLE, f64::acos),
-    real_function!("atan", "atan(x): the angle with this tangent", NUMBER => ANGLE, f64::atan),
+    real_function!("ln", "ln(x): the natural logarithm", NUMBER => NUMBER, libm::log),
+    real_function!("exp", "exp(x): e raised to x", NUMBER => NUMBER, libm::exp),
+    real_function!("sin", "sin(a): the sine of an angle", ANGLE => NUMBER, libm::sin),
+    real_function!("cos", "cos(a): the cosine of an angle", ANGLE => NUMBER, libm::cos),
+    real_function!("tan", "tan(a): the tangent of an angle", ANGLE => NUMBER, libm::tan),
+    real_function!("asin", "asin(x): the angle with this sine", NUMBER => ANGLE, libm::asin),
+    real_function!("acos", "acos(x): the angle with this cosine", NUMBER => ANGLE, libm::acos),
+    real_function!("atan", "atan(x): the angle with this tangent", NUMBER => ANGLE, libm::atan),
     Function {
         name: "interpolated",
         doc: "interpolated(x, x1, y1, x2, y2, …): the y of x in a table of your own or on a curve, along the straight lines between its points; not known beyond them",

@@ -52,14 +52,14 @@ computed! {
         Formula::expression("atan({wind} / {rail_exit_speed})"), "geometry", |ctx, id| {
             let place = planned_flight(ctx, id)?;
             let (speed, wind) = both(ctx.query(id, &RAIL_EXIT_SPEED), ctx.get(place, flight::wind))?;
-            Ok(Angle::from_si(wind.si().atan2(speed.si())))
+            Ok(Angle::from_si(libm::atan2(wind.si(), speed.si())))
         };
     /// The angle at which the air meets the rocket as it leaves the rail in the strongest gust.
     GUST_EXIT_ANGLE: "rail_exit_angle_in_gusts" of Rocket gives Angle,
         Formula::expression("atan({gusts} / {rail_exit_speed})"), "geometry", |ctx, id| {
             let place = planned_flight(ctx, id)?;
             let (speed, gust) = both(ctx.query(id, &RAIL_EXIT_SPEED), ctx.get(place, flight::gusts))?;
-            Ok(Angle::from_si(gust.si().atan2(speed.si())))
+            Ok(Angle::from_si(libm::atan2(gust.si(), speed.si())))
         };
     /// Top speed over the ground.
     TOP_SPEED: "top_speed" of Rocket gives Speed, Formula::method("integrated: greatest speed of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
@@ -322,7 +322,7 @@ fn hand_rail(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> O
     let mass = ctx.query(root, &MASS_AT_IGNITION)?;
     let exit = flown.calm().rail_exit;
     let push = flown.thrust.impulse() * flown.thrust.share_until(exit.time);
-    let along = crate::engineering::STANDARD_GRAVITY * flown.rail.angle.si().cos();
+    let along = crate::engineering::STANDARD_GRAVITY * libm::cos(flown.rail.angle.si());
     ctx.step("time on the rail", || Formula::method("integrated: since ignition"), exit.time);
     ctx.step("impulse by then", || Formula::method("area under the thrust curve until then"), push);
     let check = Speed::from_si((push.si() / mass.si() - along * exit.time.si()).max(0.0));

@@ -216,7 +216,7 @@ fn record_falls(
         }
         let step = format!("{which}mean wind");
         let mean = if let Wind::OpenGround { speed, measured_at } = &day.wind {
-            let powers = |z: Length| (z.si() / measured_at.si()).powf(8.0 / 7.0);
+            let powers = |z: Length| libm::pow(z.si() / measured_at.si(), 8.0 / 7.0);
             let mean = *speed * (7.0 / 8.0 * measured_at.si() * (powers(stretch.from) - powers(stretch.to)))
                 / (stretch.from - stretch.to).si();
             let mast = wind_height(ctx)?;

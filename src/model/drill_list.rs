@@ -252,7 +252,7 @@ fn legs_of(ctx: &EvalContext<'_>, eye: Id<Attachment>, disc: EntityId) -> Outcom
         let leg = |turn| Spot { clock: Angle::from_si(clock + turn), from_axis: Length::from_si(half) };
         return Ok(vec![leg(0.0), leg(PI)]);
     }
-    let (turn, from) = (half.atan2(middle.from_axis.si()), half.hypot(middle.from_axis.si()));
+    let (turn, from) = (libm::atan2(half, middle.from_axis.si()), libm::hypot(half, middle.from_axis.si()));
     let leg =
         |turn| Spot { clock: Angle::from_si(middle.clock.si() + turn), from_axis: Length::from_si(from) };
     Ok(vec![leg(-turn), leg(turn)])

@@ -171,7 +171,7 @@ fn nearest(ctx: &EvalContext<'_>, id: Id<Holes>) -> Outcome<Nearest> {
                 let (a, b) = both(angles(ctx, mine), angles(ctx, theirs))?;
                 let between = least_between(&a, &b);
                 way = Some(between);
-                along.hypot(between * radius)
+                libm::hypot(along, between * radius)
             };
             let wall = distance - f64::midpoint(own, size);
             if ctx.is_recording() {

@@ -95,7 +95,7 @@ fn ascent(ctx: &EvalContext<'_>) -> Outcome<Timeline> {
     let events = vec![
         at(Event::Ignition, Time::from_si(0.0), zero, still),
         at(Event::LiftOff, calm.liftoff, zero, still),
-        at(Event::OffTheRail, calm.rail_exit.time, along * lean.cos(), calm.rail_exit.speed),
+        at(Event::OffTheRail, calm.rail_exit.time, along * libm::cos(lean), calm.rail_exit.speed),
         at(Event::Burnout, calm.burnout.time, calm.burnout.height, calm.burnout.speed),
         at(Event::Apogee, calm.apogee.time, calm.apogee.height, at_rest(calm.apogee.speed)),
     ];

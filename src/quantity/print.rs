@@ -229,7 +229,7 @@ fn decimal(value: f64, digits: i32) -> String {
     if value == 0.0 {
         return "0".to_owned();
     }
-    let magnitude = value.abs().log10().floor();
+    let magnitude = libm::log10(value.abs()).floor();
     if !(-5.0..9.0).contains(&magnitude) {
         return format!("{:.*e}", usize::try_from(digits - 1).unwrap_or(3), value);
     }

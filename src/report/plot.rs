@@ -49,7 +49,7 @@ pub(super) struct Plot {
 /// Steps of 1, 2 or 5 that part a range into about so many.
 pub(super) fn step(range: f64, about: f64) -> f64 {
     let rough = range / about;
-    let power = 10_f64.powf(rough.log10().floor());
+    let power = libm::pow(10_f64, libm::log10(rough).floor());
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|s| s * power).find(|s| *s >= rough).unwrap_or(rough)
 }
 

@@ -146,7 +146,7 @@ pub fn judge_nominal(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judge
 /// How far apart two sides are that are compared.
 fn slack(margin: Margin, left: f64, right: f64) -> f64 {
     match margin {
-        Margin::Ratio(_) if left > 0.0 && right > 0.0 => (left / right).ln(),
+        Margin::Ratio(_) if left > 0.0 && right > 0.0 => libm::log(left / right),
         _ => left - right,
     }
 }

@@ -58,7 +58,7 @@ impl Site {
     /// The same in a wind that comes from a side: `azimuth` is the side to which the rail leans, clockwise from where the wind comes from.
     #[must_use]
     pub fn in_wind(self, wind: Speed, azimuth: Angle) -> Self {
-        let (sine, cosine) = azimuth.si().sin_cos();
+        let (sine, cosine) = libm::sincos(azimuth.si());
         // Into the wind and with it, nothing comes from the side: not even what is left of π in a number.
         let sine = if sine.abs() < 1e-12 { 0.0 } else { sine };
         Self { wind: wind * cosine, across: wind * -sine, ..self }
@@ -78,7 +78,7 @@ impl OverGround {
     /// The same place upwind of the pad, and to the right of that, for a rail that leans to an azimuth from where the wind comes from.
     #[must_use]
     pub fn against_wind(self, azimuth: Angle) -> (Length, Length) {
-        let (sine, cosine) = azimuth.si().sin_cos();
+        let (sine, cosine) = libm::sincos(azimuth.si());
         (self.along * cosine - self.across * sine, self.along * sine + self.across * cosine)
     }
 }

@@ -395,8 +395,8 @@ pub(super) fn setting<'a>(
         elevation: site.elevation.si(),
         offset: offset_in_range(site.temperature_offset)?,
         wind: finite("the wind", site.wind.si())?,
-        sine: angle.sin(),
-        cosine: angle.cos(),
+        sine: libm::sin(angle),
+        cosine: libm::cos(angle),
         slack: 1.0,
     })
 }

@@ -26,7 +26,7 @@ pub(super) struct Plane {
 impl Plane {
     /// The plane of a rocket that leaves a rail at a speed.
     pub(super) fn of(rail: &Rail, site: &Site, exit_speed: f64) -> Self {
-        let sine = rail.angle.si().sin();
+        let sine = libm::sin(rail.angle.si());
         let foot = rail.travel.si() * sine;
         let (wind, across) = (site.wind.si(), site.across.si());
         let level = exit_speed * sine;

@@ -30,7 +30,7 @@ impl Trajectory {
     ) -> Result<Self, Unworkable> {
         let mut segments = Vec::with_capacity(64);
         let ascent = motion::run(rocket, rail, site, accuracy, &mut |segment| segments.push(segment))?;
-        Ok(Self { ascent, segments, cosine: rail.angle.si().cos() })
+        Ok(Self { ascent, segments, cosine: libm::cos(rail.angle.si()) })
     }
 
     /// What it came to.

@@ -33,7 +33,7 @@ pub fn aft_view(drawing: &Drawing) -> Markup {
             text x=(n(centre.0)) y=(n(centre.1 - r - 22.0)) text-anchor="middle" { "0°" }
             text x=(n(centre.0)) y=(n(centre.1 + r + 34.0)) text-anchor="middle" { "seen from aft" }
             @for fin in drawing.clocked.iter().filter(|c| c.fin) {
-                @let (sin, cos) = fin.angle.sin_cos();
+                @let (sin, cos) = libm::sincos(fin.angle);
                 line class="fin" x1=(n(centre.0 + r * sin)) y1=(n(centre.1 - r * cos))
                     x2=(n(centre.0 + (r + 17.0) * sin)) y2=(n(centre.1 - (r + 17.0) * cos)) {}
             }
@@ -49,7 +49,7 @@ pub(super) fn clock_side(angles: &[(f64, Vec<usize>)], centre: (f64, f64), r: f6
         .iter()
         .filter(|(angle, _)| (*angle <= 180.0) == right)
         .map(|(angle, numbers)| {
-            let (sin, cos) = angle.to_radians().sin_cos();
+            let (sin, cos) = libm::sincos(angle.to_radians());
             let mut numbers = numbers.clone();
             numbers.sort_unstable();
             let numbers = numbers.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");

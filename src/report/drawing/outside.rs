@@ -167,7 +167,7 @@ impl Pen<'_> {
             return self.put(id, ends, View::Outside, size, shapes);
         };
         self.clocked.push(Clocked { id, angle, fin: false });
-        let (low, high) = (body * angle.cos(), (body + height) * angle.cos());
+        let (low, high) = (body * libm::cos(angle), (body + height) * libm::cos(angle));
         let form = rectangle(ends.0 - width / 2.0, ends.0 + width / 2.0, low, high);
         let look = if near_side(angle) { Look::Hole } else { Look::FarHole };
         let size = format!("{size}, at {}°", degrees(angle));
@@ -196,7 +196,7 @@ impl Pen<'_> {
         let (look, cos) = match self.clock(id).first().copied() {
             Some(angle) => {
                 self.clocked.push(Clocked { id, angle, fin: false });
-                (if near_side(angle) { Look::Skin } else { Look::FarHole }, angle.cos())
+                (if near_side(angle) { Look::Skin } else { Look::FarHole }, libm::cos(angle))
             }
             None => {
                 let path = self.reading.path(id);
@@ -267,7 +267,7 @@ impl Pen<'_> {
         for angle in angles {
             self.clocked.push(Clocked { id, angle, fin: false });
             let look = if near_side(angle) { Look::Hole } else { Look::FarHole };
-            let centre = (ends.0, body * angle.cos());
+            let centre = (ends.0, body * libm::cos(angle));
             shapes.push(shape(View::Outside, look, Form::Dot { centre, radius }));
         }
         self.put(id, ends, home, size, shapes);
@@ -299,7 +299,7 @@ impl Pen<'_> {
 
 /// Seen from aft a clock runs from 0° at the top to the right, which is away from a reader who has the nose on the left.
 fn near_side(angle: f64) -> bool {
-    angle.sin() <= 1e-9
+    libm::sin(angle) <= 1e-9
 }
 
 fn degrees(angle: f64) -> f64 {

@@ -417,7 +417,7 @@ fn broken(x: f64, axis: f64, up: f64) -> Markup {
 fn tape(drawing: &Drawing, strip: &Strip, y: f64) -> Markup {
     let unit = 1.0 / drawing.per_metre;
     let least = 46.0 / strip.scale / unit;
-    let power = 10_f64.powf(least.log10().floor());
+    let power = libm::pow(10_f64, libm::log10(least).floor());
     let step = [1.0, 2.0, 5.0, 10.0].into_iter().map(|s| s * power).find(|s| *s >= least).unwrap_or(least);
     let mut ticks = Vec::new();
     let mut at = (strip.from / unit / step - 1e-9).ceil() * step;

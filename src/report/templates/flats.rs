@@ -378,7 +378,7 @@ impl Flats<'_, '_> {
 
 /// A point on a disc that is seen from aft, by its distance from the middle and its clock angle.
 fn at(centre: Point, from_axis: f64, clock: Angle) -> Point {
-    let (sin, cos) = (clock.si() % (2.0 * PI)).sin_cos();
+    let (sin, cos) = libm::sincos(clock.si() % (2.0 * PI));
     (centre.0 + from_axis * sin, centre.1 - from_axis * cos)
 }
 
