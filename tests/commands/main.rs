@@ -24,6 +24,7 @@ mod failures;
 mod formats;
 mod former_names;
 mod hostile;
+mod killed;
 mod landing;
 mod levers;
 mod mend;
@@ -40,6 +41,7 @@ mod shell;
 #[path = "../helpers/skips.rs"]
 mod skips;
 mod spread;
+mod steady;
 mod streaming;
 mod tables;
 mod tolerance;

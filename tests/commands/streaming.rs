@@ -88,7 +88,7 @@ fn a_baseline_that_is_not_written_passes_over_nothing() {
 
 /// The arguments of a run of each command that prints something; a new command without one fails the test.
 #[cfg(target_os = "linux")]
-fn runs() -> Vec<Vec<&'static str>> {
+pub(super) fn runs() -> Vec<Vec<&'static str>> {
     let mut runs: Vec<Vec<&str>> = [
         "mend --diff a.rocket.yaml",
         "checklist a.rocket.yaml",
