@@ -152,7 +152,7 @@ fn styled(result: impl Into<Quantity>, like: Quantity) -> Value {
 pub(super) static TRADE: &[Function] = &[
     Function {
         name: "clearance",
-        doc: "clearance(a, b): the gap along the rocket between two parts; negative where they overlap",
+        doc: "clearance(a, b): the gap along the rocket between two parts; negative where they overlap. A hole, and a pin, screw or button in it, counts as its middle",
         parameters: &[Parameter::Placed, Parameter::Placed],
         gives: length,
         call: clearance,
@@ -225,7 +225,7 @@ pub(super) static TRADE: &[Function] = &[
     },
     Function {
         name: "mass_through",
-        doc: "mass_through(joint, parachute): the mass that hangs from a parachute through a joint, on the far side of it from the cord that the parachute is tied to",
+        doc: "mass_through(joint, parachute): the mass that hangs from a parachute through a joint, on the far side of it from the cord that the parachute is tied to; all that the parachute carries where a cord ties the two sides past the joint",
         parameters: &[Parameter::Entity("joint"), Parameter::Entity("parachute")],
         gives: |_| Some(Type::Quantity(D::MASS)),
         call: |calling, values| {

@@ -1,7 +1,7 @@
 //! The computed ascent: what the motor, the mass, the drag and the rail come to.
 
 use super::flight_result::FlightResult;
-use super::launch_site::{air_at_field, planned_flight};
+use super::launch_site::{DAY_AT_FIELD, air_at_field, planned_flight};
 
 use super::airflow::{self, REFERENCE_AREA};
 use super::artifact::Artifact;
@@ -61,15 +61,15 @@ computed! {
             let (speed, gust) = both(ctx.query(id, &RAIL_EXIT_SPEED), ctx.get(place, flight::gusts))?;
             Ok(Angle::from_si(libm::atan2(gust.si(), speed.si())))
         };
-    /// Top speed over the ground.
+    /// Top speed over the ground, on a flight in still air.
     TOP_SPEED: "top_speed" of Rocket gives Speed, Formula::method("integrated: greatest speed of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().top_speed)
     };
-    /// Top Mach number.
+    /// Top Mach number, on a flight in still air.
     TOP_MACH: "top_mach" of Rocket gives f64, Formula::method("integrated: greatest airspeed / speed of sound of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().top_mach)
     };
-    /// Peak size of the acceleration until burnout.
+    /// Peak size of the acceleration until burnout: how fast the speed changes. An altimeter on the rail feels one gravity more.
     PEAK_ACCELERATION: "peak_acceleration" of Rocket gives Acceleration, Formula::method("integrated: greatest |dv/dt| until burnout; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().peak_acceleration)
     };
@@ -81,11 +81,11 @@ computed! {
     DECELERATION: "drag_deceleration" of Rocket gives Acceleration, Formula::method("integrated: greatest (drag − thrust) / mass; `apogee` has the check by hand"), "", |ctx, id| {
         peak(ctx, flown(ctx, id)?.calm().peak_felt_deceleration)
     };
-    /// Speed at burnout.
+    /// Speed at burnout, the last moment at which the thrust is at a twentieth of its peak.
     BURNOUT_SPEED: "burnout_speed" of Rocket gives Speed, Formula::method("integrated: speed of the ascent at burnout; `apogee` has the check by hand"), "", |ctx, id| {
         Ok(flown(ctx, id)?.calm().burnout.speed)
     };
-    /// Height above the field at burnout.
+    /// Height above the field at burnout, the last moment at which the thrust is at a twentieth of its peak.
     BURNOUT_HEIGHT: "burnout_height" of Rocket gives Length, Formula::method("integrated: height of the ascent at burnout; `apogee` has the check by hand"), "", |ctx, id| {
         Ok(flown(ctx, id)?.calm().burnout.height)
     };
@@ -95,7 +95,7 @@ computed! {
         by_hand(ctx, id, &flown)?;
         Ok(flown.calm().apogee.height)
     };
-    /// The highest point above the field if the rocket turns into the stated wind at once: no rocket of this drag flies lower in it.
+    /// The highest point above the field if the rocket turns into the stated wind at once: no rocket of this drag flies lower from that rail, which leans as stated or into the wind where nobody has said.
     LOWEST_APOGEE: "lowest_apogee" of Rocket gives Length,
         Formula::method("integrated: height of the ascent with the stated wind at every height; `apogee` has the check by hand"), "", |ctx, id| {
             Ok(windy(ctx, id)?.apogee.height)
@@ -104,19 +104,19 @@ computed! {
     APOGEE_TIME: "apogee_time" of Rocket gives Time, Formula::method("integrated: time of the ascent where it stops climbing; `apogee` has the check by hand"), "", |ctx, id| {
         Ok(flown(ctx, id)?.calm().apogee.time)
     };
-    /// Time from burnout to the highest point: the best delay of a motor's own charge.
+    /// Time from burnout to the highest point, the best delay of a motor's own charge; burnout is the last moment at which the thrust is at a twentieth of its peak.
     COAST_TIME: "coast_time" of Rocket gives Time, Formula::expression("{highest point} − {burnout}"), "", |ctx, id| {
         let flown = flown(ctx, id)?;
         ctx.step("highest point", || Formula::method("integrated: time since ignition"), flown.calm().apogee.time);
         ctx.step("burnout", || Formula::method("last time at which the thrust is at 5 % of its peak, since ignition"), flown.calm().burnout.time);
         Ok(flown.calm().coast())
     };
-    /// Level speed through the air at the highest point when the rocket has turned into the stated wind; the drogue opens at no less.
+    /// Level speed through the air at the highest point when the rocket has turned into the stated wind, the rail leaning as stated or into the wind where nobody has said; the drogue opens at no less.
     SPEED_AT_APOGEE: "speed_at_apogee" of Rocket gives Speed,
         Formula::method("integrated: level speed through the air at the highest point of the ascent in the stated wind; `apogee` has the check by hand"), "", |ctx, id| {
             Ok(windy(ctx, id)?.apogee.airspeed)
         };
-    /// How far upwind the highest point may lie when the rocket turns into the stated wind.
+    /// How far upwind the highest point may lie when the rocket turns into the stated wind, the rail leaning as stated or into the wind where nobody has said.
     APOGEE_UPWIND: "apogee_upwind" of Rocket gives Length,
         Formula::method("integrated: distance over the ground of the ascent in the stated wind; `apogee` has the check by hand"), "", |ctx, id| {
             Ok(apogee_against_wind(ctx, id)?.0)
@@ -140,6 +140,10 @@ computed! {
             let standard = Temperature::from_si(temperature.si() - offset.si());
             ctx.step("standard temperature", || Formula::method("standard atmosphere at `site_elevation`"), standard);
             Ok(offset)
+        };
+    /// Density of the air at the field at the temperature of the day.
+    AIR_DENSITY: "air_density" of Flight gives Density, DAY_AT_FIELD, "U.S. Standard Atmosphere, 1976, for the pressure", |ctx, _| {
+            Ok(air_at_field(ctx, ctx.rocket())?.density)
         };
 }
 
@@ -166,6 +170,7 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &APOGEE_ACROSS,
     &APOGEE_OFFSET,
     &OFFSET,
+    &AIR_DENSITY,
 ];
 
 fn engine(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Id<Motor>> {

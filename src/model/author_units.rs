@@ -1,7 +1,10 @@
 //! One choice of units for a whole design: by what its author mostly writes.
 
 use crate::design::{Design, rocket};
-use crate::quantity::{Dimension, Form, Quantity, Style, System, Unit, UnitId, unit_row, unit_within};
+use crate::quantity::{
+    Dimension, Form, Quantity, Style, System, Unit, UnitId, is_moment_unit, moment_unit, unit_row,
+    unit_within,
+};
 use crate::vocabulary::{State, Value};
 
 /// A length as long as this is one of the flight, and no size or place of a part.
@@ -66,8 +69,12 @@ impl AuthorUnits {
     fn count(&mut self, quantity: Quantity) {
         let Some(unit) = quantity.style.unit else { return };
         let row = unit_row(unit);
-        // Counts and shares have no unit to choose.
-        if row.dimension != quantity.dimension || row.dimension == Dimension::NUMBER || of_forecasts(row) {
+        // Counts and shares have no unit to choose, and a moment has its own.
+        if is_moment_unit(unit)
+            || row.dimension != quantity.dimension
+            || row.dimension == Dimension::NUMBER
+            || of_forecasts(row)
+        {
             return;
         }
         // A wait on the pad is written in hours, and no time of a flight is.
@@ -146,13 +153,12 @@ impl AuthorUnits {
         };
         let si = if quantity.si.abs() < noise { 0.0 } else { quantity.si };
         let system = self.system_of(quantity.dimension);
-        let unit = unit_within(
-            quantity.dimension,
-            self.mostly(Kind { dimension: quantity.dimension, far }),
-            system,
-            si,
-            far,
-        );
+        let unit = if quantity.style.unit.is_some_and(is_moment_unit) {
+            moment_unit(system)
+        } else {
+            let mostly = self.mostly(Kind { dimension: quantity.dimension, far });
+            unit_within(quantity.dimension, mostly, system, si, far)
+        };
         let form = if unit == quantity.style.unit { quantity.style.form } else { Form::Decimal };
         Quantity { si, style: Style { unit, form, system, far }, ..quantity }
     }

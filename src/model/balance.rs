@@ -26,14 +26,14 @@ computed! {
     PRESSURE: "centre_of_pressure" of Rocket gives Length,
         Formula::expression("Σ slope × station / Σ slope over nose cone, transitions, boat-tails and fins"),
         "J. S. and J. A. Barrowman, The Theoretical Prediction of the Center of Pressure, 1966", pressure;
-    /// Where it acts by the method used here, whatever is stated.
+    /// Where the air's side force acts by the method used here, whatever is stated, aft from the nose tip.
     COMPUTED_PRESSURE: "computed_centre_of_pressure" of Rocket gives Length,
         Formula::expression("Σ slope × station / Σ slope over nose cone, transitions, boat-tails and fins"),
         "J. S. and J. A. Barrowman, The Theoretical Prediction of the Center of Pressure, 1966", computed_pressure;
     /// Where the finished rocket balances with its motor in, aft from the nose tip.
     BALANCE: "balance_station" of Rocket gives Length,
         Formula::choice("{balance_point}, as the finished rocket was laid on an edge"), "", balance;
-    /// How far the centre of pressure lies behind the balance point, in calibres.
+    /// How far the centre of pressure lies behind the balance point, in calibres; ready to fly, the full motor in.
     STABILITY: "stability" of Rocket gives f64,
         Formula::expression("({centre_of_pressure} − {balance_station}) / {calibre}"), "definition of the static margin", |ctx, id| {
             let (pressure, balance) = both(ctx.query(id, &PRESSURE), ctx.query(id, &BALANCE))?;
@@ -43,17 +43,17 @@ computed! {
     BALANCE_RAIL_EXIT: "balance_at_rail_exit" of Rocket gives Length,
         BURNT, "statics; the propellant's mass at the middle of the motor",
         |ctx, id| balance_at(ctx, id, false);
-    /// Where the rocket balances at burnout, all its propellant burnt.
+    /// Where the rocket balances with all its propellant burnt.
     BALANCE_BURNOUT: "balance_at_burnout" of Rocket gives Length,
         BURNT, "statics; the propellant's mass at the middle of the motor",
         |ctx, id| balance_at(ctx, id, true);
-    /// How far the centre of pressure lies behind the balance point as the rocket leaves the rail in still air, in calibres.
+    /// How far the centre of pressure lies behind the balance point as the rocket leaves the rail in still air, in calibres; the fins as in slow air, whatever the Mach number.
     STABILITY_RAIL_EXIT: "stability_at_rail_exit" of Rocket gives f64,
         Formula::expression("({centre_of_pressure} − {balance_at_rail_exit}) / {calibre}"), "Barrowman 1966", |ctx, id| {
             let (balance, pressure) = both(ctx.query(id, &BALANCE_RAIL_EXIT), ctx.query(id, &PRESSURE))?;
             static_margin(ctx, id, pressure, balance)
         };
-    /// The same in calibres in the stated wind, which meets the rocket at an angle: the lift of the body included.
+    /// How far the centre of pressure lies behind the balance point as the rocket leaves the rail, in calibres, in the stated wind, which meets the rocket at an angle: the lift of the body included.
     STABILITY_WIND: "stability_in_wind" of Rocket gives f64,
         Formula::expression("({centre of pressure} − {balance_at_rail_exit}) / {calibre}"),
         "Barrowman 1966; body lift: 1.1 × side view / reference area × angle (from memory)", stability_in_wind;

@@ -13,7 +13,7 @@ use crate::tables::thread;
 use crate::vocabulary::Id;
 
 computed! {
-    /// The air inside the section: its coupler where it is an altimeter bay, else its tube, less what is known to fill it.
+    /// The air inside the section: of an altimeter bay without a tube the inside of its coupler less lids and rods, else the bare inside of its tube; less what is written as `filled`. Mounts, couplers and what is packed in a tube are not taken off by themselves, so that its holes are judged by no less air than there is.
     AIR_VOLUME: "air_volume" of Section gives Volume,
         Formula::expression("{inside volume}"), "geometry", air_volume;
     /// The vent area that the rule of one quarter-inch hole for each hundred cubic inches asks for.

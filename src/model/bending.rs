@@ -35,7 +35,7 @@ const BUCKLES: Formula = Formula::expression(
 const BY_KNOCK_DOWN: &str = "NASA SP-8007, 1968";
 
 computed! {
-    /// How a gust of 20 mph across the flight bends the body at the joint, where the air pushes hardest.
+    /// The bending moment at the joint in a gust of 20 mph across the flight, where the air pushes hardest, the motor burnt out.
     JOINT_BENDING: "bending_moment" of Joint gives Energy, BY_BEAM,
         "Newton's and Euler's laws of a stiff body; Barrowman 1966 for the side forces", |ctx, id| {
             let ends = extent(ctx, id)?;
@@ -44,7 +44,7 @@ computed! {
     /// Whether a coupler, and not a shoulder, joins the two sections.
     BY_COUPLER: "by_coupler" of Joint gives bool, Formula::condition("what slides in is a coupler"), "",
         |ctx, id| Ok(matches!(meeting(ctx, id)?.plug, Plug::Coupler(_)));
-    /// The stress of the coupler's wall in that gust, as if it bore the whole moment.
+    /// The stress of the coupler's wall by the joint's `bending_moment`, as if it bore the whole of it, the motor burnt out.
     COUPLER_STRESS: "coupler_stress" of Joint gives Pressure,
         STRESS, BY_THIN_RING, |ctx, id| {
             let moment = ctx.query(id, &JOINT_BENDING)?;
@@ -68,10 +68,10 @@ computed! {
         }
         Ok((socket.si() - plug.si()) / long.si())
     };
-    /// The greatest bending of its tube in a gust of 20 mph across the flight, where the air pushes hardest.
+    /// The greatest bending moment along its tube in a gust of 20 mph across the flight, where the air pushes hardest, the motor burnt out.
     TUBE_BENDING: "bending_moment" of Section gives Energy, BY_BEAM,
         "Newton's and Euler's laws of a stiff body; Barrowman 1966 for the side forces", greatest;
-    /// The stress of its tube's wall in that gust.
+    /// The stress of its tube's wall by its `bending_moment`, the motor burnt out.
     TUBE_STRESS: "tube_stress" of Section gives Pressure,
         STRESS, BY_THIN_RING, |ctx, id| {
             let moment = ctx.query(id, &TUBE_BENDING)?;

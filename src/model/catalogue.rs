@@ -180,6 +180,12 @@ impl Entry {
         self.gives == Type::Quantity(Dimension::LENGTH)
             && (self.name.ends_with("_station") || OTHERS.contains(&self.name.as_str()))
     }
+
+    /// Whether it is a moment of a force, which is printed in other units than an energy. The name says so.
+    #[must_use]
+    pub fn is_moment(&self) -> bool {
+        self.gives == Type::Quantity(Dimension::ENERGY) && self.name.ends_with("_moment")
+    }
 }
 
 /// What a name on a kind stands for.

@@ -24,17 +24,17 @@ computed! {
     /// How fast what hangs from it comes down at the field's height once it is open, with all that is open by then.
     DESCENT_RATE: "descent_rate" of Parachute gives Speed,
         Formula::expression("√(2 × mass under it × g / (density at the field on the day × drag area of what is open))"), KNACKE, descent_rate;
-    /// The mass that hangs from it.
+    /// The mass that comes down with it: of all that is tied together under it, the parachutes themselves counted, the motor burnt out.
     MASS_UNDER: "mass_under" of Parachute gives Mass,
         Formula::expression("mass that comes down, of all sections that are tied together with it"), "", |ctx, id| {
             let all = trains(ctx)?;
             trains::under(ctx, &all, id)?.mass(ctx, &all)
         };
-    /// How fast what hangs from it falls before it opens, the drag of the sections not counted where something else is open.
+    /// How fast what hangs from it moves through the air before it opens: low down how fast it falls, the drag of the sections not counted where something else is open; at the highest point how fast it still flies level in the stated wind.
     SPEED_BEFORE: "speed_before" of Parachute gives Speed,
         Formula::expression("rate of descent under what is open by then; where nothing is, as it fell on an earlier flight, else a fall from the highest point against the least drag of the body"),
         KNACKE, speed_before;
-    /// Drag area of all that is open when the section lands.
+    /// Drag area that is counted on when the section lands: of one parachute its own; of several nine tenths of their sum, as they crowd one another, or the largest alone where that is more.
     LANDING_DRAG_AREA: "landing_drag_area" of Section gives Area,
         Formula::expression("drag area of the largest parachute above it, or 0.9 × their sum where that is more (safe side)"), "", |ctx, id| {
             let all = trains(ctx)?;
@@ -83,7 +83,7 @@ computed! {
         let all = trains(ctx)?;
         Ok(!trains::with_section(ctx, &all, id)?.canopies.is_empty())
     };
-    /// Time from the highest point to the ground.
+    /// Time from the highest point to the ground, under the full drag area of all that is open: the longest.
     DESCENT_TIME: "descent_time" of Rocket gives Time,
         Formula::method("integrated: ∫ dh / rate of descent under what is open at each height, the density following the height; `by hand` lies within 1 %"), KNACKE, |ctx, id| {
             let day = day(ctx, id, Wind::Steady(Speed::from_si(0.0)))?;

@@ -245,7 +245,7 @@ const MEAN_OF_LIST: Formula =
     Formula::method("mean of `winds_aloft` from the one height to the other, in straight lines between them");
 
 /// The height that the wind of the field was measured at, as formulas have it.
-fn wind_height(ctx: &EvalContext<'_>) -> Outcome<String> {
+pub(super) fn wind_height(ctx: &EvalContext<'_>) -> Outcome<String> {
     let place = planned_flight(ctx, ctx.rocket())?;
     Ok(match ctx.has(place, flight::wind_height)? {
         true => ctx.field_line(place, flight::wind_height),

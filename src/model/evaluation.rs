@@ -8,7 +8,7 @@ use super::artifact::Artifact;
 use super::inverse::referring;
 use super::memo::CachedArtifact;
 use super::{Base, Body, Computation, EvalContext, Model, Unknown};
-use crate::quantity::System;
+use crate::quantity::{System, moment_unit};
 use crate::vocabulary::{EntityId, Id, Value};
 
 impl Model<'_> {
@@ -53,6 +53,9 @@ impl Model<'_> {
                 quantity.style.system = ctx.system();
             }
             quantity.style.far |= entry.far;
+            if entry.is_moment() {
+                quantity.style.unit = moment_unit(quantity.style.system);
+            }
         }
         self.in_progress.borrow_mut().pop();
         let reads = ctx.reads.into_inner();

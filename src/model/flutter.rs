@@ -15,18 +15,21 @@ use crate::vocabulary::Id;
 const FLUTTER: Formula =
     Formula::expression("{a} × √({G} / (2.6738 × {p} × {A}³ / ({t/c}³ × ({A} + 2)) × ({λ} + 1) / 2))");
 
+const FLUTTER_SOURCE: &str =
+    "NACA Technical Note 4197 (1958), equation 18, with 39.3 psi and (λ + 1)/2 (from memory)";
+
 computed! {
     /// The airspeed at which the fins flutter, where the ascent comes nearest to it.
     FLUTTER_SPEED: "flutter_speed" of Fins gives Speed,
         FLUTTER,
-        "NACA Technical Note 4197 (1958), equation 18, with 39.3 psi and (λ + 1)/2 (from memory)", |ctx, id| {
+        FLUTTER_SOURCE, |ctx, id| {
             let (speed, _) = worst(ctx, id)?;
             Ok(speed)
         };
     /// Flutter speed over airspeed where that is least on the ascent: 1 is flutter.
     FLUTTER_MARGIN: "flutter_ratio" of Fins gives f64,
         Formula::expression("{flutter speed} / {airspeed}"),
-        "the same", |ctx, id| {
+        FLUTTER_SOURCE, |ctx, id| {
             let (speed, airspeed) = worst(ctx, id)?;
             ctx.step("flutter speed", || FLUTTER, speed);
             Ok(speed.si() / airspeed.si())

@@ -33,7 +33,11 @@ computed! {
     };
     /// How many there are.
     COUNT: "count" of Holes gives u32, Formula::choice("{count}, of pins, screws or vents"), "", |ctx, id| {
-        count(ctx, owner(ctx, id)?)
+        let owner = owner(ctx, id)?;
+        if matches!(owner, Owner::Button(_) | Owner::Access(_)) {
+            ctx.formula(|| Formula::fixed("a single hole"));
+        }
+        count(ctx, owner)
     };
     /// The section whose outside they go through.
     SECTION_OF: "section" of Holes gives Id<Section>, Formula::condition("the section of the outer tube"), "", |ctx, id| {
@@ -260,10 +264,7 @@ pub(super) fn count(ctx: &EvalContext<'_>, owner: Owner) -> Outcome<u32> {
         Owner::Pins(id) => ctx.get(id, shear_pins::count),
         Owner::Screws(id) => ctx.get(id, fastening::count),
         Owner::Vents(id) => ctx.get(id, vent::count),
-        Owner::Button(_) | Owner::Access(_) => {
-            ctx.formula(|| Formula::fixed("a single hole"));
-            Ok(1)
-        }
+        Owner::Button(_) | Owner::Access(_) => Ok(1),
     }
 }
 

@@ -113,7 +113,7 @@ fn farthest<T: Dimensional>(ctx: &EvalContext<'_>, id: Id<InHand>) -> Outcome<Pa
     let all = pairs(ctx, id)?;
     let found =
         all.into_iter().reduce(|a, b| if b.off_beyond_reading() > a.off_beyond_reading() { b } else { a });
-    let found = found.ok_or_else(|| ctx.refuse("nothing is stated beside what was measured"))?;
+    let found = found.ok_or_else(|| ctx.refuse("nothing is both stated and measured"))?;
     let read = Read { entity: part(ctx, id)?, access: Access::Field(found.slot) };
     ctx.note(read, &Ok(Value::Quantity(found.measured.quantity())));
     if ctx.is_recording() {

@@ -4,7 +4,7 @@ use super::artifact::Artifact;
 use super::ascent::{APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, flown, rail_azimuth, windy};
 use super::computed::computed;
 use super::descent::{DESCENT_TIME, day};
-use super::descent_phases::{DescentCase, FallDrag, Opening, longest};
+use super::descent_phases::{DescentCase, FallDrag, Opening, longest, wind_height};
 use super::launch_site::planned_flight;
 use super::wind::{over_open_ground, stated};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
@@ -37,9 +37,12 @@ computed! {
             let wind = over_open_ground(ctx, planned_flight(ctx, id)?)?;
             let listed = matches!(wind, Wind::ByHeights(_));
             let drift = longest(ctx, &day(ctx, id, wind)?, how, |fall| fall.drift)?;
+            let mast = if listed || !ctx.is_recording() { String::new() } else { wind_height(ctx)? };
             ctx.formula(|| match listed {
                 true => Formula::method("integrated: ∫ wind / rate of descent dh, the wind at each height by `winds_aloft`, the drag of sections that fall flat across the air counted above the last opening; `by hand` lies within 10 %"),
-                false => LONGEST_DRIFT.formula.clone(),
+                false => {
+                    Formula::Method(format!("integrated: ∫ wind × (height / {mast})^(1/7) dh / rate of descent, the drag of sections that fall flat across the air counted above the last opening; `by hand` lies within 3 %").into())
+                }
             });
             Ok(drift)
         };
@@ -73,7 +76,7 @@ computed! {
         Formula::method("integrated on from the highest point in still air, nose first, down to the ground"), "", |ctx, id| {
             Ok(from_pad(&ctx.working_of(id, &UNOPENED)?.straight))
         };
-    /// How fast the rocket comes down nose first if nothing opens.
+    /// How fast the rocket comes down nose first if nothing opens, in still air.
     UNOPENED_SPEED: "unopened_speed" of Rocket gives Speed,
         Formula::method("integrated: speed at the ground of the fall from the highest point in still air, nose first"), "", |ctx, id| {
             Ok(ctx.working_of(id, &UNOPENED)?.straight.speed)

@@ -23,12 +23,12 @@ const LEAST: Formula = Formula::method(
 );
 
 computed! {
-    /// How far the centre of pressure lies behind the balance point where that is least, from leaving the rail to the highest point in still air, in calibres; the fins by their Mach number.
+    /// How far the centre of pressure lies behind the balance point where that is least, from leaving the rail to the highest point in still air, in calibres; the fins by their Mach number, which `stability_at_rail_exit` leaves out.
     LOWEST: "lowest_stability" of Rocket gives f64,
         Formula::expression("({centre of pressure} − {balance then}) / {calibre}"), FINS_BY_MACH, lowest;
-    /// The Mach number at which that is.
+    /// The Mach number at which `lowest_stability` is reached.
     LOWEST_MACH: "lowest_stability_mach" of Rocket gives f64, LEAST, "", |ctx, id| Ok(least(ctx, id)?.mach);
-    /// When that is, from ignition.
+    /// When `lowest_stability` is reached, from ignition.
     LOWEST_TIME: "lowest_stability_time" of Rocket gives Time, LEAST, "", |ctx, id| Ok(least(ctx, id)?.time);
 }
 

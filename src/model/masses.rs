@@ -10,10 +10,10 @@ use crate::quantity::{Mass, Styled};
 use crate::vocabulary::Id;
 
 computed! {
-    /// The mass ready to fly by the masses of the parts that are written down.
+    /// The mass ready to fly by what is written down: the masses of all sections and of what was added to them, of parachutes, of those harnesses that are weighed by themselves, and of the loaded motor. Not known while one section's or one parachute's mass is not.
     MASS_OF_PARTS: "mass_of_parts" of Rocket gives Mass,
         Formula::expression("masses of sections, parachutes, harnesses and the loaded motor, added up"), "", mass_of_parts;
-    /// The mass ready to fly: as measured with the motor, or without it and the motor added; else the sum of what is written down.
+    /// The mass ready to fly: as measured with the motor, or without it and the motor added; else the mass of its parts.
     MASS_AT_IGNITION: "mass_at_ignition" of Rocket gives Styled<Mass>,
         Formula::choice("{mass_of_parts}, as the finished rocket was not weighed"), "", mass_at_ignition;
     /// The mass that comes down under the parachutes.

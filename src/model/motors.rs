@@ -28,7 +28,7 @@ computed! {
         Formula::method("greatest thrust of the points of the curve × `total_impulse` / `curve_impulse`"), "", |ctx, id| {
             Ok(thrust_curve(ctx, id)?.peak())
         };
-    /// The average thrust by the curve, impulse over burn time.
+    /// The average thrust by the curve: the stated impulse over the curve's burn time.
     CURVE_AVERAGE: "curve_average_thrust" of Motor gives Force, Formula::expression("{total_impulse} / {curve_burn_time}"), "", |ctx, id| {
         ctx.offer(id, CURVE_BURN.name);
         Ok(thrust_curve(ctx, id)?.average())

@@ -1,4 +1,4 @@
-//! Packing: the room for parachutes and cords behind a joint.
+//! Packing: the room for parachutes and cords in the compartment of a joint.
 
 use std::f64::consts::FRAC_PI_4;
 
@@ -12,7 +12,7 @@ use crate::quantity::{Length, Styled, Volume};
 use crate::vocabulary::{EntityId, Id};
 
 computed! {
-    /// The room behind the joint for what is packed there: as measured, else the tube between the nearest parts that close it.
+    /// The room for what is packed in the compartment of the joint, before or behind it: as measured, else the tube between the nearest parts that close it.
     PACKING_ROOM: "packing_room" of Joint gives Styled<Volume>,
         Formula::expression("π / 4 × {inner_diameter}² × {length of the room}"),
         "geometry", packing_room;

@@ -16,12 +16,12 @@ computed! {
     OPENS_LOW: "opens_low" of Parachute gives bool, Formula::condition("opens at main, or has a release"), "", opens_low;
     /// The height above the field at which it opens.
     OPENING_HEIGHT: "opening_height" of Parachute gives Length,
-        Formula::expression("height of its release; else the greatest main height of the altimeters where it opens at main, and apogee where it does not"),
+        Formula::expression("least of apogee, the height of its release, and the greatest main height of the altimeters where it opens at main"),
         "", opening_height;
-    /// The height above the field at which the main is let out first: the highest that an altimeter is set to.
-    MAIN_HEIGHT: "main_height" of Rocket gives Styled<Length>, Formula::expression("greatest main height of the altimeters"), "", |ctx, id| main_height(ctx, id, true);
-    /// The height above the field at which the main is let out last: the lowest that an altimeter is set to.
-    LOWEST_MAIN_HEIGHT: "lowest_main_height" of Rocket gives Styled<Length>, Formula::expression("least main height of the altimeters"), "", |ctx, id| main_height(ctx, id, false);
+    /// The height above the field at which the main is let out first: the highest that an altimeter is set to. Altimeters with no circuit on their main channel are not counted where others have one.
+    MAIN_HEIGHT: "main_height" of Rocket gives Styled<Length>, Formula::expression("greatest main height of the altimeters that let it out"), "", |ctx, id| main_height(ctx, id, true);
+    /// The height above the field at which the main is let out last: the lowest that an altimeter is set to. Altimeters with no circuit on their main channel are not counted where others have one.
+    LOWEST_MAIN_HEIGHT: "lowest_main_height" of Rocket gives Styled<Length>, Formula::expression("least main height of the altimeters that let it out"), "", |ctx, id| main_height(ctx, id, false);
 }
 
 fn drag_area(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Area> {
@@ -44,15 +44,26 @@ pub(super) fn opens_low(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<boo
 pub(super) fn opening_height(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Length> {
     let root = ctx.rocket();
     let top = ctx.query(root, &APOGEE);
-    let height = if let Some(held) = ctx.part(id, parachute::release)? {
-        ctx.formula(|| Formula::expression("least of ({height}, {apogee})"));
-        ctx.get(held, release::height)
-    } else if ctx.get(id, parachute::opens_at)? == "main" {
-        ctx.formula(|| Formula::expression("least of ({main_height}, {apogee})"));
-        ctx.query(root, &MAIN_HEIGHT)
-    } else {
-        ctx.formula(|| Formula::choice("{apogee}, where it opens"));
-        return top;
+    let (held, comes_out) = both(ctx.part(id, parachute::release), ctx.get(id, parachute::opens_at))?;
+    let height = match (held, comes_out == "main") {
+        (Some(held), false) => {
+            ctx.formula(|| Formula::expression("least of ({height}, {apogee})"));
+            ctx.get(held, release::height)
+        }
+        (Some(held), true) => {
+            // It cannot open before it is let out, wherever its release is set.
+            ctx.formula(|| Formula::expression("least of ({height}, {main_height}, {apogee})"));
+            both(ctx.get(held, release::height), ctx.query(root, &MAIN_HEIGHT))
+                .map(|(opens, out)| if opens < out { opens } else { out })
+        }
+        (None, true) => {
+            ctx.formula(|| Formula::expression("least of ({main_height}, {apogee})"));
+            ctx.query(root, &MAIN_HEIGHT)
+        }
+        (None, false) => {
+            ctx.formula(|| Formula::choice("{apogee}, where it opens"));
+            return top;
+        }
     };
     let (height, top) = both(height, top)?;
     Ok(if height < top { height } else { top })
@@ -61,7 +72,14 @@ pub(super) fn opening_height(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcom
 fn main_height(ctx: &EvalContext<'_>, _: Id<Rocket>, highest: bool) -> Outcome<Styled<Length>> {
     let mut found: Option<Styled<Length>> = None;
     let mut lines = Vec::new();
-    for one in ctx.every::<Altimeter>() {
+    let all = ctx.every::<Altimeter>();
+    // One of which it is not known whether it lets out the main counts as if it did.
+    let wired: Vec<bool> = all.iter().map(|one| lets_out_main(ctx, *one).unwrap_or(true)).collect();
+    let any_wired = wired.contains(&true);
+    for (one, wired) in all.into_iter().zip(wired) {
+        if any_wired && !wired {
+            continue;
+        }
         if ctx.has(one, altimeter::main_height).unwrap_or(true) {
             let height = ctx.quantity(one, altimeter::main_height)?;
             if ctx.is_recording() {

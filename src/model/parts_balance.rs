@@ -28,10 +28,10 @@ computed! {
     BALANCE_OF_PARTS: "balance_of_parts" of Rocket gives Length,
         Formula::expression("Σ mass × station / Σ mass over sections, parachutes, cords and the loaded motor, each parachute and cord at the middle of its section"),
         "statics", balance_of_parts;
-    /// What those of its parts weigh at least whose mass is written, or follows from their size and material; lids, rods and the switch band
-    /// counted, and nothing that is built in.
+    /// What those of its parts weigh at least whose mass is written, or follows from their size and material: tubes, couplers, fins without
+    /// their tabs, rings, bulkheads, lids, rods, the switch band. A nose cone counts by its written mass alone; what is inside as avionics does not count.
     LEAST_MASS: "least_mass" of Section gives Mass,
-        Formula::method("masses of tube, coupler, nose cone, fins, rings, bulkheads, lids, rods and switch band, each as written or by size and density, added up"),
+        Formula::method("masses of tube, coupler, motor tube, fins, rings, bulkheads, lids, rods and switch band, each as written or by size and density, and of a nose cone as written, added up"),
         "common practice; geometry", least_mass;
     /// How far the centre of pressure lies behind the balance point that the parts come to, in calibres; an estimate, before there is a finished rocket to measure.
     STABILITY_OF_PARTS: "stability_of_parts" of Rocket gives f64,

@@ -14,11 +14,11 @@ use crate::quantity::{Length, Styled};
 use crate::vocabulary::{EntityId, EntityType, Id};
 
 macro_rules! stations {
-    ($( $fore:ident $aft:ident $entity_type:ident )*) => {
-        $(
+    ($( [$fore_doc:literal, $aft_doc:literal] $( $fore:ident $aft:ident $entity_type:ident )* )*) => {
+        $($(
             static $fore: Computed<$entity_type, Styled<Length>> = Computed {
                 name: "fore_station",
-                doc: "Its fore end, measured aft from the nose tip.",
+                doc: $fore_doc,
                 words: &[],
                 formula: Formula::expression("outside lengths of the sections before, and its place in its own"),
                 source: "",
@@ -26,19 +26,20 @@ macro_rules! stations {
             };
             static $aft: Computed<$entity_type, Styled<Length>> = Computed {
                 name: "aft_station",
-                doc: "Its aft end, measured aft from the nose tip.",
+                doc: $aft_doc,
                 words: &[],
                 formula: Formula::expression("its fore end and its length"),
                 source: "",
                 compute: |ctx, id| station(ctx, id.any(), true),
             };
-        )*
+        )*)*
 
-        pub(super) const COMPUTED: &[&dyn AnyComputed] = &[ $( &$fore, &$aft, )* &OUTSIDE_LENGTH, &BODY_DIAMETER, &DISTURBANCE, &LENGTH ];
+        pub(super) const COMPUTED: &[&dyn AnyComputed] = &[ $($( &$fore, &$aft, )*)* &OUTSIDE_LENGTH, &BODY_DIAMETER, &DISTURBANCE, &LENGTH ];
     };
 }
 
 stations! {
+    ["Its fore end, measured aft from the nose tip.", "Its aft end, measured aft from the nose tip."]
     SECTION_FORE SECTION_AFT Section
     NOSE_FORE NOSE_AFT NoseCone
     SHOULDER_FORE SHOULDER_AFT Shoulder
@@ -53,14 +54,16 @@ stations! {
     MOUNT_FORE MOUNT_AFT MotorMount
     SLOTS_FORE SLOTS_AFT FinSlots
     FINS_FORE FINS_AFT Fins
+    JOINT_FORE JOINT_AFT Joint
+    OUT_FORE OUT_AFT Protuberance
+    ["The middle of its hole or holes, measured aft from the nose tip; how wide a hole is does not count.", "The middle of its hole or holes, measured aft from the nose tip: the same as `fore_station`."]
     VENT_FORE VENT_AFT Vent
     PINS_FORE PINS_AFT ShearPins
     FASTENING_FORE FASTENING_AFT Fastening
     BUTTON_FORE BUTTON_AFT RailButton
-    JOINT_FORE JOINT_AFT Joint
     HOLES_FORE HOLES_AFT Holes
     ACCESS_FORE ACCESS_AFT SwitchAccess
-    OUT_FORE OUT_AFT Protuberance
+    ["Where it is, measured aft from the nose tip: what is added is taken as all at one place.", "Where it is, measured aft from the nose tip: the same as `fore_station`."]
     ADDITION_FORE ADDITION_AFT Addition
 }
 

@@ -22,7 +22,7 @@ const SHARP_EDGE: f64 = 0.6;
 const APART: f64 = 0.05;
 
 computed! {
-    /// How much too low an altimeter in the bay reads at most on the way up.
+    /// How much too low an altimeter in the section reads, or would read, at most on the way up.
     CLIMB_LAG: "climb_lag" of Section gives Length,
         Formula::method("integrated along the ascent, where it is greatest: dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6); `by hand` lies within 3 %"),
         "mass balance and isentropic orifice, first principles", |ctx, id| {
@@ -35,7 +35,7 @@ computed! {
             }
             Ok(lag.greatest.height)
         };
-    /// How much too low an altimeter in the bay reads at the highest point.
+    /// How much too low an altimeter in the section reads, or would read, at the highest point.
     APOGEE_LAG: "apogee_lag" of Section gives Length,
         Formula::method("integrated to the end of the ascent: dp/dt = −R T / air volume × flow through the vents (discharge coefficient 0.6); `climb_lag` has the check by hand"),
         "mass balance and isentropic orifice, first principles", |ctx, id| {

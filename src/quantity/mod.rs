@@ -17,7 +17,7 @@ mod units;
 
 pub use arithmetic::{ArithmeticError, difference_dimension, sum_dimension};
 pub use dimension::Dimension;
-pub use print::{si_unit, unit_within};
+pub use print::{is_moment_unit, moment_unit, si_unit, unit_within};
 pub use read::ReadError;
 pub use typed::{
     Acceleration, Angle, Area, Current, Density, Dimensional, ElectricCharge, Energy, Force, Frequency,

@@ -83,6 +83,22 @@ pub fn unit_within(
     if one_of_them { habit(dimension, row.system, si, far) } else { Some(own) }
 }
 
+/// The units of a moment: imperial, metric.
+const MOMENTS: [&str; 2] = ["lbf·in", "N·m"];
+
+/// The unit of a moment, which has the dimension of an energy and is never one.
+#[must_use]
+pub fn moment_unit(system: System) -> Option<UnitId> {
+    let [inches, metres] = MOMENTS;
+    by_name(if system == System::Imperial { inches } else { metres })
+}
+
+/// Whether a unit is one of a moment.
+#[must_use]
+pub fn is_moment_unit(id: UnitId) -> bool {
+    MOMENTS.contains(&unit_row(id).name)
+}
+
 impl Quantity {
     /// The unit it is printed in: the author's, or the habit of the author's system for its size.
     #[must_use]
