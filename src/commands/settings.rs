@@ -35,11 +35,14 @@ pub(super) struct ActiveSettings {
     pub(super) library: Library,
     /// Nearer settings that are left aside, since the run is locked to others.
     ignored: Option<Departure>,
+    /// Whether something is wrong with the settings or the packs.
+    incomplete: bool,
 }
 
 impl ActiveSettings {
     /// What settings bring into force, with more packs beside theirs.
     fn of(settings: Option<Settings>, rules: &[PathBuf], problems: &mut Vec<Placed>) -> Self {
+        let before = problems.len();
         let library = library_set(rules, settings.as_ref(), problems);
         if let Some(settings) = &settings {
             for waiver in settings.waivers.iter().filter(|w| !has_design(w)) {
@@ -48,7 +51,7 @@ impl ActiveSettings {
                 problems.push((Arc::clone(&at.source), Problem::at(at.span, message)));
             }
         }
-        Self { settings, library, ignored: None }
+        Self { settings, library, ignored: None, incomplete: problems.len() > before }
     }
 
     /// What a settings file would bring into force if this were its text.
@@ -68,6 +71,7 @@ impl ActiveSettings {
     pub(super) fn options(&self, design: &Path, common: &Options) -> Options {
         let mut options = common.clone();
         options.codes = self.codes(&common.codes);
+        options.incomplete = self.incomplete;
         if let Some(settings) = &self.settings {
             let mine = settings.waivers.iter().filter(|w| is_of(w, design));
             options.waivers = mine.map(Waiver::from).collect();
@@ -110,6 +114,7 @@ impl SettingsCache {
         let mut later = Vec::new();
         // What is wrong with the settings that a run is locked to is told once.
         let heard = if first || self.locked.is_none() { &mut *problems } else { &mut later };
+        let told = heard.len();
         let (settings, ignored) = match &self.locked {
             None => (file.as_deref().map(|file| read_chain(file, heard)), None),
             Some(locked) => {
@@ -119,8 +124,10 @@ impl SettingsCache {
             }
         };
         let problems = heard;
+        let wrong = problems.len() > told;
         let active = ActiveSettings::of(settings, &self.rules, problems);
-        self.all.push(ActiveSettings { ignored, ..active });
+        let incomplete = wrong || active.incomplete;
+        self.all.push(ActiveSettings { ignored, incomplete, ..active });
         self.in_force.insert(file, self.all.len() - 1);
         self.all.len() - 1
     }

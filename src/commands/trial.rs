@@ -9,7 +9,7 @@ use super::files::{is_built_in, open, rule_files};
 use super::invocation::{Invocation, Output};
 use crate::report::{problem_text, trials_text};
 use crate::review::{remedy_problems, trial_remedies};
-use crate::rules::{BUILT_IN, BuiltIn, Library, More, TrialRun};
+use crate::rules::{BUILT_IN, BuiltIn, Library, More, TrialRun, specimens};
 use crate::text::{Source, clean_line};
 
 /// Run the trials of rule files
@@ -20,12 +20,25 @@ pub struct TrialOptions {
     /// Tell which conditions no trial has seen come out true, and which ones false
     #[arg(long)]
     pub coverage: bool,
+    /// Print a specimen that trials change, with the names of its parts, instead
+    #[arg(long, value_name = "NAME", value_parser = specimen_names(), conflicts_with_all = ["paths", "coverage"])]
+    pub specimen: Option<String>,
+}
+
+/// The names of the specimens.
+fn specimen_names() -> clap::builder::PossibleValuesParser {
+    specimens().iter().map(|(name, _)| *name).collect::<Vec<_>>().into()
 }
 
 /// Runs the trials of rule files, and of nothing else.
 pub(super) fn trial(options: &TrialOptions, invocation: &Invocation<'_>) -> Output {
     let style = invocation.style;
     let mut output = Output::default();
+    if let Some(wanted) = &options.specimen {
+        let text = specimens().iter().find(|(name, _)| name == wanted).map(|(_, text)| *text);
+        output.report = text.unwrap_or_default().to_owned();
+        return output;
+    }
     let (mut asked, mut extra) = (Vec::new(), More::default());
     let mut edited = Vec::new();
     for path in &options.paths {
@@ -70,13 +83,8 @@ pub(super) fn trial(options: &TrialOptions, invocation: &Invocation<'_>) -> Outp
     let remedies = remedy_problems(&library, &remedies);
     output.report = trials_text(&run, &remedies, style);
     if output.code == 0 {
-        // A pack may hold nothing but steps of the checklist: they are checked, and have no trials.
-        let has_steps = library.packs.iter().any(|pack| asked_for(&pack.source) && !pack.steps().is_empty());
-        output.code = if run.rules.is_empty() && !has_steps {
-            2
-        } else {
-            u8::from(run.fails() || !remedies.is_empty())
-        };
+        // A pack may hold no rules: steps of the checklist, clauses, limits and quantities are checked, and have no trials.
+        output.code = u8::from(run.fails() || !remedies.is_empty());
     }
     output
 }

@@ -267,6 +267,9 @@ fn conflicts_drawn(out: &mut String, design: &DesignReview, style: Style) {
 /// The verdict in one line.
 pub(super) fn verdict_line(design: &DesignReview) -> String {
     if design.is_clear() {
+        if design.incomplete {
+            return "nothing holds by what could be read, but some packs or settings could not be".to_owned();
+        }
         return "clear, nothing holds".to_owned();
     }
     let first = design.hold_points.iter().find(|h| !h.clear).map(|h| h.point);

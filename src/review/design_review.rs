@@ -62,6 +62,8 @@ pub struct DesignReview {
     pub digest: String,
     /// The settings that it was reviewed by, and what they change, in words; `None` where there are none.
     pub settings: Option<String>,
+    /// Whether some pack or setting that should be in force could not be read.
+    pub incomplete: bool,
     /// What is not as the packs have it: limits, levels, rules that are switched off, settings that are left aside.
     pub departures: Vec<Departure>,
     /// What it says that is taken on its author's word.

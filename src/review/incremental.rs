@@ -169,6 +169,7 @@ fn run(
         design: Arc::clone(design),
         digest: digest(design.source.text().as_bytes()),
         settings: options.settings.clone(),
+        incomplete: options.incomplete,
         departures: library
             .departures
             .iter()

@@ -40,6 +40,8 @@ pub struct Options {
     pub settings: Option<String>,
     /// Settings nearer to the design that are left aside.
     pub ignored: Vec<Departure>,
+    /// Whether some pack or setting that should be in force could not be read, so that what was not found proves less.
+    pub incomplete: bool,
     /// Waivers that are not written in the design.
     pub waivers: Vec<Waiver>,
     /// What a waiver must say besides what every waiver must, to hold: `subject`, `margin`; `settings` for one that stands there.
@@ -61,6 +63,7 @@ impl Options {
             spread: None,
             settings: None,
             ignored: Vec::new(),
+            incomplete: false,
             waivers: Vec::new(),
             waivers_need: Vec::new(),
             codes: Vec::new(),

@@ -63,8 +63,10 @@ impl Coverage {
             if was_true && was_false {
                 continue;
             }
-            let place = written.span(&(condition.range.start + from..condition.range.end + from));
-            let words: Vec<&str> = source.slice(place).split_whitespace().collect();
+            let range = condition.range.start + from..condition.range.end + from;
+            let place = written.span(&range);
+            let text = written.text(&range).unwrap_or_else(|| source.slice(place));
+            let words: Vec<&str> = text.split_whitespace().collect();
             self.lacking.push(Lacking {
                 owner: owner.to_owned(),
                 condition: words.join(" "),

@@ -35,6 +35,7 @@ mod steps;
 mod target;
 mod trial;
 mod trial_run;
+mod trial_words;
 mod uncertainty;
 mod variants;
 

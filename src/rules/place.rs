@@ -15,6 +15,13 @@ impl Place {
         Self(Some((Arc::clone(source), Arc::clone(tree), node)))
     }
 
+    /// Some bytes of the text as it is read, its lines joined; none where there is no text.
+    #[must_use]
+    pub fn text(&self, range: &Range<usize>) -> Option<&str> {
+        let (_, tree, node) = self.0.as_ref()?;
+        tree.scalar(*node)?.value.get(range.clone())
+    }
+
     /// The bytes in the file of some bytes of the text; all of the text where they cannot be distinguished.
     #[must_use]
     pub fn span(&self, range: &Range<usize>) -> Span {

@@ -12,6 +12,7 @@ use super::nominal::Judgement;
 use super::pack::Verdict;
 use super::remedy::Change;
 use super::trial::{Trial, specimens};
+use super::trial_words::decided;
 use super::variants::Variants;
 use crate::design::Design;
 use crate::language::evaluate;
@@ -30,6 +31,8 @@ pub struct TrialResult {
     pub outcome: Result<Verdict, String>,
     /// Of one that came out unproven, what is not known.
     pub unknown: Option<String>,
+    /// Of one that came out otherwise than expected, the part that decided it and what the rule says of that part.
+    pub decided: Option<String>,
     /// Whether it is the one expected.
     pub as_expected: bool,
 }
@@ -48,10 +51,18 @@ fn changed(trial: &Trial) -> Result<String, String> {
     Ok(text)
 }
 
-/// The key of a map that a misspelled one may have meant, as the end of a message.
+/// The key of a map that a misspelled one may have meant, or the keys that there are, as the end of a message.
 fn nearest(tree: &Tree, map: NodeId, key: &str) -> String {
-    let keys = tree.entries(map).iter().filter_map(|e| tree.scalar(e.key)).map(|s| s.value.as_ref());
-    suggest(key, keys).map(|near| format!("; did you mean `{near}`?")).unwrap_or_default()
+    let keys: Vec<&str> =
+        tree.entries(map).iter().filter_map(|e| tree.scalar(e.key)).map(|s| s.value.as_ref()).collect();
+    if let Some(near) = suggest(key, keys.iter().copied()) {
+        return format!("; did you mean `{near}`?");
+    }
+    let there: Vec<String> = keys.iter().take(MOST_NAMES).map(|name| format!("`{name}`")).collect();
+    match (there.is_empty(), keys.len() > MOST_NAMES) {
+        (true, _) => String::new(),
+        (false, more) => format!("; it has {}{}", there.join(", "), if more { ", …" } else { "" }),
+    }
 }
 
 /// The text with one value written or removed.
@@ -250,7 +261,8 @@ pub(super) fn run_with(
             Err(why) => (Err(why), None),
         };
         let as_expected = outcome.as_ref() == Ok(&trial.expect);
-        Some((TrialResult { rule: number, trial: at, outcome, unknown, as_expected }, seen))
+        let decided = if as_expected { None } else { decided(rule, trial, library) };
+        Some((TrialResult { rule: number, trial: at, outcome, unknown, decided, as_expected }, seen))
     };
     chosen(library, filter).par_iter().filter_map(run).collect()
 }

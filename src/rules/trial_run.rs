@@ -74,7 +74,14 @@ impl<'l> TrialRun<'l> {
                 }
                 Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
             };
-            found.push((rule, Problem::at(trial.place, message)));
+            let problem = Problem::at(trial.place, message);
+            found.push((
+                rule,
+                match &result.decided {
+                    Some(words) => problem.help(words.clone()),
+                    None => problem,
+                },
+            ));
         }
         for (rule, lacking) in &self.untried {
             let lacking: Vec<&str> = lacking.iter().copied().map(Verdict::name).collect();

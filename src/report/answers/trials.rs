@@ -34,6 +34,20 @@ pub fn trials_text(run: &TrialRun<'_>, remedies: &[(&Rule, Problem)], style: Sty
             format!("{} rules lack", run.untried.len())
         },
     );
+    if run.rules.is_empty() {
+        let _ = writeln!(text, "there are no rules in these files, so there is nothing to try");
+    }
+    if !remedies.is_empty() {
+        let _ = writeln!(
+            text,
+            "{} not do what is expected",
+            if remedies.len() == 1 {
+                "1 remedy does".to_owned()
+            } else {
+                format!("{} remedies do", remedies.len())
+            }
+        );
+    }
     let errors = run.errors();
     if !run.remarks.is_empty() {
         let warnings = run.remarks.len() - errors;
