@@ -260,7 +260,18 @@ impl Checker<'_, '_> {
                 Ok(done(range, Type::Quantity(dimension), Node::Negate(checked)))
             }
             SyntaxNode::Not(inner) => {
-                let inner = self.expect(inner, Type::Truth, "what follows `not`")?;
+                let help = match &inner.node {
+                    SyntaxNode::Member(of, name) => match &of.node {
+                        SyntaxNode::Name(of) => {
+                            Some(format!("whether there is one asks `not ({of} has {})`", name.text))
+                        }
+                        _ => None,
+                    },
+                    _ => None,
+                };
+                let inner = self
+                    .expect(inner, Type::Truth, "what follows `not`")
+                    .map_err(|error| if error.help.is_none() { error.maybe_help(help) } else { error })?;
                 Ok(done(range, Type::Truth, Node::Not(inner)))
             }
             SyntaxNode::And(left, right) => {

@@ -88,6 +88,10 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Placed<'_>>, LanguageError> {
             at += sign.len();
         } else {
             let help = match c {
+                '–' | '—' | '−' => Some("write the minus of the keyboard, `-`"),
+                '×' | '·' => Some("write `*`"),
+                '÷' => Some("write `/`"),
+                '“' | '”' | '„' => Some("texts stand in straight double quotes, `\"`"),
                 '&' => Some("write `and`"),
                 '|' => Some("write `or`"),
                 '!' => Some("write `not`"),
@@ -125,6 +129,25 @@ pub fn unfit_identifier(name: &str) -> Option<String> {
         ));
     }
     KEYWORDS.contains(&name).then(|| format!("rules cannot name `{name}`: it is a word of their language"))
+}
+
+/// Whether a word is the name of a month, or its first letters.
+fn is_month(word: &str) -> bool {
+    const MONTHS: [&str; 12] = [
+        "january",
+        "february",
+        "march",
+        "april",
+        "may",
+        "june",
+        "july",
+        "august",
+        "september",
+        "october",
+        "november",
+        "december",
+    ];
+    word.len() >= 3 && MONTHS.iter().any(|month| month.starts_with(&word.to_lowercase()))
 }
 
 fn digits(text: &str) -> usize {
@@ -208,7 +231,14 @@ fn number(text: &str, offset: usize) -> Result<(Quantity, usize), LanguageError>
             format!("`{first_word}` is not a unit known here"),
             at..at + first_word.len(),
         )
-        .maybe_help(nearest_unit(first_word).map(|near| format!("did you mean `{near}`?"))));
+        .maybe_help(if is_month(first_word) {
+            Some(
+                "a day is written as `2026-06-15`; of a day of every year ask `month_of(today)` and `day_of(today)`"
+                    .to_owned(),
+            )
+        } else {
+            nearest_unit(first_word).map(|near| format!("did you mean `{near}`?"))
+        }));
     }
     Ok((Quantity::number(value).with_style(Style { form: Form::Decimal, ..Style::default() }), length))
 }

@@ -15,6 +15,7 @@ mod functions;
 mod general;
 mod implied;
 mod interval;
+mod left_over;
 mod lex;
 mod names;
 mod normalized;

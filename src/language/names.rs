@@ -6,8 +6,11 @@ use super::check::{CheckResult, Checked, Checker, Node, done};
 use super::tree::{Tree, Word};
 use super::{LanguageError, UnknownName};
 use crate::model::{Access, Body, Named, Reference, Type};
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::{Dimension, Quantity, unit};
 use crate::vocabulary::{EntityType, Shape, Value, suggest};
+
+/// So many names are listed where none is near to the one that is wrong.
+const MOST_LISTED: usize = 24;
 
 impl Checker<'_, '_> {
     pub(super) fn entity_type(&self, word: &Word) -> Result<&'static EntityType, LanguageError> {
@@ -69,6 +72,12 @@ impl Checker<'_, '_> {
         if let Some(limit) = self.scope.own.limits.iter().find(|l| l.name == name) {
             return Ok(done(range, Type::Quantity(limit.value.dimension), Node::Limit(limit.clone())));
         }
+        if self.scope.own.left_out.iter().any(|left_out| left_out == name) {
+            let message = format!("`{name}` is left out, since something is wrong with it");
+            return Err(
+                LanguageError::new(message, range.clone()).help("the mistake stands where it is written")
+            );
+        }
         // What is meant is often a value of the subject or of the rocket.
         let owner = [self.scope.subject, Some((self.scope.root.name, self.scope.root))]
             .into_iter()
@@ -87,6 +96,13 @@ impl Checker<'_, '_> {
         known.extend(self.scope.own.limits.iter().map(|l| l.name.as_str()));
         let help = match suggest(name, known.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
+            None if self.is_word(name) => format!(
+                "a word that a value can be stands in double quotes, `\"{name}\"`; after `is`, several stand as `is one of (…)`"
+            ),
+            None if unit(name).is_some() => {
+                "a unit stands behind a number, and one made of several has no spaces in it, as in `3 m/s`"
+                    .to_owned()
+            }
             None if self.scope.own.taken(name) == Some("a function") => {
                 format!("it is a function: call it with its values, as in `{name}(…)`")
             }
@@ -101,6 +117,12 @@ impl Checker<'_, '_> {
             ),
         };
         Err(LanguageError::new(format!("`{name}` is not a name known here"), range.clone()).help(help))
+    }
+
+    /// Whether some field can be this word.
+    fn is_word(&self, name: &str) -> bool {
+        let mut fields = self.scope.catalogue.kinds().iter().flat_map(|kind| kind.fields);
+        fields.any(|field| matches!(&field.shape, Shape::Word(words) if words.contains(&name)))
     }
 
     pub(super) fn entity(
@@ -161,12 +183,20 @@ impl Checker<'_, '_> {
             match (entity_type.renamed(&name.text), suggest(&name.text, names.iter().map(String::as_str))) {
                 (Some((_, field)), _) => format!("it is now called `{}`", field.name),
                 (None, Some(near)) => format!("did you mean `{near}`?"),
-                (None, None) => {
-                    format!(
+                (None, None) if name.text == "name" => {
+                    format!("its name is `name_of(…)`, as in `name_of({})`", entity_type.name)
+                }
+                (None, None) => match self.further_in(entity_type, &name.text) {
+                    Some(field) => format!("its `{field}` has: write `….{field}.{}`", name.text),
+                    None if names.len() > MOST_LISTED => format!(
+                        "`holdpoint rules --quantities` lists what {} has",
+                        entity_type.with_article()
+                    ),
+                    None => format!(
                         "it has {}",
                         names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ")
-                    )
-                }
+                    ),
+                },
             };
         let message = format!("{} has no `{}`", entity_type.with_article(), name.text);
         if self.scope.catalogue.is_left_out(entity_type, &name.text) {
@@ -178,6 +208,16 @@ impl Checker<'_, '_> {
             unknown: Some(Box::new(UnknownName::Member(entity_type, name.text.clone()))),
             ..LanguageError::new(message, name.range.clone()).help(help)
         }
+    }
+
+    /// The part of a type that has a field of some name, where the type itself has none.
+    fn further_in(&self, entity_type: &'static EntityType, name: &str) -> Option<&'static str> {
+        let parts = entity_type.fields.iter().filter_map(|field| match field.shape {
+            Shape::One(part) => Some((field.name, part)),
+            _ => None,
+        });
+        let mut having = parts.filter(|(_, part)| self.scope.catalogue.named(part, name).is_some());
+        having.next().map(|(field, _)| field)
     }
 
     pub(super) fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> CheckResult {

@@ -11,11 +11,6 @@ use crate::vocabulary::{Value, suggest};
 
 /// What would make two dimensions agree, where the algebra knows.
 fn agreement(left: Dimension, right: Dimension) -> Option<String> {
-    if left == Dimension::NUMBER || right == Dimension::NUMBER {
-        return Some(
-            "a number without a unit is a plain number: write its unit after it, as in `12 in`".to_owned(),
-        );
-    }
     let ratio = left.over(right)?;
     match ratio {
         Dimension::AREA => {
@@ -50,7 +45,11 @@ impl Checker<'_, '_> {
         if l.gives == Type::Date {
             return self.days_between(which, l, right, range);
         }
-        let ((l, a), (r, b)) = (Self::as_quantity(l, left)?, self.quantity(right)?);
+        let right_side = self.quantity(right).map_err(|error| match self.hyphened(which, left, right) {
+            Some(help) => error.help(help),
+            None => error,
+        });
+        let ((l, a), (r, b)) = (Self::as_quantity(l, left)?, right_side?);
         let (doing, dimension) = match which {
             Arithmetic::Add => ("add", sum_dimension(a, b)),
             Arithmetic::Subtract => ("subtract", difference_dimension(a, b)),
@@ -61,6 +60,18 @@ impl Checker<'_, '_> {
             return Err(clash(doing, left, a, right, b));
         };
         Ok(done(range, Type::Quantity(dimension), Node::Arithmetic(which, l, r)))
+    }
+
+    /// What is meant where a name with `_` in it is written with a hyphen.
+    fn hyphened(&mut self, which: Arithmetic, left: &Tree, right: &Tree) -> Option<String> {
+        let (SyntaxNode::Member(of, first), SyntaxNode::Name(second)) = (&left.node, &right.node) else {
+            return None;
+        };
+        let name = format!("{}_{second}", first.text);
+        let (_, entity_type) = self.entity(of).ok()?;
+        let is_one = which == Arithmetic::Subtract && left.range.end + 1 == right.range.start;
+        (is_one && self.scope.catalogue.named(entity_type, &name).is_some())
+            .then(|| format!("did you mean `{name}`? Names have `_` where words have a hyphen"))
     }
 
     /// The days from one date to another; nothing else can be worked out with dates.
@@ -145,12 +156,9 @@ impl Checker<'_, '_> {
                 return Err(LanguageError::new("parts are compared with `is the same as`", range.clone()));
             }
             (a, b) => {
-                // Behind `where` all that follows is the condition, a comparison of the whole included.
-                let swallowed = matches!((a, b), (Type::Truth, Type::Quantity(_)));
-                let help = "to compare a whole `count of … where …`, put it in brackets: `(count of … where …) >= 2`";
                 return Err(LanguageError::new(format!("cannot compare {a} and {b}"), range.clone())
                     .also(right.range.clone(), format!("this side is {b}"))
-                    .maybe_help(swallowed.then(|| help.to_owned())));
+                    .maybe_help(comparable(a, b)));
             }
         }
         let places = l.is_place(self.scope.catalogue) || r.is_place(self.scope.catalogue);
@@ -308,6 +316,28 @@ pub(super) fn in_order(known: &[&'static str]) -> Option<&'static [&'static str]
 /// Words of the vocabulary that have an order.
 const ORDERED: [&[&str]; 1] = [&["nothing", "level 1", "level 2", "level 3"]];
 
+/// How two values that cannot be compared could be.
+fn comparable(a: Type, b: Type) -> Option<String> {
+    Some(match (a, b) {
+        // Behind `where` all that follows is the condition, a comparison of the whole included.
+        (Type::Truth, Type::Quantity(_)) => {
+            "to compare a whole `count of … where …`, put it in brackets: `(count of … where …) >= 2`".to_owned()
+        }
+        (Type::Date, Type::Quantity(_)) | (Type::Quantity(_), Type::Date) => {
+            "a day is written as `2026-06-15`; the time between two days is their difference: `today - … <= 30 days`"
+                .to_owned()
+        }
+        (Type::Word(words), _) | (_, Type::Word(words)) => {
+            let words: Vec<String> = words.iter().map(|word| format!("`\"{word}\"`")).collect();
+            format!("it is one of these words: {}", words.join(", "))
+        }
+        (Type::Curve(..), Type::Quantity(_)) | (Type::Quantity(_), Type::Curve(..)) => {
+            "read a curve off at a place: `interpolated(…, curve)`".to_owned()
+        }
+        _ => return None,
+    })
+}
+
 /// Whether a text that a word is compared with is one of the words that it may be.
 fn known_word(left: &Checked, right: &Checked, text: &Tree) -> Result<(), LanguageError> {
     let (Type::Word(known), Node::Constant(Value::Text(word))) = (left.gives, &right.node) else {
@@ -323,11 +353,34 @@ fn known_word(left: &Checked, right: &Checked, text: &Tree) -> Result<(), Langua
     Err(LanguageError::new(format!("this is never `{word}`"), text.range.clone()).help(help))
 }
 
+/// A side that is a plain number.
+fn plain_side(side: &Tree, dimension: Dimension) -> Option<&Tree> {
+    (dimension == Dimension::NUMBER).then_some(side)
+}
+
+/// What to do about a plain number where a quantity with a unit is due: a number that is written out lacks its unit here, one that has
+/// a name lacks it where it is set, and what is worked out lacks none.
+fn unit_of(plain: &Tree) -> Option<String> {
+    match &plain.node {
+        SyntaxNode::Quantity(_) => Some(
+            "a number without a unit is a plain number: write its unit after it, as in `12 in`".to_owned(),
+        ),
+        SyntaxNode::Negate(inner) => unit_of(inner),
+        SyntaxNode::Name(name) => Some(format!(
+            "`{name}` is a plain number: its unit is written where it is set, as in `is: 12 in`"
+        )),
+        _ => None,
+    }
+}
+
 fn clash(doing: &str, left: &Tree, a: Dimension, right: &Tree, b: Dimension) -> LanguageError {
     LanguageError::new(
         format!("cannot {doing} {} and {}: this side is {}", a.in_words(), b.in_words(), b.in_words()),
         right.range.clone(),
     )
-    .maybe_help(agreement(a, b))
+    .maybe_help(match (plain_side(left, a), plain_side(right, b)) {
+        (None, None) => agreement(a, b),
+        (Some(plain), _) | (_, Some(plain)) => unit_of(plain),
+    })
     .also(left.range.clone(), format!("this side is {}", a.in_words()))
 }

@@ -49,21 +49,6 @@ pub(super) struct Parser<'t> {
 
 pub(super) type Parsed = Result<Tree, LanguageError>;
 
-/// What other languages write with a word between two values, and what it is here.
-fn meant(word: &str) -> &'static str {
-    match word.to_lowercase().as_str() {
-        "and" => "write `and`",
-        "or" => "write `or`",
-        "between" => "write two comparisons and join them with `and`",
-        "in" => "write `is one of (…)`; the unit of an answer stands in the braces of a finding",
-        "like" | "contains" | "starts" | "ends" => {
-            "a text is asked with `matches /…/`, a list with `contains(list, text)`"
-        }
-        "equals" => "write `=`, of a word `is`",
-        _ => "is an operator missing before it?",
-    }
-}
-
 /// Parses an expression.
 ///
 /// # Errors
@@ -74,18 +59,8 @@ pub fn parse(text: &str) -> Parsed {
     match parser.peek() {
         None => Ok(tree),
         Some((token, range)) => {
-            let help = match token {
-                Token::Sign("<" | "<=" | "=" | ">=" | ">" | "!=") => {
-                    Some("a comparison has two sides; join two with `and`")
-                }
-                Token::Word(word) => Some(meant(word)),
-                Token::Quantity(_) | Token::Text(_) => Some(
-                    "is an operator missing before it? A word with a space stands in double quotes, as `\"level 2\"`",
-                ),
-                _ => None,
-            };
-            Err(LanguageError::new("the expression should end here", range.clone())
-                .maybe_help(help.map(str::to_owned)))
+            let help = parser.left_over(token);
+            Err(LanguageError::new("the expression should end here", range.clone()).maybe_help(help))
         }
     }
 }
@@ -359,7 +334,9 @@ impl<'t> Parser<'t> {
         loop {
             let field = self.member()?;
             if !self.take_sign("=") {
-                return Err(LanguageError::new("expected `=`, before what the field would be", self.end()));
+                let help = "the comma goes on with the first `with`: put each value with its `with` in brackets, as `larger((… with … = …), (… with … = …))`";
+                return Err(LanguageError::new("expected `=`, before what the field would be", self.end())
+                    .maybe_help((!changes.is_empty()).then(|| help.to_owned())));
             }
             changes.push((field, self.sum()?));
             if !self.take_sign(",") {

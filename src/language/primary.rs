@@ -36,9 +36,9 @@ impl Parser<'_> {
                 let inner = self.expression()?;
                 self.in_where = outer;
                 if !self.take_sign(")") {
-                    return Err(
-                        LanguageError::new("expected `)`", self.end()).also(range, "for the `(` opened here")
-                    );
+                    return Err(LanguageError::new("expected `)`", self.end())
+                        .also(range, "for the `(` opened here")
+                        .maybe_help(self.brackets_of_has()));
                 }
                 Ok(boxed(inner.node, range.start..self.before()))
             }

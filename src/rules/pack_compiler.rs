@@ -28,7 +28,7 @@ use super::uncertainty::Uncertainties;
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Names, unfit_identifier};
 use crate::model::{Catalogue, Type, catalogue};
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, unit};
 use crate::tables::{SOURCE, Tables, source as cited};
 use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{Entity, EntityId, Key, State, Typed, read};
@@ -126,8 +126,13 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
     for id in opened.store.of_type(&LIMIT) {
         let Some(entity) = opened.store.get(id) else { continue };
         let Some(is) = text(&opened.store, id, limit::is) else { continue };
-        if let Some(message) = unfit_identifier(&entity.name) {
+        let is_unit = unit(&entity.name).is_some();
+        let message = unfit_identifier(&entity.name).or_else(|| {
+            is_unit.then(|| format!("`{}` is a unit: choose another name for the limit", entity.name))
+        });
+        if let Some(message) = message {
             problems.take(&opened.source, [Problem::at(entity.key, message)]);
+            opened.names.left_out.push(entity.name.to_string());
             continue;
         }
         match Quantity::read(&is) {
@@ -210,7 +215,8 @@ fn unfit_name(name: &str, at: Span) -> Option<Problem> {
         return None;
     }
     let words = name.split(|c| !fits(c)).filter(|word| !word.is_empty()).collect::<Vec<_>>().join("-");
-    let problem = Problem::at(at, format!("`{name}` cannot name a rule: letters, digits and hyphens can"));
+    let problem =
+        Problem::at(at, format!("`{name}` cannot name a rule: letters, digits, hyphens and underscores can"));
     Some(if words.is_empty() { problem } else { problem.help(format!("call it `{words}`")) })
 }
 
