@@ -121,7 +121,8 @@ impl Checker<'_, '_> {
 
     /// Whether some field can be this word.
     fn is_word(&self, name: &str) -> bool {
-        let mut fields = self.scope.catalogue.kinds().iter().flat_map(|kind| kind.fields);
+        let mut fields =
+            self.scope.catalogue.entity_types().iter().flat_map(|entity_type| entity_type.fields);
         fields.any(|field| matches!(&field.shape, Shape::Word(words) if words.contains(&name)))
     }
 
