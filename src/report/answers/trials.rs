@@ -35,7 +35,7 @@ pub fn trials_text(run: &TrialRun<'_>, remedies: &[(&Rule, Problem)], style: Sty
         },
     );
     if run.rules.is_empty() {
-        let _ = writeln!(text, "there are no rules in these files, so there is nothing to try");
+        let _ = writeln!(text, "these files have no rules that can be tried");
     }
     if !remedies.is_empty() {
         let _ = writeln!(
