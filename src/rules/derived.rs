@@ -119,7 +119,7 @@ fn all_written(drafts: &mut [Draft], catalogue: &Catalogue, problems: &mut Probl
             all.extend(of.map(|of| Written { pack, id, name, what: What::Quantity(of) }));
         }
         problems.take(&opened.source, compiler.problems);
-        draft.parsed.names.left_out = left_out;
+        draft.parsed.names.left_out.extend(left_out);
     }
     all
 }

@@ -145,8 +145,14 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
             }),
             Err(error) => {
                 let node = entity.slot(limit::is.slot).node;
-                let error = LanguageError::new(error.message, error.range).maybe_help(error.help);
+                let help = if is.contains(['*', '(', '+', '^']) {
+                    Some("a limit is a value and is not worked out: write what it comes to".to_owned())
+                } else {
+                    error.help
+                };
+                let error = LanguageError::new(error.message, error.range).maybe_help(help);
                 problems.take(&opened.source, [place(&opened, node, &error)]);
+                opened.names.left_out.push(entity.name.to_string());
             }
         }
     }
