@@ -95,8 +95,7 @@ fn started(options: &NewOptions, invocation: &Invocation<'_>) -> Result<String, 
     let class = options.motor_class.as_deref().map(class_of).transpose()?;
     let ask = invocation.ask;
     let name = name.or_else(|| asked(ask, "What is the rocket called?", plain_name));
-    let kit =
-        kit.or_else(|| asked(ask, &format!("What is the kit made of?{}", choices::<Kit>()), kit_of));
+    let kit = kit.or_else(|| asked(ask, &format!("What is the kit made of?{}", choices::<Kit>()), kit_of));
     let diameter = diameter.or_else(|| {
         asked(ask, "Outside diameter of the body, as measured, like 78 mm or 4.02 in?", |text| {
             let body = body_diameter(text)?;
@@ -239,9 +238,10 @@ fn kit_of(word: &str) -> Result<Kit, String> {
 fn body_diameter(given: &str) -> Result<String, String> {
     let text = length(given)?;
     match si(&text) {
-        Some(across) if across > WIDEST => {
-            Err(format!("a body {} across is wider than any that this is for: is the unit right?", clean_line(&text)))
-        }
+        Some(across) if across > WIDEST => Err(format!(
+            "a body {} across is wider than any that this is for: is the unit right?",
+            clean_line(&text)
+        )),
         _ => Ok(text),
     }
 }

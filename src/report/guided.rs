@@ -14,9 +14,18 @@ use crate::text::no_commands;
 #[must_use]
 pub fn findings_text(review: &DesignReview, findings: &[&Finding], style: Style) -> String {
     let mut out = String::new();
-    let same = |a: &&Finding, b: &&Finding| a.rule == b.rule && a.outcome == b.outcome;
-    for group in findings.chunk_by(same) {
-        draw(&mut out, review, group, style);
+    let mut groups: Vec<Vec<&Finding>> = Vec::new();
+    for finding in findings {
+        let same = |group: &&mut Vec<&Finding>| {
+            group.first().is_some_and(|one| one.rule == finding.rule && one.outcome == finding.outcome)
+        };
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(finding),
+            None => groups.push(vec![finding]),
+        }
+    }
+    for group in groups {
+        draw(&mut out, review, &group, style);
     }
     no_commands(out)
 }

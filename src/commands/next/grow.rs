@@ -216,7 +216,8 @@ impl Growth<'_> {
         let design = self.read(name, &grown.text);
         let Some(tree) = &design.tree else { return };
         let Some((keys, map, key, shared)) = place(tree, path) else { return };
-        let mut lines = Lines { examples: self.examples, step: self.step, lines: Vec::new(), asked: 0, granted: 0 };
+        let mut lines =
+            Lines { examples: self.examples, step: self.step, lines: Vec::new(), asked: 0, granted: 0 };
         let mut last = String::new();
         for one in &due {
             if let (true, Keys::Fields(entity_type)) = (path.is_empty(), keys) {

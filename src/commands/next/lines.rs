@@ -15,7 +15,8 @@ const MOST_WORDS: usize = 12;
 /// What stands behind a value that nobody was asked for.
 pub(in crate::commands) const GRANTED: &str = "# taken for granted: check it";
 /// Fields whose value follows from what was chosen or answered, and from nothing else.
-const CHOSEN: &[&str] = &["parts_at", "opens_at", "channel", "diameter", "outer_diameter", "material", "units"];
+const CHOSEN: &[&str] =
+    &["parts_at", "opens_at", "channel", "diameter", "outer_diameter", "material", "units"];
 /// A longer example is cut.
 const LONGEST_EXAMPLE: usize = 48;
 

@@ -265,7 +265,9 @@ fn to_settle(
         (all, _) => format!("{shown}: {all} findings are to be settled for {point}\n\n"),
     };
     text.push_str(&findings_text(reviewed, some, style));
-    text.push_str("Change the file, and run the command again; or go on to what comes then with `--anyway`.\n");
+    text.push_str(
+        "Change the file, and run the command again; or go on to what comes then with `--anyway`.\n",
+    );
     text
 }
 

@@ -137,7 +137,8 @@ fn block_scalars(lines: &[&str]) -> BTreeSet<usize> {
             inside.insert(at);
             continue;
         }
-        let value = line.split_once(": ").map(|(_, value)| value.split(" #").next().unwrap_or_default().trim());
+        let value =
+            line.split_once(": ").map(|(_, value)| value.split(" #").next().unwrap_or_default().trim());
         depth = value.filter(|value| value.starts_with(['|', '>'])).map(|_| indent(line));
     }
     inside
@@ -170,7 +171,9 @@ mod tests {
     fn what_stands_in_a_block_of_text_is_no_remark() {
         let library = Library::built_in();
         let title = &library.rules.first().unwrap().title;
-        let text = format!("holdpoint: 1\nmotor:\n  thrust_curve: |\n    time (s), thrust (N)\n    # {title}\n    0 0\n");
+        let text = format!(
+            "holdpoint: 1\nmotor:\n  thrust_curve: |\n    time (s), thrust (N)\n    # {title}\n    0 0\n"
+        );
         assert_eq!(tidied("a", &text, &library), text);
     }
 }
