@@ -7,24 +7,29 @@ use clap::Args;
 
 use super::deployment::Deployment;
 use super::invocation::{Invocation, Output};
-use super::next::{Answers, Examples, Growth, in_order, light, outline, ways_on};
+use super::next::{
+    Answers, Examples, GRANTED, Growth, Portion, granted_line, in_order, light, outline, portioned, ways_on,
+};
 use super::writing::not_written;
 use crate::design::{ROCKET, rocket};
 use crate::engineering::motors;
 use crate::quantity::{Dimension, Measure, Quantity, System};
 use crate::rules::{HoldPoint, Library};
 use crate::text::{clean_line, scalar_text};
-use crate::vocabulary::{Shape, Words, suggest};
+use crate::vocabulary::{NOT_KNOWN, Shape, Words, suggest};
 
 crate::words! {
     /// What the kit is made of.
-    pub enum Kit {
+    enum Kit {
         /// Tubes of cardboard, fins and rings of plywood.
         Paper = "paper",
         /// Tubes, fins and rings of fibreglass.
         Glass = "glass",
     }
 }
+
+/// A body wider than this, in metres, was given in the wrong unit.
+const WIDEST: f64 = 0.7;
 
 /// Write a short starter: the structure is there, and the values that are due first wait for you
 ///
@@ -39,9 +44,9 @@ pub struct NewOptions {
     /// What the rocket is called
     #[arg(long)]
     pub name: Option<String>,
-    /// What the kit is made of
-    #[arg(long, value_enum)]
-    pub kit: Option<Kit>,
+    /// What the kit is made of: paper (cardboard tubes, plywood) or glass (fibreglass)
+    #[arg(long, value_name = "WORD")]
+    pub kit: Option<String>,
     /// Outside diameter of the body, with its unit
     #[arg(long, value_name = "LENGTH")]
     pub diameter: Option<String>,
@@ -82,18 +87,24 @@ fn started(options: &NewOptions, invocation: &Invocation<'_>) -> Result<String, 
         checked.map_err(|why| format!("{name}: {why}"))
     };
     let name = flag(&options.name, "--name", &plain_name)?;
-    let diameter = flag(&options.diameter, "--diameter", &length)?;
-    let motor = flag(&options.motor_diameter, "--motor-diameter", &length)?;
+    let kit = options.kit.as_deref().map(kit_of).transpose().map_err(|why| format!("--kit: {why}"))?;
+    let diameter = flag(&options.diameter, "--diameter", &body_diameter)?;
+    let fits = |body: &Option<String>, text: &str| fitting(body.as_deref(), text);
+    let motor = flag(&options.motor_diameter, "--motor-diameter", &|text| fits(&diameter, text))?;
     let seeks = flag(&options.seeks, "--seeks", &certification)?;
     let class = options.motor_class.as_deref().map(class_of).transpose()?;
     let ask = invocation.ask;
     let name = name.or_else(|| asked(ask, "What is the rocket called?", plain_name));
-    let kit = options
-        .kit
-        .or_else(|| asked(ask, &format!("What is the kit made of?{}", choices::<Kit>()), chosen::<Kit>));
-    let diameter =
-        diameter.or_else(|| asked(ask, "Outside diameter of the body, like 78 mm or 4.02 in?", length));
-    let motor = motor.or_else(|| asked(ask, "Diameter of the motor, like 38 mm?", length));
+    let kit = kit.or_else(|| asked(ask, &format!("What is the kit made of?{}", choices::<Kit>()), kit_of));
+    let diameter = diameter.or_else(|| {
+        asked(ask, "Outside diameter of the body, as measured, like 78 mm or 4.02 in?", |text| {
+            let body = body_diameter(text)?;
+            motor.as_deref().map_or(Ok(()), |motor| fitting(Some(&body), motor).map(|_| ()))?;
+            Ok(body)
+        })
+    });
+    let motor =
+        motor.or_else(|| asked(ask, "Diameter of the motor, like 38 mm?", |text| fits(&diameter, text)));
     let question = format!("How does it come apart?{}", choices::<Deployment>());
     // With two altimeters where a person does not choose, and where no person is.
     let deployment = options
@@ -113,7 +124,8 @@ fn started(options: &NewOptions, invocation: &Invocation<'_>) -> Result<String, 
     };
     let given = diameter.and_then(|text| Quantity::read(&text).ok());
     let system = given.map_or(System::Unknown, |quantity| quantity.style.system);
-    let text = starter(&head(name, seeks, class), deployment, &answers, system, invocation);
+    let trade_size = given.is_some_and(is_trade_size);
+    let text = starter(&head(name, seeks, class, system), deployment, &answers, system, invocation);
     if printed {
         return Ok(text);
     }
@@ -121,8 +133,17 @@ fn started(options: &NewOptions, invocation: &Invocation<'_>) -> Result<String, 
     let made = std::fs::File::options().write(true).create_new(true).open(&options.file);
     made.and_then(|mut file| file.write_all(text.as_bytes())).map_err(|error| not_written(&shown, &error))?;
     let values = text.lines().filter(|line| line.contains(": unknown   #")).count();
+    let granted = text.lines().filter(|line| line.ends_with(GRANTED)).count();
+    let called = match answers.diameter.as_deref() {
+        Some(size) if trade_size => format!(
+            "  tubes are called by {}, mostly after their inside: measure across the outside, and correct each `outer_diameter`\n",
+            clean_line(size)
+        ),
+        _ => String::new(),
+    };
     Ok(format!(
-        "{shown} is written. {values} values are due first: write each in place of `unknown`, from the part in hand\n{}",
+        "{shown} is written. It asks for {values} values first, what a calliper measures: write each in place of `unknown`\n{called}{}{}",
+        granted_line(granted),
         ways_on(&shown, HoldPoint::Parts)
     ))
 }
@@ -147,7 +168,7 @@ fn may_be_written(file: &Path, shown: &str) -> Result<(), String> {
     }
 }
 
-/// Asks until an answer makes sense; none where a person gives none.
+/// Asks until an answer makes sense; none where a person gives none, or says with `?` that it is not known yet.
 fn asked<T>(
     ask: fn(&str) -> Option<String>,
     question: &str,
@@ -155,7 +176,11 @@ fn asked<T>(
 ) -> Option<T> {
     let mut now = question.to_owned();
     loop {
-        match check(ask(&now)?.trim()) {
+        let answer = ask(&now)?;
+        if matches!(answer.trim(), "?" | NOT_KNOWN) {
+            return None;
+        }
+        match check(answer.trim()) {
             Ok(answer) => return Some(answer),
             Err(why) => now = format!("{why}\n{question}"),
         }
@@ -200,6 +225,51 @@ fn certification(text: &str) -> Result<String, String> {
     }
 }
 
+/// What the kit is made of, also by the names of the materials.
+fn kit_of(word: &str) -> Result<Kit, String> {
+    match word.trim().to_lowercase().as_str() {
+        "cardboard" | "card" | "wood and paper" => Ok(Kit::Paper),
+        "fibreglass" | "fiberglass" | "g10" | "g12" => Ok(Kit::Glass),
+        other => chosen::<Kit>(other),
+    }
+}
+
+/// The diameter of a body as it was given, if one of these rockets can be as wide.
+fn body_diameter(given: &str) -> Result<String, String> {
+    let text = length(given)?;
+    match si(&text) {
+        Some(across) if across > WIDEST => Err(format!(
+            "a body {} across is wider than any that this is for: is the unit right?",
+            clean_line(&text)
+        )),
+        _ => Ok(text),
+    }
+}
+
+/// The diameter of a motor as it was given, if it goes into a body of this one.
+fn fitting(body: Option<&str>, given: &str) -> Result<String, String> {
+    let text = length(given)?;
+    match body.map(|body| (body, si(body), si(&text))) {
+        Some((body, Some(outside), Some(motor))) if motor >= outside => Err(format!(
+            "a motor {} across does not go into a body {} across",
+            clean_line(&text),
+            clean_line(body)
+        )),
+        _ => Ok(text),
+    }
+}
+
+fn si(length: &str) -> Option<f64> {
+    Measure::read(length, Dimension::LENGTH).ok().map(|measure| measure.nominal.si)
+}
+
+/// Whether a diameter is one that tubes are called by. Source: common practice, in millimetres after the motor that goes in, in inches
+/// by whole ones; from memory.
+fn is_trade_size(diameter: Quantity) -> bool {
+    let called = |unit: f64, sizes: &[f64]| sizes.iter().any(|size| (diameter.si / unit - size).abs() < 1e-6);
+    called(1e-3, &[29.0, 38.0, 54.0, 75.0, 98.0]) || called(0.0254, &[2.0, 3.0, 4.0, 5.0, 6.0, 8.0])
+}
+
 /// A length as it was given, if it is one.
 fn length(given: &str) -> Result<String, String> {
     let shown = clean_line(given);
@@ -237,11 +307,16 @@ const HEAD: &str = "\
 ";
 
 /// What a starter begins with.
-fn head(name: Option<String>, seeks: Option<String>, class: Option<String>) -> String {
+fn head(name: Option<String>, seeks: Option<String>, class: Option<String>, system: System) -> String {
     let class = class.map(|words| format!("# The motor: {words}.\n")).unwrap_or_default();
     let name = name.map(|name| format!("name: {name}\n")).unwrap_or_default();
     let seeks = seeks.map(|words| format!("seeks: {words}\n")).unwrap_or_default();
-    format!("{HEAD}{class}holdpoint: 1\n{name}{seeks}")
+    let units = match system {
+        System::Imperial => "units: inch\n",
+        System::Metric => "units: metric\n",
+        System::Unknown => "",
+    };
+    format!("{HEAD}{class}holdpoint: 1\n{name}{seeks}{units}")
 }
 
 /// The starter: the structure, and what the first step asks for.
@@ -260,9 +335,10 @@ fn starter(
         outline,
         examples: &examples,
         step: HoldPoint::Parts,
+        portion: Portion::Diameters,
         reasons: false,
     };
-    let structure = outline(deployment, answers);
+    let structure = portioned(&outline(deployment, answers), Portion::Diameters);
     let asked = growth(&structure).grow("starter", head).added;
     growth(&in_order(&structure, &asked)).grow("starter", head).text
 }

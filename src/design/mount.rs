@@ -55,8 +55,8 @@ crate::entity_types! {
         expected engagement: Measure(Length, Positive);
         /// The thread of the screw that goes into the motor's fore closure, where that holds it.
         optional thread: Row(Thread);
-        /// What fastens it to the rocket.
-        expected bond: Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);
+        /// What fastens it to the rocket; not needed where `glued` says the glue.
+        optional bond: Word(&["epoxy", "high-temperature epoxy", "screws", "screws and epoxy", "built in", "nothing"]);
         /// How it is glued, where it is: one of `bonds`.
         optional glued: Refers(Bond) inverse "parts";
         /// What was measured of it, which then counts.

@@ -1,6 +1,6 @@
 //! One choice of units for a whole design: by what its author mostly writes.
 
-use crate::design::{Design, rocket};
+use crate::design::{Design, MOTOR, rocket};
 use crate::quantity::{
     Dimension, Form, Quantity, Style, System, Unit, UnitId, is_moment_unit, moment_unit, unit_row,
     unit_within,
@@ -54,6 +54,10 @@ impl AuthorUnits {
         let system = asked.unwrap_or(system);
         let mut units = Self { system, asked: asked.is_some(), ..Self::default() };
         for (_, entity) in design.store.all() {
+            // What is certified of a motor is in newtons and grams everywhere, whatever its flyer measures in.
+            if entity.entity_type.name == MOTOR.name {
+                continue;
+            }
             for slot in (0..).take(entity.entity_type.fields.len()) {
                 match &entity.slot(slot).state {
                     State::Known(Value::Quantity(quantity)) => units.count(*quantity),

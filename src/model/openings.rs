@@ -7,7 +7,7 @@ use super::masses::MASS_IN_DESCENT;
 use super::sections::sections;
 use super::{AnyComputed, EvalContext, Formula, Model, Outcome, Read, both, trains};
 use crate::design::{
-    Circuit, Joint, Parachute, Section, altimeter, charge, circuit, harness, joint, parachute, rocket,
+    Circuit, Joint, Parachute, Section, altimeter, charge, circuit, harness, joint, parachute, rocket, wiring,
 };
 use crate::quantity::{Mass, Time};
 use crate::vocabulary::Id;
@@ -57,6 +57,11 @@ fn opening_delay(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Time> {
     }
     if !ctx.has(ctx.rocket(), rocket::wiring)? {
         return Err(ctx.missing(ctx.rocket(), rocket::wiring));
+    }
+    if let Some(wiring) = ctx.part(ctx.rocket(), rocket::wiring)?
+        && !ctx.has(wiring, wiring::circuits)?
+    {
+        return Err(ctx.refuse("no circuit opens a joint at apogee"));
     }
     let mut longest: Outcome<Option<Time>> = Ok(None);
     let mut lines = Vec::new();

@@ -57,9 +57,9 @@ pub(super) fn how_often(rule: &SpreadRule, spread: &Spread) -> String {
         false => format!("{count} of {}", spread.samples),
     };
     match (rule.broken, rule.unproven) {
-        (broken, 0) => format!("does not hold in {}", of(broken)),
+        (broken, 0) => format!("broken in {}", of(broken)),
         (0, unproven) => format!("cannot be judged in {}", of(unproven)),
-        (broken, unproven) => format!("does not hold in {}, cannot be judged in {unproven}", of(broken)),
+        (broken, unproven) => format!("broken in {}, cannot be judged in {unproven}", of(broken)),
     }
 }
 

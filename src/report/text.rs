@@ -310,7 +310,7 @@ fn hold_points(
             words.push(format!("{} to settle", step.to_settle));
         }
         if remarks > 0 {
-            words.push(format!("{remarks} that do{} not hold", if remarks == 1 { "es" } else { "" }));
+            words.push(format!("{remarks} to read"));
         }
         for (count, what) in [(known, "in the baseline"), (below, "below the level shown")] {
             if count > 0 {
@@ -396,7 +396,7 @@ fn codes(out: &mut String, design: &DesignReview, style: Style) {
     }
 }
 
-fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Style) {
+pub(super) fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], style: Style) {
     let Some(first) = group.first() else { return };
     let mut places: Vec<(Span, String)> = Vec::new();
     for place in group.iter().flat_map(|f| &f.places) {

@@ -292,7 +292,7 @@ fn what_is_taken_on_the_authors_word_stands_in_every_report() {
     let design = swap(
         DUAL,
         "statics: {count: 3,",
-        "statics: {count: 1, because: \"one large port,\n      by its maker\",",
+        "statics: {count: 1, because: \"one large port,\n        by its maker\",",
     ) + "\ndrag: {coefficient: 0.4}\n";
     bench.write("designs/a.rocket.yaml", design);
     for words in

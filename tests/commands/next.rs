@@ -21,6 +21,11 @@ fn asked(text: &str) -> Vec<(usize, String)> {
     found
 }
 
+/// A line as far as its value.
+fn without_remark(line: &str) -> &str {
+    line.split_once("   #").map_or(line, |(value, _)| value)
+}
+
 fn answer(path: &str) -> &'static str {
     let fits = |end: &str| path == end || path.ends_with(&format!(".{end}"));
     let all = BEARDED_TIT.lines().filter_map(|line| line.split_once(": ")).filter(|(end, _)| fits(end));
@@ -79,9 +84,10 @@ fn a_one_altimeter_rocket_takes_at_most_150_values() {
             break;
         }
         let grown = text(&bench);
-        // What stood there stands there still, line by line.
-        let mut lines = grown.lines();
-        for line in now.lines() {
+        // What was written stands there still, line by line; remarks of the command's own go with the value that they ask for.
+        let written = |line: &&str| !line.trim_start().starts_with('#') && !line.trim().is_empty();
+        let mut lines = grown.lines().map(without_remark);
+        for line in now.lines().filter(written).map(without_remark) {
             assert!(lines.any(|other| other == line), "`{line}` is gone from\n{grown}");
         }
         assert!(!asked(&grown).is_empty(), "{run:?}");
@@ -98,10 +104,10 @@ fn a_one_altimeter_rocket_takes_at_most_150_values() {
 
 /// A ring that is too large for its tube, the values written in the order of the file: how many until that is told.
 #[test]
-fn the_first_useful_answer_comes_after_at_most_25_values() {
+fn the_first_useful_answer_comes_after_at_most_15_values() {
     let bench = Bench::new();
     let mut now = started(&bench, "motor-backup");
-    for _ in 1..=25 {
+    for _ in 1..=15 {
         let (number, path) = asked(&now).first().cloned().unwrap();
         let value = if path.ends_with("rings.fore.outer_diameter") { "77 mm" } else { answer(&path) };
         now = write(&now, number, value);
@@ -115,7 +121,7 @@ fn the_first_useful_answer_comes_after_at_most_25_values() {
             return;
         }
     }
-    panic!("25 values, and no answer:\n{now}");
+    panic!("15 values, and no answer:\n{now}");
 }
 
 #[test]
@@ -129,8 +135,10 @@ fn a_step_is_not_left_while_its_values_are_unknown() {
         .has("--anyway");
     assert_eq!(text(&bench), now);
     let shown = bench.run(&["next", "tit.rocket.yaml", "--anyway", "--diff"]);
-    shown.code(0).has("+  glue:").has(": unknown   # ");
+    shown.code(0).has("+      length: unknown   # ");
     assert_eq!(text(&bench), now);
+    bench.run(&["next", "tit.rocket.yaml", "--anyway"]).code(0).has("parts asks for");
+    bench.run(&["next", "tit.rocket.yaml", "--anyway"]).code(0).has("parts asks for");
     bench.run(&["next", "tit.rocket.yaml", "--anyway"]).code(0).has("bonding asks for");
     assert!(text(&bench).contains("before_closing:"));
 }
@@ -140,21 +148,21 @@ fn a_step_is_not_left_while_its_values_are_unknown() {
 fn later_steps_belong_to_the_way_of_coming_apart_that_was_chosen() {
     for (deployment, altimeters, has) in [
         ("dual", 2, "main_backup:"),
-        ("one-altimeter", 1, "drogue:"),
-        ("single", 2, "backs_up: first"),
+        ("one-altimeter", 1, "drogue_charge:"),
+        ("single", 2, "backs_up: apogee_charge"),
         ("motor-backup", 1, "delay:"),
         ("release", 1, "release:"),
         ("motor-ejection", 0, "kind: friction"),
     ] {
         let bench = Bench::new();
         started(&bench, deployment);
-        for _ in 0..8 {
+        for _ in 0..10 {
             bench.run(&["next", "tit.rocket.yaml", "--anyway"]).code(0);
         }
         let grown = text(&bench);
         assert!(grown.contains(has), "{deployment}:\n{grown}");
         let switches =
-            ["    arm:\n", "    arm_two:\n"].iter().filter(|switch| grown.contains(**switch)).count();
+            ["    arm_1:\n", "    arm_2:\n"].iter().filter(|switch| grown.contains(**switch)).count();
         assert_eq!(switches, altimeters, "{deployment}:\n{grown}");
         assert_eq!(grown.contains("release:"), deployment == "release", "{deployment}");
         bench.run(&["review", "tit.rocket.yaml"]).code(1);
@@ -183,10 +191,11 @@ fn what_is_in_braces_stays_in_braces() {
         "holdpoint: 1\nsections: {pod: {tube: {length: 1 m}, vents: none}}\njoints: none\n",
     );
     bench.run(&["next", "mine.rocket.yaml"]).code(0).has("parts asks for");
+    bench.run(&["next", "mine.rocket.yaml", "--anyway"]).code(0).has("parts asks for");
     let grown = std::fs::read_to_string(bench.path().join("mine.rocket.yaml")).unwrap();
     assert!(
         grown.contains(
-            "tube: {length: 1 m, material: unknown, outer_diameter: unknown, inner_diameter: unknown}"
+            "tube: {length: 1 m, outer_diameter: unknown, inner_diameter: unknown, material: unknown}"
         ),
         "{grown}"
     );

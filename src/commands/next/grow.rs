@@ -5,7 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::lines::{Examples, Keys, Lines, asks, on_one_line};
 use super::outline::{Content, Item};
+use super::portion::Portion;
 use crate::design::{Design, ROCKET};
+use crate::model::{MissingKey, Model};
 use crate::review::{DesignReview, Options, WaitedFor, review, waiting};
 use crate::rules::{HoldPoint, Library};
 use crate::text::{NodeId, Source, Tree, apply, insert_key, insert_lines};
@@ -18,6 +20,8 @@ pub(in crate::commands) struct Growth<'g> {
     pub(in crate::commands) outline: &'g [Item],
     pub(in crate::commands) examples: &'g Examples,
     pub(in crate::commands) step: HoldPoint,
+    /// What of the first step is asked for; all of it at every later one.
+    pub(in crate::commands) portion: Portion,
     /// Whether each value says which rules wait for it.
     pub(in crate::commands) reasons: bool,
 }
@@ -28,6 +32,8 @@ pub(in crate::commands) struct Grown {
     pub(in crate::commands) text: String,
     /// How many values are asked for.
     pub(in crate::commands) asked: usize,
+    /// How many values are written that nobody was asked for.
+    pub(in crate::commands) granted: usize,
     /// The values that are asked for beyond the outline, with the paths of their maps.
     pub(in crate::commands) added: Vec<(Vec<String>, Item)>,
     /// Keys that could not be put into the file, since that would change more of it.
@@ -43,6 +49,8 @@ pub(super) struct Due {
 /// What is due, by the path of the map that it belongs into.
 pub(super) type ByMap = BTreeMap<Vec<String>, Vec<Due>>;
 
+/// Why an angle or a drill is asked for that no rule waits for.
+pub(super) const DRILL_SHEET: &str = "The drill sheet and the strips to drill by need it";
 /// With more values than this, a part is first asked what kind it is.
 const MOST_BESIDE_KIND: usize = 4;
 /// A rule that asks for a value after another was asked for: so often this may go on.
@@ -98,8 +106,12 @@ impl Growth<'_> {
         items: &[Item],
         due: &mut ByMap,
     ) {
+        // Parts that the builder has renamed are not put in once more under the names of the outline.
+        let names = place(tree, path).is_some_and(|(keys, ..)| matches!(keys, Keys::Names(_)));
+        let has_own = names && tree.entries(map).len() >= items.len();
         for item in items.iter().filter(|item| item.due <= self.step) {
             match tree.get(map, &item.key) {
+                None if has_own => {}
                 None => {
                     due.entry(path.clone()).or_default().push(Due { item: item.clone(), why: String::new() })
                 }
@@ -146,8 +158,17 @@ impl Growth<'_> {
         let all = parts.into_iter().flat_map(|part| part.values);
         let mut all: Vec<WaitedFor> = all
             .filter(|value| value.holds && value.before <= self.step && !value.has_default)
-            .filter(|value| store.get(value.entity).is_some_and(|e| e.slot(value.slot).key.is_none()))
+            .filter(|value| self.step > HoldPoint::Parts || self.is_in_portion(store, value))
             .collect();
+        if self.step >= HoldPoint::Drilling {
+            let model = Model::new(&reviewed.design, self.library.environment(reviewed.today));
+            for value in to_drill_by(&model) {
+                if !all.iter().any(|one| (one.entity, one.slot) == (value.entity, value.slot)) {
+                    all.push(value);
+                }
+            }
+        }
+        all.retain(|value| store.get(value.entity).is_some_and(|e| e.slot(value.slot).key.is_none()));
         all.sort_by_key(|value| (value.entity, value.slot));
         // What else is to be known of a fastening hangs on what it is: rivets have no thread.
         let kinds: Vec<EntityId> = all
@@ -158,6 +179,13 @@ impl Growth<'_> {
             .collect();
         all.retain(|value| value.name == "kind" || !kinds.contains(&value.entity));
         all
+    }
+
+    fn is_in_portion(&self, store: &Store, value: &WaitedFor) -> bool {
+        let entity_type = store.get(value.entity).map(|entity| entity.entity_type);
+        entity_type.is_none_or(|entity_type| {
+            entity_type.field(value.slot).is_none_or(|field| Portion::of(entity_type, field) <= self.portion)
+        })
     }
 
     /// What the outline has at a place, whatever the step.
@@ -180,7 +208,7 @@ impl Growth<'_> {
             2 => "; 1 more rule".to_owned(),
             many => format!("; {} more rules", many - 1),
         };
-        title.map(|rule| format!("{}{more}", rule.title)).unwrap_or_default()
+        title.map_or_else(|| DRILL_SHEET.to_owned(), |rule| format!("{}{more}", rule.title))
     }
 
     /// Writes keys into a map, each with its remarks.
@@ -188,7 +216,8 @@ impl Growth<'_> {
         let design = self.read(name, &grown.text);
         let Some(tree) = &design.tree else { return };
         let Some((keys, map, key, shared)) = place(tree, path) else { return };
-        let mut lines = Lines { examples: self.examples, step: self.step, lines: Vec::new(), asked: 0 };
+        let mut lines =
+            Lines { examples: self.examples, step: self.step, lines: Vec::new(), asked: 0, granted: 0 };
         let mut last = String::new();
         for one in &due {
             if let (true, Keys::Fields(entity_type)) = (path.is_empty(), keys) {
@@ -209,6 +238,7 @@ impl Growth<'_> {
         {
             grown.text = text;
             grown.asked += lines.asked;
+            grown.granted += lines.granted;
             return;
         }
         self.write_in_braces(name, grown, path, &due);
@@ -231,6 +261,35 @@ impl Growth<'_> {
             }
         }
     }
+}
+
+/// What the drill sheet and the strips lack: angles and drills that no rule holds a step for.
+fn to_drill_by(model: &Model<'_>) -> Vec<WaitedFor> {
+    let mut keys: Vec<MissingKey> = Vec::new();
+    for line in model.drilled().unwrap_or_default() {
+        let gaps = [line.clock.as_ref().err(), line.drill.as_ref().err()];
+        for key in gaps.into_iter().flatten().flat_map(|gap| gap.keys()) {
+            if !keys.contains(key) {
+                keys.push(*key);
+            }
+        }
+    }
+    let store = &model.design().store;
+    let wanted = |key: MissingKey| {
+        let path = store.field_path(key.entity, key.slot);
+        WaitedFor {
+            name: path.rsplit('.').next().unwrap_or_default().to_owned(),
+            key: path,
+            entity: key.entity,
+            slot: key.slot,
+            unreadable: false,
+            has_default: false,
+            rules: Vec::new(),
+            before: HoldPoint::Drilling,
+            holds: false,
+        }
+    };
+    keys.into_iter().map(wanted).collect()
 }
 
 /// The map at a path: what its keys are, its node, its key's bytes, and whether something else uses it too.

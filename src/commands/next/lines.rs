@@ -12,6 +12,11 @@ use crate::vocabulary::{EntityType, Field, NOT_KNOWN, Rows as _, Shape, State, V
 
 /// More words than this are not listed: the report names them where one is misspelled.
 const MOST_WORDS: usize = 12;
+/// What stands behind a value that nobody was asked for.
+pub(in crate::commands) const GRANTED: &str = "# taken for granted: check it";
+/// Fields whose value follows from what was chosen or answered, and from nothing else.
+const CHOSEN: &[&str] =
+    &["parts_at", "opens_at", "channel", "diameter", "outer_diameter", "material", "units"];
 /// A longer example is cut.
 const LONGEST_EXAMPLE: usize = 48;
 
@@ -75,7 +80,7 @@ impl Examples {
     }
 
     /// What a value is, and what may stand there.
-    fn remark(&self, entity_type: &'static EntityType, field: &Field) -> String {
+    pub(super) fn remark(&self, entity_type: &'static EntityType, field: &Field) -> String {
         // What else there is to know of it follows in further sentences, which a line has no room for.
         let about = field.about().split(". ").next().unwrap_or_default();
         let about = about.split("; ").next().unwrap_or(about).trim_end_matches('.');
@@ -97,6 +102,15 @@ pub(super) struct Lines<'e> {
     pub(super) step: HoldPoint,
     pub(super) lines: Vec<String>,
     pub(super) asked: usize,
+    /// How many values are written that nobody was asked for.
+    pub(super) granted: usize,
+}
+
+/// Whether a value of a field that an outline writes is one that a builder must look at: a name that leads from one part to another
+/// is not, since the parts are there as well.
+fn is_granted(field: &Field) -> bool {
+    let leads_on = matches!(field.shape, Shape::Refers(_) | Shape::RefersAll(_)) && field.name != "glued";
+    !leads_on && !CHOSEN.contains(&field.name)
 }
 
 impl Lines<'_> {
@@ -112,7 +126,12 @@ impl Lines<'_> {
             Keys::Names(_) => None,
         };
         match &item.content {
-            Content::Value(value) => self.lines.push(format!("{indent}{key}: {value}")),
+            Content::Value(value) => {
+                let granted = field.is_some_and(|(_, field)| is_granted(field));
+                self.granted += usize::from(granted);
+                let mark = if granted { format!("   {GRANTED}") } else { String::new() };
+                self.lines.push(format!("{indent}{key}: {value}{mark}"));
+            }
             Content::Ask => {
                 let remark = field.map(|(entity_type, field)| self.examples.remark(entity_type, field));
                 self.lines.push(format!(

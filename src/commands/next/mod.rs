@@ -3,6 +3,8 @@
 mod grow;
 mod lines;
 mod outline;
+mod portion;
+mod tidy;
 
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -16,22 +18,25 @@ use super::writing::replace;
 use crate::design::Design;
 use crate::model::Model;
 use crate::quantity::{Length, System, unit_row};
-use crate::report::{difference_text, problem_text, waiting_values};
-use crate::review::{DesignReview, Options, WaitedFor, is_waiting, review, waiting};
+use crate::report::{Style, difference_text, findings_text, known_so_far, problem_text, waiting_values};
+use crate::review::{DesignReview, Finding, Options, WaitedFor, is_waiting, review, waiting};
 use crate::rules::HoldPoint;
 use crate::text::{Source, clean_line};
 use crate::vocabulary::Date;
 
 pub(super) use grow::Growth;
-pub(super) use lines::Examples;
+pub(super) use lines::{Examples, GRANTED};
 pub(super) use outline::{Answers, in_order, outline};
+pub(super) use portion::{Portion, portioned};
 
 /// Put into a design what its next step asks for, each value with its meaning and an example
 ///
-/// The values of one step are asked for at a time: write them in place of `unknown`, and run the command again. Nothing else in the
-/// file is changed.
+/// A few values are asked for at a time: write them in place of `unknown`, and run the command again. It shows what is wrong with them,
+/// five findings at most, and asks for more once that is settled. Nothing else in the file is changed, but that its own remarks go once
+/// their value is written.
 ///
-/// Exit: 0 something was asked for, or nothing is left; 1 values of this step are still unknown; 2 the file could not be read.
+/// Exit: 0 something was asked for, or nothing is left; 1 values of this step are still unknown, or a finding is to be settled; 2 the
+/// file could not be read.
 #[derive(Args, Clone, Debug)]
 pub struct NextOptions {
     /// The design file
@@ -40,7 +45,7 @@ pub struct NextOptions {
     /// Show what would be added, and write nothing
     #[arg(long)]
     pub diff: bool,
-    /// Go on to the next step although values of this one are still unknown
+    /// Go on although values are still unknown, or findings of this step are not settled
     #[arg(long)]
     pub anyway: bool,
     #[allow(missing_docs, reason = "the flags say what each is for")]
@@ -51,10 +56,15 @@ pub struct NextOptions {
     pub today: Option<Date>,
 }
 
+/// So many findings are shown at a time.
+const MOST_FINDINGS: usize = 5;
+
 /// What is to be done next.
 enum Stage {
     /// A step has keys that are not in the file.
-    Asks(HoldPoint),
+    Asks(HoldPoint, Portion),
+    /// Findings that hold a step whose values are all written: their places in the list.
+    Settles(HoldPoint, Vec<usize>),
     /// Values of a step are in the file and unknown: how many, and a line for each part.
     Waits(HoldPoint, usize, Vec<String>),
     /// Every step has its values.
@@ -86,18 +96,30 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
     let how = force.options(&options.design, &light(today));
     let outline = outline::outline_of(&design);
     let examples = Examples::of(system_of(&design, &Model::new(&design, force.library.environment(today))));
-    let reviewed = review(design, &force.library, &how);
-    let growth = |step| Growth {
+    let told = Options { try_remedies: true, find_places: true, find_margins: true, ..how.clone() };
+    let reviewed = review(design, &force.library, &told);
+    let outlines = Portion::EACH.map(|portion| portioned(&outline, portion));
+    let growth = |step, portion| Growth {
         library: &force.library,
         options: &how,
-        outline: &outline,
+        outline: &outlines[portion as usize],
         examples: &examples,
         step,
+        portion,
         reasons: true,
     };
-    let step = match stage(&reviewed, &growth, options.anyway) {
+    let (step, portion) = match stage(&reviewed, &growth, options.anyway) {
         Stage::Done => {
             output.report = done(&shown, &reviewed);
+            let tidied = tidy::tidied(&name, &text, &force.library);
+            if tidied == text {
+                return output;
+            }
+            if options.diff {
+                output.report = difference_text(&reviewed.design.source, &Source::new(name, tidied), style);
+            } else if let Err(why) = replace(&options.design, &text, &tidied) {
+                return Output::failed(format!("{shown} is not written: {why}\n"));
+            }
             return output;
         }
         Stage::Waits(point, count, lines) => {
@@ -105,9 +127,17 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
             output.code = 1;
             return output;
         }
-        Stage::Asks(step) => step,
+        Stage::Settles(point, places) => {
+            let findings: Vec<&Finding> =
+                places.iter().filter_map(|place| reviewed.findings.get(*place)).collect();
+            output.report = to_settle(&shown, point, &reviewed, &findings, style);
+            output.code = 1;
+            return output;
+        }
+        Stage::Asks(step, portion) => (step, portion),
     };
-    let grown = growth(step).grow(&name, &text);
+    let mut grown = growth(step, portion).grow(&name, &text);
+    grown.text = tidy::tidied(&name, &grown.text, &force.library);
     for key in &grown.left_out {
         let _ = writeln!(
             output.complaints,
@@ -123,6 +153,8 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
     if let Err(why) = replace(&options.design, &text, &grown.text) {
         return Output::failed(format!("{shown} is not written: {why}\n"));
     }
+    output.report.push_str(&known_so_far(&reviewed, &force.library, style));
+    output.report.push('\n');
     let _ = match grown.asked {
         0 => writeln!(output.report, "{shown}: the parts that {step} asks for are put into the file"),
         1 => writeln!(output.report, "{shown}: {step} asks for 1 value: write it in place of `unknown`"),
@@ -131,8 +163,18 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
             "{shown}: {step} asks for {many} values: write each in place of `unknown`"
         ),
     };
+    output.report.push_str(&granted_line(grown.granted));
     output.report.push_str(&ways_on(&shown, step));
     output
+}
+
+/// How many values were written that nobody was asked for.
+pub(super) fn granted_line(granted: usize) -> String {
+    match granted {
+        0 => String::new(),
+        1 => format!("  1 value is written in as usual, and marked `{GRANTED}`\n"),
+        many => format!("  {many} values are written in as usual, and marked `{GRANTED}`\n"),
+    }
 }
 
 /// What to do with a file that asks for values of a step.
@@ -140,7 +182,9 @@ pub(super) fn ways_on(shown: &str, step: HoldPoint) -> String {
     let review = format!("holdpoint review --before {step} {shown}");
     let next = format!("holdpoint next {shown}");
     let width = review.chars().count();
-    format!("  {review}    what they come to, as often as you like\n  {next:<width$}    what comes then\n")
+    format!(
+        "  {next:<width$}    once they are written: what is wrong with them, then what comes next\n  {review}    everything that is known, as often as you like\n"
+    )
 }
 
 /// A review that only says what is missing.
@@ -154,31 +198,77 @@ pub(super) fn light(today: Date) -> Options {
     }
 }
 
-/// The first step with something to ask for, or with values that are still unknown.
-fn stage<'g>(reviewed: &DesignReview, growth: &impl Fn(HoldPoint) -> Growth<'g>, anyway: bool) -> Stage {
+/// The first step with something to ask for, with values that are still unknown, or with findings to settle.
+fn stage<'g>(
+    reviewed: &DesignReview,
+    growth: &impl Fn(HoldPoint, Portion) -> Growth<'g>,
+    anyway: bool,
+) -> Stage {
     if reviewed.is_clear() {
         return Stage::Done;
     }
     let parts = waiting(reviewed.findings.iter().filter(|finding| finding.waiver().is_none()));
-    for point in HoldPoint::ALL {
-        let growth = growth(point);
+    let store = &reviewed.design.store;
+    let is_written = |value: &WaitedFor| {
+        store.get(value.entity).is_some_and(|entity| entity.slot(value.slot).key.is_some())
+    };
+    let first = Portion::EACH.map(|portion| (HoldPoint::Parts, portion));
+    let later = HoldPoint::ALL.into_iter().filter(|point| *point > HoldPoint::Parts);
+    for (point, portion) in first.into_iter().chain(later.map(|point| (point, Portion::All))) {
+        let growth = growth(point, portion);
         if !growth.unasked(reviewed).is_empty() || !growth.structure(&reviewed.design).is_empty() {
-            return Stage::Asks(point);
+            return Stage::Asks(point, portion);
+        }
+        if anyway {
+            continue;
         }
         let (mut count, mut lines) = (0, Vec::new());
         for part in &parts {
-            let values: Vec<&WaitedFor> =
-                part.values.iter().filter(|value| value.holds_before(point)).collect();
+            let due = |value: &&WaitedFor| {
+                value.holds_before(point) && (portion == Portion::All || is_written(value))
+            };
+            let values: Vec<&WaitedFor> = part.values.iter().filter(due).collect();
             count += values.len();
             if !values.is_empty() {
                 lines.push(waiting_values(part, values));
             }
         }
-        if count > 0 && !anyway {
+        if count > 0 {
             return Stage::Waits(point, count, lines);
+        }
+        let holds = |finding: &Finding| {
+            finding.holds() && finding.is_shown() && finding.before <= point && !is_waiting(finding)
+        };
+        let open: Vec<usize> =
+            reviewed.findings.iter().enumerate().filter(|(_, one)| holds(one)).map(|(at, _)| at).collect();
+        if !open.is_empty() {
+            return Stage::Settles(point, open);
         }
     }
     Stage::Done
+}
+
+/// A few findings, and how to go on.
+fn to_settle(
+    shown: &str,
+    point: HoldPoint,
+    reviewed: &DesignReview,
+    findings: &[&Finding],
+    style: Style,
+) -> String {
+    let some = findings.get(..MOST_FINDINGS).unwrap_or(findings);
+    let mut text = match (findings.len(), some.len()) {
+        (1, _) => format!("{shown}: 1 finding is to be settled for {point}\n\n"),
+        (all, some) if all > some => {
+            format!("{shown}: {all} findings are to be settled for {point}; here are the first {some}\n\n")
+        }
+        (all, _) => format!("{shown}: {all} findings are to be settled for {point}\n\n"),
+    };
+    text.push_str(&findings_text(reviewed, some, style));
+    text.push_str(
+        "Change the file, and run the command again; or go on to what comes then with `--anyway`.\n",
+    );
+    text
 }
 
 /// The system of units that a file is written in: by the lengths in it.

@@ -71,5 +71,5 @@ fn rules(spread: &Spread) -> Table {
         .map(|rule| vec![rule_of(rule), how_often(rule, spread), drivers(&rule.drivers)])
         .collect();
     let [.., goes_with] = HEADS;
-    of_words("Rules that do not always hold", String::new(), &["rule", "how often", goes_with], rows)
+    of_words("Rules that are broken in some flights", String::new(), &["rule", "how often", goes_with], rows)
 }

@@ -381,7 +381,7 @@ fn open(review: &DesignReview) -> Vec<Block> {
         .map(|f| format!("{}: {} ({})", f.level.name(), clean_line(&f.message), clean_line(&f.rule)))
         .collect();
     if !remarks.is_empty() {
-        all.push(heading("Remarks that do not hold"));
+        all.push(heading("To read: remarks that stop no step"));
         all.push(Block::List(remarks));
     }
     all
