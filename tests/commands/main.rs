@@ -24,6 +24,7 @@ mod failures;
 mod formats;
 mod former_names;
 mod hostile;
+mod installing;
 mod killed;
 mod landing;
 mod levers;
