@@ -53,7 +53,7 @@ pub use json::{Json, REVIEW_FORMAT, review_schema};
 pub use junit::Junit;
 pub(crate) use location::from_base;
 pub(crate) use margin::margin_text;
-pub use page::Page;
+pub use page::{Follow, Page};
 pub use papers::{Bound, Mismatch, PaperForm, papers};
 pub use sarif::Sarif;
 pub use summary::summary_quantities;

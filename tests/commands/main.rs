@@ -48,6 +48,7 @@ mod tables;
 mod tolerance;
 mod travelling;
 mod watch;
+mod watch_page;
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

@@ -5,6 +5,7 @@
 //! harmless and escaped by the templates; nothing of it becomes markup.
 
 mod findings;
+mod follow;
 mod plots;
 mod results;
 mod rows;
@@ -14,6 +15,7 @@ mod spread;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+pub use follow::Follow;
 pub(super) use shown::{figure, parts_table, table};
 
 use super::caution::caution;
@@ -39,11 +41,11 @@ pub(super) const STYLE: &str = include_str!("style.css");
 pub(super) const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
-/// The head of a page or of papers.
-pub(super) fn head(title: &str) -> Markup {
+/// The head of a page or of papers, and what these may do.
+pub(super) fn head(title: &str, policy: &str) -> Markup {
     html! {
         meta charset="utf-8";
-        meta http-equiv="Content-Security-Policy" content=(POLICY);
+        meta http-equiv="Content-Security-Policy" content=(policy);
         meta name="viewport" content="width=device-width, initial-scale=1";
         meta name="color-scheme" content="light dark";
         title { (clean_line(title)) }
@@ -83,6 +85,16 @@ pub struct Page {
     lines: String,
     /// The name of the first design.
     first: String,
+    /// How it follows its file, where it is served.
+    follow: Option<Follow>,
+}
+
+impl Page {
+    /// A page that is served, and not written: it is loaded anew by a script.
+    #[must_use]
+    pub fn following(follow: Follow) -> Self {
+        Self { follow: Some(follow), ..Self::default() }
+    }
 }
 
 impl ReportForm for Page {
@@ -113,14 +125,17 @@ impl ReportForm for Page {
 
     fn frame(&mut self, totals: Totals) -> String {
         let title = match totals.designs {
+            0 => "Design review".to_owned(),
             1 => format!("Design review: {}", self.first),
             many => format!("Design review of {many} rockets"),
         };
+        let policy = self.follow.as_ref().map_or_else(|| POLICY.to_owned(), Follow::policy);
         let body = html! {
             (DOCTYPE)
             html lang="en" {
-                head { (head(&title)) }
+                head { (head(&title, &policy)) }
                 body {
+                    @if let Some(follow) = &self.follow { (follow.line()) }
                     main {
                         // What could not be read: of files, packs and designs.
                         @if totals.problems > 0 {
@@ -136,6 +151,7 @@ impl ReportForm for Page {
                         (caution_box())
                         p { "Made by holdpoint " (env!("CARGO_PKG_VERSION")) "." }
                     }
+                    @if let Some(follow) = &self.follow { (follow.script()) }
                 }
             }
         };
