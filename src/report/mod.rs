@@ -22,6 +22,7 @@ mod note;
 mod page;
 mod papers;
 mod plot;
+mod plot_labels;
 mod pretty;
 mod reading;
 mod sarif;
