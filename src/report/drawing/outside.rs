@@ -29,7 +29,7 @@ impl Pen<'_> {
         let Some((inner, outer)) = wall else {
             return self.leave_out(id, "the wall of the body tube is not known");
         };
-        let mut all = self.reading.model.design().store.of_kind(&FINS);
+        let mut all = self.reading.model.design().store.of_type(&FINS);
         let fins = all.find(|fins| self.reading.model.holder(*fins, &SECTION) == section);
         let shapes = self.in_plane(id, fins, Look::Gap, rectangle(ends.0, ends.1, inner, outer));
         self.put(id, ends, View::Cut, size, shapes);

@@ -294,10 +294,10 @@ impl Sheet<'_> {
                         @if let Some(words) = &fact.words { dt { (fact.about) } dd { (words) } }
                     }
                     @if !narrow.is_empty() {
-                        dt { "least to spare" }
+                        dt class="wide" { "least to spare" }
                         dd { ul { @for line in narrow { li { (margin_text(line.margin)) ": " (margin_of(line)) } } } }
                     }
-                    @if let Some(names) = not_known(&facts) { dt { "not known yet" } dd { (names) } }
+                    @if let Some(names) = not_known(&facts) { dt class="wide" { "not known yet" } dd { (names) } }
                 }
             }
         }
@@ -356,9 +356,11 @@ impl Sheet<'_> {
                     @if self.pins(0).is_empty() { "nothing to say" }
                 }
                 p class="key" {
-                    span class="holds" { "▪ a square number" } " holds, "
-                    span class="remark" { "◎ a double ring" } " is to be read, "
-                    span { "○ a plain ring" } " has nothing against it. A number leads to what is said of the part."
+                    "Numbers in the drawing are parts: " span class="holds" { "▪ in a square" } " something holds, "
+                    span class="remark" { "◎ in a double ring" } " something is to be read, "
+                    span { "○ in a plain ring" } " nothing is said against it. A number leads to what is said of the part. "
+                    "F with a number is a finding. ◓ is the balance point with the motor in, ◈ the centre of pressure; a bracket is "
+                    "how far two parts lie in one another; solid grey is cut material, brown is cloth, blue is an altimeter bay."
                 }
                 details class="table" { summary { "The parts by their numbers" } (table(&self.parts(), &self.prefix, &|row| links(row))) }
             }
@@ -383,7 +385,7 @@ impl Sheet<'_> {
     fn link(&self, one: &Numbered<'_>) -> Markup {
         html! {
             a class={ "ref " (class(one.finding)) } href={ "#" (self.prefix) "f" (one.number) }
-                title=(clean_line(&one.finding.rule)) { (one.number) }
+                title=(clean_line(&one.finding.rule)) { "F" (one.number) }
         }
     }
 
