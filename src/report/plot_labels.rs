@@ -136,7 +136,7 @@ mod tests {
     const FRAME: Area = Area { left: 50.0, top: 10.0, right: 470.0, bottom: 210.0 };
 
     fn lies_on(area: &Area, curve: &[Point]) -> bool {
-        curve.windows(2).any(|two| area.crossed(two[0], two[1]) > 0.0)
+        curve.iter().zip(curve.iter().skip(1)).any(|(from, to)| area.crossed(*from, *to) > 0.0)
     }
 
     #[test]
