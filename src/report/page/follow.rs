@@ -12,9 +12,9 @@ pub struct Follow {
 }
 
 impl Follow {
-    /// What such a page may do: run the one script, and ask where it came from for a newer version.
-    pub(super) fn policy(&self) -> String {
-        format!("{}; script-src 'nonce-{}'; connect-src 'self'", super::POLICY, self.nonce)
+    /// What such a page may do: what `page` allows, run the one script, and ask where it came from for a newer version.
+    pub(super) fn policy(&self, page: &str) -> String {
+        format!("{page}; script-src 'nonce-{}'; connect-src 'self'", self.nonce)
     }
 
     pub(super) fn line(&self) -> Markup {

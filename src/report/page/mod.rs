@@ -129,7 +129,7 @@ impl ReportForm for Page {
             1 => format!("Design review: {}", self.first),
             many => format!("Design review of {many} rockets"),
         };
-        let policy = self.follow.as_ref().map_or_else(|| POLICY.to_owned(), Follow::policy);
+        let policy = self.follow.as_ref().map_or_else(|| POLICY.to_owned(), |follow| follow.policy(POLICY));
         let body = html! {
             (DOCTYPE)
             html lang="en" {
