@@ -29,7 +29,7 @@ impl Area {
 
     /// How much of a stretch of a curve lies within: its length, by points along it.
     fn crossed(&self, from: Point, to: Point) -> f64 {
-        let length = (to.0 - from.0).hypot(to.1 - from.1);
+        let length = libm::hypot(to.0 - from.0, to.1 - from.1);
         let steps = (length / 2.0).ceil().clamp(1.0, 400.0);
         let mut inside = 0.0;
         let mut at = 0.5;

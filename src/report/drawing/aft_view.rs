@@ -37,7 +37,7 @@ pub fn aft_view(drawing: &Drawing) -> Markup {
             // A clock to read angles by: a stroke every 10°, a number every 30°.
             @for ten in 0..36_u32 {
                 @let angle = f64::from(ten * 10);
-                @let (sin, cos) = angle.to_radians().sin_cos();
+                @let (sin, cos) = libm::sincos(angle.to_radians());
                 @let long = if ten % 3 == 0 { 12.0 } else { 6.0 };
                 line class="tick" x1=(n(centre.0 + r * sin)) y1=(n(centre.1 - r * cos))
                     x2=(n(centre.0 + (r - long) * sin)) y2=(n(centre.1 - (r - long) * cos)) {}

@@ -111,7 +111,7 @@ impl Pen<'_> {
         if angles.is_empty() {
             return both_sides(View::Cut, look, form);
         }
-        let stands = |cos: f64| angles.iter().any(|angle| (angle.cos() - cos).abs() < 1e-3);
+        let stands = |cos: f64| angles.iter().any(|angle| (libm::cos(*angle) - cos).abs() < 1e-3);
         match (stands(1.0), stands(-1.0)) {
             (true, true) => both_sides(View::Cut, look, form),
             (false, true) => vec![shape(View::Cut, look, mirrored(&form))],
@@ -325,7 +325,7 @@ impl Pen<'_> {
 /// less than its thickness.
 fn turned(form: &Form, angle: f64, ends: (f64, f64), thick: f64) -> Form {
     let Form::Area(points) = form else { return form.clone() };
-    let cos = angle.cos();
+    let cos = libm::cos(angle);
     let heights = || points.iter().map(|(_, y)| y * cos);
     let (low, high) = (heights().fold(f64::MAX, f64::min), heights().fold(f64::MIN, f64::max));
     if high - low < thick {
