@@ -22,6 +22,7 @@ mod next;
 mod one_design;
 mod outputs;
 mod packet;
+mod page_server;
 mod pass;
 mod progress;
 mod records;

@@ -206,13 +206,9 @@ pub(super) fn plan(reading: Reading<'_>) -> Markup {
             desc { (words) }
             @if let Some(edge) = edge {
                 circle class="edge" cx=(n(pad_at.0)) cy=(n(pad_at.1)) r=(n(edge * metre)) {}
-                text class="edge" x=(n(pad_at.0)) y=(n(pad_at.1 - edge * metre + 14.0)) text-anchor="middle" { "edge of the field" }
             }
             @if let Some(radius) = field.radius {
                 circle class="limit" cx=(n(pad_at.0)) cy=(n(pad_at.1)) r=(n(radius * metre)) {}
-                text class="limit" x=(n(pad_at.0)) y=(n(pad_at.1 + radius * metre + 12.0)) text-anchor="middle" {
-                    "recovery radius " (shown(reading, Length::from_si(radius)))
-                }
             }
             (people(&field, &frame))
             (wind(reading, &field))
@@ -397,6 +393,28 @@ fn description(reading: Reading<'_>, places: &[LandingPlace]) -> String {
     format!("The wind blows from left to right. {}.", each.collect::<Vec<_>>().join("; "))
 }
 
+/// What the circles are. Their words would lie on the lines of a small field.
+fn legend(reading: Reading<'_>, field: &Field) -> Markup {
+    let all_around = field.people.filter(|_| field.people_side.is_none());
+    let rows = [
+        ("limit", "recovery radius", field.radius),
+        ("edge", "edge of the field, for a pad in its middle", field.across.map(|across| 0.5 * across)),
+        ("people", "people, no nearer on any side", all_around),
+    ];
+    html! {
+        ul class="legend" {
+            @for (class, words, radius) in rows {
+                @if let Some(radius) = radius {
+                    li {
+                        svg class="sample" viewBox="0 0 34 8" aria-hidden="true" { line class=(class) x1="0" y1="4" x2="34" y2="4" {} }
+                        " " (words) ", " (shown(reading, Length::from_si(radius)))
+                    }
+                }
+            }
+        }
+    }
+}
+
 /// The plan with what a reader must know of it.
 pub(super) fn figure(reading: Reading<'_>) -> Markup {
     if lacking(reading).is_some() {
@@ -407,11 +425,10 @@ pub(super) fn figure(reading: Reading<'_>) -> Markup {
         figure class="landing" {
             (plan(reading))
             figcaption {
+                (legend(reading, &field))
                 p {
                     "The field from above, the cross is the pad. Each line goes from where the rocket lands if it flies where its rail points (open dot) \
                      to where it lands if it turns into the wind at once (full dot). Lines that lie on one another are drawn side by side."
-                    @if field.across.is_some() { " The edge of the field is drawn for a pad in its middle." }
-                    @if field.people.is_some() && field.people_side.is_none() { " The finely dotted circle around the pad is the nearest that people stand." }
                 }
             }
         }

@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::plot_labels::{Area, placed};
 use super::reading::Reading;
 use crate::quantity::{Dimension, Quantity};
 
@@ -25,6 +26,13 @@ impl Scale {
         let factor = if largest == 0.0 { 1.0 } else { value / largest };
         Self { unit, factor }
     }
+
+    /// A value of SI with its unit, as a mark of the plot says it.
+    pub(super) fn words(&self, value: f64) -> String {
+        let shown = value * self.factor;
+        let number = if shown.abs() >= 100.0 { n(shown.round()) } else { n((shown * 10.0).round() / 10.0) };
+        if self.unit.is_empty() { n(shown) } else { format!("{number} {}", self.unit) }
+    }
 }
 
 /// A quantity against time.
@@ -38,7 +46,7 @@ pub(super) struct Plot {
     pub(super) unit: String,
     /// Lines by name: time in s, and the quantity in the unit.
     pub(super) lines: Vec<(String, Vec<(f64, f64)>)>,
-    /// Moments worth a word: the time, the value and the words.
+    /// Moments worth a word: the time, the value and the words, which say the value.
     pub(super) marks: Vec<(f64, f64, String)>,
     /// A level that is not to be passed, with its words.
     pub(super) limit: Option<(f64, String)>,
@@ -85,6 +93,25 @@ impl Plot {
             let count = ((to - from) / by + 1e-6).floor() as i32;
             (0..=count.min(40)).map(move |i| from + by * f64::from(i))
         };
+        let curves: Vec<Vec<(f64, f64)>> = self
+            .lines
+            .iter()
+            .map(|(_, points)| points.iter().map(|(t, v)| (x(*t), y(seen(*v)))).collect())
+            .collect();
+        let marks: Vec<((f64, f64), &String)> =
+            self.marks.iter().map(|(t, v, words)| ((x(*t), y(seen(*v))), words)).collect();
+        let limit = self.limit.as_ref().filter(|(limit, _)| *limit <= top && *limit >= base);
+        // The line of the limit with its words.
+        let taken = limit.map(|(limit, _)| Area {
+            left: LEFT,
+            top: y(*limit) - 17.0,
+            right: WIDTH - RIGHT,
+            bottom: y(*limit) + 2.0,
+        });
+        let taken: Vec<Area> = taken.into_iter().collect();
+        let frame = Area { left: LEFT + 1.0, top: 1.0, right: WIDTH, bottom: HEIGHT - BOTTOM - 1.0 };
+        let words: Vec<((f64, f64), usize)> = marks.iter().map(|(at, w)| (*at, w.chars().count())).collect();
+        let labels = placed(&words, &frame, &curves, &taken);
         html! {
             svg class="plot" viewBox={ "0 0 " (WIDTH) " " (HEIGHT) } role="img" aria-label=(self.title) {
                 @for v in ticks(base, top, dv) {
@@ -96,22 +123,22 @@ impl Plot {
                     text x=(n(x(t))) y=(n(HEIGHT - BOTTOM + 15.0)) text-anchor="middle" { (n(t)) }
                 }
                 text x=(n(WIDTH - RIGHT)) y=(n(HEIGHT - 6.0)) text-anchor="end" { (self.across) }
-                @if let Some((limit, words)) = &self.limit {
-                    @if *limit <= top && *limit >= base {
-                        line class="limit" x1=(n(LEFT)) y1=(n(y(*limit))) x2=(n(WIDTH - RIGHT)) y2=(n(y(*limit))) {}
-                        text class="limit" x=(n(WIDTH - RIGHT - 4.0)) y=(n(y(*limit) - 5.0)) text-anchor="end" { (words) }
-                    }
+                @if let Some((limit, words)) = limit {
+                    line class="limit" x1=(n(LEFT)) y1=(n(y(*limit))) x2=(n(WIDTH - RIGHT)) y2=(n(y(*limit))) {}
+                    text class="limit" x=(n(WIDTH - RIGHT - 4.0)) y=(n(y(*limit) - 5.0)) text-anchor="end" { (words) }
                 }
-                @for (place, (name, points)) in self.lines.iter().enumerate() {
+                @for (place, ((name, _), points)) in self.lines.iter().zip(&curves).enumerate() {
                     polyline class={ "curve curve-" (place % 4) } points=(
-                        points.iter().map(|(t, v)| format!("{},{}", n(x(*t)), n(y(seen(*v))))).collect::<Vec<_>>().join(" ")
+                        points.iter().map(|(x, y)| format!("{},{}", n(*x), n(*y))).collect::<Vec<_>>().join(" ")
                     ) { title { (name) } }
                 }
-                @for (t, v, words) in &self.marks {
-                    @let right = x(*t) > WIDTH * 0.62;
-                    circle class="moment" cx=(n(x(*t))) cy=(n(y(seen(*v)))) r="3" {}
-                    text class="moment" x=(n(if right { x(*t) - 6.0 } else { x(*t) + 6.0 }))
-                        y=(n((y(seen(*v)) + 14.0).min(HEIGHT - BOTTOM - 5.0))) text-anchor=(if right { "end" } else { "start" }) { (words) }
+                @for ((mark, words), one) in marks.iter().zip(labels) {
+                    @if one.far {
+                        @let (x, y) = one.nearest(*mark);
+                        line class="leader" x1=(n(mark.0)) y1=(n(mark.1)) x2=(n(x)) y2=(n(y)) {}
+                    }
+                    circle class="moment" cx=(n(mark.0)) cy=(n(mark.1)) r="3" {}
+                    text class="moment" x=(n(one.baseline().0)) y=(n(one.baseline().1)) { (words) }
                 }
             }
         }

@@ -98,18 +98,20 @@ fn hardest_landing(r: Reading<'_>) -> Option<String> {
     }
 }
 
-/// The narrowest margins that say something, one a rule: neither how parts fit, nor what is met exactly or nearly so because it is one number twice,
-/// nor what is twice as large as it must be.
+/// Whether a margin says how much of something is left: neither how parts fit, nor what is met exactly or nearly so because it is one
+/// number twice, nor what is twice as large as it must be.
+pub(super) fn is_telling(line: &MarginLine) -> bool {
+    !line.is_fit
+        && match line.margin {
+            Margin::Ratio(share) => (LEAST_SHARE..1.0).contains(&share),
+            Margin::Gap(gap) => gap.si > 0.0,
+        }
+}
+
+/// The narrowest margins that are telling, one a rule.
 pub(super) fn narrowest(margins: &[MarginLine]) -> Vec<&MarginLine> {
-    let says = |line: &&MarginLine| {
-        !line.is_fit
-            && match line.margin {
-                Margin::Ratio(share) => (LEAST_SHARE..1.0).contains(&share),
-                Margin::Gap(gap) => gap.si > 0.0,
-            }
-    };
     let mut rules: Vec<&MarginLine> = Vec::new();
-    for line in margins.iter().filter(says) {
+    for line in margins.iter().filter(|line| is_telling(line)) {
         if rules.len() < NARROWEST && !rules.iter().any(|known| known.rule == line.rule) {
             rules.push(line);
         }

@@ -94,3 +94,15 @@ fn a_share_and_a_gap_are_not_set_against_each_other() {
     let margin = margin_of("rocket.flight.rail - 96.001 in >= 0 in or rocket.flight.rail >= 192 in");
     assert_eq!((margin["kind"].as_str(), margin["value"].as_f64()), (Some("ratio"), Some(-0.5)), "{margin}");
 }
+
+#[test]
+fn a_canopy_without_a_size_is_asked_for_its_diameter_alone() {
+    let bench = Bench::new();
+    let (before, after) = DUAL.split_once("\n    main:").unwrap();
+    let (size, after) = after.split_once("diameter: ").unwrap();
+    let (_, after) = after.split_once(", ").unwrap();
+    bench.write("a.rocket.yaml", format!("{before}\n    main:{size}{after}"));
+    let run = bench.run(&["review", "--today", "2026-06-01", "a.rocket.yaml"]);
+    run.code(1).has("recovery.parachutes.main (line");
+    assert!(run.all().contains("`diameter`") && !run.all().contains("reference_area"), "{run:?}");
+}

@@ -24,6 +24,7 @@ mod failures;
 mod formats;
 mod former_names;
 mod hostile;
+mod installing;
 mod killed;
 mod landing;
 mod levers;
@@ -47,6 +48,7 @@ mod tables;
 mod tolerance;
 mod travelling;
 mod watch;
+mod watch_page;
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

@@ -10,13 +10,13 @@ use super::{Bench, DUAL, swap};
 /// So long is waited for what must come; only a failure takes it.
 const PATIENCE: Duration = Duration::from_secs(60);
 
-struct Watch {
-    child: Child,
+pub(super) struct Watch {
+    pub(super) child: Child,
     lines: Receiver<String>,
 }
 
 impl Watch {
-    fn of(bench: &Bench, arguments: &[&str]) -> Self {
+    pub(super) fn of(bench: &Bench, arguments: &[&str]) -> Self {
         let mut child = Command::new(env!("CARGO_BIN_EXE_holdpoint"))
             .arg("watch")
             .args(arguments)
@@ -34,7 +34,7 @@ impl Watch {
 
     /// What is printed until a line has some words.
     #[track_caller]
-    fn until(&self, words: &str) -> String {
+    pub(super) fn until(&self, words: &str) -> String {
         let (mut seen, start) = (String::new(), Instant::now());
         while start.elapsed() < PATIENCE {
             let Ok(line) = self.lines.recv_timeout(Duration::from_millis(200)) else { continue };

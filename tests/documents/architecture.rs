@@ -52,6 +52,11 @@ const ONLY: &[(&str, &[&str], &str)] = &[
         "git shows a revision, and nothing else is run",
     ),
     ("std::fs", &["src/commands/"], "only commands touch files"),
+    (
+        "std::net",
+        &["src/commands/page_server.rs"],
+        "only the page of `watch` is served, and nothing is fetched",
+    ),
     ("SystemTime", &[], "the day is an input"),
     ("Timestamp::now", &["src/main.rs"], "the day is an input"),
 ];

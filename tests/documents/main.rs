@@ -12,6 +12,7 @@ mod examples;
 mod imports;
 mod lists;
 mod paths;
+mod release;
 
 /// The documents that a newcomer reads, by their paths.
 fn documents() -> Vec<String> {

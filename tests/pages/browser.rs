@@ -6,7 +6,7 @@ use std::process::Command;
 use serde_json::Value as Json;
 
 use super::skips::skipped;
-use super::{EXAMPLES, page_of};
+use super::{EXAMPLES, page_of, printed};
 
 /// The browser's program. Where there is none, a test says so and ends.
 pub(super) fn browser() -> Option<&'static str> {
@@ -144,6 +144,56 @@ fn findings_lead_to_their_places_and_back() {
                 title.starts_with("followed ") && title.ends_with("lost [], too wide by 0"),
                 "{design} {size}: {title}"
             );
+        }
+    }
+}
+
+/// Writes the height of the page, and of the plots' place in it, into its title.
+const HEIGHT: &str = "<script>
+const plots = document.querySelector('.plots').getBoundingClientRect().top;
+document.title = `high ${document.documentElement.scrollHeight}, plots at ${Math.round(plots)}`;
+</script></body>";
+
+#[test]
+fn a_draft_is_no_endless_page() {
+    let Some(browser) = browser() else { return };
+    let folder = tempfile::TempDir::new().unwrap();
+    let text = page_of("examples/first-draft.rocket.yaml");
+    let (before, after) = text.split_once("<meta http-equiv").unwrap();
+    let (_, after) = after.split_once('>').unwrap();
+    let path = folder.path().join("page.html");
+    std::fs::write(&path, format!("{before}{}", after.replace("</body>", HEIGHT))).unwrap();
+    let address = format!("file://{}", path.display());
+    let (dom, _) = run(browser, folder.path(), &["--window-size=1400,900", "--dump-dom", &address]);
+    let title = dom.split("<title>").nth(1).unwrap().split("</title>").next().unwrap();
+    let numbers: Vec<u32> =
+        title.split(|c: char| !c.is_ascii_digit()).filter_map(|word| word.parse().ok()).collect();
+    let [high, plots] = numbers.as_slice() else { panic!("{title}") };
+    assert!(*high > 2_000 && *high <= 12_000, "{title}");
+    assert!(*plots < 1_200, "{title}");
+}
+
+#[test]
+fn the_papers_of_a_usual_rocket_are_short() {
+    let Some(browser) = browser() else { return };
+    let folder = tempfile::TempDir::new().unwrap();
+    for (design, _) in EXAMPLES.iter().filter(|(_, code)| *code == 0) {
+        let (text, code) = printed(&["packet", "--today", "2026-06-01", design]);
+        assert_eq!(code, 0);
+        for (paper, most) in [("A4", 8), ("letter", 9)] {
+            let text = text.replace("</style>", &format!("@page {{ size: {paper}; }}</style>"));
+            let path = folder.path().join("papers.html");
+            std::fs::write(&path, text).unwrap();
+            let pdf = folder.path().join("papers.pdf");
+            let to = format!("--print-to-pdf={}", pdf.display());
+            run(
+                browser,
+                folder.path(),
+                &["--no-pdf-header-footer", &to, &format!("file://{}", path.display())],
+            );
+            let bytes = std::fs::read(&pdf).unwrap();
+            let pages = String::from_utf8_lossy(&bytes).matches("/MediaBox [").count();
+            assert!((3..=most).contains(&pages), "{design} on {paper}: {pages} pages");
         }
     }
 }

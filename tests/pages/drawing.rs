@@ -2,8 +2,8 @@
 
 use holdpoint::design::{
     BULKHEAD, COUPLER, Design, FASTENING, FIN_SLOTS, FINS, HARNESS, HOLES, MOTOR, MOTOR_MOUNT, NOSE_CONE,
-    PARACHUTE, RETAINER, RING, RODS, SECTION, SHOULDER, SWITCH_BAND, TUBE, VENT, coupler, motor, ring, tube,
-    vent,
+    PARACHUTE, RETAINER, RING, RODS, SECTION, SHOULDER, SWITCH_BAND, TUBE, VENT, coupler, fins, motor, ring,
+    tube, vent,
 };
 use holdpoint::model::{Model, has_stations};
 use holdpoint::report::drawing::{Drawing, Form, Look, Part, View};
@@ -198,6 +198,26 @@ fn holes_stand_at_their_clock_angles() {
         let fins: Vec<f64> =
             drawing.clocked.iter().filter(|c| c.fin).map(|c| c.angle.to_degrees().round()).collect();
         assert_eq!(fins, [0.0, 120.0, 240.0]);
+        // Seen from the side, one fin stands up whole and the two others reach half as far down, one of them behind the body.
+        let part = drawing.parts.iter().find(|p| model.entity(p.id).unwrap().entity_type == &FINS).unwrap();
+        let tips: Vec<(f64, Look)> = part
+            .shapes
+            .iter()
+            .filter(|s| s.view == View::Outside)
+            .map(|s| match &s.form {
+                Form::Area(points) => {
+                    let far = points.iter().map(|(_, y)| *y).max_by(|a, b| a.abs().total_cmp(&b.abs()));
+                    (far.unwrap(), s.look)
+                }
+                other => panic!("{other:?}"),
+            })
+            .collect();
+        let tip = body + si(model, part.id, fins::span.any());
+        assert_eq!(tips.len(), 3);
+        for ((y, _), part) in tips.iter().zip([1.0, -0.5, -0.5]) {
+            assert!((y - tip * part).abs() < 1e-9, "{tips:?}");
+        }
+        assert_eq!(tips.iter().filter(|(_, look)| *look == Look::FarHole).count(), 1, "{tips:?}");
     });
     let unclocked = design.replace("spaced: evenly, clock: 0°}    # from", "spaced: evenly}    # from");
     assert_ne!(unclocked, design);

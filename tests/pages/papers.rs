@@ -48,6 +48,7 @@ fn hold_everything_that_is_handed_in() {
         }
         assert!(page.select(&select("svg.rocket")).count() >= 2);
         assert!(page.select(&select(".rule-line")).count() >= 9, "lines to sign on");
+        assert_eq!(page.select(&select(".unknown")).count(), 0, "not known, in papers of a clear design");
         assert!(text.contains(&digest(file(design).as_bytes())), "bound to the design");
         assert!(text.contains(&Library::built_in().digest()), "and to the rules");
         let (markdown, code) = packet(&["--format", "markdown", design]);

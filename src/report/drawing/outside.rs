@@ -2,11 +2,11 @@
 
 use std::f64::consts::PI;
 
-use super::parts::{Pen, both_sides, rectangle, shape};
+use super::parts::{Pen, both_sides, mirrored, rectangle, shape};
 use super::{Clocked, Form, Look, Shape, View};
 use crate::design::{
-    ALTIMETER, Fins, SECTION, SHEAR_PINS, SWITCH_ACCESS, VENT, altimeter, fastening, fin_slots, fin_tab,
-    fins, joint, protuberance, rail_button, section, shear_pins, switch_access, tube, vent,
+    ALTIMETER, FINS, Fins, SECTION, SHEAR_PINS, SWITCH_ACCESS, VENT, altimeter, fastening, fin_slots,
+    fin_tab, fins, joint, protuberance, rail_button, section, shear_pins, switch_access, tube, vent,
 };
 use crate::quantity::Length;
 use crate::tables::thread;
@@ -29,13 +29,10 @@ impl Pen<'_> {
         let Some((inner, outer)) = wall else {
             return self.leave_out(id, "the wall of the body tube is not known");
         };
-        self.put(
-            id,
-            ends,
-            View::Cut,
-            size,
-            both_sides(View::Cut, Look::Gap, rectangle(ends.0, ends.1, inner, outer)),
-        );
+        let mut all = self.reading.model.design().store.of_type(&FINS);
+        let fins = all.find(|fins| self.reading.model.holder(*fins, &SECTION) == section);
+        let shapes = self.in_plane(id, fins, Look::Gap, rectangle(ends.0, ends.1, inner, outer));
+        self.put(id, ends, View::Cut, size, shapes);
     }
 
     pub(super) fn fins(&mut self, id: EntityId, ends: (f64, f64)) {
@@ -69,35 +66,62 @@ impl Pen<'_> {
             ));
             rectangle(ends.0, ends.1, body, body + span)
         });
-        self.note(format!(
-            "{path}: drawn turned into the plane of the paper; the view from aft has their clock angles"
-        ));
-        if let Some(count) = count {
-            // The first at 0° where not said, so that the others count from it; all alike, and so evenly around.
-            let first = self.reading.si(id, fins::clock).unwrap_or(0.0);
-            #[allow(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "a count below a million"
-            )]
-            for place in 0..(count as u32).min(MOST_FINS) {
-                self.clocked.push(Clocked {
-                    id,
-                    angle: first + 2.0 * PI * f64::from(place) / count,
-                    fin: true,
-                });
-            }
-        }
+        // Without a count nothing says which way they point.
         let mut shapes = Vec::new();
-        for view in [View::Outside, View::Cut] {
-            if count.is_some_and(|count| count < 2.0) {
-                shapes.push(shape(view, look, form.clone()));
-            } else {
-                shapes.extend(both_sides(view, look, form.clone()));
+        match count {
+            None => {
+                self.note(format!("{path}: count not written down; drawn above and below"));
+                for view in [View::Outside, View::Cut] {
+                    shapes.extend(both_sides(view, look, form.clone()));
+                }
+            }
+            Some(_) => {
+                if self.reading.si(id, fins::clock).is_none() {
+                    self.note(format!("{path}: clock angle not written down; the first is drawn at 0°"));
+                }
+                let thick = self.reading.si(id, fins::thickness).unwrap_or(0.0);
+                for angle in self.fin_angles(id) {
+                    self.clocked.push(Clocked { id, angle, fin: true });
+                    let seen = if near_side(angle) || look == Look::Unsure { look } else { Look::FarHole };
+                    let turned = turned(&form, angle, ends, thick);
+                    // What stands before the body is cut away with its near half, what stands behind it is hidden.
+                    let cut = beyond(&turned, body);
+                    shapes.push(shape(View::Outside, seen, turned));
+                    shapes.extend(cut.map(|form| shape(View::Cut, seen, form)));
+                }
             }
         }
         shapes.extend(self.tab(id, ends, body));
         self.put(id, ends, View::Outside, size, shapes);
+    }
+
+    /// The clock angles of fins: the first at 0° where not said, so that the others count from it; all alike, and so evenly around.
+    fn fin_angles(&self, id: EntityId) -> Vec<f64> {
+        let Some(count) = self.reading.count(id, fins::count) else { return Vec::new() };
+        let first = self.reading.si(id, fins::clock).unwrap_or(0.0);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count below a million")]
+        let drawn = (count as u32).min(MOST_FINS);
+        (0..drawn).map(|place| first + 2.0 * PI * f64::from(place) / count).collect()
+    }
+
+    /// A form at the root of fins, cut by the plane of the paper: above, below, or both, as fins stand there. Where none does, it is
+    /// drawn above, turned into that plane.
+    fn in_plane(&mut self, id: EntityId, fins: Option<EntityId>, look: Look, form: Form) -> Vec<Shape> {
+        let angles = fins.map(|fins| self.fin_angles(fins)).unwrap_or_default();
+        if angles.is_empty() {
+            return both_sides(View::Cut, look, form);
+        }
+        let stands = |cos: f64| angles.iter().any(|angle| (libm::cos(*angle) - cos).abs() < 1e-3);
+        match (stands(1.0), stands(-1.0)) {
+            (true, true) => both_sides(View::Cut, look, form),
+            (false, true) => vec![shape(View::Cut, look, mirrored(&form))],
+            (true, false) => vec![shape(View::Cut, look, form)],
+            (false, false) => {
+                let path = self.reading.path(id);
+                self.note(format!("{path}: drawn turned into the plane of the paper"));
+                vec![shape(View::Cut, look, form)]
+            }
+        }
     }
 
     /// The outline of a fin that is no trapezoid: out along its leading edge and back along its trailing one.
@@ -129,7 +153,7 @@ impl Pen<'_> {
             "{path}: where the tab begins is not part of a design; dashed, in the middle of its slot"
         ));
         let form = rectangle(middle - long / 2.0, middle + long / 2.0, body - deep, body);
-        both_sides(View::Cut, Look::Unsure, form)
+        self.in_plane(tab.any(), Some(id), Look::Unsure, form)
     }
 
     /// The clock angles of something around the body, where the file has them.
@@ -295,6 +319,39 @@ impl Pen<'_> {
         let size = format!("{parts_at}, {} inside one another", self.length(ends.1 - ends.0));
         self.put(id, ends, View::Outside, size, shapes);
     }
+}
+
+/// A fin at a clock angle as it is seen from the side: it reaches as far up or down the paper as the cosine says, and on its edge no
+/// less than its thickness.
+fn turned(form: &Form, angle: f64, ends: (f64, f64), thick: f64) -> Form {
+    let Form::Area(points) = form else { return form.clone() };
+    let cos = libm::cos(angle);
+    let heights = || points.iter().map(|(_, y)| y * cos);
+    let (low, high) = (heights().fold(f64::MAX, f64::min), heights().fold(f64::MIN, f64::max));
+    if high - low < thick {
+        let middle = f64::midpoint(low, high);
+        return rectangle(ends.0, ends.1, middle - thick / 2.0, middle + thick / 2.0);
+    }
+    Form::Area(points.iter().map(|(x, y)| (*x, y * cos)).collect())
+}
+
+/// What of an outline lies farther from the axis than the body, on the side that most of it is on; `None` where nothing does.
+fn beyond(form: &Form, body: f64) -> Option<Form> {
+    let Form::Area(points) = form else { return None };
+    let side = if points.iter().map(|(_, y)| y).sum::<f64>() < 0.0 { -1.0 } else { 1.0 };
+    let over = |point: &(f64, f64)| point.1 * side - body;
+    let mut kept = Vec::new();
+    for (from, to) in points.iter().zip(points.iter().cycle().skip(1)) {
+        if over(from) >= 0.0 {
+            kept.push(*from);
+        }
+        if (over(from) > 0.0) != (over(to) > 0.0) && (over(from) < 0.0 || over(to) < 0.0) {
+            let part = over(from) / (over(from) - over(to));
+            kept.push((from.0 + part * (to.0 - from.0), from.1 + part * (to.1 - from.1)));
+        }
+    }
+    let reaches = kept.iter().any(|point| over(point) > 1e-9);
+    reaches.then_some(Form::Area(kept))
 }
 
 /// Seen from aft a clock runs from 0° at the top to the right, which is away from a reader who has the nose on the left.

@@ -97,7 +97,7 @@ pub(super) fn rectangle(fore: f64, aft: f64, low: f64, high: f64) -> Form {
 }
 
 /// The same form on the other side of the axis.
-fn mirrored(form: &Form) -> Form {
+pub(super) fn mirrored(form: &Form) -> Form {
     let turn = |points: &[(f64, f64)]| points.iter().map(|(x, y)| (*x, -y)).collect();
     match form {
         Form::Area(points) => Form::Area(turn(points)),

@@ -29,7 +29,7 @@ impl Sheet<'_> {
                     section class="before" id={ (self.prefix) "before-" (state.point.name()) } {
                         h3 { "Before " (state.point.name()) }
                         (self.graded(&mine, is_first))
-                        (self.folded(&mine))
+                        (self.folded(&mine, is_first))
                     }
                 }
             }
@@ -70,7 +70,7 @@ impl Sheet<'_> {
 
     /// The findings before one hold point that wait for values: one line a part, with the findings themselves folded in behind the
     /// first part that they wait for.
-    fn folded(&self, mine: &[&Numbered<'_>]) -> Markup {
+    fn folded(&self, mine: &[&Numbered<'_>], is_first: bool) -> Markup {
         let of = |findings: &[&Finding]| -> Vec<&Numbered<'_>> {
             let is_one = |one: &&&Numbered<'_>| findings.iter().any(|f| std::ptr::eq(*f, one.finding));
             mine.iter().filter(is_one).copied().collect()
@@ -96,17 +96,19 @@ impl Sheet<'_> {
         }
         html! {
             @if !groups.is_empty() {
-                h4 { "Not written down yet, so not proven" }
-                ul class="short" { @for (line, findings) in groups {
-                    li {
-                        @if findings.is_empty() { (line) } @else {
-                            details {
-                                summary { (line) }
-                                ul { @for one in findings { (self.short(one)) } }
+                details class="waiting" open[is_first] {
+                    summary { "Not written down yet, so not proven: " (groups.len()) @if groups.len() == 1 { " part" } @else { " parts" } }
+                    ul class="short" { @for (line, findings) in groups {
+                        li {
+                            @if findings.is_empty() { (line) } @else {
+                                details {
+                                    summary { (line) }
+                                    ul { @for one in findings { (self.short(one)) } }
+                                }
                             }
                         }
-                    }
-                } }
+                    } }
+                }
             }
         }
     }
@@ -137,7 +139,7 @@ impl Sheet<'_> {
         let finding = one.finding;
         html! {
             li id={ (self.prefix) "f" (one.number) } class=(class(finding)) {
-                span class="number" { (one.number) } " "
+                span class="number" { "F" (one.number) } " "
                 (clean_line(&finding.message))
                 " " span class="rule" { (clean_line(&finding.rule)) } " " (self.places(one))
                 (waiver(finding))
@@ -151,14 +153,16 @@ impl Sheet<'_> {
         html! {
             details class={ "finding " (class(finding)) } id={ (self.prefix) "f" (one.number) } open[is_open] {
                 summary class="first" {
-                    span class="number" { (one.number) } " "
+                    span class="number" { "F" (one.number) } " "
                     span class="level" { (finding.level.name()) @if finding.outcome != Verdict::Broken { ", " (finding.outcome.name()) } } " "
                     span class="message" { (clean_line(&finding.message)) }
                 }
                 p { span class="rule" { (clean_line(&finding.rule)) } (self.places(one)) }
                 (waiver(finding))
-                p { (clean_line(&finding.why)) }
-                @if let Some(margin) = finding.margin { p { "Margin: " strong { (margin_text(margin)) } } }
+                p {
+                    (clean_line(&finding.why))
+                    @if let Some(margin) = finding.margin { " Margin: " strong { (margin_text(margin)) } "." }
+                }
                 @for remedy in &finding.remedies {
                     p class="change" {
                         "Change: " (clean_line(&remedy.say))

@@ -5,6 +5,7 @@
 //! harmless and escaped by the templates; nothing of it becomes markup.
 
 mod findings;
+mod follow;
 mod plots;
 mod results;
 mod rows;
@@ -14,6 +15,7 @@ mod spread;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+pub use follow::Follow;
 pub(super) use shown::{figure, parts_table, table};
 
 use super::caution::caution;
@@ -39,11 +41,11 @@ pub(super) const STYLE: &str = include_str!("style.css");
 pub(super) const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
-/// The head of a page or of papers.
-pub(super) fn head(title: &str) -> Markup {
+/// The head of a page or of papers, and what these may do.
+pub(super) fn head(title: &str, policy: &str) -> Markup {
     html! {
         meta charset="utf-8";
-        meta http-equiv="Content-Security-Policy" content=(POLICY);
+        meta http-equiv="Content-Security-Policy" content=(policy);
         meta name="viewport" content="width=device-width, initial-scale=1";
         meta name="color-scheme" content="light dark";
         title { (clean_line(title)) }
@@ -83,6 +85,16 @@ pub struct Page {
     lines: String,
     /// The name of the first design.
     first: String,
+    /// How it follows its file, where it is served.
+    follow: Option<Follow>,
+}
+
+impl Page {
+    /// A page that is served, and not written: it is loaded anew by a script.
+    #[must_use]
+    pub fn following(follow: Follow) -> Self {
+        Self { follow: Some(follow), ..Self::default() }
+    }
 }
 
 impl ReportForm for Page {
@@ -113,14 +125,17 @@ impl ReportForm for Page {
 
     fn frame(&mut self, totals: Totals) -> String {
         let title = match totals.designs {
+            0 => "Design review".to_owned(),
             1 => format!("Design review: {}", self.first),
             many => format!("Design review of {many} rockets"),
         };
+        let policy = self.follow.as_ref().map_or_else(|| POLICY.to_owned(), |follow| follow.policy(POLICY));
         let body = html! {
             (DOCTYPE)
             html lang="en" {
-                head { (head(&title)) }
+                head { (head(&title, &policy)) }
                 body {
+                    @if let Some(follow) = &self.follow { (follow.line()) }
                     main {
                         // What could not be read: of files, packs and designs.
                         @if totals.problems > 0 {
@@ -136,6 +151,7 @@ impl ReportForm for Page {
                         (caution_box())
                         p { "Made by holdpoint " (env!("CARGO_PKG_VERSION")) "." }
                     }
+                    @if let Some(follow) = &self.follow { (follow.script()) }
                 }
             }
         };
@@ -278,10 +294,10 @@ impl Sheet<'_> {
                         @if let Some(words) = &fact.words { dt { (fact.about) } dd { (words) } }
                     }
                     @if !narrow.is_empty() {
-                        dt { "least to spare" }
+                        dt class="wide" { "least to spare" }
                         dd { ul { @for line in narrow { li { (margin_text(line.margin)) ": " (margin_of(line)) } } } }
                     }
-                    @if let Some(names) = not_known(&facts) { dt { "not known yet" } dd { (names) } }
+                    @if let Some(names) = not_known(&facts) { dt class="wide" { "not known yet" } dd { (names) } }
                 }
             }
         }
@@ -340,9 +356,11 @@ impl Sheet<'_> {
                     @if self.pins(0).is_empty() { "nothing to say" }
                 }
                 p class="key" {
-                    span class="holds" { "▪ a square number" } " holds, "
-                    span class="remark" { "◎ a double ring" } " is to be read, "
-                    span { "○ a plain ring" } " has nothing against it. A number leads to what is said of the part."
+                    "Numbers in the drawing are parts: " span class="holds" { "▪ in a square" } " something holds, "
+                    span class="remark" { "◎ in a double ring" } " something is to be read, "
+                    span { "○ in a plain ring" } " nothing is said against it. A number leads to what is said of the part. "
+                    "F with a number is a finding. ◓ is the balance point with the motor in, ◈ the centre of pressure; a bracket is "
+                    "how far two parts lie in one another; solid grey is cut material, brown is cloth, blue is an altimeter bay."
                 }
                 details class="table" { summary { "The parts by their numbers" } (table(&self.parts(), &self.prefix, &|row| links(row))) }
             }
@@ -367,7 +385,7 @@ impl Sheet<'_> {
     fn link(&self, one: &Numbered<'_>) -> Markup {
         html! {
             a class={ "ref " (class(one.finding)) } href={ "#" (self.prefix) "f" (one.number) }
-                title=(clean_line(&one.finding.rule)) { (one.number) }
+                title=(clean_line(&one.finding.rule)) { "F" (one.number) }
         }
     }
 

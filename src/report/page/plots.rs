@@ -1,6 +1,7 @@
 //! The plots of a page: the ascent, stability, the descent, flutter and the lag of the bays.
 
 use crate::design::FINS;
+use crate::engineering::STANDARD_GRAVITY;
 use crate::quantity::{Dimension, Time};
 use crate::report::plot::{Plot, Scale};
 use crate::report::reading::Reading;
@@ -28,7 +29,9 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
                 let largest = moments.iter().map(of).fold(0.0, f64::max);
                 let scale = Scale::of(reading, dimension, largest);
                 let points = moments.iter().map(|m| (m.time.si(), of(m) * scale.factor)).collect();
-                let marks = marks.iter().map(|(t, v, w)| (*t, v * scale.factor, (*w).to_owned())).collect();
+                let said =
+                    |(t, v, w): &(f64, f64, &str)| (*t, v * scale.factor, format!("{w} {}", scale.words(*v)));
+                let marks = marks.iter().map(said).collect();
                 let plot = Plot {
                     title: title.to_owned(),
                     across: "s since ignition".to_owned(),
@@ -66,13 +69,23 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
                 )
                 .0,
             );
-            plots.push(
-                plot("Size of the acceleration", Dimension::ACCELERATION, &[], &|m| m.acceleration.si()).0,
-            );
+            let (mut acceleration, scale) =
+                plot("Size of the acceleration", Dimension::ACCELERATION, &[], &|m| m.acceleration.si());
+            let hardest = moments.iter().max_by(|a, b| a.acceleration.si().total_cmp(&b.acceleration.si()));
+            acceleration.marks = hardest
+                .map(|m| {
+                    let size = m.acceleration.si();
+                    let words = format!("{}, {:.1} g", scale.words(size), size / STANDARD_GRAVITY);
+                    (m.time.si(), size * scale.factor, words)
+                })
+                .into_iter()
+                .collect();
+            plots.push(acceleration);
             match reading.model.margin_history(apart) {
                 Ok(trajectory) => {
                     let least = trajectory.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1));
-                    let mark = |(time, margin): (Time, f64)| (time.si(), margin, "least".to_owned());
+                    let mark =
+                        |(time, margin): (Time, f64)| (time.si(), margin, format!("least {margin:.2}"));
                     plots.push(Plot {
                         title: "Calibres of stability".to_owned(),
                         across: "s since ignition".to_owned(),
@@ -154,6 +167,9 @@ fn lag(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
         return;
     }
     let scale = Scale::of(reading, Dimension::LENGTH, largest);
+    let most = lines.iter().flat_map(|(_, points)| points).max_by(|a, b| a.1.total_cmp(&b.1));
+    let marks = most.map(|(t, h)| (*t, h * scale.factor, format!("at most {}", scale.words(*h))));
+    let marks = marks.into_iter().collect();
     for point in lines.iter_mut().flat_map(|(_, points)| points) {
         point.1 *= scale.factor;
     }
@@ -162,6 +178,7 @@ fn lag(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
         across: "s since ignition".to_owned(),
         unit: scale.unit,
         lines,
+        marks,
         ..Plot::default()
     });
 }

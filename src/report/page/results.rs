@@ -5,8 +5,10 @@ use maud::{Markup, html};
 use super::rows::{legend, margin_rows};
 use super::shown::table;
 use super::{Sheet, plots};
+use crate::report::summary::is_telling;
 use crate::report::tables;
 use crate::report::{failures, landing_plan, timeline};
+use crate::review::MarginLine;
 
 /// So many margins are shown before a reader asks for the others.
 const NARROWEST: usize = 10;
@@ -32,10 +34,10 @@ impl Sheet<'_> {
                 h2 id={ (self.prefix) "landing" } { "Where it lands" }
                 @match landing_plan::lacking(self.reading) {
                     Some(why) => p class="lacking" { "Not known: " (why) "." },
-                    None => {
+                    None => div class="both" {
                         (landing_plan::figure(self.reading))
                         (table(&landing_plan::table(self.reading), "", &|_| html! {}))
-                    }
+                    },
                 }
             }
         }
@@ -67,8 +69,10 @@ impl Sheet<'_> {
         html! {
             section class="tables" {
                 h2 id={ (self.prefix) "tables" } { "What it comes to" }
-                @for one in all.iter().filter(|t| !t.rows.is_empty()) {
-                    details class="table" { summary { (one.title) } (table(one, "", &|_| html! {})) }
+                div class="many" {
+                    @for one in all.iter().filter(|t| !t.rows.is_empty()) {
+                        details class="table" { summary { (one.title) } (table(one, "", &|_| html! {})) }
+                    }
                 }
             }
         }
@@ -80,10 +84,18 @@ impl Sheet<'_> {
             section {
                 h2 id={ (self.prefix) "margins" } { "Margins, the narrowest first" }
                 @if rows.is_empty() { p { "No rule that is held has a margin to show." } }
-                @let (narrow, wide) = rows.split_at(rows.len().min(NARROWEST));
+                // What is met exactly, or says how parts fit, tells a reader less than a margin that a change may use up.
+                @let (telling, others): (Vec<&MarginLine>, Vec<&MarginLine>) = rows.iter().partition(|line| is_telling(line));
+                @let (narrow, wide) = telling.split_at(telling.len().min(NARROWEST));
                 @if !narrow.is_empty() { (margin_rows(narrow)) }
                 @if !wide.is_empty() {
                     details class="long" { summary { "The other " (wide.len()) } (margin_rows(wide)) }
+                }
+                @if !others.is_empty() {
+                    details class="long" {
+                        summary { "How parts fit, and what is met exactly or twice over: " (others.len()) }
+                        (margin_rows(&others))
+                    }
                 }
             }
         }

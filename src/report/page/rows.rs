@@ -6,7 +6,7 @@ use crate::report::margin::margin_text;
 use crate::review::MarginLine;
 use crate::text::clean_line;
 
-pub(super) fn margin_rows(rows: &[MarginLine]) -> Markup {
+pub(super) fn margin_rows(rows: &[&MarginLine]) -> Markup {
     html! {
         div class="scroll" { table class="margins" {
             thead { tr { th { "rule" } th { "on" } th { "to spare" } } }

@@ -138,7 +138,6 @@ pub(super) fn blocks(
     }
     all.push(heading("Failures"));
     all.push(Block::Table(failures::table(r)));
-    all.push(Block::NewSheet);
     all.push(heading("Drill sheet"));
     all.extend(holes(r));
     all.push(heading("Wiring"));

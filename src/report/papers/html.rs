@@ -4,14 +4,14 @@ use maud::{DOCTYPE, Markup, html};
 
 use super::Bound;
 use super::block::Block;
-use crate::report::page::{caution_box, head, table};
+use crate::report::page::{POLICY, caution_box, head, table};
 use crate::text::clean_line;
 
 pub(super) fn document(title: &str, blocks: &[Block], bound: &Bound) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
-            head { (head(title)) meta name="holdpoint-papers" content=(bound.line()); }
+            head { (head(title, POLICY)) meta name="holdpoint-papers" content=(bound.line()); }
             body class="papers" {
                 main {
                     header { p class="kind" { "papers" } h1 { (clean_line(title)) } }
