@@ -27,8 +27,6 @@ crate::entity_types! {
         optional mass: Measure(Mass, Positive);
         /// The part that slides into the tube.
         expected shoulder: One(Shoulder);
-        /// What holds its shoulder in the tube of its own section. Where the section has no tube, the joint behind it says it.
-        optional held: Word(&["glue", "screws", "rivets", "friction", "tape", "nothing"]);
         /// What the recovery harness is fastened to, where it is part of the cone itself.
         optional attach: One(Attachment);
         /// What was measured of it, which then counts.

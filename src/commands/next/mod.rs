@@ -102,7 +102,7 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
     let growth = |step, portion| Growth {
         library: &force.library,
         options: &how,
-        outline: &outlines[portion as usize],
+        outline: outlines.get(portion as usize).map_or(&[], Vec::as_slice),
         examples: &examples,
         step,
         portion,
