@@ -310,8 +310,24 @@ pub(super) const INTO_THE_WIND: Angle = Angle::from_si(0.0);
 /// The side to which the rail leans, clockwise from where the wind comes from; `None` where nobody has said.
 pub(super) fn rail_azimuth(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Option<Angle>> {
     match ctx.has(place, flight::rail_azimuth)? {
-        true => ctx.get(place, flight::rail_azimuth).map(Some),
+        true => from_wind(ctx, place, ctx.get(place, flight::rail_azimuth)?).map(Some),
         false => Ok(None),
+    }
+}
+
+/// A side as it is written, from where the wind comes from now.
+pub(super) fn from_wind(ctx: &EvalContext<'_>, place: Id<Flight>, side: Angle) -> Outcome<Angle> {
+    match ctx.has(place, flight::wind_veer)? {
+        true => Ok(Angle::from_si(side.si() - ctx.get(place, flight::wind_veer)?.si())),
+        false => Ok(side),
+    }
+}
+
+/// The same in a formula.
+pub(super) fn from_wind_in_words(ctx: &EvalContext<'_>, place: Id<Flight>, side: &str) -> String {
+    match ctx.has(place, flight::wind_veer) {
+        Ok(true) => format!("({{{side}}} − {{wind_veer}})"),
+        _ => format!("{{{side}}}"),
     }
 }
 

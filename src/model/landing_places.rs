@@ -69,6 +69,14 @@ impl Model<'_> {
             ctx.has(site, flight::rail_angle).ok()? && ctx.get(site, flight::rail_angle).ok()?.si() > 0.0;
         rail_azimuth(&ctx, site).ok()?.filter(|_| leans)
     }
+
+    /// How far the wind has turned since the sides were told, where somebody has said.
+    #[must_use]
+    pub fn wind_veer(&self) -> Option<Angle> {
+        let ctx = self.context();
+        let site = place(&ctx, ctx.rocket()).ok()?;
+        if ctx.has(site, flight::wind_veer).ok()? { ctx.get(site, flight::wind_veer).ok() } else { None }
+    }
 }
 
 fn places(ctx: &EvalContext<'_>) -> Outcome<Vec<LandingPlace>> {

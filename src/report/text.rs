@@ -84,7 +84,7 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
     departures(out, design, style);
     to_write_next(out, design, &parts);
     out.push_str(&summary_text(&model, design, style));
-    spread_text(out, design, style);
+    spread_text(out, &model, design, style);
     let mut drawn_before = BTreeSet::new();
     for state in &design.hold_points {
         let open: Vec<&Finding> =

@@ -121,8 +121,8 @@ fn quantity_of(value: &Value) -> Option<Quantity> {
 
 /// The uncertain values that something rests on that was read, in the order of the file. By the packs that the design is not judged by
 /// nothing is uncertain.
-pub(super) fn inputs(model: &Model<'_>, library: &Library, silent: &[&str], read: &Footprint) -> Vec<Input> {
-    let packs = library.packs.iter().filter(|pack| !silent.contains(&pack.name.as_str()));
+pub(super) fn inputs(model: &Model<'_>, library: &Library, silent: &[String], read: &Footprint) -> Vec<Input> {
+    let packs = library.packs.iter().filter(|pack| !silent.contains(&pack.name));
     // A club's packs come last, and what they say counts.
     let known: Vec<&Uncertainty> = packs.flat_map(|pack| pack.uncertainties()).rev().collect();
     let mut all = Vec::new();

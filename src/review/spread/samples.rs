@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 
 use super::super::judged::Judgements;
+use super::courses::{Flight, Moments};
 use super::inputs::Input;
 use super::points::Points;
 use crate::design::Design;
@@ -28,6 +29,8 @@ pub(super) struct Sample {
     pub(super) values: Vec<f64>,
     /// Of each rule on each subject.
     pub(super) outcomes: Vec<(Verdict, Option<Margin>)>,
+    /// Its flight; none where the design does not fly.
+    pub(super) flight: Option<Flight>,
 }
 
 /// What is sampled.
@@ -35,6 +38,8 @@ pub(super) struct Sampling<'l> {
     pub(super) inputs: Vec<Input>,
     pub(super) quantities: Vec<Read>,
     pub(super) asked: Vec<Asked<'l>>,
+    /// The moments at which flights are compared; none where they are not.
+    pub(super) moments: Option<Moments>,
 }
 
 /// Those rules on those subjects that rest on what the inputs change.
@@ -76,6 +81,7 @@ impl Sampling<'_> {
         Sample {
             values: self.quantities.iter().map(value).collect(),
             outcomes: self.asked.iter().map(judged).collect(),
+            flight: self.moments.as_ref().map(|moments| moments.flown(&model)),
         }
     }
 }
