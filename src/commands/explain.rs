@@ -59,6 +59,11 @@ pub(super) fn explain(options: &ExplainOptions, invocation: &Invocation<'_>) -> 
 }
 
 fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
+    if options.spread.samples().is_some() {
+        return Output::failed(
+            "--spread asks about a design: `holdpoint explain FILE QUANTITY --spread`\n".to_owned(),
+        );
+    }
     if let Some(rule) = OwnRule::of(&options.what) {
         let report = if options.format.is_json() {
             own_rule_json(rule, library)
@@ -97,7 +102,7 @@ fn explain_quantity(
     }
     let model = Model::new(&design, library.environment(today));
     if let Some(rule) = library.rule(quantity) {
-        let all = on_design(&model, rule);
+        let all = on_design(&model, library, rule);
         let spread = options.spread.samples().map(|samples| spread_of_rule(&model, library, rule, samples));
         output.report = if options.format.is_json() {
             on_design_json(rule, &design, &all, spread.as_ref())

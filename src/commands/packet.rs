@@ -52,7 +52,8 @@ pub struct PacketOptions {
 pub(super) fn packet(options: &PacketOptions, invocation: &Invocation<'_>) -> Output {
     let (style, today) = (invocation.style, invocation.day(options.today));
     let mut output = Output::default();
-    let Some((library, reviewed)) = reviewed(&options.design, &options.sources, (today, options.spread), style, &mut output)
+    let Some((library, reviewed)) =
+        reviewed(&options.design, &options.sources, (today, options.spread), style, &mut output)
     else {
         return output;
     };

@@ -55,7 +55,8 @@ pub(super) fn pass(options: &PassOptions, invocation: &Invocation<'_>) -> Output
         ));
     }
     let mut output = Output::default();
-    let Some((library, reviewed)) = reviewed(&options.design, &options.sources, (today, SpreadOption::default()), style, &mut output)
+    let Some((library, reviewed)) =
+        reviewed(&options.design, &options.sources, (today, SpreadOption::default()), style, &mut output)
     else {
         return output;
     };

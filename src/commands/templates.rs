@@ -55,7 +55,8 @@ pub(super) fn templates(options: &TemplatesOptions, invocation: &Invocation<'_>)
     };
     let (style, today) = (invocation.style, invocation.day(options.today));
     let mut output = Output::default();
-    let Some((library, reviewed)) = reviewed(&options.design, &options.sources, (today, SpreadOption::default()), style, &mut output)
+    let Some((library, reviewed)) =
+        reviewed(&options.design, &options.sources, (today, SpreadOption::default()), style, &mut output)
     else {
         return output;
     };

@@ -25,7 +25,7 @@ pub fn against_wind(distance: Length, azimuth: Angle) -> (Length, Length) {
 /// Source: plane geometry.
 #[must_use]
 pub fn turned((upwind, across): (Length, Length), by: Angle) -> (Length, Length) {
-    let (sine, cosine) = by.si().sin_cos();
+    let (sine, cosine) = libm::sincos(by.si());
     (upwind * cosine - across * sine, upwind * sine + across * cosine)
 }
 

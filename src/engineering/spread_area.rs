@@ -25,12 +25,14 @@ impl Ellipse {
     /// Accuracy: looked for at each degree, so short by less than a thousandth of the longer axis.
     #[must_use]
     pub fn farthest(&self) -> Length {
-        let (sine, cosine) = self.side.si().sin_cos();
+        let (sine, cosine) = libm::sincos(self.side.si());
         let at = |degree: u32| {
-            let (b, a) = f64::from(degree).to_radians().sin_cos();
+            let (b, a) = libm::sincos(f64::from(degree).to_radians());
             let (along, beside) = (self.long * a, self.short * b);
-            let place =
-                (self.middle.0 + along * cosine - beside * sine, self.middle.1 + along * sine + beside * cosine);
+            let place = (
+                self.middle.0 + along * cosine - beside * sine,
+                self.middle.1 + along * sine + beside * cosine,
+            );
             super::landing::distance(place.0, place.1)
         };
         (0..360).map(at).fold(Length::from_si(0.0), |most, one| if one > most { one } else { most })
@@ -45,8 +47,10 @@ const FLAT: f64 = 1e-6;
 ///
 /// Of places by a normal distribution, one to a group, it comes to √(−2 ln(1 − share)) standard deviations along each axis.
 ///
-/// Errors: fewer than three places; a share that is not above zero and at most 1. Source: principal axes of a
-/// covariance; the share within an ellipse of the normal distribution of two variables (from memory).
+/// Source: principal axes of a covariance; the share within an ellipse of the normal distribution of two variables (from memory).
+///
+/// # Errors
+/// Fewer than three places; a share that is not above zero and at most 1.
 pub fn ellipse_of(groups: &[Vec<Place>], share: f64) -> Result<Ellipse, Unworkable> {
     let all: Vec<(f64, f64)> = groups.iter().flatten().map(|(x, y)| (x.si(), y.si())).collect();
     if all.len() < 3 {
@@ -62,15 +66,15 @@ pub fn ellipse_of(groups: &[Vec<Place>], share: f64) -> Result<Ellipse, Unworkab
     let yy = mean(&|p| (p.1 - my).powi(2));
     let xy = mean(&|p| (p.0 - mx) * (p.1 - my));
     // Eigenvalues of the covariance, and the direction of the larger one.
-    let (half, apart) = (0.5 * (xx + yy), (0.5 * (xx - yy)).hypot(xy));
+    let (half, apart) = (0.5 * (xx + yy), libm::hypot(0.5 * (xx - yy), xy));
     let (large, small) = ((half + apart).max(0.0).sqrt(), (half - apart).max(0.0).sqrt());
     let small = if small < FLAT * large { 0.0 } else { small };
-    let turn = 0.5 * (2.0 * xy).atan2(xx - yy);
-    let (sine, cosine) = turn.sin_cos();
+    let turn = 0.5 * libm::atan2(2.0 * xy, xx - yy);
+    let (sine, cosine) = libm::sincos(turn);
     let away = |(x, y): &Place| {
         let (dx, dy) = (x.si() - mx, y.si() - my);
         let by = |along: f64, size: f64| if size > 0.0 { along / size } else { 0.0 };
-        by(dx * cosine + dy * sine, large).hypot(by(dy * cosine - dx * sine, small))
+        libm::hypot(by(dx * cosine + dy * sine, large), by(dy * cosine - dx * sine, small))
     };
     let farthest = |group: &Vec<Place>| group.iter().map(away).fold(0.0, f64::max);
     let mut reach: Vec<f64> = groups.iter().filter(|group| !group.is_empty()).map(farthest).collect();

@@ -2,7 +2,8 @@
 
 use super::artifact::Artifact;
 use super::ascent::{
-    APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, flown, from_wind, from_wind_in_words, rail_azimuth, windy,
+    APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, flown, from_wind, from_wind_in_words,
+    rail_azimuth, windy,
 };
 use super::computed::computed;
 use super::descent::{DESCENT_TIME, day};
@@ -115,14 +116,13 @@ pub(super) struct Unopened {
 pub(super) static UNOPENED: Artifact<Rocket, Unopened> = Artifact {
     compute: |ctx, root| {
         let site = planned_flight(ctx, root)?;
-        let against = both(ctx.get(site, flight::wind), rail_azimuth(ctx, site));
+        let against = both(stated(ctx, site), rail_azimuth(ctx, site));
         let ascents = both(flown(ctx, root), windy(ctx, root));
         let ((flight, windy), (wind, azimuth)) = both(ascents, against)?;
         let azimuth = azimuth.unwrap_or(INTO_THE_WIND);
-        let none = Speed::from_si(0.0);
         Ok(Unopened {
-            straight: ctx.or_refuse(flight.strike(flight.calm(), none, azimuth))?,
-            turned: ctx.or_refuse(flight.strike(&windy, wind, azimuth))?,
+            straight: ctx.or_refuse(flight.strike_in_still_air(azimuth))?,
+            turned: ctx.or_refuse(flight.strike(&windy, &wind, azimuth))?,
         })
     },
 };
@@ -188,7 +188,7 @@ pub(super) fn places(ctx: &EvalContext<'_>, drift: Length) -> Outcome<[(Length, 
     let azimuth = rail_azimuth(ctx, planned_flight(ctx, root)?)?.unwrap_or(INTO_THE_WIND);
     let (flown, windy) = both(flown(ctx, root), windy(ctx, root))?;
     let straight = landing::against_wind(flown.calm().apogee.drift, azimuth);
-    let turned = windy.place.against_wind(azimuth);
+    let turned = windy.place().against_wind(azimuth);
     Ok([straight, turned].map(|(upwind, across)| (upwind - drift, across)))
 }
 
@@ -203,7 +203,7 @@ pub(super) fn unopened_places(ctx: &EvalContext<'_>) -> Outcome<[(Length, Length
 fn from_people(ctx: &EvalContext<'_>, id: Id<Pad>) -> Outcome<Length> {
     let stand = both(ctx.get(id, pad::people_distance), ctx.get(id, pad::people_azimuth));
     let (far, side) = stand?;
-    let field = place(ctx, ctx.rocket())?;
+    let field = planned_flight(ctx, ctx.rocket())?;
     let people = landing::against_wind(far, from_wind(ctx, field, side)?);
     let side = from_wind_in_words(ctx, field, "people_azimuth");
     let [straight, turned] = unopened_places(ctx)?;

@@ -133,9 +133,9 @@ fn field_of(reading: Reading<'_>) -> Field {
         radius: reading.si(site, flight::recovery_radius),
         across: near.and_then(|near| reading.si(near, pad::field_across)),
         people: near.and_then(|near| reading.si(near, pad::people_distance)),
-        people_side: near.and_then(|near| reading.si(near, pad::people_azimuth)).map(|side| {
-            side - reading.model.wind_veer().map_or(0.0, |veer| veer.si())
-        }),
+        people_side: near
+            .and_then(|near| reading.si(near, pad::people_azimuth))
+            .map(|side| side - reading.model.wind_veer().map_or(0.0, |veer| veer.si())),
         wind: reading.quantity(site, flight::wind),
         aloft: reading.model.value(site, flight::winds_aloft).is_some(),
     }

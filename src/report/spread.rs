@@ -7,7 +7,9 @@ use super::landing_plan::{case_words, spot_words};
 use super::reading::{Reading, short};
 use crate::model::Model;
 use crate::quantity::{Length, Quantity};
-use crate::review::{DesignReview, Driver, LandingArea, Spread, SpreadInput, SpreadQuantity, SpreadRule, SpreadSource};
+use crate::review::{
+    DesignReview, Driver, Finding, LandingArea, Spread, SpreadInput, SpreadQuantity, SpreadRule, SpreadSource,
+};
 use crate::rules::Verdict;
 use crate::text::clean_line;
 
@@ -60,7 +62,11 @@ pub(super) fn area_words(reading: Reading<'_>, area: &LandingArea) -> [String; 5
     let side = match turn {
         0.0 => "along the wind".to_owned(),
         turn if turn.abs() >= 89.5 => "across the wind".to_owned(),
-        turn => format!("{}° {} from upwind", turn.abs(), if turn > 0.0 { "clockwise" } else { "counterclockwise" }),
+        turn => format!(
+            "{}° {} from upwind",
+            turn.abs(),
+            if turn > 0.0 { "clockwise" } else { "counterclockwise" }
+        ),
     };
     [
         case_words(area.case).to_owned(),
@@ -82,6 +88,15 @@ pub(super) fn how_often(rule: &SpreadRule, spread: &Spread) -> String {
         (0, unproven) => format!("cannot be judged in {}", of(unproven)),
         (broken, unproven) => format!("broken in {}, cannot be judged in {unproven}", of(broken)),
     }
+}
+
+/// In how many flights the rule of a finding holds; nothing where that is the same in all of them.
+pub(super) fn share_of(finding: &Finding, design: &DesignReview) -> Option<String> {
+    let spread = design.spread.as_ref()?;
+    let same = |rule: &&SpreadRule| rule.rule == finding.rule && rule.subject == finding.subject;
+    let rule = spread.rules.iter().find(same)?;
+    let held = spread.samples - rule.broken - rule.unproven;
+    Some(format!("holds in {held} of {} flights", spread.samples))
 }
 
 /// A rule with its subject, and how it comes out in the review.

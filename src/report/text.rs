@@ -8,7 +8,7 @@ use super::conditions::{DEPARTS, ON_WORD};
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::margin::margin_text;
 use super::note::Note;
-use super::spread::spread_text;
+use super::spread::{share_of, spread_text};
 use super::summary::summary_text;
 use super::total::Total;
 use super::waiting::{
@@ -427,6 +427,12 @@ pub(super) fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], 
     }
     if let Some(margin) = first.margin {
         let _ = writeln!(out, "  margin: {}", margin_text(margin));
+    }
+    for finding in group {
+        if let Some(share) = share_of(finding, design) {
+            let on = if group.len() > 1 { format!("{}: ", finding.subject) } else { String::new() };
+            item(out, "how sure", &format!("{on}{share}"), style);
+        }
     }
     item(out, "source", &first.source, style);
     for finding in group {

@@ -53,8 +53,8 @@ pub use places::Place;
 pub use quantity_lookup::{all_names, quantities_named};
 pub use remedy_effects::{TrialRemedy, remedy_problems, trial_remedies};
 pub use spread::{
-    AREA_SHARE, Band, Driver, LandingArea, Spread, SpreadCourses, SpreadInput, SpreadQuantity, SpreadRule, SpreadSource,
-    spread_of, spread_of_rule,
+    AREA_SHARE, Band, Driver, LandingArea, Spread, SpreadCourses, SpreadInput, SpreadQuantity, SpreadRule,
+    SpreadSource, spread_of, spread_of_rule,
 };
 pub use totals::{DispositionCounts, FailOn, show_from};
 pub use waiting::{

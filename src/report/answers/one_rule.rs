@@ -42,12 +42,7 @@ pub fn on_design_text(rule: &Rule, library: &Library, design: &Design, all: &[On
 
 /// The same as JSON, and how sure the rule is where that is asked for.
 #[must_use]
-pub fn on_design_json(
-    rule: &Rule,
-    design: &Design,
-    all: &[OnSubject],
-    spread: Option<&Spread>,
-) -> String {
+pub fn on_design_json(rule: &Rule, design: &Design, all: &[OnSubject], spread: Option<&Spread>) -> String {
     let subject = |one: &OnSubject| {
         let places: Vec<_> = one
             .places

@@ -4,10 +4,10 @@ use std::fmt::Write as _;
 
 use serde_json::json;
 
+use super::spread::add_spread;
 use crate::language::value_text;
 use crate::model::{Access, FormulaKind, Model, Read};
 use crate::quantity::si_unit;
-use super::spread::add_spread;
 use crate::review::{Spread, Working, working_of};
 use crate::text::{clean, clean_json, clean_line};
 use crate::vocabulary::Value;

@@ -13,9 +13,11 @@ const HEIGHTS: [char; 9] = [' ', '▁', '▂', '▃', '▄', '▅', '▆', '▇'
 /// How sure a quantity or a rule is, in words.
 #[must_use]
 pub fn spread_answer(spread: &Spread) -> String {
-    let mut out = format!("  how sure: {} flights, each uncertain value anywhere within its limits\n", spread.samples);
-    if spread.inputs.is_empty() {
-        out.push_str("    nothing that it rests on is uncertain\n");
+    let mut out =
+        format!("  how sure: {} flights, each uncertain value anywhere within its limits\n", spread.samples);
+    let moves = |quantity: &SpreadQuantity| quantity.range.0.si < quantity.range.1.si || quantity.unknown > 0;
+    if spread.rules.is_empty() && !spread.quantities.iter().any(moves) {
+        out.push_str("    nothing that is uncertain moves it\n");
         return out;
     }
     for quantity in &spread.quantities {
@@ -24,9 +26,6 @@ pub fn spread_answer(spread: &Spread) -> String {
     for rule in &spread.rules {
         let _ = writeln!(out, "    {}: {}", rule_of(rule), how_often(rule, spread));
         goes_with(&mut out, &drivers(&rule.drivers));
-    }
-    if spread.quantities.is_empty() && spread.rules.is_empty() {
-        out.push_str("    all flights come to the same\n");
     }
     for group in groups(spread) {
         let _ = writeln!(out, "    may be off {}: {} ({})", group.off, group.values, group.source);

@@ -6,8 +6,6 @@ use crate::engineering::spread_area::{Ellipse, Place, ellipse_of};
 use crate::model::{LandingCase, Model, Timeline};
 use crate::quantity::{Angle, Length, Speed, Time};
 
-use super::samples::Sample;
-
 /// Moments at which the ascents are compared.
 const ASCENT_MOMENTS: u32 = 80;
 /// Moments at which the whole flights are compared.
@@ -63,8 +61,9 @@ impl Moments {
     pub(super) fn of(model: &Model<'_>) -> Option<Self> {
         let top = model.fly().ok()?.calm().apogee.time.si();
         let told = model.timeline().ok().filter(|told| told.gap.is_none());
-        let end = told.and_then(|told| told.course.last().map(|(time, _)| time.si()));
-        let up_to = |count: u32, end: f64| (0..=count).map(|n| end * f64::from(n) / f64::from(count)).collect();
+        let end = told.and_then(|told| told.trajectory.last().map(|(time, _)| time.si()));
+        let up_to =
+            |count: u32, end: f64| (0..=count).map(|n| end * f64::from(n) / f64::from(count)).collect();
         Some(Self {
             ascent: up_to(ASCENT_MOMENTS, top),
             flight: end.map(|end| up_to(FLIGHT_MOMENTS, end)).unwrap_or_default(),
@@ -83,9 +82,10 @@ impl Moments {
         };
         found.heights = at_moments(&line(&|moment| moment.height.si()), &self.ascent);
         found.speeds = at_moments(&line(&|moment| moment.speed.si()), &self.ascent);
-        if let Ok(Timeline { course, gap: None, .. }) = model.timeline() {
-            let course: Vec<(f64, f64)> = course.iter().map(|(time, height)| (time.si(), height.si())).collect();
-            found.flight = at_moments(&course, &self.flight);
+        if let Ok(Timeline { trajectory, gap: None, .. }) = model.timeline() {
+            let points: Vec<(f64, f64)> =
+                trajectory.iter().map(|(time, height)| (time.si(), height.si())).collect();
+            found.flight = at_moments(&points, &self.flight);
         }
         let by = Angle::from_si(veer(model) - self.veer);
         for place in model.landing_places().unwrap_or_default() {
@@ -113,14 +113,13 @@ fn at_moments(line: &[(f64, f64)], moments: &[f64]) -> Vec<f64> {
 }
 
 impl SpreadCourses {
-    /// What the flights of samples come to.
-    pub(super) fn of(moments: &Moments, samples: &[Sample]) -> Self {
-        let flights: Vec<&Flight> = samples.iter().filter_map(|sample| sample.flight.as_ref()).collect();
+    /// What flights come to.
+    pub(super) fn of(moments: &Moments, flights: &[&Flight]) -> Self {
         Self {
-            heights: band(&moments.ascent, &flights, |flight| &flight.heights, Length::from_si),
-            speeds: band(&moments.ascent, &flights, |flight| &flight.speeds, Speed::from_si),
-            flight: band(&moments.flight, &flights, |flight| &flight.flight, Length::from_si),
-            areas: areas(&flights),
+            heights: band(&moments.ascent, flights, |flight| &flight.heights, Length::from_si),
+            speeds: band(&moments.ascent, flights, |flight| &flight.speeds, Speed::from_si),
+            flight: band(&moments.flight, flights, |flight| &flight.flight, Length::from_si),
+            areas: areas(flights),
         }
     }
 }

@@ -4,8 +4,6 @@
 //! what is taken where only limits are known: *Evaluation of measurement data, Supplement 1 to the GUM*, JCGM 101:2008, 6.4.2 (from memory).
 
 mod courses;
-mod inputs;
-mod points;
 mod samples;
 
 use super::SpreadRequest;
@@ -14,13 +12,14 @@ use super::packs::applicable_packs;
 use crate::engineering::spread::{ascending, drivers, histogram, percentile, samples_for_bound};
 use crate::model::{Access, Footprint, Model, Named, Read};
 use crate::quantity::Quantity;
-use crate::rules::{HoldPoint, Level, Library, Margin, Rule, Variants, Verdict, judge};
+use crate::rules::{
+    HoldPoint, Level, Library, Margin, Rule, SamplePoints, UncertainInput, Variants, Verdict, in_its_unit,
+    judge, uncertain_inputs,
+};
+pub use crate::rules::{SpreadInput, SpreadSource};
 use crate::vocabulary::{EntityId, Value};
-use courses::Moments;
-use inputs::{Input, in_its_unit};
 pub use courses::{AREA_SHARE, Band, LandingArea, SpreadCourses};
-pub use inputs::{SpreadInput, SpreadSource};
-use points::Points;
+use courses::{Flight, Moments};
 use samples::{Asked, Sample, Sampling, asked};
 
 /// The share and the confidence of the bounds.
@@ -117,19 +116,18 @@ pub(super) fn spread(
     library: &Library,
     request: &SpreadRequest,
 ) -> Spread {
-    let silent: Vec<String> =
-        judgements.packs.iter().filter(|p| !p.judged).map(|p| p.name.clone()).collect();
+    let silent: Vec<String> = judgements.packs.iter().filter(|p| !p.judged).map(|p| p.name.clone()).collect();
     let (asked_for, mut read) = model.track_reads(|| quantities(model, &request.quantities));
     for one in &judgements.all {
         read.join(&one.footprint);
     }
-    let (moments, flight) = model.watched(|| {
+    let (moments, flight) = model.track_reads(|| {
         let moments = Moments::of(model)?;
         moments.flown(model);
         Some(moments)
     });
     read.join(&flight);
-    let inputs = inputs::inputs(model, library, &silent, &read);
+    let inputs = uncertain_inputs(model, library, &silent, &read);
     let asked = asked(model, &inputs, judgements);
     sampled(model, library, request.samples, asked_for, (inputs, asked, moments))
 }
@@ -138,8 +136,8 @@ pub(super) fn spread(
 #[must_use]
 pub fn spread_of(model: &Model<'_>, library: &Library, read: Read, samples: usize) -> Spread {
     let silent = silent(model, library);
-    let (value, footprint) = model.watched(|| model.read(read));
-    let inputs = inputs::inputs(model, library, &silent, &footprint);
+    let (value, footprint) = model.track_reads(|| model.read(read));
+    let inputs = uncertain_inputs(model, library, &silent, &footprint);
     let quantities = match value {
         Ok(Value::Quantity(quantity)) => vec![(model.read_name(read), read, quantity)],
         _ => Vec::new(),
@@ -154,12 +152,12 @@ pub fn spread_of_rule(model: &Model<'_>, library: &Library, rule: &Rule, samples
     let variants = Variants::of(model);
     let mut read = Footprint::default();
     let subjects = model.subjects(rule.entity_type).iter().map(|subject| {
-        let (judgement, footprint) = model.watched(|| judge(rule, &variants, *subject));
+        let (judgement, footprint) = model.track_reads(|| judge(rule, &variants, *subject));
         read.join(&footprint);
         Asked { rule, subject: *subject, nominal: judgement.verdict }
     });
     let asked: Vec<Asked<'_>> = subjects.collect();
-    let inputs = inputs::inputs(model, library, &silent, &read);
+    let inputs = uncertain_inputs(model, library, &silent, &read);
     let asked = if rule.as_written { Vec::new() } else { asked };
     sampled(model, library, samples, Vec::new(), (inputs, asked, None))
 }
@@ -176,16 +174,18 @@ fn sampled(
     library: &Library,
     samples: usize,
     quantities: Vec<(String, Read, Quantity)>,
-    (inputs, asked, moments): (Vec<Input>, Vec<Asked<'_>>, Option<Moments>),
+    (inputs, asked, moments): (Vec<UncertainInput>, Vec<Asked<'_>>, Option<Moments>),
 ) -> Spread {
     let reads = quantities.iter().map(|(_, read, _)| *read).collect();
     let sampling = Sampling { inputs, quantities: reads, asked, moments };
     let by_chance = samples_for_bound(BOUND, BOUND).map_or(0, |count| count as usize);
     let dimensions = sampling.inputs.len();
-    let points = Points::even(samples, dimensions);
-    let at = |points: &Points| sampling.at(model.design(), library, model.today(), points);
-    let (even, drawn) = (at(&points), at(&Points::by_chance(by_chance, dimensions)));
-    let courses = sampling.moments.as_ref().map(|moments| SpreadCourses::of(moments, &even)).unwrap_or_default();
+    let points = SamplePoints::even(samples, dimensions);
+    let at = |points: &SamplePoints| sampling.at(model.design(), library, model.today(), points);
+    let (even, drawn) = (at(&points), at(&SamplePoints::by_chance(by_chance, dimensions)));
+    let flights: Vec<&Flight> = even.iter().filter_map(|sample| sample.flight.as_ref()).collect();
+    let courses =
+        sampling.moments.as_ref().map(|moments| SpreadCourses::of(moments, &flights)).unwrap_or_default();
     let reported: Vec<SpreadInput> = sampling.inputs.iter().map(|input| input.reported(model)).collect();
     let orders: Vec<Vec<usize>> = (0..dimensions)
         .map(|input| {
@@ -308,26 +308,28 @@ impl Results<'_> {
         })
     }
 
-    /// What stands for how far a rule holds in each sample: its margin, where it has one of the same sort in all of them, else whether it
+    /// What stands for how far a rule holds in each sample: its margin, where it has one of the same sort in most of them, else whether it
     /// holds.
     fn sizes(&self, at: usize) -> Vec<f64> {
         let outcomes = || self.even.iter().filter_map(|sample| sample.outcomes.get(at));
-        let shares: Option<Vec<f64>> = outcomes()
-            .map(|(_, margin)| match margin {
-                Some(Margin::Ratio(share)) => Some(*share),
-                _ => None,
-            })
-            .collect();
-        let gaps = || -> Option<Vec<f64>> {
-            outcomes()
-                .map(|(_, margin)| match margin {
-                    Some(Margin::Gap(gap)) => Some(gap.si),
-                    _ => None,
-                })
-                .collect()
+        let of = |sort: &dyn Fn(Margin) -> Option<f64>| -> Vec<f64> {
+            outcomes().map(|(_, margin)| margin.and_then(sort).unwrap_or(f64::NAN)).collect()
         };
+        let shares = of(&|margin| match margin {
+            Margin::Ratio(share) => Some(share),
+            Margin::Gap(_) => None,
+        });
+        let gaps = of(&|margin| match margin {
+            Margin::Gap(gap) => Some(gap.si),
+            Margin::Ratio(_) => None,
+        });
+        let most = |sizes: &[f64]| sizes.iter().filter(|size| size.is_nan()).count() * 10 <= sizes.len();
         let holds = |(verdict, _): &(Verdict, Option<Margin>)| f64::from(*verdict != Verdict::Broken);
-        shares.or_else(gaps).unwrap_or_else(|| outcomes().map(holds).collect())
+        match (most(&shares), most(&gaps)) {
+            (true, _) => shares,
+            (false, true) => gaps,
+            (false, false) => outcomes().map(holds).collect(),
+        }
     }
 
     /// The inputs that the most of a result's variance goes with.

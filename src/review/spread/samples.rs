@@ -4,11 +4,9 @@ use rayon::prelude::*;
 
 use super::super::judged::Judgements;
 use super::courses::{Flight, Moments};
-use super::inputs::Input;
-use super::points::Points;
 use crate::design::Design;
 use crate::model::{Model, Read};
-use crate::rules::{Library, Margin, Rule, Verdict, judge_nominal};
+use crate::rules::{Library, Margin, Rule, SamplePoints, UncertainInput, Verdict, judge_nominal};
 use crate::vocabulary::{Date, EntityId, Value};
 
 /// The samples are evaluated in so many stretches, each beside a model of its own.
@@ -35,7 +33,7 @@ pub(super) struct Sample {
 
 /// What is sampled.
 pub(super) struct Sampling<'l> {
-    pub(super) inputs: Vec<Input>,
+    pub(super) inputs: Vec<UncertainInput>,
     pub(super) quantities: Vec<Read>,
     pub(super) asked: Vec<Asked<'l>>,
     /// The moments at which flights are compared; none where they are not.
@@ -43,7 +41,11 @@ pub(super) struct Sampling<'l> {
 }
 
 /// Those rules on those subjects that rest on what the inputs change.
-pub(super) fn asked<'l>(model: &Model<'_>, inputs: &[Input], judgements: &Judgements<'l>) -> Vec<Asked<'l>> {
+pub(super) fn asked<'l>(
+    model: &Model<'_>,
+    inputs: &[UncertainInput],
+    judgements: &Judgements<'l>,
+) -> Vec<Asked<'l>> {
     let nominal = model.with_changes(inputs.iter().flat_map(|input| input.changes(model, 0.5)).collect());
     let touched = nominal.touched();
     let moved = judgements.all.iter().filter(|one| {
@@ -56,7 +58,13 @@ pub(super) fn asked<'l>(model: &Model<'_>, inputs: &[Input], judgements: &Judgem
 
 impl Sampling<'_> {
     /// The samples at points, in their order.
-    pub(super) fn at(&self, design: &Design, library: &Library, today: Date, points: &Points) -> Vec<Sample> {
+    pub(super) fn at(
+        &self,
+        design: &Design,
+        library: &Library,
+        today: Date,
+        points: &SamplePoints,
+    ) -> Vec<Sample> {
         let count = points.count();
         let stretch = |n: usize| n * count / STRETCHES..(n + 1) * count / STRETCHES;
         let stretches = (0..STRETCHES).into_par_iter().map(|n| {
@@ -66,7 +74,7 @@ impl Sampling<'_> {
         stretches.flatten().collect()
     }
 
-    fn one(&self, base: &Model<'_>, points: &Points, number: usize) -> Sample {
+    fn one(&self, base: &Model<'_>, points: &SamplePoints, number: usize) -> Sample {
         let inputs = self.inputs.iter().enumerate();
         let changes = inputs.flat_map(|(at, input)| input.changes(base, points.share(number, at))).collect();
         let model = base.with_changes(changes);
