@@ -7,13 +7,14 @@ use clap::Args;
 use super::files::open;
 use super::invocation::{Invocation, Output};
 use super::settings::{RuleSources, SettingsCache};
+use super::spread_option::SpreadOption;
 use crate::design::Design;
 use crate::model::Model;
 use crate::report::{
     AnswerFormat, Style, caution, on_design_json, on_design_text, own_rule_json, own_rule_text, problem_text,
-    quantity_json, quantity_text, rule_json, rule_text,
+    quantity_json, quantity_text, rule_json, rule_text, spread_answer,
 };
-use crate::review::{all_names, on_design, quantities_named};
+use crate::review::{all_names, on_design, quantities_named, spread_of, spread_of_rule};
 use crate::rules::{Library, OwnRule};
 use crate::text::clean_line;
 use crate::vocabulary::{Date, suggest};
@@ -25,6 +26,9 @@ pub struct ExplainOptions {
     pub what: String,
     /// The quantity, `av_bay.air_volume`, or a rule: how it comes out on each part of the design
     pub quantity: Option<String>,
+    #[allow(missing_docs, reason = "the flag says what it is for")]
+    #[command(flatten)]
+    pub spread: SpreadOption,
     /// The day it is, for quantities that ask for it (year-month-day); today where not said
     #[arg(long, value_name = "DATE")]
     pub today: Option<Date>,
@@ -55,6 +59,11 @@ pub(super) fn explain(options: &ExplainOptions, invocation: &Invocation<'_>) -> 
 }
 
 fn explain_rule(options: &ExplainOptions, library: &Library) -> Output {
+    if options.spread.samples().is_some() {
+        return Output::failed(
+            "--spread asks about a design: `holdpoint explain FILE QUANTITY --spread`\n".to_owned(),
+        );
+    }
     if let Some(rule) = OwnRule::of(&options.what) {
         let report = if options.format.is_json() {
             own_rule_json(rule, library)
@@ -93,11 +102,13 @@ fn explain_quantity(
     }
     let model = Model::new(&design, library.environment(today));
     if let Some(rule) = library.rule(quantity) {
-        let all = on_design(&model, rule);
+        let all = on_design(&model, library, rule);
+        let spread = options.spread.samples().map(|samples| spread_of_rule(&model, library, rule, samples));
         output.report = if options.format.is_json() {
-            on_design_json(rule, &design, &all)
+            on_design_json(rule, &design, &all, spread.as_ref())
         } else {
-            on_design_text(rule, library, &design, &all) + "\n" + caution()
+            let sure = spread.map(|spread| format!("\n{}", spread_answer(&spread))).unwrap_or_default();
+            on_design_text(rule, library, &design, &all) + &sure + "\n" + caution()
         };
         return output;
     }
@@ -128,10 +139,15 @@ fn explain_quantity(
             output.code = 2;
             return output;
         }
-        output.report = quantity_json(&model, *first);
+        let spread = options.spread.samples().map(|samples| spread_of(&model, library, *first, samples));
+        output.report = quantity_json(&model, *first, spread.as_ref());
     } else {
         for read in &found {
             output.report.push_str(&quantity_text(&model, *read));
+            if let Some(samples) = options.spread.samples() {
+                output.report.push('\n');
+                output.report.push_str(&spread_answer(&spread_of(&model, library, *read, samples)));
+            }
             output.report.push('\n');
         }
         output.report.push_str(caution());

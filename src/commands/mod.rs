@@ -31,6 +31,7 @@ mod review;
 mod rules;
 mod schema;
 mod settings;
+mod spread_option;
 mod templates;
 mod trial;
 mod watch;

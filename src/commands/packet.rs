@@ -8,6 +8,7 @@ use super::inputs::is_design;
 use super::invocation::{Invocation, Output};
 use super::records::{record_of, reviewed, stem_of};
 use super::settings::RuleSources;
+use super::spread_option::SpreadOption;
 use super::writing::write_whole;
 use crate::report::{Bound, PaperForm, Style, holds_text, papers, problem_text};
 use crate::review::DesignReview;
@@ -39,6 +40,9 @@ pub struct PacketOptions {
     #[allow(missing_docs, reason = "the flags say what each is for")]
     #[command(flatten)]
     pub sources: RuleSources,
+    #[allow(missing_docs, reason = "the flag says what it is for")]
+    #[command(flatten)]
+    pub spread: SpreadOption,
     /// The day it is, for waivers and dates (year-month-day); today where not said
     #[arg(long, value_name = "DATE")]
     pub today: Option<Date>,
@@ -48,7 +52,8 @@ pub struct PacketOptions {
 pub(super) fn packet(options: &PacketOptions, invocation: &Invocation<'_>) -> Output {
     let (style, today) = (invocation.style, invocation.day(options.today));
     let mut output = Output::default();
-    let Some((library, reviewed)) = reviewed(&options.design, &options.sources, today, style, &mut output)
+    let Some((library, reviewed)) =
+        reviewed(&options.design, &options.sources, (today, options.spread), style, &mut output)
     else {
         return output;
     };

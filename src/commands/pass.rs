@@ -8,6 +8,7 @@ use clap::Args;
 use super::invocation::{Invocation, Output};
 use super::records::{read_record, record_of, reviewed};
 use super::settings::RuleSources;
+use super::spread_option::SpreadOption;
 use super::writing;
 use crate::model::Model;
 use crate::report::holds_text;
@@ -54,7 +55,8 @@ pub(super) fn pass(options: &PassOptions, invocation: &Invocation<'_>) -> Output
         ));
     }
     let mut output = Output::default();
-    let Some((library, reviewed)) = reviewed(&options.design, &options.sources, today, style, &mut output)
+    let Some((library, reviewed)) =
+        reviewed(&options.design, &options.sources, (today, SpreadOption::default()), style, &mut output)
     else {
         return output;
     };

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::files::{Placed, open};
 use super::invocation::Output;
 use super::settings::{RuleSources, SettingsCache};
+use super::spread_option::SpreadOption;
 use crate::design::Design;
 use crate::report::Style;
 use crate::review::{DesignReview, Options, Passes, hold_to, review};
@@ -59,7 +60,7 @@ pub(super) fn hold_to_records(
 pub(super) fn reviewed(
     path: &Path,
     sources: &RuleSources,
-    today: Date,
+    (today, spread): (Date, SpreadOption),
     style: Style,
     output: &mut Output,
 ) -> Option<(Library, DesignReview)> {
@@ -84,7 +85,7 @@ pub(super) fn reviewed(
         output.code = 2;
         return None;
     };
-    let how = Options { try_remedies: false, ..Options::on(today) };
+    let how = Options { try_remedies: false, spread: spread.request(), ..Options::on(today) };
     let mut reviewed = review(design, &force.library, &force.options(path, &how));
     hold_to_records(std::slice::from_mut(&mut reviewed), &[&force.library], &mut problems);
     if problems.is_empty() {

@@ -16,9 +16,10 @@ use super::progress::bar;
 use super::records::hold_to_records;
 use super::report_writer::{Printed, ReportWriter};
 use super::settings::{RuleSources, SettingsCache, show};
+use super::spread_option::SpreadOption;
 use crate::design::Design;
-use crate::report::{Format, List, Part, ReportOptions, Style, summary_quantities};
-use crate::review::{DesignReview, FailOn, Options, SpreadRequest, review as review_design, show_from};
+use crate::report::{Format, List, Part, ReportOptions, Style};
+use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from};
 use crate::rules::{HoldPoint, Level};
 use crate::tables::Tables;
 use crate::text::{Problem, Source};
@@ -68,17 +69,9 @@ pub struct ReviewOptions {
     /// Show findings of this level and graver ones; the others are counted. What makes exit code 1 is always shown
     #[arg(long, value_enum, value_name = "LEVEL", default_value_t = Level::Note)]
     pub level: Level,
-    /// How sure each number is: so many flights (1000 where not said), each uncertain value anywhere within its limits; in the
-    /// text report, JSON and the page
-    #[arg(
-        long,
-        value_name = "N",
-        num_args = 0..=1,
-        require_equals = true,
-        default_missing_value = "1000",
-        value_parser = clap::value_parser!(u32).range(20..=100_000)
-    )]
-    pub spread: Option<u32>,
+    #[allow(missing_docs, reason = "the flag says what it is for")]
+    #[command(flatten)]
+    pub spread: SpreadOption,
     /// List every margin of what is held in the text report, and not the five narrowest only
     #[arg(long)]
     pub margins: bool,
@@ -117,8 +110,7 @@ pub(super) fn review(options: &ReviewOptions, invocation: &mut Invocation<'_>) -
     how.find_margins = how.find_working;
     let mut forms = options.outputs.iter().map(|file| file.format).chain([options.format]);
     how.find_not_judged = forms.any(Format::shows_not_judged);
-    let quantities = summary_quantities();
-    how.spread = options.spread.map(|samples| SpreadRequest { samples: samples as usize, quantities });
+    how.spread = options.spread.request();
     let base = std::env::current_dir().unwrap_or_default();
     let file = options.baseline.clone().map(|path| BaselineFile { path, write: options.write_baseline });
     let baseline = file.as_ref().map(Held::read);

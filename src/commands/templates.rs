@@ -8,6 +8,7 @@ use clap::Args;
 use super::invocation::{Invocation, Output};
 use super::records::{reviewed, stem_of};
 use super::settings::RuleSources;
+use super::spread_option::SpreadOption;
 use super::writing::write_whole;
 use crate::quantity::{Dimension, Length, Measure};
 use crate::report::{MADE, Paper, TemplateFile, TemplateOptions, Templates, templates as draw};
@@ -54,7 +55,8 @@ pub(super) fn templates(options: &TemplatesOptions, invocation: &Invocation<'_>)
     };
     let (style, today) = (invocation.style, invocation.day(options.today));
     let mut output = Output::default();
-    let Some((library, reviewed)) = reviewed(&options.design, &options.sources, today, style, &mut output)
+    let Some((library, reviewed)) =
+        reviewed(&options.design, &options.sources, (today, SpreadOption::default()), style, &mut output)
     else {
         return output;
     };

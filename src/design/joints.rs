@@ -29,6 +29,8 @@ crate::entity_types! {
         expected material: Row(Material);
         /// Where along the outer tube they go through it and what slides into it; or `of coupler`, `of shoulder`.
         expected at: Position;
+        /// How strong they are within the band of their material: 0 as weak as any, 1 as strong as any; anywhere in it where not said.
+        optional strength_in_band: Number(NotNegative);
         /// What their threads go into in the inner tube.
         optional into: Word(&["tapped hole", "plain hole"]);
         /// The drill before the tap, or for the plain hole, where it is not the usual one for the thread.

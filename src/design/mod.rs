@@ -66,6 +66,8 @@ crate::entity_types! {
         optional drag: One(Drag);
         /// Where something better than the method used here puts the centre of pressure, for a shape that it does not know; it is taken instead.
         optional stated_centre_of_pressure: Position;
+        /// How far behind the place that is worked out here the centre of pressure was found by something better; ahead of it where negative, none where not said.
+        optional pressure_shift: Measure(Length, Any);
         /// The sections, fore to aft: what flies apart at the joints.
         expected sections: Many(Section);
         /// Where two sections meet.

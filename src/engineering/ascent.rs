@@ -13,6 +13,8 @@
 //!
 //! Sources: Newton's second law; *U.S. Standard Atmosphere, 1976* for air and gravity. The choices themselves are common practice.
 
+mod aloft;
+mod burn;
 mod flight;
 mod motion;
 mod peaks;
@@ -21,14 +23,16 @@ mod segment;
 mod strike;
 mod trajectory;
 
+pub use aloft::Top;
 use flight::offset_in_range;
 pub use flight::{
     Accuracy, Ascent, GREATEST_OFFSET, Impact, Moment, OverGround, Peak, Rail, RailExit, Rocket, Site,
 };
 pub use trajectory::Trajectory;
 
+use super::fall::Wind;
 use super::{STANDARD_GRAVITY, Unworkable, above_zero, atmosphere, finite};
-use crate::quantity::{Force, Length, Mass, Temperature, TemperatureDifference, Time};
+use crate::quantity::{Angle, Force, Length, Mass, Temperature, TemperatureDifference, Time};
 
 /// The ascents that bound the day.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -123,6 +127,41 @@ pub fn fly_to(
 /// As [`fly`].
 pub fn strike(rocket: &Rocket<'_>, rail: &Rail, site: &Site, ascent: &Ascent) -> Result<Impact, Unworkable> {
     strike::strike(rocket, rail, site, ascent)
+}
+
+/// Flies a rocket to its highest point in a wind that changes with height, from a rail that leans to a side of where it comes from: to
+/// `azimuth`, clockwise. The air on the rail is that at the ground; off it the rocket turns into the air that it meets at once, at each
+/// height. The wind of `site` is left aside.
+///
+/// Range and accuracy: as [`fly`]. Source: [`fly`].
+///
+/// # Errors
+/// As [`fly`].
+pub fn fly_aloft(
+    rocket: &Rocket<'_>,
+    rail: &Rail,
+    site: &Site,
+    wind: (&Wind, Angle),
+    accuracy: Accuracy,
+) -> Result<Top, Unworkable> {
+    aloft::fly(rocket, rail, site, wind, accuracy)
+}
+
+/// Where a rocket strikes the ground of which nothing opens, in a wind that changes with height: on from the highest point of
+/// [`fly_aloft`].
+///
+/// Range: as [`fly`]. Source: [`fly`].
+///
+/// # Errors
+/// As [`fly`].
+pub fn strike_aloft(
+    rocket: &Rocket<'_>,
+    rail: &Rail,
+    site: &Site,
+    wind: (&Wind, Angle),
+    top: &Top,
+) -> Result<Impact, Unworkable> {
+    aloft::strike(rocket, rail, site, wind, top)
 }
 
 /// Flies it twice: without wind, and with the wind of the site.

@@ -19,6 +19,16 @@ pub fn against_wind(distance: Length, azimuth: Angle) -> (Length, Length) {
     (distance * cosine, distance * sine)
 }
 
+/// A place told from one wind, upwind and to the right of that, as told from another: `by` is how far clockwise the first comes from beside the
+/// second.
+///
+/// Source: plane geometry.
+#[must_use]
+pub fn turned((upwind, across): (Length, Length), by: Angle) -> (Length, Length) {
+    let (sine, cosine) = libm::sincos(by.si());
+    (upwind * cosine - across * sine, upwind * sine + across * cosine)
+}
+
 /// The least distance of a place from a triangle, nothing for a place within it. The three corners may lie on one line.
 ///
 /// Source: plane geometry.

@@ -32,6 +32,7 @@ mod power_tables;
 pub mod snatch;
 pub mod sobol;
 pub mod spread;
+pub mod spread_area;
 pub mod stability;
 pub mod supersonic;
 pub mod thrust;

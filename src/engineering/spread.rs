@@ -24,6 +24,24 @@ pub fn percentile(sorted: &[f64], share: f64) -> Result<f64, Unworkable> {
     Ok(at(below) + (at(above) - at(below)) * (place - place.floor()))
 }
 
+/// How many samples lie in each of so many equal steps from the least of them to the greatest, that one in the last step. All in the
+/// first where they are the same.
+///
+/// Source: definition.
+#[must_use]
+pub fn histogram(sorted: &[f64], steps: usize) -> Vec<usize> {
+    let mut counts = vec![0; steps];
+    let (Some(least), Some(most)) = (sorted.first(), sorted.last()) else { return counts };
+    for value in sorted {
+        let share = if most > least { (value - least) / (most - least) } else { 0.0 };
+        let step = ((share * steps as f64) as usize).min(steps.saturating_sub(1));
+        if let Some(count) = counts.get_mut(step) {
+            *count += 1;
+        }
+    }
+    counts
+}
+
 /// The share of the variance of an output that goes with one input alone, whatever the shape of their relation: the first-order index of
 /// variance-based sensitivity, from samples as they come. `output` holds its samples by the size of the input, the least input first. They
 /// are put into groups of neighbours; what the means of the groups vary, less what they would vary by chance, is set against the whole.

@@ -1,6 +1,6 @@
 //! The computed ascent: what the motor, the mass, the drag and the rail come to.
 
-use super::flight_result::FlightResult;
+use super::flight_result::{FlightResult, InWind};
 use super::launch_site::{DAY_AT_FIELD, air_at_field, planned_flight};
 
 use super::airflow::{self, REFERENCE_AREA};
@@ -10,9 +10,10 @@ use super::extents::extent;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
 use super::motors::{CURVE_BURN, CURVE_IMPULSE, thrust_curve};
 use super::sections::LENGTH;
+use super::wind::stated;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Flight, Motor, RailButton, Rocket, flight, motor, rocket};
-use crate::engineering::ascent::{self, Ascent, Peak, Rail, Site, Trajectory};
+use crate::engineering::ascent::{self, Peak, Rail, Site, Trajectory};
 use crate::engineering::constant_thrust;
 use crate::engineering::drag_law::{DragLaw, Flow};
 use crate::quantity::{
@@ -97,8 +98,8 @@ computed! {
     };
     /// The highest point above the field if the rocket turns into the stated wind at once: no rocket of this drag flies lower from that rail, which leans as stated or into the wind where nobody has said.
     LOWEST_APOGEE: "lowest_apogee" of Rocket gives Length,
-        Formula::method("integrated: height of the ascent with the stated wind at every height; `apogee` has the check by hand"), "", |ctx, id| {
-            Ok(windy(ctx, id)?.apogee.height)
+        Formula::method("integrated: height of the ascent with the stated wind at every height, or by `winds_aloft` where they are written down; `apogee` has the check by hand"), "", |ctx, id| {
+            Ok(windy(ctx, id)?.height())
         };
     /// Time from ignition to the highest point.
     APOGEE_TIME: "apogee_time" of Rocket gives Time, Formula::method("integrated: time of the ascent where it stops climbing; `apogee` has the check by hand"), "", |ctx, id| {
@@ -114,7 +115,7 @@ computed! {
     /// Level speed through the air at the highest point when the rocket has turned into the stated wind, the rail leaning as stated or into the wind where nobody has said; the drogue opens at no less.
     SPEED_AT_APOGEE: "speed_at_apogee" of Rocket gives Speed,
         Formula::method("integrated: level speed through the air at the highest point of the ascent in the stated wind; `apogee` has the check by hand"), "", |ctx, id| {
-            Ok(windy(ctx, id)?.apogee.airspeed)
+            Ok(windy(ctx, id)?.airspeed())
         };
     /// How far upwind the highest point may lie when the rocket turns into the stated wind, the rail leaning as stated or into the wind where nobody has said.
     APOGEE_UPWIND: "apogee_upwind" of Rocket gives Length,
@@ -286,22 +287,22 @@ pub(super) fn flown(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Fligh
 
 /// The ascent in the stated wind. Where it alone cannot be flown, as where the wind turns the rocket over while its motor burns, what
 /// is known of the ascent in still air stands.
-pub(super) fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Ascent>> {
+pub(super) fn windy(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<InWind>> {
     ctx.working_of(root, &WINDY)
 }
 
-static WINDY: Artifact<Rocket, Ascent> = Artifact {
+static WINDY: Artifact<Rocket, InWind> = Artifact {
     compute: |ctx, root| {
-        let against = planned_flight(ctx, root)
-            .and_then(|place| both(ctx.get(place, flight::wind), rail_azimuth(ctx, place)));
+        let against =
+            planned_flight(ctx, root).and_then(|place| both(stated(ctx, place), rail_azimuth(ctx, place)));
         let (flown, (wind, azimuth)) = both(flown(ctx, root), against)?;
-        ctx.or_refuse(flown.windy(wind, azimuth.unwrap_or(INTO_THE_WIND)))
+        ctx.or_refuse(flown.windy(&wind, azimuth.unwrap_or(INTO_THE_WIND)))
     },
 };
 
 fn apogee_against_wind(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Length, Length)> {
     let (flown, azimuth) = both(windy(ctx, root), rail_azimuth(ctx, planned_flight(ctx, root)?))?;
-    Ok(flown.place.against_wind(azimuth.unwrap_or(INTO_THE_WIND)))
+    Ok(flown.place().against_wind(azimuth.unwrap_or(INTO_THE_WIND)))
 }
 
 /// A rail that leans into the wind: where it is not said to which side it leans, the worst for the height.
@@ -310,8 +311,24 @@ pub(super) const INTO_THE_WIND: Angle = Angle::from_si(0.0);
 /// The side to which the rail leans, clockwise from where the wind comes from; `None` where nobody has said.
 pub(super) fn rail_azimuth(ctx: &EvalContext<'_>, place: Id<Flight>) -> Outcome<Option<Angle>> {
     match ctx.has(place, flight::rail_azimuth)? {
-        true => ctx.get(place, flight::rail_azimuth).map(Some),
+        true => from_wind(ctx, place, ctx.get(place, flight::rail_azimuth)?).map(Some),
         false => Ok(None),
+    }
+}
+
+/// A side as it is written, from where the wind comes from now.
+pub(super) fn from_wind(ctx: &EvalContext<'_>, place: Id<Flight>, side: Angle) -> Outcome<Angle> {
+    match ctx.has(place, flight::wind_veer)? {
+        true => Ok(Angle::from_si(side.si() - ctx.get(place, flight::wind_veer)?.si())),
+        false => Ok(side),
+    }
+}
+
+/// The same in a formula.
+pub(super) fn from_wind_in_words(ctx: &EvalContext<'_>, place: Id<Flight>, side: &str) -> String {
+    match ctx.has(place, flight::wind_veer) {
+        Ok(true) => format!("({{{side}}} − {{wind_veer}})"),
+        _ => format!("{{{side}}}"),
     }
 }
 

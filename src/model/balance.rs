@@ -92,8 +92,21 @@ pub(super) fn pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Lengt
 fn computed_pressure(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     let parts = contributions(ctx, root, 0.0)?;
     let total = ctx.or_refuse(stability::total(&parts.all))?;
-    ctx.formula(|| parts.centre());
-    Ok(total.centre)
+    let Some(shift) = shift(ctx, root)? else {
+        ctx.formula(|| parts.centre());
+        return Ok(total.centre);
+    };
+    ctx.step("as worked out", || parts.centre(), total.centre);
+    ctx.formula(|| Formula::expression("{as worked out} + {pressure_shift}"));
+    Ok(total.centre + shift)
+}
+
+/// How far behind the place that is worked out the centre of pressure was found, where somebody has said.
+pub(super) fn shift(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Option<Length>> {
+    match ctx.has(root, rocket::pressure_shift)? {
+        true => ctx.get(root, rocket::pressure_shift).map(Some),
+        false => Ok(None),
+    }
 }
 
 /// The centre of pressure that the author states for a shape that is not worked out here.
@@ -157,9 +170,15 @@ pub(super) fn margin(
     balance: Length,
 ) -> Outcome<f64> {
     let calibre = ctx.query(root, &CALIBRE)?;
-    let total = ctx.or_refuse(stability::total(&parts.all))?;
-    ctx.step("centre of pressure", || parts.centre(), total.centre);
-    ctx.or_refuse(stability::static_margin(total.centre, balance, calibre))
+    let mut centre = ctx.or_refuse(stability::total(&parts.all))?.centre;
+    if let Some(shift) = shift(ctx, root)? {
+        ctx.step("as worked out", || parts.centre(), centre);
+        centre = centre + shift;
+        ctx.step("centre of pressure", || Formula::expression("{as worked out} + {pressure_shift}"), centre);
+    } else {
+        ctx.step("centre of pressure", || parts.centre(), centre);
+    }
+    ctx.or_refuse(stability::static_margin(centre, balance, calibre))
 }
 
 /// The middle of the motor, aft from the nose tip, when its thrust ring meets the aft end of the motor tube.

@@ -306,7 +306,7 @@ fn drift(
     let root = ctx.rocket();
     if whole {
         let (fall, top) = both(ctx.working_of(root, &UNOPENED), windy(ctx, root))?;
-        let (struck, top) = (fall.turned.place, top.place);
+        let (struck, top) = (fall.turned.place, top.place());
         return Ok(landing::distance(struck.along - top.along, struck.across - top.across));
     }
     let place = planned_flight(ctx, root)?;

@@ -2,9 +2,47 @@
 
 use super::airflow::FlightDrag;
 use crate::engineering::Unworkable;
-use crate::engineering::ascent::{self, Accuracy, Ascent, Impact, Moment, Rail, Site, Trajectory};
+use crate::engineering::ascent::{
+    self, Accuracy, Ascent, Impact, Moment, OverGround, Rail, Site, Top, Trajectory,
+};
+use crate::engineering::fall::Wind;
 use crate::engineering::thrust::ThrustCurve;
 use crate::quantity::{Angle, Area, Length, Mass, Speed, Time};
+
+/// An ascent in a wind.
+#[derive(Clone, Debug)]
+pub(super) enum InWind {
+    /// The same wind at every height.
+    Steady(Box<Ascent>),
+    /// A wind that changes with height.
+    ByHeights(Top),
+}
+
+impl InWind {
+    /// The highest point above the field.
+    pub(super) fn height(&self) -> Length {
+        match self {
+            Self::Steady(flown) => flown.apogee.height,
+            Self::ByHeights(top) => top.height,
+        }
+    }
+
+    /// The speed through the air there.
+    pub(super) fn airspeed(&self) -> Speed {
+        match self {
+            Self::Steady(flown) => flown.apogee.airspeed,
+            Self::ByHeights(top) => top.airspeed,
+        }
+    }
+
+    /// Where it stands over the ground.
+    pub(super) fn place(&self) -> OverGround {
+        match self {
+            Self::Steady(flown) => flown.place,
+            Self::ByHeights(top) => top.place,
+        }
+    }
+}
 
 /// A flight worked out once for all the quantities that show it.
 #[derive(Debug)]
@@ -44,19 +82,38 @@ impl FlightResult {
     }
 
     /// The ascent in a wind, from a rail that leans to a side of where it comes from.
-    pub(super) fn windy(&self, wind: Speed, azimuth: Angle) -> Result<Ascent, Unworkable> {
-        match wind.si() {
-            0.0 => Ok(*self.calm()),
-            _ => {
-                let site = self.site.in_wind(wind, azimuth);
+    pub(super) fn windy(&self, wind: &Wind, azimuth: Angle) -> Result<InWind, Unworkable> {
+        match wind {
+            Wind::Steady(speed) if speed.si() == 0.0 => Ok(InWind::Steady(Box::new(*self.calm()))),
+            Wind::Steady(speed) => {
+                let site = self.site.in_wind(*speed, azimuth);
                 ascent::fly_to(&self.rocket(), &self.rail, &site, self.accuracy)
+                    .map(|flown| InWind::Steady(Box::new(flown)))
+            }
+            _ => {
+                let wind = (wind, azimuth);
+                let top = ascent::fly_aloft(&self.rocket(), &self.rail, &self.site, wind, self.accuracy);
+                top.map(InWind::ByHeights)
             }
         }
     }
 
-    /// How the rocket strikes the ground after such an ascent if nothing opens.
-    pub(super) fn strike(&self, flown: &Ascent, wind: Speed, azimuth: Angle) -> Result<Impact, Unworkable> {
-        ascent::strike(&self.rocket(), &self.rail, &self.site.in_wind(wind, azimuth), flown)
+    /// How the rocket strikes the ground after an ascent in a wind if nothing opens.
+    pub(super) fn strike(&self, flown: &InWind, wind: &Wind, azimuth: Angle) -> Result<Impact, Unworkable> {
+        match flown {
+            InWind::Steady(flown) => {
+                let site = self.site.in_wind(wind.at(Length::from_si(0.0)), azimuth);
+                ascent::strike(&self.rocket(), &self.rail, &site, flown)
+            }
+            InWind::ByHeights(top) => {
+                ascent::strike_aloft(&self.rocket(), &self.rail, &self.site, (wind, azimuth), top)
+            }
+        }
+    }
+
+    /// How it strikes the ground in still air if nothing opens.
+    pub(super) fn strike_in_still_air(&self, azimuth: Angle) -> Result<Impact, Unworkable> {
+        self.strike(&InWind::Steady(Box::new(*self.calm())), &Wind::Steady(Speed::from_si(0.0)), azimuth)
     }
 
     /// The place and the day, in still air.

@@ -1,7 +1,10 @@
 //! Where the rocket comes down: how far the wind carries it as planned and with a failure, and how far from the pad that is.
 
 use super::artifact::Artifact;
-use super::ascent::{APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, flown, rail_azimuth, windy};
+use super::ascent::{
+    APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, flown, from_wind, from_wind_in_words,
+    rail_azimuth, windy,
+};
 use super::computed::computed;
 use super::descent::{DESCENT_TIME, day};
 use super::descent_phases::{DescentCase, FallDrag, Opening, longest, wind_height};
@@ -113,14 +116,13 @@ pub(super) struct Unopened {
 pub(super) static UNOPENED: Artifact<Rocket, Unopened> = Artifact {
     compute: |ctx, root| {
         let site = planned_flight(ctx, root)?;
-        let against = both(ctx.get(site, flight::wind), rail_azimuth(ctx, site));
+        let against = both(stated(ctx, site), rail_azimuth(ctx, site));
         let ascents = both(flown(ctx, root), windy(ctx, root));
         let ((flight, windy), (wind, azimuth)) = both(ascents, against)?;
         let azimuth = azimuth.unwrap_or(INTO_THE_WIND);
-        let none = Speed::from_si(0.0);
         Ok(Unopened {
-            straight: ctx.or_refuse(flight.strike(flight.calm(), none, azimuth))?,
-            turned: ctx.or_refuse(flight.strike(&windy, wind, azimuth))?,
+            straight: ctx.or_refuse(flight.strike_in_still_air(azimuth))?,
+            turned: ctx.or_refuse(flight.strike(&windy, &wind, azimuth))?,
         })
     },
 };
@@ -170,9 +172,10 @@ fn turned(ctx: &EvalContext<'_>, root: Id<Rocket>, drift: Outcome<Length>, name:
 fn straight(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
     let (out, back) = both(ctx.query(root, &APOGEE_OFFSET), ctx.query(root, &DRIFT))?;
     let Some(azimuth) = rail_azimuth(ctx, planned_flight(ctx, root)?)? else { return Ok(out + back) };
+    let side = from_wind_in_words(ctx, planned_flight(ctx, root)?, "rail_azimuth");
     ctx.formula(|| {
-        let along = "{apogee_offset} × cos({rail_azimuth}) − {drift}";
-        Formula::Expression(format!("√(({along})² + ({{apogee_offset}} × sin({{rail_azimuth}}))²)").into())
+        let along = format!("{{apogee_offset}} × cos({side}) − {{drift}}");
+        Formula::Expression(format!("√(({along})² + ({{apogee_offset}} × sin({side}))²)").into())
     });
     let (upwind, across) = landing::against_wind(out, azimuth);
     Ok(landing::distance(upwind - back, across))
@@ -185,7 +188,7 @@ pub(super) fn places(ctx: &EvalContext<'_>, drift: Length) -> Outcome<[(Length, 
     let azimuth = rail_azimuth(ctx, planned_flight(ctx, root)?)?.unwrap_or(INTO_THE_WIND);
     let (flown, windy) = both(flown(ctx, root), windy(ctx, root))?;
     let straight = landing::against_wind(flown.calm().apogee.drift, azimuth);
-    let turned = windy.place.against_wind(azimuth);
+    let turned = windy.place().against_wind(azimuth);
     Ok([straight, turned].map(|(upwind, across)| (upwind - drift, across)))
 }
 
@@ -200,14 +203,16 @@ pub(super) fn unopened_places(ctx: &EvalContext<'_>) -> Outcome<[(Length, Length
 fn from_people(ctx: &EvalContext<'_>, id: Id<Pad>) -> Outcome<Length> {
     let stand = both(ctx.get(id, pad::people_distance), ctx.get(id, pad::people_azimuth));
     let (far, side) = stand?;
-    let people = landing::against_wind(far, side);
+    let field = planned_flight(ctx, ctx.rocket())?;
+    let people = landing::against_wind(far, from_wind(ctx, field, side)?);
+    let side = from_wind_in_words(ctx, field, "people_azimuth");
     let [straight, turned] = unopened_places(ctx)?;
     let fallen = || Formula::method("integrated on from the highest point, nose first, down to the ground");
-    let expression = |text: &'static str| move || Formula::expression(text);
-    ctx.step("people, upwind of the pad", expression("{people_distance} × cos({people_azimuth})"), people.0);
+    let expression = |text: String| move || Formula::Expression(text.into());
+    ctx.step("people, upwind of the pad", expression(format!("{{people_distance}} × cos({side})")), people.0);
     ctx.step(
         "people, to the right of that",
-        expression("{people_distance} × sin({people_azimuth})"),
+        expression(format!("{{people_distance}} × sin({side})")),
         people.1,
     );
     ctx.step("fall in still air, upwind", fallen, straight.0);

@@ -4,10 +4,11 @@ use super::ascent::{INTO_THE_WIND, flown, rail_azimuth, windy};
 use super::landing::{DRIFT, DRIFT_ALL_AT_TOP, DRIFT_MAIN_SHUT};
 use super::launch_site::planned_flight;
 use super::parachutes::opens_low;
+use super::wind::stated;
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{Parachute, flight};
 use crate::engineering::landing::against_wind;
-use crate::quantity::{Angle, Length, Speed};
+use crate::quantity::{Angle, Length};
 
 /// What opens on the way down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,6 +70,14 @@ impl Model<'_> {
             ctx.has(site, flight::rail_angle).ok()? && ctx.get(site, flight::rail_angle).ok()?.si() > 0.0;
         rail_azimuth(&ctx, site).ok()?.filter(|_| leans)
     }
+
+    /// How far the wind has turned since the sides were told, where somebody has said.
+    #[must_use]
+    pub fn wind_veer(&self) -> Option<Angle> {
+        let ctx = self.context();
+        let site = planned_flight(&ctx, ctx.rocket()).ok()?;
+        if ctx.has(site, flight::wind_veer).ok()? { ctx.get(site, flight::wind_veer).ok() } else { None }
+    }
 }
 
 fn places(ctx: &EvalContext<'_>) -> Outcome<Vec<LandingPlace>> {
@@ -83,7 +92,7 @@ fn places(ctx: &EvalContext<'_>) -> Outcome<Vec<LandingPlace>> {
         drifts.push((LandingCase::AllAtTop, ctx.query(root, &DRIFT_ALL_AT_TOP)?));
         drifts.push((LandingCase::MainShut, ctx.query(root, &DRIFT_MAIN_SHUT)?));
     }
-    let (flown, wind) = both(flown(ctx, root), ctx.get(site, flight::wind))?;
+    let (flown, wind) = both(flown(ctx, root), stated(ctx, site))?;
     let upright = !ctx.has(site, flight::rail_angle)? || ctx.get(site, flight::rail_angle)?.si() == 0.0;
     let leans: &[(Lean, Angle)] = match rail_azimuth(ctx, site)? {
         _ if upright => &[(Lean::Upright, INTO_THE_WIND)],
@@ -93,16 +102,16 @@ fn places(ctx: &EvalContext<'_>) -> Outcome<Vec<LandingPlace>> {
     let mut found = Vec::new();
     for (lean, azimuth) in leans {
         let turned = match lean {
-            Lean::WithWind => ctx.or_refuse(flown.windy(wind, *azimuth))?,
-            _ => *windy(ctx, root)?,
+            Lean::WithWind => ctx.or_refuse(flown.windy(&wind, *azimuth))?,
+            _ => (*windy(ctx, root)?).clone(),
         };
-        let top = [against_wind(flown.calm().apogee.drift, *azimuth), turned.place.against_wind(*azimuth)];
+        let top = [against_wind(flown.calm().apogee.drift, *azimuth), turned.place().against_wind(*azimuth)];
         for (case, drift) in &drifts {
             let [straight, turned] = top.map(|(upwind, across)| (upwind - *drift, across));
             found.push(LandingPlace { case: *case, lean: *lean, straight, turned });
         }
-        let still = flown.strike(flown.calm(), Speed::from_si(0.0), *azimuth);
-        let blown = flown.strike(&turned, wind, *azimuth);
+        let still = flown.strike_in_still_air(*azimuth);
+        let blown = flown.strike(&turned, &wind, *azimuth);
         found.push(LandingPlace {
             case: LandingCase::NothingOpens,
             lean: *lean,

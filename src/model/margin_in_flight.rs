@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use super::artifact::Artifact;
 use super::ascent::flown;
-use super::balance::{BALANCE, BURNT, FINS_BY_MACH, PRESSURE, margin, motor_middle, stated_pressure};
+use super::balance::{BALANCE, BURNT, FINS_BY_MACH, PRESSURE, margin, motor_middle, shift, stated_pressure};
 use super::computed::computed;
 use super::masses::MASS_AT_IGNITION;
 use super::sections::CALIBRE;
@@ -39,6 +39,8 @@ struct Along {
     /// What the parts add to the side force; none where the centre of pressure is stated.
     parts: Option<SideForces>,
     stated: Length,
+    /// How far behind what is worked out the centre of pressure lies.
+    shift: Length,
     calibre: Length,
     mass: Mass,
     balance: Length,
@@ -57,7 +59,8 @@ impl Along {
         let inside = both(motor_middle(ctx, root), ctx.query(root, &CALIBRE));
         let (parts, ((mass, balance), (middle, calibre))) = both(parts, both(before, inside))?;
         let stated = stated.unwrap_or(Length::from_si(0.0));
-        Ok(Self { parts, stated, calibre, mass, balance, middle })
+        let shift = shift(ctx, root)?.unwrap_or(Length::from_si(0.0));
+        Ok(Self { parts, stated, shift, calibre, mass, balance, middle })
     }
 
     fn balance(&self, mass: Mass) -> Length {
@@ -68,7 +71,7 @@ impl Along {
 
     fn margin(&self, moment: &Moment) -> Result<f64, Unworkable> {
         let centre = match &self.parts {
-            Some(parts) => stability::total(&parts.at(moment.mach, self.calibre)?)?.centre,
+            Some(parts) => stability::total(&parts.at(moment.mach, self.calibre)?)?.centre + self.shift,
             None => self.stated,
         };
         stability::static_margin(centre, self.balance(moment.mass), self.calibre)

@@ -7,8 +7,10 @@ use super::reading::{Cell, Reading};
 use super::tables::Table;
 use crate::design::{flight, pad, rocket};
 use crate::engineering::landing;
+use crate::engineering::spread_area::Ellipse;
 use crate::model::{LandingCase, LandingPlace, Lean, OnField};
 use crate::quantity::{Angle, Length, Quantity};
+use crate::review::{LandingArea, SpreadCourses};
 use crate::vocabulary::Id;
 
 const WIDTH: f64 = 440.0;
@@ -28,7 +30,7 @@ const ABOUT: &str = "Each place lies between two bounds: the rocket flies where 
     The wind blows from one side at every height.";
 
 /// A place by its words.
-fn case_words(case: LandingCase) -> &'static str {
+pub(super) fn case_words(case: LandingCase) -> &'static str {
     match case {
         LandingCase::AsPlanned => "as planned",
         LandingCase::AllAtTop => "all open at the top",
@@ -131,7 +133,9 @@ fn field_of(reading: Reading<'_>) -> Field {
         radius: reading.si(site, flight::recovery_radius),
         across: near.and_then(|near| reading.si(near, pad::field_across)),
         people: near.and_then(|near| reading.si(near, pad::people_distance)),
-        people_side: near.and_then(|near| reading.si(near, pad::people_azimuth)),
+        people_side: near
+            .and_then(|near| reading.si(near, pad::people_azimuth))
+            .map(|side| side - reading.model.wind_veer().map_or(0.0, |veer| veer.si())),
         wind: reading.quantity(site, flight::wind),
         aloft: reading.model.value(site, flight::winds_aloft).is_some(),
     }
@@ -184,10 +188,12 @@ impl Frame {
 }
 
 /// The plan as SVG; nothing where the places are not known.
-pub(super) fn plan(reading: Reading<'_>) -> Markup {
+pub(super) fn plan(reading: Reading<'_>, areas: &[LandingArea]) -> Markup {
     let Ok(places) = reading.model.landing_places() else { return html! {} };
     let field = field_of(reading);
     let spots: Vec<OnField> = places.iter().flat_map(|place| [place.straight, place.turned]).collect();
+    let ends: Vec<OnField> = areas.iter().flat_map(|area| ends(&area.ellipse)).collect();
+    let spots: Vec<OnField> = spots.into_iter().chain(ends).collect();
     let farthest = spots.iter().map(|(u, c)| landing::distance(*u, *c).si()).fold(0.0, f64::max);
     let circles: Vec<f64> = field.radius.into_iter().chain(field.people).collect();
     let reach = circles.iter().copied().fold(farthest, f64::max);
@@ -213,6 +219,9 @@ pub(super) fn plan(reading: Reading<'_>) -> Markup {
             (people(&field, &frame))
             (wind(reading, &field))
             (lean(reading, &frame))
+            @for area in areas {
+                (area_markup(area, &frame))
+            }
             @for line in &lines {
                 (place_markup(line))
             }
@@ -222,6 +231,33 @@ pub(super) fn plan(reading: Reading<'_>) -> Markup {
                 (label_markup(label, &frame))
             }
             (scale_bar(reading, bar, &frame))
+        }
+    }
+}
+
+/// The outermost places of an ellipse, along both axes.
+fn ends(ellipse: &Ellipse) -> [OnField; 4] {
+    let ends = |along: Length, side: Angle| {
+        let (upwind, across) = landing::against_wind(along, side);
+        let (x, y) = ellipse.middle;
+        [(x + upwind, y + across), (x - upwind, y - across)]
+    };
+    let [a, b] = ends(ellipse.long, ellipse.side);
+    let [c, d] = ends(ellipse.short, ellipse.side + Angle::from_si(std::f64::consts::FRAC_PI_2));
+    [a, b, c, d]
+}
+
+/// Where nine in ten of many flights land.
+fn area_markup(area: &LandingArea, frame: &Frame) -> Markup {
+    let ellipse = area.ellipse;
+    let (x, y) = frame.at(ellipse.middle);
+    let size = |length: Length| n((length.si() * frame.scale).max(1.0));
+    // Upwind is to the left, and what is to the right of that is above.
+    let turn = ellipse.side.si().to_degrees();
+    html! {
+        ellipse class={ "area curve-" (curve(area.case)) } cx=(n(x)) cy=(n(y)) rx=(size(ellipse.long)) ry=(size(ellipse.short))
+            transform={ "rotate(" (n(turn)) " " (n(x)) " " (n(y)) ")" } {
+            title { "nine flights in ten land here: " (case_words(area.case)) }
         }
     }
 }
@@ -416,19 +452,23 @@ fn legend(reading: Reading<'_>, field: &Field) -> Markup {
 }
 
 /// The plan with what a reader must know of it.
-pub(super) fn figure(reading: Reading<'_>) -> Markup {
+pub(super) fn figure(reading: Reading<'_>, courses: Option<&SpreadCourses>) -> Markup {
     if lacking(reading).is_some() {
         return html! {};
     }
     let field = field_of(reading);
+    let areas = courses.map_or(&[][..], |all| &all.areas);
     html! {
         figure class="landing" {
-            (plan(reading))
+            (plan(reading, areas))
             figcaption {
                 (legend(reading, &field))
                 p {
                     "The field from above, the cross is the pad. Each line goes from where the rocket lands if it flies where its rail points (open dot) \
                      to where it lands if it turns into the wind at once (full dot). Lines that lie on one another are drawn side by side."
+                    @if !areas.is_empty() {
+                        " The shaded areas are where nine in ten of the flights of the spread land, however they turn into the wind."
+                    }
                 }
             }
         }

@@ -46,6 +46,8 @@ pub(super) struct Plot {
     pub(super) unit: String,
     /// Lines by name: time in s, and the quantity in the unit.
     pub(super) lines: Vec<(String, Vec<(f64, f64)>)>,
+    /// What nine in ten of many flights lie between: the time, the least and the most.
+    pub(super) band: Vec<(f64, f64, f64)>,
     /// Moments worth a word: the time, the value and the words, which say the value.
     pub(super) marks: Vec<(f64, f64, String)>,
     /// A level that is not to be passed, with its words.
@@ -74,6 +76,7 @@ impl Plot {
         let latest = all().map(|(t, _)| *t).fold(0.0, f64::max);
         let seen = |value: f64| self.most.map_or(value, |most| value.min(most));
         let mut highest = all().map(|(_, v)| seen(*v)).fold(0.0, f64::max);
+        highest = self.band.iter().map(|(.., most)| seen(*most)).fold(highest, f64::max);
         let lowest = all().map(|(_, v)| *v).fold(0.0, f64::min);
         if let Some((limit, _)) = &self.limit
             && *limit < highest * 2.5
@@ -126,6 +129,13 @@ impl Plot {
                 @if let Some((limit, words)) = limit {
                     line class="limit" x1=(n(LEFT)) y1=(n(y(*limit))) x2=(n(WIDTH - RIGHT)) y2=(n(y(*limit))) {}
                     text class="limit" x=(n(WIDTH - RIGHT - 4.0)) y=(n(y(*limit) - 5.0)) text-anchor="end" { (words) }
+                }
+                @if !self.band.is_empty() {
+                    @let least = self.band.iter().rev().map(|(t, least, _)| (t, least));
+                    @let most = self.band.iter().map(|(t, _, most)| (t, most));
+                    polygon class="band" points=(
+                        most.chain(least).map(|(t, v)| format!("{},{}", n(x(*t)), n(y(seen(*v))))).collect::<Vec<_>>().join(" ")
+                    ) { title { "nine flights in ten" } }
                 }
                 @for (place, ((name, _), points)) in self.lines.iter().zip(&curves).enumerate() {
                     polyline class={ "curve curve-" (place % 4) } points=(

@@ -3,9 +3,13 @@
 use std::fmt::Write as _;
 
 use super::Style;
-use super::reading::short;
-use crate::quantity::Quantity;
-use crate::review::{DesignReview, Driver, Spread, SpreadInput, SpreadQuantity, SpreadRule, SpreadSource};
+use super::landing_plan::{case_words, spot_words};
+use super::reading::{Reading, short};
+use crate::model::Model;
+use crate::quantity::{Length, Quantity};
+use crate::review::{
+    DesignReview, Driver, Finding, LandingArea, Spread, SpreadInput, SpreadQuantity, SpreadRule, SpreadSource,
+};
 use crate::rules::Verdict;
 use crate::text::clean_line;
 
@@ -50,6 +54,29 @@ pub(super) fn failing(spread: &Spread) -> impl Iterator<Item = &SpreadRule> {
     spread.rules.iter().filter(|rule| rule.broken + rule.unproven > 0)
 }
 
+/// An area in words: what opens, its middle, how long and wide it is, where its longer axis points, and how far it reaches from the pad.
+pub(super) fn area_words(reading: Reading<'_>, area: &LandingArea) -> [String; 5] {
+    let size = |length: Length| reading.model.shown(Quantity::from(length).of_flight()).rough();
+    let ellipse = &area.ellipse;
+    let turn = ellipse.side.si().to_degrees().round();
+    let side = match turn {
+        0.0 => "along the wind".to_owned(),
+        turn if turn.abs() >= 89.5 => "across the wind".to_owned(),
+        turn => format!(
+            "{}° {} from upwind",
+            turn.abs(),
+            if turn > 0.0 { "clockwise" } else { "counterclockwise" }
+        ),
+    };
+    [
+        case_words(area.case).to_owned(),
+        spot_words(reading, ellipse.middle),
+        format!("{} × {}", size(ellipse.long * 2.0), size(ellipse.short * 2.0)),
+        side,
+        size(ellipse.farthest()),
+    ]
+}
+
 /// How often a rule does not hold, in words.
 pub(super) fn how_often(rule: &SpreadRule, spread: &Spread) -> String {
     let of = |count: usize| match count == spread.samples {
@@ -61,6 +88,15 @@ pub(super) fn how_often(rule: &SpreadRule, spread: &Spread) -> String {
         (0, unproven) => format!("cannot be judged in {}", of(unproven)),
         (broken, unproven) => format!("broken in {}, cannot be judged in {unproven}", of(broken)),
     }
+}
+
+/// In how many flights the rule of a finding holds; nothing where that is the same in all of them.
+pub(super) fn share_of(finding: &Finding, design: &DesignReview) -> Option<String> {
+    let spread = design.spread.as_ref()?;
+    let same = |rule: &&SpreadRule| rule.rule == finding.rule && rule.subject == finding.subject;
+    let rule = spread.rules.iter().find(same)?;
+    let held = spread.samples - rule.broken - rule.unproven;
+    Some(format!("holds in {held} of {} flights", spread.samples))
 }
 
 /// A rule with its subject, and how it comes out in the review.
@@ -148,7 +184,7 @@ fn off(input: &SpreadInput) -> String {
 }
 
 /// The spread as text.
-pub(super) fn spread_text(out: &mut String, design: &DesignReview, style: Style) {
+pub(super) fn spread_text(out: &mut String, model: &Model<'_>, design: &DesignReview, style: Style) {
     let Some(spread) = &design.spread else { return };
     let title = title(spread);
     let _ =
@@ -177,6 +213,14 @@ pub(super) fn spread_text(out: &mut String, design: &DesignReview, style: Style)
         }
         let [.., goes_with] = row;
         wrapped(out, &first, &" ".repeat(first.chars().count()), goes_with, style);
+    }
+    if !spread.courses.areas.is_empty() {
+        out.push('\n');
+        for area in &spread.courses.areas {
+            let [case, middle, size, side, farthest] = area_words(Reading::new(model), area);
+            let words = format!("{case}: {size}, {side}, around {middle}; up to {farthest} from the pad");
+            wrapped(out, "  nine in ten land, ", "      ", &words, style);
+        }
     }
     out.push('\n');
     for rule in failing(spread) {

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::landing_plan::case_words;
 use crate::quantity::Quantity;
 use crate::review;
 use crate::rules::{HoldPoint, Level, Verdict};
@@ -20,6 +21,8 @@ pub(super) struct Spread<'r> {
     quantities: Vec<Spreading<'r>>,
     /// the rules whose outcome or margin something uncertain moves, those that fail most often first
     rules: Vec<RuleShare<'r>>,
+    /// where nine in ten of the flights land, however they turn into the wind
+    landing_areas: Vec<Area>,
 }
 
 /// a value that may lie anywhere between its least and its most
@@ -81,6 +84,25 @@ struct RuleShare<'r> {
     drivers: Vec<Driver<'r>>,
 }
 
+/// an ellipse over the ground, in metres; sides are clockwise from where the wind comes from
+#[derive(Serialize, JsonSchema)]
+#[serde(rename = "landing_area")]
+#[schemars(deny_unknown_fields)]
+struct Area {
+    /// what opens
+    case: &'static str,
+    /// its middle, upwind of the pad
+    upwind: f64,
+    /// its middle, to the right of that
+    across: f64,
+    /// half of the longer axis
+    half_length: f64,
+    /// half of the shorter axis
+    half_width: f64,
+    /// the side to which the longer axis points, in degrees
+    side: f64,
+}
+
 /// an input that a result goes with
 #[derive(Serialize, JsonSchema)]
 #[serde(rename = "driver")]
@@ -99,6 +121,7 @@ impl<'r> Spread<'r> {
             inputs: spread.inputs.iter().map(Input::of).collect(),
             quantities: spread.quantities.iter().map(Spreading::of).collect(),
             rules: spread.rules.iter().map(RuleShare::of).collect(),
+            landing_areas: spread.courses.areas.iter().map(Area::of).collect(),
         }
     }
 }
@@ -149,6 +172,21 @@ impl<'r> RuleShare<'r> {
             unproven: one.unproven,
             failed_by_chance: one.failed_by_chance,
             drivers: one.drivers.iter().map(Driver::of).collect(),
+        }
+    }
+}
+
+impl Area {
+    fn of(area: &review::LandingArea) -> Self {
+        let round = |size: f64| (size * 100.0).round() / 100.0;
+        let ellipse = &area.ellipse;
+        Self {
+            case: case_words(area.case),
+            upwind: round(ellipse.middle.0.si()),
+            across: round(ellipse.middle.1.si()),
+            half_length: round(ellipse.long.si()),
+            half_width: round(ellipse.short.si()),
+            side: round(ellipse.side.si().to_degrees()),
         }
     }
 }

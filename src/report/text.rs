@@ -8,7 +8,7 @@ use super::conditions::{DEPARTS, ON_WORD};
 use super::form::{DESIGNS, List, PROBLEMS, Part, ReportForm, Totals};
 use super::margin::margin_text;
 use super::note::Note;
-use super::spread::spread_text;
+use super::spread::{share_of, spread_text};
 use super::summary::summary_text;
 use super::total::Total;
 use super::waiting::{
@@ -84,7 +84,7 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
     departures(out, design, style);
     to_write_next(out, design, &parts);
     out.push_str(&summary_text(&model, design, style));
-    spread_text(out, design, style);
+    spread_text(out, &model, design, style);
     let mut drawn_before = BTreeSet::new();
     for state in &design.hold_points {
         let open: Vec<&Finding> =
@@ -427,6 +427,12 @@ pub(super) fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], 
     }
     if let Some(margin) = first.margin {
         let _ = writeln!(out, "  margin: {}", margin_text(margin));
+    }
+    for finding in group {
+        if let Some(share) = share_of(finding, design) {
+            let on = if group.len() > 1 { format!("{}: ", finding.subject) } else { String::new() };
+            item(out, "how sure", &format!("{on}{share}"), style);
+        }
     }
     item(out, "source", &first.source, style);
     for finding in group {

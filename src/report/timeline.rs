@@ -68,7 +68,7 @@ fn words(reading: Reading<'_>, told: &TimelineEvent, landings: usize) -> String 
 }
 
 /// The height along the flight, with the numbers of the events.
-pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> Plot {
+pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> (Plot, Scale) {
     let heights = told.trajectory.iter().map(|(_, height)| height.si());
     let highest = heights.fold(0.0, f64::max);
     let scale = Scale::of(reading, Dimension::LENGTH, highest);
@@ -89,7 +89,7 @@ pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> Plot {
         let words = if first == last { first.to_string() } else { format!("{first}–{last}") };
         (t, h * scale.factor, words)
     });
-    Plot {
+    let plot = Plot {
         title: "The whole flight: height above the field".to_owned(),
         across: "s since ignition".to_owned(),
         unit: scale.unit.clone(),
@@ -99,13 +99,14 @@ pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> Plot {
             told.trajectory.iter().map(|(t, h)| (t.si(), h.si() * scale.factor)).collect(),
         )],
         ..Plot::default()
-    }
+    };
+    (plot, scale)
 }
 
 /// The plot by itself, for papers; nothing where the ascent is not known.
 pub(super) fn figure(reading: Reading<'_>) -> Markup {
     let Ok(told) = reading.model.timeline() else { return html! {} };
-    let plot = plot(reading, &told);
+    let (plot, _) = plot(reading, &told);
     html! {
         div class="plots" { figure { figcaption { (plot.title) ", " (plot.unit) } (plot.markup()) } }
     }

@@ -217,6 +217,15 @@ pub(super) fn make(
             let of = (subject != root).then(|| value_text(model, &Value::Entity(subject)));
             unproven(of, &rule.title, &missing, &refused)
         }
+        Verdict::Tight if judgement.worst.is_empty() => {
+            let says = rule.finding().fill(model, subject, &judgement.trace.members);
+            let (held, of, asked) =
+                judgement.holds_in.map_or((0, 0, 1.0), |one| (one.held, one.of, one.asked));
+            let asked = Quantity::number(100.0 * asked).rough();
+            format!(
+                "right as drawn, but it holds in {held} of {of} flights in which each uncertain value lies anywhere within its limits, and {asked} % is asked: {says}"
+            )
+        }
         Verdict::Tight => {
             let at_worst = Variants::of(model).variant(&judgement.worst);
             let says = rule.finding().fill(&at_worst, subject, &judgement.trace.members);

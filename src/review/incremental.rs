@@ -195,7 +195,7 @@ fn run(
             let kept = earlier?.get(&(number, subject)).filter(|kept| !kept.footprint.meets(touched))?;
             Some((kept.judgement.clone(), kept.footprint))
         };
-        let variants = Variants::of(model);
+        let variants = Variants::of(model).by(library);
         let judgements = judge_all(&variants, library, options, &same);
         known = find(&mut review, &variants, &judgements, library, options, earlier);
         if options.find_not_judged && options.before.is_none() {

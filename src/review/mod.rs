@@ -52,7 +52,10 @@ pub use passes::{
 pub use places::Place;
 pub use quantity_lookup::{all_names, quantities_named};
 pub use remedy_effects::{TrialRemedy, remedy_problems, trial_remedies};
-pub use spread::{Driver, Spread, SpreadInput, SpreadQuantity, SpreadRule, SpreadSource};
+pub use spread::{
+    AREA_SHARE, Band, Driver, LandingArea, Spread, SpreadCourses, SpreadInput, SpreadQuantity, SpreadRule,
+    SpreadSource, spread_of, spread_of_rule,
+};
 pub use totals::{DispositionCounts, FailOn, show_from};
 pub use waiting::{
     Conflict, StepProgress, WaitedFor, WaitingPart, conflicts, is_in_conflict, is_waiting, progress, waiting,

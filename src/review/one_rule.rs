@@ -3,7 +3,7 @@
 use super::finding;
 use super::places::{self, Place};
 use crate::model::Model;
-use crate::rules::{Margin, Rule, Variants, Verdict, judge};
+use crate::rules::{Library, Margin, Rule, Variants, Verdict, judge};
 
 /// What a rule says of one subject.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,8 +22,8 @@ pub struct OnSubject {
 
 /// A rule on each of its subjects, in the order of the file.
 #[must_use]
-pub fn on_design(model: &Model<'_>, rule: &Rule) -> Vec<OnSubject> {
-    let variants = Variants::of(model);
+pub fn on_design(model: &Model<'_>, library: &Library, rule: &Rule) -> Vec<OnSubject> {
+    let variants = Variants::of(model).by(library);
     let coarse = model.for_slopes();
     let slopes = Variants::of(&coarse);
     let of_subject = |subject| {

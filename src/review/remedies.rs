@@ -87,7 +87,9 @@ impl<'l> Tryout<'_, '_, 'l> {
         };
         let tried = model.with_changes(changes);
         let changed = *tried.touched();
-        let Some(after) = self.judgements.after(&Variants::of(&tried), self.library, self.options) else {
+        let Some(after) =
+            self.judgements.after(&Variants::of(&tried).by(self.library), self.library, self.options)
+        else {
             let tried = self.judged_anew(edits, mine);
             return Attempt { writes, tried, changed, footprint: None };
         };
@@ -111,7 +113,7 @@ impl<'l> Tryout<'_, '_, 'l> {
         let Some(copy) = edited(model.design(), edits, model.tables()) else { return Tried::Breaks };
         let copy = Design { store: copy.store.clone().aligned_with(&model.design().store), ..copy };
         let tried = Model::new(&copy, model.environment());
-        let now = judge_all(&Variants::of(&tried), self.library, self.options, &|_, _| None);
+        let now = judge_all(&Variants::of(&tried).by(self.library), self.library, self.options, &|_, _| None);
         let affected: Vec<Affected> = now
             .all
             .iter()

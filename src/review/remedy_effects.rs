@@ -69,7 +69,7 @@ pub fn remedy_problems<'l>(library: &'l Library, tried: &[TrialRemedy]) -> Vec<(
 fn effect(rule: &Rule, trial: &Trial, library: &Library) -> Option<RemedyEffect> {
     let design = trial.design(library).ok()?;
     let model = Model::new(&design, library.environment(trial.today));
-    let variants = Variants::of(&model);
+    let variants = Variants::of(&model).by(library);
     let mut least = None;
     for subject in trial.subjects(rule, &design) {
         let before = judge(rule, &variants, subject);
@@ -82,7 +82,7 @@ fn effect(rule: &Rule, trial: &Trial, library: &Library) -> Option<RemedyEffect>
             None => RemedyEffect::Nothing,
             Some(changes) => {
                 let tried = model.with_changes(changes);
-                let after = judge(rule, &Variants::of(&tried), subject);
+                let after = judge(rule, &Variants::of(&tried).by(library), subject);
                 let nearer = || {
                     let sizes = before.margin.map(Margin::size).zip(after.margin.map(Margin::size));
                     sizes.is_some_and(|(before, after)| after > before)

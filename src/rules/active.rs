@@ -42,6 +42,8 @@ pub struct Rule {
     pub level: Level,
     /// Whether it asks only that what is written agrees, or can be believed.
     pub as_written: bool,
+    /// The share of flights in which it must hold, each uncertain value anywhere within its limits, besides holding as drawn.
+    pub confidence: Option<f64>,
     /// The last day on which settings have it switched off.
     pub off_until: Option<Date>,
     /// Why it matters.

@@ -1,6 +1,7 @@
 //! One rule on one subject at the corners of the stated tolerances too.
 
 use super::active::Rule;
+use super::holds_in::holds_in;
 use super::nominal::Size;
 use super::nominal::{Judgement, Margin, judge_nominal};
 use super::pack::Verdict;
@@ -9,7 +10,8 @@ use crate::language::Trace;
 use crate::model::{Access, Model, Read};
 use crate::vocabulary::{EntityId, Shape, Value};
 
-/// Judges a subject by a rule: as drawn, and where that holds, at the corners of the stated tolerances of what the rule reads.
+/// Judges a subject by a rule: as drawn, and where that holds, at the corners of the stated tolerances of what the rule reads; where that
+/// holds too, and the rule asks for a share of flights, in these.
 #[must_use]
 pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgement {
     let model = variants.base();
@@ -20,6 +22,15 @@ pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgeme
     {
         judgement.verdict = Verdict::Tight;
         judgement.worst = worst;
+    }
+    if judgement.verdict == Verdict::Held
+        && let (Some(asked), Some(library)) = (rule.confidence, variants.library())
+    {
+        let held = holds_in(rule, (model, library), subject, &read, asked);
+        if !held.is_enough() {
+            judgement.verdict = Verdict::Tight;
+        }
+        judgement.holds_in = Some(held);
     }
     judgement
 }

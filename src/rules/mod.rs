@@ -13,6 +13,7 @@ mod derived;
 mod digest;
 mod draft;
 mod fixed;
+mod holds_in;
 mod inspect;
 mod judge;
 mod library;
@@ -30,12 +31,14 @@ mod place;
 mod problems;
 mod remedy;
 mod run;
+mod sample_points;
 mod settings;
 mod steps;
 mod target;
 mod trial;
 mod trial_run;
 mod trial_words;
+mod uncertain_inputs;
 mod uncertainty;
 mod variants;
 
@@ -50,7 +53,7 @@ pub use judge::judge;
 pub use library::Library;
 pub use load::More;
 pub use metadata::PackMetadata;
-pub use nominal::{Judgement, Margin, Size, judge_nominal};
+pub use nominal::{HoldsIn, Judgement, Margin, Size, judge_nominal};
 pub use own_rules::{AboutOwnRule, OwnRule};
 pub use pack::{
     ASK, DERIVED, FUNCTION, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, STEP, TABLE,
@@ -59,6 +62,7 @@ pub use pack::{
 pub use place::Place;
 pub use remedy::{Change, Remedy};
 pub use run::{TrialResult, run_trials};
+pub(crate) use sample_points::SamplePoints;
 pub use settings::{
     CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, OFF_SETTING,
     OffSetting, PACK_SETTING, PackLock, SETTINGS, Settings, SourceLocation, Spanned, normalize_path,
@@ -67,5 +71,7 @@ pub use steps::Step;
 pub use target::Target;
 pub use trial::{TRIAL_DAY, Trial, specimens};
 pub use trial_run::TrialRun;
+pub use uncertain_inputs::{SpreadInput, SpreadSource};
+pub(crate) use uncertain_inputs::{UncertainInput, in_its_unit, uncertain_inputs};
 pub use uncertainty::{Amount, Uncertainty};
 pub use variants::Variants;

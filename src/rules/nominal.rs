@@ -84,6 +84,25 @@ pub struct Size {
     pub si: f64,
 }
 
+/// In how many flights a rule holds, and the share that it asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HoldsIn {
+    /// The flights in which it holds, or does not apply.
+    pub held: usize,
+    /// All flights.
+    pub of: usize,
+    /// The share of them that is asked for.
+    pub asked: f64,
+}
+
+impl HoldsIn {
+    /// Whether it holds as often as is asked.
+    #[must_use]
+    pub fn is_enough(&self) -> bool {
+        self.held as f64 >= self.asked * self.of as f64
+    }
+}
+
 /// What a rule says of a subject.
 #[derive(Clone, Debug)]
 pub struct Judgement {
@@ -101,13 +120,22 @@ pub struct Judgement {
     pub slack: Option<f64>,
     /// Of a tight one, the sizes within the stated tolerances at which it is broken, as few as will do it.
     pub worst: Vec<Size>,
+    /// How often it holds, of a rule that asks for a share of flights and holds as drawn.
+    pub holds_in: Option<HoldsIn>,
 }
 
 /// Judges a subject by a rule, tolerances left aside.
 #[must_use]
 pub fn judge_nominal(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judgement {
-    let plain =
-        |verdict, trace, gap| Judgement { verdict, trace, gap, margin: None, slack: None, worst: Vec::new() };
+    let plain = |verdict, trace, gap| Judgement {
+        verdict,
+        trace,
+        gap,
+        margin: None,
+        slack: None,
+        worst: Vec::new(),
+        holds_in: None,
+    };
     let mut applies = Trace::default();
     if let Some(when) = &rule.when {
         let evaluation = evaluate(when, model, None, subject);
@@ -129,15 +157,29 @@ pub fn judge_nominal(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judge
         .min_by(|a, b| a.0.narrower(b.0));
     let (margin, slack) = (deciding.map(|d| d.0), deciding.map(|d| d.1));
     match evaluation.value {
-        Ok(Value::Truth(true)) => {
-            Judgement { verdict: Verdict::Held, trace, gap: None, margin, slack, worst: Vec::new() }
-        }
+        Ok(Value::Truth(true)) => Judgement {
+            verdict: Verdict::Held,
+            trace,
+            gap: None,
+            margin,
+            slack,
+            worst: Vec::new(),
+            holds_in: None,
+        },
         Ok(_) => {
             // What made the rule apply is part of why it is broken when the requirement read nothing itself.
             if trace.reads.is_empty() {
                 trace.reads = applies.reads;
             }
-            Judgement { verdict: Verdict::Broken, trace, gap: None, margin, slack, worst: Vec::new() }
+            Judgement {
+                verdict: Verdict::Broken,
+                trace,
+                gap: None,
+                margin,
+                slack,
+                worst: Vec::new(),
+                holds_in: None,
+            }
         }
         Err(gap) => plain(Verdict::Unproven, trace, Some(gap)),
     }

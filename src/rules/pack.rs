@@ -157,6 +157,8 @@ crate::entity_types! {
         required level: OneOf(Level);
         /// Whether it asks only that what is written agrees, or can be believed: a spread does not ask it of values that may be off.
         optional as_written: Truth;
+        /// In what share of flights it must hold besides holding as drawn, each uncertain value anywhere within its limits, as in `95 %`.
+        optional confidence: Number(Positive);
         /// What to say when it is not so, with values in braces.
         required finding: Text;
         /// Why it matters.
@@ -259,7 +261,7 @@ crate::words! {
     pub enum Verdict {
         /// It is not so.
         Broken = "broken",
-        /// It is so as drawn, but not at the worst case of the stated tolerances.
+        /// It is so as drawn, but not at the worst case of the stated tolerances, or not in as many flights as are asked for.
         Tight = "tight",
         /// It cannot be known, for want of a value.
         Unproven = "unproven",

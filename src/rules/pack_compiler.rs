@@ -269,6 +269,12 @@ fn rule_of(
             }
         },
     };
+    let confidence = entity.get(rule::confidence);
+    if confidence.is_some_and(|share| share >= 1.0) {
+        let at = entity.slot(rule::confidence.slot).place.unwrap_or(entity.key);
+        let help = "flights are samples, and no number of them shows that it always holds: write a share below 1, as in `95 %`";
+        compiler.problems.push(Problem::at(at, "a confidence is a share below 1").help(help));
+    }
     Some(Rule {
         name: entity.name.to_string(),
         pack: opened.name.clone(),
@@ -284,6 +290,7 @@ fn rule_of(
         when_text: opened.text(id, rule::when),
         level: entity.get(rule::level)?,
         as_written: entity.get(rule::as_written) == Some(true),
+        confidence,
         off_until: None,
         words: words?,
         why: opened.text(id, rule::why)?,

@@ -131,7 +131,7 @@ fn outcome_on(
     coverage: Option<&dyn CoverageRecorder>,
 ) -> Result<(Verdict, Option<String>), String> {
     let model = Model::new(design, library.environment(trial.today)).with_coverage(coverage);
-    let variants = Variants::of(&model);
+    let variants = Variants::of(&model).by(library);
     let mut worst: Option<(Verdict, Option<String>)> = None;
     let mut asked = false;
     for subject in trial.subjects(rule, design) {

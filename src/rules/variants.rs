@@ -6,6 +6,7 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use super::active::Rule;
+use super::library::Library;
 use super::nominal::{Judgement, Size, judge_nominal};
 use crate::model::{Change, Model};
 use crate::quantity::Quantity;
@@ -15,6 +16,7 @@ use crate::vocabulary::{EntityId, Position, State, Value};
 #[derive(Debug)]
 pub struct Variants<'m> {
     base: &'m Model<'m>,
+    library: Option<&'m Library>,
     made: RefCell<BTreeMap<Sizes, Rc<Model<'m>>>>,
 }
 
@@ -25,7 +27,18 @@ impl<'m> Variants<'m> {
     /// Those of a model.
     #[must_use]
     pub fn of(base: &'m Model<'m>) -> Self {
-        Self { base, made: RefCell::default() }
+        Self { base, library: None, made: RefCell::default() }
+    }
+
+    /// The same by the packs in force, which say how far values may be off: rules that ask for a share of flights are then asked in these.
+    #[must_use]
+    pub fn by(self, library: &'m Library) -> Self {
+        Self { library: Some(library), ..self }
+    }
+
+    /// The packs in force, where they were given.
+    pub(super) fn library(&self) -> Option<&'m Library> {
+        self.library
     }
 
     /// The model as it is.

@@ -54,6 +54,22 @@ pub(crate) const CASES: &[Case] = &[
         ..NONE
     },
     Case {
+        what: "the same where an earlier flight fell at 82 ft/s",
+        rocket: "marsh-harrier",
+        edits: &[
+            ("  wind: 8 mph", "  wind: 20 mph"),
+            (
+                "recovery:\n  parachutes:",
+                "recovery:\n  descends_at: {rate: 82 ft/s, date: 2025-09-01}\n  parachutes:",
+            ),
+        ],
+        before: "no measured rate could be written, and the computed one was twice too fast: 1911 ft for 2750 ft",
+        told: &[("drift-within-field", "error broken")],
+        // Integrated apart from this program: 82 ft/s in the air of the field, both canopies from 650 ft.
+        numbers: &[("rocket.drift", 955.8, 0.001)],
+        ..NONE
+    },
+    Case {
         what: "a relief hole of 3.2 mm and three small pins in a fast 157 mm rocket",
         rocket: "bittern",
         edits: &[
@@ -73,7 +89,11 @@ pub(crate) const CASES: &[Case] = &[
         ],
         before: "silent: 190 N of air and 117 N of drag on pins that hold 260 N; any hole excused the joint",
         told: &[("pins-hold-coast-and-air", "error broken")],
-        numbers: &[("main_joint.shear_pins.low_strength", 260.3, 0.001)],
+        numbers: &[
+            ("main_joint.shear_pins.low_strength", 260.3, 0.001),
+            ("main_joint.coast_pull", 88.5, 0.01),
+            ("main_joint.air_pull", 805.0, 0.01),
+        ],
         ..NONE
     },
     Case {
@@ -101,6 +121,58 @@ pub(crate) const CASES: &[Case] = &[
         told: &[("delay-not-early", "error broken")],
         ..NONE
     },
+    Case {
+        what: "eight pins in front of the motor's charge that is the backup",
+        rocket: "shoveler",
+        edits: &[(
+            "    parts_at: apogee\n    shear_pins: {count: 3,",
+            "    parts_at: apogee\n    shear_pins: {count: 8,",
+        )],
+        before: "a motor's charge as the backup was not asked whether it breaks the pins",
+        told: &[("motor-backup-breaks-pins", "warning broken")],
+        ..NONE
+    },
+    Case {
+        what: "a backup delay of 28 s on a climb of 14.5 s after burnout",
+        rocket: "shoveler",
+        edits: &[
+            ("  delay: 16 s", "  delay: 28 s"),
+            (
+                "nylon, strength: 12 kN, protected_by: sleeve, ends: sewn loops, mass: 220 g",
+                "nylon, strength: 3 kN, protected_by: sleeve, ends: sewn loops, mass: 220 g",
+            ),
+        ],
+        before: "its late opening did not count in the loads",
+        told: &[("cord-bears-late-backup", "warning broken")],
+        untold: &["cord-bears-opening"],
+        ..NONE
+    },
+    Case {
+        what: "a small main on a hot day",
+        rocket: "marsh-harrier",
+        edits: &[
+            ("diameter: 84 in", "diameter: 42.7 in"),
+            ("  temperature: 75 degF", "  temperature: 104 degF"),
+        ],
+        before: "silent at 100.4 J, the energy of the standard day, where 110.0 J break the limit of 101.7 J",
+        told: &[("landing-energy-of-piece", "note broken")],
+        numbers: &[("booster.landing_energy", 109.05, 0.001)],
+        ..NONE
+    },
+    Case {
+        what: "the same on a day of 59 °F",
+        rocket: "marsh-harrier",
+        edits: &[
+            ("diameter: 84 in", "diameter: 42.7 in"),
+            ("  temperature: 75 degF", "  temperature: 59 degF"),
+        ],
+        before: "the same energy on every day",
+        untold: &["landing-energy-of-piece"],
+        clear: true,
+        // By the absolute temperatures, 109.05 J × 288.15 K / 313.15 K.
+        numbers: &[("booster.landing_energy", 100.34, 0.001)],
+        ..NONE
+    },
     // What was held, and is sound.
     Case {
         what: "a main in a release, beside a drogue, in one compartment",
@@ -112,6 +184,19 @@ pub(crate) const CASES: &[Case] = &[
             ("rocket.drift", 326.1, 0.01),
             ("main.opening_force", 393.6, 0.01),
         ],
+        ..NONE
+    },
+    Case {
+        what: "two parachutes in a release each, beside a drogue, in one compartment",
+        rocket: "lapwing",
+        edits: &[(
+            "    main: {packed_in: booster, opens_at: apogee, diameter: 1150 mm, drag_coefficient: 1.5, protected_by: blanket, mass: 175 g,\n           packed_volume: 440 cm^3, strength: 3.5 kN, hangs_on: cord, hangs_at: 1.2 m,\n           release: {height: 150 m, tethered: true, tried: true}}",
+            "    main: {packed_in: booster, opens_at: apogee, diameter: 813 mm, drag_coefficient: 1.5, protected_by: blanket, mass: 88 g,\n           packed_volume: 220 cm^3, strength: 3.5 kN, hangs_on: cord, hangs_at: 1.2 m,\n           release: {height: 150 m, tethered: true, tried: true}}\n    second: {packed_in: booster, opens_at: apogee, diameter: 813 mm, drag_coefficient: 1.5, protected_by: blanket, mass: 88 g,\n           packed_volume: 220 cm^3, strength: 3.5 kN, hangs_on: cord, hangs_at: 1.6 m,\n           release: {height: 120 m, tethered: true, tried: true}}",
+        )],
+        before: "no code read the height of a release: seven errors with one of them",
+        clear: true,
+        // Together they have the area of the one, less what a second canopy may take from it.
+        numbers: &[("booster.landing_speed", 5.299, 0.001), ("second.speed_before", 7.315, 0.01)],
         ..NONE
     },
     Case {

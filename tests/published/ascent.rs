@@ -13,7 +13,7 @@ use holdpoint::quantity::{
 use proptest::prelude::*;
 use std::f64::consts::PI;
 
-fn pairs(text: &str) -> Vec<(f64, f64)> {
+pub(crate) fn pairs(text: &str) -> Vec<(f64, f64)> {
     let pair = |p: &str| p.split_once(':').map(|(a, b)| (a.parse().unwrap(), b.parse().unwrap())).unwrap();
     text.split(';').map(pair).collect()
 }
@@ -23,18 +23,18 @@ fn curve(points: &[(f64, f64)]) -> ThrustCurve {
     ThrustCurve::new(&points, None).unwrap()
 }
 
-struct Case {
+pub(crate) struct Case {
     thrust: ThrustCurve,
     drag: DragTable,
     dry: f64,
     propellant: f64,
     area: f64,
-    rail: Rail,
-    site: Site,
+    pub(crate) rail: Rail,
+    pub(crate) site: Site,
 }
 
 impl Case {
-    fn of(row: &Row) -> Self {
+    pub(crate) fn of(row: &Row) -> Self {
         let length = |head: &str| Length::from_si(row.number(head));
         Self {
             thrust: curve(&pairs(row.text("thrust"))),
@@ -56,7 +56,7 @@ impl Case {
         }
     }
 
-    fn rocket(&self) -> Rocket<'_> {
+    pub(crate) fn rocket(&self) -> Rocket<'_> {
         Rocket {
             dry_mass: Mass::from_si(self.dry),
             propellant: Mass::from_si(self.propellant),
@@ -109,7 +109,7 @@ fn ascents_agree_with_another_program() {
 }
 
 /// What is promised is 5e-4; the integrator keeps this.
-const TOLERANCE: f64 = 5e-5;
+pub(crate) const TOLERANCE: f64 = 5e-5;
 
 /// The textbook's ascent, whatever integrates it: constant thrust F and the mean mass for the burn, the mass at burnout for the coast,
 /// drag k v², constant gravity g. Gives the apogee.

@@ -7,6 +7,7 @@
     reason = "a test may panic"
 )]
 
+mod aloft;
 mod ascent;
 mod atmosphere;
 mod bending;

@@ -1,8 +1,13 @@
 //! Points and percentiles against libraries, drivers and bounds against closed forms.
 
 use crate::sheet::{close, near, rows};
+use holdpoint::engineering::landing::{against_wind, turned};
 use holdpoint::engineering::sobol::{Chance, Sobol, between_zero_and_one};
-use holdpoint::engineering::spread::{ascending, drivers, percentile, samples_for_bound, variance_share};
+use holdpoint::engineering::spread::{
+    ascending, drivers, histogram, percentile, samples_for_bound, variance_share,
+};
+use holdpoint::engineering::spread_area::ellipse_of;
+use holdpoint::quantity::{Angle, Length};
 
 /// Source: `scipy.stats.qmc.Sobol`, see `data/sobol.py`.
 #[test]
@@ -123,4 +128,59 @@ fn samples_for_a_bound_are_as_published() {
         assert_eq!(samples_for_bound(share, confidence), Ok(count));
     }
     assert!(samples_for_bound(1.0, 0.95).is_err());
+}
+
+/// Of places by a normal distribution, with deviations of 30 m and 10 m along axes that are turned by 25° around a middle, nine in ten lie
+/// within √(−2 ln 0.1) = 2.146 deviations. Source: the Rayleigh distribution of the distance in deviations.
+#[test]
+fn the_area_of_nine_in_ten_is_that_of_the_closed_form() {
+    let sobol = Sobol::of(2).unwrap();
+    let turn = Angle::from_si(25.0_f64.to_radians());
+    let places: Vec<Vec<(Length, Length)>> = (0..4096)
+        .map(|number| {
+            let [u, v] = [0, 1].map(|d| between_zero_and_one(sobol.coordinate(number, d)));
+            // Box and Muller's way from two even numbers to two normal ones.
+            let (size, angle) = ((-2.0 * u.ln()).sqrt(), std::f64::consts::TAU * v);
+            let at = (Length::from_si(30.0 * size * angle.cos()), Length::from_si(10.0 * size * angle.sin()));
+            let (x, y) = turned(at, turn);
+            vec![(x + Length::from_si(200.0), y - Length::from_si(40.0))]
+        })
+        .collect();
+    let found = ellipse_of(&places, 0.9).unwrap();
+    let reach = (-2.0 * 0.1_f64.ln()).sqrt();
+    close("long", found.long.si(), 30.0 * reach, 0.01);
+    close("short", found.short.si(), 10.0 * reach, 0.01);
+    near("side", found.side.si(), turn.si(), 0.01);
+    near("middle", found.middle.0.si(), 200.0, 0.3);
+    near("middle", found.middle.1.si(), -40.0, 0.3);
+    let inside = places.iter().flatten().filter(|(x, y)| {
+        let (x, y) = turned((*x - found.middle.0, *y - found.middle.1), Angle::from_si(-found.side.si()));
+        (x.si() / found.long.si()).hypot(y.si() / found.short.si()) <= 1.0 + 1e-9
+    });
+    assert_eq!(inside.count(), 3687, "nine in ten of 4096, and no more than it takes");
+    assert!(ellipse_of(&places[..2], 0.9).is_err() && ellipse_of(&places, 0.0).is_err());
+    // On a line there is no width, and a place has no size.
+    let line: Vec<_> = (0..10).map(|n| vec![(Length::from_si(f64::from(n)), Length::from_si(0.0))]).collect();
+    let flat = ellipse_of(&line, 1.0).unwrap();
+    assert_eq!((flat.short.si(), flat.side.si()), (0.0, 0.0));
+    close("long", flat.long.si(), 4.5, 1e-12);
+    close("farthest", flat.farthest().si(), 9.0, 1e-12);
+}
+
+/// 100 m to the side of 30° from a wind that comes from 20° clockwise of another are to the side of 50° from that one. Source: by hand.
+#[test]
+fn places_turn_with_the_wind() {
+    let angle = |degrees: f64| Angle::from_si(degrees.to_radians());
+    let far = Length::from_si(100.0);
+    let (upwind, right) = turned(against_wind(far, angle(30.0)), angle(20.0));
+    close("upwind", upwind.si(), 64.278_761, 1e-7);
+    close("right", right.si(), 76.604_444, 1e-7);
+}
+
+/// Source: counted by hand.
+#[test]
+fn a_histogram_counts_each_sample_once() {
+    assert_eq!(histogram(&[0.0, 0.1, 0.4, 0.5, 0.9, 1.0], 2), [3, 3]);
+    assert_eq!(histogram(&[2.0, 2.0], 3), [2, 0, 0]);
+    assert_eq!(histogram(&[], 2), [0, 0]);
 }

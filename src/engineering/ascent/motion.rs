@@ -8,6 +8,7 @@ use super::super::{
     integrate::{self, DormandPrince, Tolerance},
     thrust::Line,
 };
+use super::burn::Burn;
 use super::flight::{Accuracy, Ascent, Moment, Rail, RailExit, Rocket, Site, offset_in_range};
 use super::peaks::{Greatest, Seen, Sight, WATCHED, Watch};
 use super::plane::Plane;
@@ -57,6 +58,32 @@ impl Setting<'_> {
     /// The same in another wind.
     pub(super) fn in_wind(self, wind: f64) -> Self {
         Self { wind, ..self }
+    }
+
+    /// The same to an accuracy.
+    pub(super) fn to(self, accuracy: Accuracy) -> Self {
+        Self { slack: if accuracy == Accuracy::Figures { 1.0 } else { 100.0 }, ..self }
+    }
+
+    /// By how much the errors of a step may be larger than those of figures that are reported.
+    pub(super) fn slack(&self) -> f64 {
+        self.slack
+    }
+
+    /// At a height and an airspeed, thrust less drag over mass; and gravity.
+    pub(super) fn push(&self, line: Option<&Line>, t: f64, height: f64, airspeed: f64) -> (f64, f64) {
+        let acting = self.acting(line, t, height, airspeed);
+        ((acting.motor.thrust - acting.drag) / acting.motor.mass, acting.gravity)
+    }
+
+    /// Errors: a height at which the air is not known.
+    pub(super) fn within_air(&self, height: f64) -> Result<(), Unworkable> {
+        if self.elevation + height > HIGHEST {
+            return Err(Unworkable::because(
+                "the rocket climbs beyond 32 km, where the air is not known here",
+            ));
+        }
+        Ok(())
     }
 
     /// The motor at time t on a line of its curve, or after the last one.
@@ -243,33 +270,6 @@ impl Sight<4> for InAir<'_> {
     }
 }
 
-/// Where the motor's curve stands: the line that holds now.
-struct Burn<'a> {
-    lines: &'a [Line],
-    next: usize,
-}
-
-impl<'a> Burn<'a> {
-    fn line(&self) -> Option<&'a Line> {
-        self.lines.get(self.next)
-    }
-
-    /// Whether the line that holds now goes over into the next without a jump.
-    fn joins(&self) -> bool {
-        self.line().zip(self.lines.get(self.next + 1)).is_some_and(|(line, next)| line.joins(next))
-    }
-
-    /// Whether burnout is past.
-    fn is_out(&self) -> bool {
-        self.line().is_none_or(|line| !line.burning)
-    }
-
-    /// How far an integration may go before the thrust takes another line.
-    fn limit(&self) -> f64 {
-        self.line().map_or(f64::INFINITY, |line| line.end)
-    }
-}
-
 /// See [`super::fly`]. Hands out every step.
 pub(super) fn run(
     rocket: &Rocket<'_>,
@@ -278,14 +278,13 @@ pub(super) fn run(
     accuracy: Accuracy,
     keep: &mut impl FnMut(Segment),
 ) -> Result<Ascent, Unworkable> {
-    let slack = if accuracy == Accuracy::Figures { 1.0 } else { 100.0 };
-    let setting = &Setting { slack, ..setting(rocket, rail, site)? };
+    let setting = &setting(rocket, rail, site)?.to(accuracy);
     let travel = above_zero("the travel along the rail", rail.travel.si())?;
     let lower = rail.lower_travel.map(Length::si);
     if lower.is_some_and(|lower| lower.is_nan() || lower < travel) {
         return Err(Unworkable::because("the lower button would leave the rail before the upper one"));
     }
-    let mut burn = Burn { lines: rocket.thrust.lines(), next: 0 };
+    let mut burn = Burn::of(rocket);
     let liftoff = release(setting, &mut burn, 0.0, 0.0)?;
     let mut watch = Watch::new();
     let mut boost = None;
@@ -336,7 +335,7 @@ pub(super) fn run(
             _ => sight.seen(until, &end),
         };
         watch.follow(&step, until, last, &sight)?;
-        keep(Segment::in_air(step, until, burn.next));
+        keep(Segment::in_air(step, until, burn.number()));
         if rail_exit.lower_speed.is_none()
             && let Some(lower) = lower
         {
@@ -346,11 +345,7 @@ pub(super) fn run(
             let leaves = leaves.filter(|t| *t <= until);
             rail_exit.lower_speed = leaves.map(|t| Speed::from_si(sight.one(0, t, &step.at(t))));
         }
-        if setting.elevation + sight.height(&end) > HIGHEST {
-            return Err(Unworkable::because(
-                "the rocket climbs beyond 32 km, where the air is not known here",
-            ));
-        }
+        setting.within_air(sight.height(&end))?;
         if let Some(t) = apogee {
             break setting.moment_in_air(line, t, &end);
         }
@@ -402,7 +397,7 @@ pub(super) fn setting<'a>(
 }
 
 /// What the ascent has shown until burnout: the rocket then, and the peaks.
-type Boost = Option<(Moment, [Greatest; WATCHED])>;
+pub(super) type Boost = Option<(Moment, [Greatest; WATCHED])>;
 
 /// Takes the next line of the thrust curve; at burnout, keeps what the burn has shown and watches the coast afresh. Says whether the thrust
 /// goes on without a jump.
@@ -413,8 +408,7 @@ fn next_line(
     last: impl FnOnce() -> Seen,
     moment: impl FnOnce() -> Moment,
 ) -> bool {
-    let joins = burn.joins();
-    burn.next += 1;
+    let joins = burn.advance();
     if !joins {
         watch.jump();
     }
@@ -428,7 +422,7 @@ fn next_line(
 
 /// The first time from t on at which the thrust exceeds the weight along the rail (and what a wind along the rail does), for a rocket
 /// that rests at s. Leaves the curve at the line that holds then.
-fn release(setting: &Setting<'_>, burn: &mut Burn<'_>, t: f64, s: f64) -> Result<f64, Unworkable> {
+pub(super) fn release(setting: &Setting<'_>, burn: &mut Burn<'_>, t: f64, s: f64) -> Result<f64, Unworkable> {
     while let Some(line) = burn.line() {
         let surplus = |t: f64| setting.on_rail(Some(line), t, &[s, 0.0]).1;
         let from = line.start.max(t);
@@ -440,14 +434,14 @@ fn release(setting: &Setting<'_>, burn: &mut Burn<'_>, t: f64, s: f64) -> Result
         if ends > 0.0 {
             return Ok(integrate::root(surplus, (from, begins), (line.end, ends), 1e-12));
         }
-        burn.next += 1;
+        burn.advance();
     }
     Err(Unworkable::because("the rocket never leaves the rail: its thrust is too small for its weight"))
 }
 
 /// From lift-off to the exit of the upper button: the time and the speed then. A rocket that stops on the rail rests there until the
 /// thrust exceeds its weight again.
-fn along_rail(
+pub(super) fn along_rail(
     setting: &Setting<'_>,
     burn: &mut Burn<'_>,
     watch: &mut Watch,
@@ -487,7 +481,7 @@ fn along_rail(
             _ => sight.seen(until, &end),
         };
         watch.follow(&step, until, last, &sight)?;
-        keep(Segment::on_rail(step, until, burn.next));
+        keep(Segment::on_rail(step, until, burn.number()));
         let [s, v] = end;
         if let Some(stop) = stop {
             watch.jump();

@@ -11,6 +11,7 @@ mod rule;
 mod rule_page;
 mod rules;
 mod settings;
+mod spread;
 mod trials;
 
 pub use checklist::checklist_text;
@@ -24,4 +25,5 @@ pub use rule::{own_rule_json, own_rule_text, rule_json, rule_text};
 pub use rule_page::rule_page;
 pub use rules::{quantities_text, rules_json, rules_text};
 pub use settings::settings_text;
+pub use spread::spread_answer;
 pub use trials::trials_text;

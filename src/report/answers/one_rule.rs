@@ -5,10 +5,11 @@ use std::fmt::Write as _;
 use serde_json::json;
 
 use super::rule::rule_text;
+use super::spread::add_spread;
 use crate::design::Design;
 use crate::report::contract::Margin;
 use crate::report::margin::margin_text;
-use crate::review::OnSubject;
+use crate::review::{OnSubject, Spread};
 use crate::rules::{Library, Rule, Verdict};
 use crate::text::{clean, clean_json, clean_line};
 
@@ -39,9 +40,9 @@ pub fn on_design_text(rule: &Rule, library: &Library, design: &Design, all: &[On
     clean(&text).into_owned()
 }
 
-/// The same as JSON.
+/// The same as JSON, and how sure the rule is where that is asked for.
 #[must_use]
-pub fn on_design_json(rule: &Rule, design: &Design, all: &[OnSubject]) -> String {
+pub fn on_design_json(rule: &Rule, design: &Design, all: &[OnSubject], spread: Option<&Spread>) -> String {
     let subject = |one: &OnSubject| {
         let places: Vec<_> = one
             .places
@@ -57,6 +58,7 @@ pub fn on_design_json(rule: &Rule, design: &Design, all: &[OnSubject]) -> String
         })
     };
     let subjects: Vec<_> = all.iter().map(subject).collect();
-    let document = json!({"rule": rule.name, "design": design.source.name(), "subjects": subjects});
+    let mut document = json!({"rule": rule.name, "design": design.source.name(), "subjects": subjects});
+    add_spread(&mut document, spread);
     clean_json(format!("{document:#}\n"))
 }

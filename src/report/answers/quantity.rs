@@ -4,10 +4,11 @@ use std::fmt::Write as _;
 
 use serde_json::json;
 
+use super::spread::add_spread;
 use crate::language::value_text;
 use crate::model::{Access, FormulaKind, Model, Read};
 use crate::quantity::si_unit;
-use crate::review::{Working, working_of};
+use crate::review::{Spread, Working, working_of};
 use crate::text::{clean, clean_json, clean_line};
 use crate::vocabulary::Value;
 
@@ -106,9 +107,9 @@ fn doc_of(model: &Model<'_>, read: Read) -> Option<String> {
     })
 }
 
-/// A quantity of a design with its working, as JSON.
+/// A quantity of a design with its working, as JSON, and how sure it is where that is asked for.
 #[must_use]
-pub fn quantity_json(model: &Model<'_>, read: Read) -> String {
+pub fn quantity_json(model: &Model<'_>, read: Read, spread: Option<&Spread>) -> String {
     let lines = working_of(model, read);
     let value = model.read(read);
     let (number, unit, si, si_unit) = match &value {
@@ -130,9 +131,10 @@ pub fn quantity_json(model: &Model<'_>, read: Read) -> String {
         })
         .collect();
     let source = lines.last().map(|l| l.source.clone()).unwrap_or_default();
-    let document = json!({
+    let mut document = json!({
         "quantity": model.read_name(read), "value": number, "unit": unit, "si": { "value": si, "unit": si_unit },
         "working": working, "source": source,
     });
+    add_spread(&mut document, spread);
     clean_json(format!("{document:#}\n"))
 }

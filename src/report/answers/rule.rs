@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use serde_json::json;
 
+use crate::quantity::Quantity;
 use crate::rules::{Applies, HoldPoint, Library, OwnRule, Rule};
 use crate::text::{clean, clean_json, clean_line};
 
@@ -13,7 +14,7 @@ pub fn rule_json(rule: &Rule) -> String {
     let document = json!({
         "rule": rule.name, "pack": rule.pack, "title": rule.title, "before": rule.before.name(), "level": rule.level.name(),
         "for": rule.entity_type.name, "when": rule.when_text, "require": rule.require_text, "why": rule.why.trim(),
-        "source": rule.citation, "remedy": rule.remedy().map(|r| r.say.clone()),
+        "confidence": rule.confidence, "source": rule.citation, "remedy": rule.remedy().map(|r| r.say.clone()),
     });
     clean_json(format!("{document:#}\n"))
 }
@@ -62,6 +63,13 @@ pub fn rule_text(rule: &Rule, library: &Library) -> String {
         let _ = writeln!(text, "  when     {}", clean_line(when));
     }
     let _ = writeln!(text, "  require  {}", clean_line(&rule.require_text));
+    if let Some(share) = rule.confidence {
+        let share = Quantity::number(100.0 * share).rough();
+        let _ = writeln!(
+            text,
+            "  sure     in {share} % of flights, each uncertain value anywhere within its limits"
+        );
+    }
     let asked = format!("{} {}", rule.when_text.as_deref().unwrap_or(""), rule.require_text);
     let words = asked.split(|c: char| !(c.is_alphanumeric() || c == '_'));
     let limits = library.packs.iter().filter(|p| p.name == rule.pack).flat_map(|p| &p.limits);

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use crate::quantity::Quantity;
 use crate::report::caution;
 use crate::rules::{ActivePack, HoldPoint, Level, Library, OwnRule, Rule};
 use crate::text::{clean, clean_line};
@@ -102,6 +103,13 @@ pub(super) fn entry(rule: &Rule, library: &Library) -> String {
         let _ = writeln!(text, "- applies when: {}", code(when));
     }
     let _ = writeln!(text, "- requires: {}", code(&rule.require_text));
+    if let Some(share) = rule.confidence {
+        let share = Quantity::number(100.0 * share).rough();
+        let _ = writeln!(
+            text,
+            "- holds in: {share} % of flights, each uncertain value anywhere within its limits"
+        );
+    }
     let used: Vec<String> = library
         .packs
         .iter()

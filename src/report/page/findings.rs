@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::{Numbered, Sheet, class};
 use crate::report::margin::margin_text;
+use crate::report::spread::share_of;
 use crate::report::waiting::{conflict_line, part_line};
 use crate::review::{Finding, Tried, conflicts, is_in_conflict, is_waiting, waiting};
 use crate::rules::Verdict;
@@ -162,6 +163,7 @@ impl Sheet<'_> {
                 p {
                     (clean_line(&finding.why))
                     @if let Some(margin) = finding.margin { " Margin: " strong { (margin_text(margin)) } "." }
+                    @if let Some(share) = share_of(finding, self.review) { " How sure: " (share) "." }
                 }
                 @for remedy in &finding.remedies {
                     p class="change" {

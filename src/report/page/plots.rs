@@ -2,11 +2,12 @@
 
 use crate::design::FINS;
 use crate::engineering::STANDARD_GRAVITY;
-use crate::quantity::{Dimension, Time};
+use crate::quantity::{Dimension, Quantity, Time};
 use crate::report::plot::{Plot, Scale};
 use crate::report::reading::Reading;
 use crate::report::tables::bays;
 use crate::report::timeline;
+use crate::review::{Band, SpreadCourses};
 use crate::rules::Library;
 
 /// Points along the ascent.
@@ -15,7 +16,11 @@ const POINTS: f64 = 160.0;
 const FAR: f64 = 6.0;
 
 /// The plots that can be drawn, and why the others cannot.
-pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<String>) {
+pub(super) fn plots(
+    reading: Reading<'_>,
+    library: &Library,
+    courses: Option<&SpreadCourses>,
+) -> (Vec<Plot>, Vec<String>) {
     let (mut plots, mut lacking) = (Vec::new(), Vec::new());
     match reading.model.fly() {
         Ok(flown) => {
@@ -55,20 +60,20 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
             if let Some(ceiling) = ceiling(reading) {
                 height.limit = Some((ceiling * scale.factor, "ceiling".to_owned()));
             }
+            height.band = courses.map(|all| banded(&all.heights, scale.factor)).unwrap_or_default();
             plots.push(height);
             let peak = calm.top_speed;
-            plots.push(
-                plot(
-                    "Speed",
-                    Dimension::SPEED,
-                    &[
-                        (calm.rail_exit.time.si(), calm.rail_exit.speed.si(), "off the rail"),
-                        (peak.time.si(), peak.value.si(), "top speed"),
-                    ],
-                    &|m| m.speed.si(),
-                )
-                .0,
+            let (mut speed, scale) = plot(
+                "Speed",
+                Dimension::SPEED,
+                &[
+                    (calm.rail_exit.time.si(), calm.rail_exit.speed.si(), "off the rail"),
+                    (peak.time.si(), peak.value.si(), "top speed"),
+                ],
+                &|m| m.speed.si(),
             );
+            speed.band = courses.map(|all| banded(&all.speeds, scale.factor)).unwrap_or_default();
+            plots.push(speed);
             let (mut acceleration, scale) =
                 plot("Size of the acceleration", Dimension::ACCELERATION, &[], &|m| m.acceleration.si());
             let hardest = moments.iter().max_by(|a, b| a.acceleration.si().total_cmp(&b.acceleration.si()));
@@ -127,9 +132,15 @@ pub(super) fn plots(reading: Reading<'_>, library: &Library) -> (Vec<Plot>, Vec<
         }
         Err(gap) => lacking.push(format!("The ascent is not plotted: {}.", reading.why(&gap))),
     }
-    whole(reading, &mut plots, &mut lacking);
+    whole(reading, courses, &mut plots, &mut lacking);
     lag(reading, &mut plots, &mut lacking);
     (plots, lacking)
+}
+
+/// A band in the unit of a plot.
+fn banded<T: Copy + Into<Quantity>>(band: &Band<T>, factor: f64) -> Vec<(f64, f64, f64)> {
+    let size = |one: T| one.into().si * factor;
+    band.iter().map(|(time, least, most)| (time.si(), size(*least), size(*most))).collect()
 }
 
 fn ceiling(reading: Reading<'_>) -> Option<f64> {
@@ -138,9 +149,16 @@ fn ceiling(reading: Reading<'_>) -> Option<f64> {
 }
 
 /// The whole flight, its events by the numbers of the timeline's table.
-fn whole(reading: Reading<'_>, plots: &mut Vec<Plot>, lacking: &mut Vec<String>) {
+fn whole(
+    reading: Reading<'_>,
+    courses: Option<&SpreadCourses>,
+    plots: &mut Vec<Plot>,
+    lacking: &mut Vec<String>,
+) {
     let Ok(told) = reading.model.timeline() else { return };
-    plots.push(timeline::plot(reading, &told));
+    let (mut plot, scale) = timeline::plot(reading, &told);
+    plot.band = courses.map(|all| banded(&all.flight, scale.factor)).unwrap_or_default();
+    plots.push(plot);
     if let Some(gap) = &told.gap {
         lacking.push(format!("The descent is not plotted: {}.", reading.why(gap)));
     }

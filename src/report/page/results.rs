@@ -8,14 +8,14 @@ use super::{Sheet, plots};
 use crate::report::summary::is_telling;
 use crate::report::tables;
 use crate::report::{failures, landing_plan, timeline};
-use crate::review::MarginLine;
+use crate::review::{MarginLine, SpreadCourses};
 
 /// So many margins are shown before a reader asks for the others.
 const NARROWEST: usize = 10;
 
 impl Sheet<'_> {
     pub(super) fn flight(&self) -> Markup {
-        let (plots, lacking) = plots::plots(self.reading, self.library);
+        let (plots, lacking) = plots::plots(self.reading, self.library, self.courses());
         html! {
             section class="flight" {
                 h2 id={ (self.prefix) "flight" } { "The flight, as computed" }
@@ -35,12 +35,17 @@ impl Sheet<'_> {
                 @match landing_plan::lacking(self.reading) {
                     Some(why) => p class="lacking" { "Not known: " (why) "." },
                     None => div class="both" {
-                        (landing_plan::figure(self.reading))
+                        (landing_plan::figure(self.reading, self.courses()))
                         (table(&landing_plan::table(self.reading), "", &|_| html! {}))
                     },
                 }
             }
         }
+    }
+
+    /// The flights of a spread, where one was asked for.
+    fn courses(&self) -> Option<&SpreadCourses> {
+        self.review.spread.as_ref().map(|spread| &spread.courses)
     }
 
     pub(super) fn tables(&self) -> Markup {

@@ -4,12 +4,9 @@ use maud::{Markup, html};
 
 use super::Sheet;
 use super::shown::table;
-use crate::report::reading::Cell;
-use crate::report::spread::{
-    HEADS, drivers, failing, groups, holding, how_often, name_of, percentiles, rule_of, title, varying,
-};
+use crate::report::spread::{failing, groups, holding, title};
+use crate::report::spread_tables::{areas, quantities, rules};
 use crate::report::tables::Table;
-use crate::review::Spread;
 
 impl Sheet<'_> {
     /// Percentiles, and how often rules do not hold, where a spread was asked for.
@@ -24,6 +21,7 @@ impl Sheet<'_> {
                     p { "Nothing that it rests on is uncertain." }
                 } @else {
                     (shown(&quantities(spread)))
+                    @if !spread.courses.areas.is_empty() { (shown(&areas(self.reading, spread))) }
                     @if failing(spread).next().is_some() { (shown(&rules(spread))) }
                     p { (holding(spread)) "." }
                     details {
@@ -38,38 +36,4 @@ impl Sheet<'_> {
             }
         }
     }
-}
-
-/// A table of words.
-fn of_words(title: &'static str, about: String, head: &[&str], rows: Vec<Vec<String>>) -> Table {
-    Table {
-        title: title.to_owned(),
-        about,
-        head: head.iter().map(|words| (*words).to_owned()).collect(),
-        rows: rows.into_iter().map(|row| row.into_iter().map(Cell::Known).collect()).collect(),
-    }
-}
-
-fn quantities(spread: &Spread) -> Table {
-    let rows = varying(spread).map(|one| {
-        let bounds = one.bounds.map(|(least, most)| [least.rough(), most.rough()]);
-        let [least, most] = bounds.unwrap_or_default();
-        let [low, middle, high] = percentiles(one);
-        vec![name_of(one), least, low, middle, high, most, drivers(&one.drivers)]
-    });
-    let [below, middle, above, goes_with] = HEADS;
-    let about = format!(
-        "bounds: the least and the most of {} flights drawn by chance; 95 in 100 lie beyond the one, and 95 within the other, each with a confidence of 95 %",
-        spread.by_chance
-    );
-    let head = ["", "bound below", below, middle, above, "bound above", goes_with];
-    of_words("Figures", about, &head, rows.collect())
-}
-
-fn rules(spread: &Spread) -> Table {
-    let rows = failing(spread)
-        .map(|rule| vec![rule_of(rule), how_often(rule, spread), drivers(&rule.drivers)])
-        .collect();
-    let [.., goes_with] = HEADS;
-    of_words("Rules that are broken in some flights", String::new(), &["rule", "how often", goes_with], rows)
 }

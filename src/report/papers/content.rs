@@ -9,7 +9,6 @@ use crate::model::{Mark, Model, Outcome};
 use crate::report::caution::caution;
 use crate::report::drawing::{Balloon, Drawing, State, aft_view, sheet};
 use crate::report::failures;
-use crate::report::landing_plan;
 use crate::report::margin::margin_text;
 use crate::report::page::{figure, parts_table};
 use crate::report::reading::{Cell, Reading};
@@ -17,7 +16,8 @@ use crate::report::summary;
 use crate::report::tables::{self, Spec, Table};
 use crate::report::text::verdict_line;
 use crate::report::timeline;
-use crate::review::{DesignReview, DrillLine, drill_sheet, steps};
+use crate::report::{landing_plan, spread, spread_tables};
+use crate::review::{DesignReview, DrillLine, Spread, drill_sheet, steps};
 use crate::rules::{Library, Moment};
 use crate::text::clean_line;
 use crate::vocabulary::Edge;
@@ -80,6 +80,27 @@ fn heading(words: &str) -> Block {
     Block::Heading(words.to_owned())
 }
 
+/// How sure each number is.
+fn how_sure(all: &mut Vec<Block>, r: Reading<'_>, spread: &Spread) {
+    all.push(heading("How sure"));
+    all.push(Block::Words(format!("{}.", spread::title(spread))));
+    if spread.inputs.is_empty() {
+        all.push(Block::Words("Nothing that it rests on is uncertain.".to_owned()));
+        return;
+    }
+    all.push(Block::Table(spread_tables::quantities(spread)));
+    if !spread.courses.areas.is_empty() {
+        all.push(Block::Table(spread_tables::areas(r, spread)));
+    }
+    if spread::failing(spread).next().is_some() {
+        all.push(Block::Table(spread_tables::rules(spread)));
+    }
+    all.push(Block::Words(format!("{}.", spread::holding(spread))));
+    let off = |group: spread::Group| format!("{}: {} ({})", group.off, group.values, group.source);
+    all.push(Block::Words("What is uncertain, and how far:".to_owned()));
+    all.push(Block::List(spread::groups(spread).into_iter().map(off).collect()));
+}
+
 /// Everything that the papers hold, in order.
 pub(super) fn blocks(
     review: &DesignReview,
@@ -118,10 +139,13 @@ pub(super) fn blocks(
     all.push(Block::Table(timeline::table(r)));
     all.push(heading("Where it lands"));
     all.push(Block::Drawing(
-        landing_plan::figure(r),
+        landing_plan::figure(r, review.spread.as_ref().map(|spread| &spread.courses)),
         "The plan of the field is in the papers written as HTML; the places follow.".to_owned(),
     ));
     all.push(Block::Table(landing_plan::table(r)));
+    if let Some(spread) = &review.spread {
+        how_sure(&mut all, r, spread);
+    }
     all.push(heading("Recovery"));
     for spec in [
         &tables::PARACHUTES,

@@ -3,24 +3,29 @@
 //! Each uncertain value lies anywhere between its least and its most, each place as likely as another and each value by itself. This is
 //! what is taken where only limits are known: *Evaluation of measurement data, Supplement 1 to the GUM*, JCGM 101:2008, 6.4.2 (from memory).
 
-mod inputs;
-mod points;
+mod courses;
 mod samples;
 
 use super::SpreadRequest;
 use super::judged::Judgements;
-use crate::engineering::spread::{ascending, drivers, percentile, samples_for_bound};
-use crate::model::{Access, Model, Named, Read};
+use super::packs::applicable_packs;
+use crate::engineering::spread::{ascending, drivers, histogram, percentile, samples_for_bound};
+use crate::model::{Access, Footprint, Model, Named, Read};
 use crate::quantity::Quantity;
-use crate::rules::{HoldPoint, Level, Library, Margin, Verdict};
+use crate::rules::{
+    HoldPoint, Level, Library, Margin, Rule, SamplePoints, UncertainInput, Variants, Verdict, in_its_unit,
+    judge, uncertain_inputs,
+};
+pub use crate::rules::{SpreadInput, SpreadSource};
 use crate::vocabulary::{EntityId, Value};
-use inputs::in_its_unit;
-pub use inputs::{SpreadInput, SpreadSource};
-use points::Points;
-use samples::{Sample, Sampling, asked};
+pub use courses::{AREA_SHARE, Band, LandingArea, SpreadCourses};
+use courses::{Flight, Moments};
+use samples::{Asked, Sample, Sampling, asked};
 
 /// The share and the confidence of the bounds.
 const BOUND: f64 = 0.95;
+/// Steps of a histogram.
+const STEPS: usize = 24;
 /// So many inputs are named that drive a result.
 const DRIVERS: usize = 3;
 /// An input that goes with less of the variance than this is not named: points are too few to tell it from none.
@@ -39,6 +44,8 @@ pub struct Spread {
     pub quantities: Vec<SpreadQuantity>,
     /// The rules whose outcome or margin something uncertain moves, those that fail most often first.
     pub rules: Vec<SpreadRule>,
+    /// The flights along their time, and where they land.
+    pub courses: SpreadCourses,
 }
 
 /// How far a quantity spreads.
@@ -61,6 +68,10 @@ pub struct SpreadQuantity {
     pub bounds: Option<(Quantity, Quantity)>,
     /// In how many samples it is not known.
     pub unknown: usize,
+    /// How many samples lie in each of so many equal steps from the least to the most of them.
+    pub histogram: Vec<usize>,
+    /// The least and the most of the samples.
+    pub range: (Quantity, Quantity),
     /// What it rests on most.
     pub drivers: Vec<Driver>,
 }
@@ -105,20 +116,76 @@ pub(super) fn spread(
     library: &Library,
     request: &SpreadRequest,
 ) -> Spread {
-    let silent: Vec<&str> = judgements.packs.iter().filter(|p| !p.judged).map(|p| p.name.as_str()).collect();
-    let (quantities, mut read) = model.track_reads(|| quantities(model, &request.quantities));
+    let silent: Vec<String> = judgements.packs.iter().filter(|p| !p.judged).map(|p| p.name.clone()).collect();
+    let (asked_for, mut read) = model.track_reads(|| quantities(model, &request.quantities));
     for one in &judgements.all {
         read.join(&one.footprint);
     }
-    let inputs = inputs::inputs(model, library, &silent, &read);
+    let (moments, flight) = model.track_reads(|| {
+        let moments = Moments::of(model)?;
+        moments.flown(model);
+        Some(moments)
+    });
+    read.join(&flight);
+    let inputs = uncertain_inputs(model, library, &silent, &read);
     let asked = asked(model, &inputs, judgements);
+    sampled(model, library, request.samples, asked_for, (inputs, asked, moments))
+}
+
+/// Samples one quantity of a design.
+#[must_use]
+pub fn spread_of(model: &Model<'_>, library: &Library, read: Read, samples: usize) -> Spread {
+    let silent = silent(model, library);
+    let (value, footprint) = model.track_reads(|| model.read(read));
+    let inputs = uncertain_inputs(model, library, &silent, &footprint);
+    let quantities = match value {
+        Ok(Value::Quantity(quantity)) => vec![(model.read_name(read), read, quantity)],
+        _ => Vec::new(),
+    };
+    sampled(model, library, samples, quantities, (inputs, Vec::new(), None))
+}
+
+/// Samples one rule on each of its subjects.
+#[must_use]
+pub fn spread_of_rule(model: &Model<'_>, library: &Library, rule: &Rule, samples: usize) -> Spread {
+    let silent = silent(model, library);
+    let variants = Variants::of(model);
+    let mut read = Footprint::default();
+    let subjects = model.subjects(rule.entity_type).iter().map(|subject| {
+        let (judgement, footprint) = model.track_reads(|| judge(rule, &variants, *subject));
+        read.join(&footprint);
+        Asked { rule, subject: *subject, nominal: judgement.verdict }
+    });
+    let asked: Vec<Asked<'_>> = subjects.collect();
+    let inputs = uncertain_inputs(model, library, &silent, &read);
+    let asked = if rule.as_written { Vec::new() } else { asked };
+    sampled(model, library, samples, Vec::new(), (inputs, asked, None))
+}
+
+/// The packs that a design is not judged by, where no code is named besides.
+fn silent(model: &Model<'_>, library: &Library) -> Vec<String> {
+    let packs = applicable_packs(model, library, &[]);
+    packs.into_iter().filter(|pack| !pack.judged).map(|pack| pack.name).collect()
+}
+
+/// What is sampled comes to.
+fn sampled(
+    model: &Model<'_>,
+    library: &Library,
+    samples: usize,
+    quantities: Vec<(String, Read, Quantity)>,
+    (inputs, asked, moments): (Vec<UncertainInput>, Vec<Asked<'_>>, Option<Moments>),
+) -> Spread {
     let reads = quantities.iter().map(|(_, read, _)| *read).collect();
-    let sampling = Sampling { inputs, quantities: reads, asked };
+    let sampling = Sampling { inputs, quantities: reads, asked, moments };
     let by_chance = samples_for_bound(BOUND, BOUND).map_or(0, |count| count as usize);
     let dimensions = sampling.inputs.len();
-    let points = Points::even(request.samples, dimensions);
-    let at = |points: &Points| sampling.at(model.design(), library, model.today(), points);
-    let (even, drawn) = (at(&points), at(&Points::by_chance(by_chance, dimensions)));
+    let points = SamplePoints::even(samples, dimensions);
+    let at = |points: &SamplePoints| sampling.at(model.design(), library, model.today(), points);
+    let (even, drawn) = (at(&points), at(&SamplePoints::by_chance(by_chance, dimensions)));
+    let flights: Vec<&Flight> = even.iter().filter_map(|sample| sample.flight.as_ref()).collect();
+    let courses =
+        sampling.moments.as_ref().map(|moments| SpreadCourses::of(moments, &flights)).unwrap_or_default();
     let reported: Vec<SpreadInput> = sampling.inputs.iter().map(|input| input.reported(model)).collect();
     let orders: Vec<Vec<usize>> = (0..dimensions)
         .map(|input| {
@@ -135,7 +202,7 @@ pub(super) fn spread(
     let mut rules: Vec<SpreadRule> =
         sampling.asked.iter().enumerate().filter_map(|(at, one)| results.rule(at, one)).collect();
     rules.sort_by_key(|rule| std::cmp::Reverse((rule.broken, rule.unproven)));
-    Spread { samples: request.samples, by_chance, inputs: reported, quantities, rules }
+    Spread { samples, by_chance, inputs: reported, quantities, rules, courses }
 }
 
 /// The quantities asked for that the design comes to.
@@ -206,6 +273,8 @@ impl Results<'_> {
             high,
             bounds,
             unknown: values.len() - known.len(),
+            histogram: histogram(&known, STEPS),
+            range: (as_shown(*known.first()?), as_shown(*known.last()?)),
             drivers: self.drivers(&values),
         })
     }
@@ -239,26 +308,28 @@ impl Results<'_> {
         })
     }
 
-    /// What stands for how far a rule holds in each sample: its margin, where it has one of the same sort in all of them, else whether it
+    /// What stands for how far a rule holds in each sample: its margin, where it has one of the same sort in most of them, else whether it
     /// holds.
     fn sizes(&self, at: usize) -> Vec<f64> {
         let outcomes = || self.even.iter().filter_map(|sample| sample.outcomes.get(at));
-        let shares: Option<Vec<f64>> = outcomes()
-            .map(|(_, margin)| match margin {
-                Some(Margin::Ratio(share)) => Some(*share),
-                _ => None,
-            })
-            .collect();
-        let gaps = || -> Option<Vec<f64>> {
-            outcomes()
-                .map(|(_, margin)| match margin {
-                    Some(Margin::Gap(gap)) => Some(gap.si),
-                    _ => None,
-                })
-                .collect()
+        let of = |sort: &dyn Fn(Margin) -> Option<f64>| -> Vec<f64> {
+            outcomes().map(|(_, margin)| margin.and_then(sort).unwrap_or(f64::NAN)).collect()
         };
+        let shares = of(&|margin| match margin {
+            Margin::Ratio(share) => Some(share),
+            Margin::Gap(_) => None,
+        });
+        let gaps = of(&|margin| match margin {
+            Margin::Gap(gap) => Some(gap.si),
+            Margin::Ratio(_) => None,
+        });
+        let most = |sizes: &[f64]| sizes.iter().filter(|size| size.is_nan()).count() * 10 <= sizes.len();
         let holds = |(verdict, _): &(Verdict, Option<Margin>)| f64::from(*verdict != Verdict::Broken);
-        shares.or_else(gaps).unwrap_or_else(|| outcomes().map(holds).collect())
+        match (most(&shares), most(&gaps)) {
+            (true, _) => shares,
+            (false, true) => gaps,
+            (false, false) => outcomes().map(holds).collect(),
+        }
     }
 
     /// The inputs that the most of a result's variance goes with.

@@ -3,11 +3,10 @@
 use rayon::prelude::*;
 
 use super::super::judged::Judgements;
-use super::inputs::Input;
-use super::points::Points;
+use super::courses::{Flight, Moments};
 use crate::design::Design;
 use crate::model::{Model, Read};
-use crate::rules::{Library, Margin, Rule, Verdict, judge_nominal};
+use crate::rules::{Library, Margin, Rule, SamplePoints, UncertainInput, Verdict, judge_nominal};
 use crate::vocabulary::{Date, EntityId, Value};
 
 /// The samples are evaluated in so many stretches, each beside a model of its own.
@@ -28,17 +27,25 @@ pub(super) struct Sample {
     pub(super) values: Vec<f64>,
     /// Of each rule on each subject.
     pub(super) outcomes: Vec<(Verdict, Option<Margin>)>,
+    /// Its flight; none where the design does not fly.
+    pub(super) flight: Option<Flight>,
 }
 
 /// What is sampled.
 pub(super) struct Sampling<'l> {
-    pub(super) inputs: Vec<Input>,
+    pub(super) inputs: Vec<UncertainInput>,
     pub(super) quantities: Vec<Read>,
     pub(super) asked: Vec<Asked<'l>>,
+    /// The moments at which flights are compared; none where they are not.
+    pub(super) moments: Option<Moments>,
 }
 
 /// Those rules on those subjects that rest on what the inputs change.
-pub(super) fn asked<'l>(model: &Model<'_>, inputs: &[Input], judgements: &Judgements<'l>) -> Vec<Asked<'l>> {
+pub(super) fn asked<'l>(
+    model: &Model<'_>,
+    inputs: &[UncertainInput],
+    judgements: &Judgements<'l>,
+) -> Vec<Asked<'l>> {
     let nominal = model.with_changes(inputs.iter().flat_map(|input| input.changes(model, 0.5)).collect());
     let touched = nominal.touched();
     let moved = judgements.all.iter().filter(|one| {
@@ -51,7 +58,13 @@ pub(super) fn asked<'l>(model: &Model<'_>, inputs: &[Input], judgements: &Judgem
 
 impl Sampling<'_> {
     /// The samples at points, in their order.
-    pub(super) fn at(&self, design: &Design, library: &Library, today: Date, points: &Points) -> Vec<Sample> {
+    pub(super) fn at(
+        &self,
+        design: &Design,
+        library: &Library,
+        today: Date,
+        points: &SamplePoints,
+    ) -> Vec<Sample> {
         let count = points.count();
         let stretch = |n: usize| n * count / STRETCHES..(n + 1) * count / STRETCHES;
         let stretches = (0..STRETCHES).into_par_iter().map(|n| {
@@ -61,7 +74,7 @@ impl Sampling<'_> {
         stretches.flatten().collect()
     }
 
-    fn one(&self, base: &Model<'_>, points: &Points, number: usize) -> Sample {
+    fn one(&self, base: &Model<'_>, points: &SamplePoints, number: usize) -> Sample {
         let inputs = self.inputs.iter().enumerate();
         let changes = inputs.flat_map(|(at, input)| input.changes(base, points.share(number, at))).collect();
         let model = base.with_changes(changes);
@@ -76,6 +89,7 @@ impl Sampling<'_> {
         Sample {
             values: self.quantities.iter().map(value).collect(),
             outcomes: self.asked.iter().map(judged).collect(),
+            flight: self.moments.as_ref().map(|moments| moments.flown(&model)),
         }
     }
 }

@@ -194,4 +194,5 @@ def main():
         sheet.writerows(rows)
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -7,31 +7,31 @@ const SEED: u64 = 0x6d61_7273_6865_7300;
 
 /// Points of the unit cube.
 #[derive(Clone, Debug)]
-pub(super) struct Points {
+pub(crate) struct SamplePoints {
     count: usize,
     dimensions: usize,
     /// The even points; none where all is drawn by chance.
     even: Option<Sobol>,
 }
 
-impl Points {
+impl SamplePoints {
     /// Points that fill the cube evenly: for medians, percentiles and what drives them.
-    pub(super) fn even(count: usize, dimensions: usize) -> Self {
+    pub(crate) fn even(count: usize, dimensions: usize) -> Self {
         // In the dimensions beyond those of the table, points are drawn by chance.
         Self { count, dimensions, even: Sobol::of(dimensions.min(Sobol::DIMENSIONS)).ok() }
     }
 
     /// Points drawn by chance: for bounds with a confidence.
-    pub(super) fn by_chance(count: usize, dimensions: usize) -> Self {
+    pub(crate) fn by_chance(count: usize, dimensions: usize) -> Self {
         Self { count, dimensions, even: None }
     }
 
-    pub(super) fn count(&self) -> usize {
+    pub(crate) fn count(&self) -> usize {
         self.count
     }
 
     /// A coordinate of a point, between 0 and 1.
-    pub(super) fn share(&self, number: usize, dimension: usize) -> f64 {
+    pub(crate) fn share(&self, number: usize, dimension: usize) -> f64 {
         let row = Chance { seed: SEED };
         let drawn = row.coordinate((number * self.dimensions + dimension) as u64);
         let coordinate = match &self.even {

@@ -2,10 +2,11 @@
 
 use std::sync::Arc;
 
+use super::library::Library;
+use super::uncertainty::{Amount, Uncertainty};
 use crate::language::evaluate;
 use crate::model::{Change, Footprint, Model};
 use crate::quantity::{Quantity, Style, Tolerance};
-use crate::rules::{Amount, Library, Uncertainty};
 use crate::vocabulary::{EntityId, Position, Shape, Sign, State, Value};
 
 /// Where it is known from how far a value may be off.
@@ -43,7 +44,7 @@ pub struct SpreadInput {
 
 /// The same, with where it is.
 #[derive(Clone, Debug)]
-pub(super) struct Input {
+pub(crate) struct UncertainInput {
     entity: EntityId,
     slot: u16,
     nominal: Value,
@@ -54,14 +55,14 @@ pub(super) struct Input {
     source: SpreadSource,
 }
 
-impl Input {
+impl UncertainInput {
     /// How large it is, at a share of the way from its least to its most.
-    pub(super) fn at(&self, share: f64) -> f64 {
+    pub(crate) fn at(&self, share: f64) -> f64 {
         self.low + (self.high - self.low) * share
     }
 
     /// What it changes in the design to be of that size.
-    pub(super) fn changes(&self, model: &Model<'_>, share: f64) -> Vec<Change> {
+    pub(crate) fn changes(&self, model: &Model<'_>, share: f64) -> Vec<Change> {
         let nominal = quantity_of(&self.nominal).unwrap_or(Quantity::number(0.0));
         let value = match &self.nominal {
             Value::Position(position) => {
@@ -93,7 +94,7 @@ impl Input {
     }
 
     /// As it is reported.
-    pub(super) fn reported(&self, model: &Model<'_>) -> SpreadInput {
+    pub(crate) fn reported(&self, model: &Model<'_>) -> SpreadInput {
         let nominal = in_its_unit(model.shown(quantity_of(&self.nominal).unwrap_or(Quantity::number(0.0))));
         SpreadInput {
             key: model.design().store.field_path(self.entity, self.slot),
@@ -106,7 +107,7 @@ impl Input {
 }
 
 /// A quantity that is printed in its unit whatever its size: all sizes of one quantity are then in one unit.
-pub(super) fn in_its_unit(quantity: Quantity) -> Quantity {
+pub(crate) fn in_its_unit(quantity: Quantity) -> Quantity {
     Quantity { style: Style { unit: quantity.unit(), ..quantity.style }, ..quantity }
 }
 
@@ -121,8 +122,13 @@ fn quantity_of(value: &Value) -> Option<Quantity> {
 
 /// The uncertain values that something rests on that was read, in the order of the file. By the packs that the design is not judged by
 /// nothing is uncertain.
-pub(super) fn inputs(model: &Model<'_>, library: &Library, silent: &[&str], read: &Footprint) -> Vec<Input> {
-    let packs = library.packs.iter().filter(|pack| !silent.contains(&pack.name.as_str()));
+pub(crate) fn uncertain_inputs(
+    model: &Model<'_>,
+    library: &Library,
+    silent: &[String],
+    read: &Footprint,
+) -> Vec<UncertainInput> {
+    let packs = library.packs.iter().filter(|pack| !silent.contains(&pack.name));
     // A club's packs come last, and what they say counts.
     let known: Vec<&Uncertainty> = packs.flat_map(|pack| pack.uncertainties()).rev().collect();
     let mut all = Vec::new();
@@ -138,7 +144,7 @@ pub(super) fn inputs(model: &Model<'_>, library: &Library, silent: &[&str], read
                 (Some(tolerance), State::Known(value)) => as_written(entity, slot, value, tolerance),
                 (_, state) => by_pack().and_then(|known| by_limit(model, entity, state, known)),
             };
-            let moves = |input: &Input| {
+            let moves = |input: &UncertainInput| {
                 let touched = *model.with_changes(input.changes(model, 0.0)).touched();
                 input.high > input.low && touched.meets(read)
             };
@@ -149,15 +155,20 @@ pub(super) fn inputs(model: &Model<'_>, library: &Library, silent: &[&str], read
 }
 
 /// By the tolerance that stands beside it.
-fn as_written(entity: EntityId, slot: u16, value: &Value, tolerance: Tolerance) -> Option<Input> {
+fn as_written(entity: EntityId, slot: u16, value: &Value, tolerance: Tolerance) -> Option<UncertainInput> {
     let nominal = quantity_of(value)?.si;
     let (low, high) = (nominal - tolerance.minus, nominal + tolerance.plus);
     let source = SpreadSource::Written;
-    Some(Input { entity, slot, nominal: value.clone(), low, high, along: Vec::new(), source })
+    Some(UncertainInput { entity, slot, nominal: value.clone(), low, high, along: Vec::new(), source })
 }
 
 /// By a limit of a pack.
-fn by_limit(model: &Model<'_>, entity: EntityId, state: &State, known: &Uncertainty) -> Option<Input> {
+fn by_limit(
+    model: &Model<'_>,
+    entity: EntityId,
+    state: &State,
+    known: &Uncertainty,
+) -> Option<UncertainInput> {
     let number = |expression| match evaluate(expression, model, None, entity).value {
         Ok(Value::Quantity(quantity)) => Some(quantity),
         _ => None,
@@ -181,7 +192,7 @@ fn by_limit(model: &Model<'_>, entity: EntityId, state: &State, known: &Uncertai
     };
     let (low, high) = (size - half, size + half);
     let along = along(model, entity, known);
-    Some(Input { entity, slot: known.slot, nominal, low, high, along, source })
+    Some(UncertainInput { entity, slot: known.slot, nominal, low, high, along, source })
 }
 
 /// The fields within a part that change with one of its own.
