@@ -17,7 +17,7 @@ crate::entity_types! {
         optional rail_angle: Measure(Angle, NotNegative);
         /// The side to which the rail leans, as an angle clockwise from where the wind comes from: 0° into the wind, 180° with it.
         optional rail_azimuth: Measure(Angle, NotNegative);
-        /// How far the wind has turned, clockwise as seen from above, since those sides were told; not at all where not said.
+        /// The angle by which the wind has turned, clockwise as seen from above, since those sides were told; not at all where not said.
         optional wind_veer: Measure(Angle, Any);
         /// Air temperature at the field.
         expected temperature: Measure(Temperature, Any);
