@@ -114,7 +114,7 @@ impl SettingsCache {
         let mut later = Vec::new();
         // What is wrong with the settings that a run is locked to is told once.
         let heard = if first || self.locked.is_none() { &mut *problems } else { &mut later };
-        let told = heard.len();
+        let known = heard.len();
         let (settings, ignored) = match &self.locked {
             None => (file.as_deref().map(|file| read_chain(file, heard)), None),
             Some(locked) => {
@@ -124,7 +124,7 @@ impl SettingsCache {
             }
         };
         let problems = heard;
-        let wrong = problems.len() > told;
+        let wrong = problems.len() > known;
         let active = ActiveSettings::of(settings, &self.rules, problems);
         let incomplete = wrong || active.incomplete;
         self.all.push(ActiveSettings { ignored, incomplete, ..active });

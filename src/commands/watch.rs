@@ -170,7 +170,7 @@ impl State<'_> {
         Some(Told { text: text + &news, code })
     }
 
-    /// What is told of a file that cannot be reviewed.
+    /// The messages for a file that cannot be reviewed.
     fn unreadable(&mut self, problems: &[Placed], then: &str) -> Told {
         self.show(problems.to_vec(), None);
         let text = problems.iter().map(|(source, problem)| problem_text(source, problem, self.style));
@@ -185,7 +185,7 @@ impl State<'_> {
         let Ok(nonce) = random_word() else { return };
         self.version += 1;
         let version = self.version;
-        let mut page = ReportWriter::new(Box::new(Page::following(Follow { version, nonce })));
+        let mut page = ReportWriter::new(Box::new(Page::live(Follow { version, nonce })));
         let held = reviewed.map(|(review, library)| {
             let mut review = review.clone();
             hold_to_records(std::slice::from_mut(&mut review), &[library], &mut problems);

@@ -259,8 +259,8 @@ fn decimal(value: f64, digits: i32) -> String {
 /// `11/64`, `1 1/2`; none where the value is no 64th.
 fn fraction(value: f64) -> Option<String> {
     let parts = value.abs() * 64.0;
-    let is_nothing = parts.round() == 0.0 && value != 0.0;
-    if is_nothing || (parts - parts.round()).abs() > 1e-6 || parts > 1e6 {
+    let rounds_to_zero = parts.round() == 0.0 && value != 0.0;
+    if rounds_to_zero || (parts - parts.round()).abs() > 1e-6 || parts > 1e6 {
         return None;
     }
     #[allow(

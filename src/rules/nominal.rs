@@ -157,29 +157,13 @@ pub fn judge_nominal(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judge
         .min_by(|a, b| a.0.narrower(b.0));
     let (margin, slack) = (deciding.map(|d| d.0), deciding.map(|d| d.1));
     match evaluation.value {
-        Ok(Value::Truth(true)) => Judgement {
-            verdict: Verdict::Held,
-            trace,
-            gap: None,
-            margin,
-            slack,
-            worst: Vec::new(),
-            holds_in: None,
-        },
+        Ok(Value::Truth(true)) => Judgement { margin, slack, ..plain(Verdict::Held, trace, None) },
         Ok(_) => {
             // What made the rule apply is part of why it is broken when the requirement read nothing itself.
             if trace.reads.is_empty() {
                 trace.reads = applies.reads;
             }
-            Judgement {
-                verdict: Verdict::Broken,
-                trace,
-                gap: None,
-                margin,
-                slack,
-                worst: Vec::new(),
-                holds_in: None,
-            }
+            Judgement { margin, slack, ..plain(Verdict::Broken, trace, None) }
         }
         Err(gap) => plain(Verdict::Unproven, trace, Some(gap)),
     }

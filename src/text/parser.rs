@@ -227,11 +227,11 @@ impl Builder<'_> {
         for line in lines.split_inclusive('\n') {
             let spaces = line.len() - line.trim_start_matches(' ').len();
             let blank = line.len() - line.trim_start().len();
-            let is_told = match line.trim_start().chars().next() {
+            let is_shallow = match line.trim_start().chars().next() {
                 None | Some('#' | ']' | '}') => false,
                 Some(_) => at > value.start as usize && spaces <= indent,
             };
-            if is_told {
+            if is_shallow {
                 let place = Span::new(at + blank, at + line.trim_end().len());
                 let message =
                     "this line belongs to the value above, and stands no deeper than the key of that value";

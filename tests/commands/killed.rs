@@ -72,14 +72,7 @@ fn a_run_that_is_ended_leaves_whole_files() {
             .zip(["KILL", "INT", "TERM"].into_iter().cycle())
         {
             let bench = bench();
-            let mut child = Command::new(env!("CARGO_BIN_EXE_holdpoint"))
-                .args(&arguments)
-                .current_dir(bench.path())
-                .stdin(Stdio::null())
-                .stdout(Stdio::null())
-                .stderr(Stdio::null())
-                .spawn()
-                .unwrap();
+            let mut child = bench.spawn(&arguments);
             std::thread::sleep(takes.mul_f64(share));
             Command::new("kill")
                 .args(["-s", signal, &child.id().to_string()])

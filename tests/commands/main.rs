@@ -126,6 +126,18 @@ impl Bench {
         list.split_once(']').unwrap().0.split(", ").map(str::to_owned).collect()
     }
 
+    /// A run that says nothing and is not waited for.
+    fn spawn(&self, arguments: &[&str]) -> std::process::Child {
+        Command::new(env!("CARGO_BIN_EXE_holdpoint"))
+            .args(arguments)
+            .current_dir(self.path())
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap()
+    }
+
     #[track_caller]
     fn run_with(&self, arguments: &[&str], input: Option<&[u8]>, environment: &[(&str, &str)]) -> Run {
         let mut child = Command::new(env!("CARGO_BIN_EXE_holdpoint"))

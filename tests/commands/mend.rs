@@ -1,6 +1,5 @@
 //! Mending: what it changes, what it leaves, and that a file is whole whatever happens.
 
-use std::process::{Command, Stdio};
 use std::time::Instant;
 
 use super::{Bench, DUAL, Run, swap};
@@ -316,14 +315,7 @@ fn a_killed_run_leaves_a_whole_file() {
     // From the start to past the end, closer together where the file is written; no moment is hoped for.
     for share in [0.0, 0.3, 0.6, 0.8, 0.85, 0.9, 0.93, 0.96, 0.98, 1.0, 1.02, 1.05, 1.1, 1.2, 1.5] {
         bench.write("draft.rocket.yaml", &wrong);
-        let mut child = Command::new(env!("CARGO_BIN_EXE_holdpoint"))
-            .args(["mend", "draft.rocket.yaml", "--today", DAY])
-            .current_dir(bench.path())
-            .stdin(Stdio::null())
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
+        let mut child = bench.spawn(&["mend", "draft.rocket.yaml", "--today", DAY]);
         std::thread::sleep(whole.mul_f64(share));
         let _ = child.kill();
         let ended = child.wait().unwrap();

@@ -20,5 +20,7 @@ mod generated;
 mod language;
 mod measures;
 mod messages;
+#[path = "../helpers/plain_tree.rs"]
+mod plain_tree;
 mod respelled;
 mod trees;

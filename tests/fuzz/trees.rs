@@ -8,33 +8,7 @@ use holdpoint::text::{
 use super::choices::Choices;
 use super::corpus::{DESIGNS, PACKS, TABLES, mutated, soup};
 use super::driver::fuzz;
-
-/// A tree without places.
-#[derive(Clone, Debug, PartialEq)]
-enum Seen {
-    Null,
-    Text(String),
-    List(Vec<Seen>),
-    Map(Vec<(String, Seen)>),
-}
-
-fn seen(tree: &Tree, id: NodeId) -> Seen {
-    match &tree.node(tree.resolve(id).0).kind {
-        NodeKind::Scalar(_) if tree.is_null(id) => Seen::Null,
-        NodeKind::Scalar(scalar) => Seen::Text(scalar.value.to_string()),
-        NodeKind::List { items, .. } => Seen::List(items.iter().map(|item| seen(tree, *item)).collect()),
-        NodeKind::Map { entries, .. } => Seen::Map(
-            entries
-                .iter()
-                .map(|entry| {
-                    let key = tree.scalar(entry.key).map(|key| key.value.to_string()).unwrap_or_default();
-                    (key, seen(tree, entry.value))
-                })
-                .collect(),
-        ),
-        NodeKind::Alias(_) => unreachable!("an alias resolves to its target"),
-    }
-}
+use super::plain_tree::{Seen, seen};
 
 /// So many values a tree may have that is compared as a whole: aliases of aliases stand for more than any memory holds.
 const MOST: usize = 5000;

@@ -1,4 +1,4 @@
-//! The text room from outside: exact places, friendly problems, edits that touch nothing else.
+//! The text layer from outside: exact places, friendly problems, edits that touch nothing else.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -10,13 +10,16 @@
 mod differential;
 mod edits;
 mod generated;
+#[path = "../helpers/plain_tree.rs"]
+mod plain_tree;
 mod problems;
 #[path = "../helpers/skips.rs"]
 mod skips;
 mod spans;
 mod suite;
 
-use holdpoint::text::{NodeId, NodeKind, Problem, Source, Tree};
+use holdpoint::text::{NodeId, Problem, Source, Tree};
+use plain_tree::{Seen, seen};
 
 /// A tree that must parse without a problem.
 fn parsed(text: &str) -> (Source, Tree) {
@@ -44,28 +47,4 @@ fn problem(text: &str) -> Problem {
     let mut problems = Tree::parse(&Source::new("t.yaml", text)).problems;
     assert_eq!(problems.len(), 1, "{text:?}: {problems:?}");
     problems.remove(0)
-}
-
-/// A tree without places: what a reader sees.
-#[derive(Clone, Debug, PartialEq)]
-enum Seen {
-    Null,
-    Text(String),
-    List(Vec<Seen>),
-    Map(Vec<(String, Seen)>),
-}
-
-fn seen(tree: &Tree, id: NodeId) -> Seen {
-    match &tree.node(tree.resolve(id).0).kind {
-        NodeKind::Scalar(_) if tree.is_null(id) => Seen::Null,
-        NodeKind::Scalar(s) => Seen::Text(s.value.to_string()),
-        NodeKind::List { items, .. } => Seen::List(items.iter().map(|i| seen(tree, *i)).collect()),
-        NodeKind::Map { entries, .. } => Seen::Map(
-            entries
-                .iter()
-                .map(|e| (tree.scalar(e.key).unwrap().value.to_string(), seen(tree, e.value)))
-                .collect(),
-        ),
-        NodeKind::Alias(_) => unreachable!("an alias resolves to its target"),
-    }
 }

@@ -3,8 +3,8 @@
 mod grow;
 mod lines;
 mod outline;
+mod own_comments;
 mod portion;
-mod tidy;
 
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -96,8 +96,8 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
     let how = force.options(&options.design, &light(today));
     let outline = outline::outline_of(&design);
     let examples = Examples::of(system_of(&design, &Model::new(&design, force.library.environment(today))));
-    let told = Options { try_remedies: true, find_places: true, find_margins: true, ..how.clone() };
-    let reviewed = review(design, &force.library, &told);
+    let review_options = Options { try_remedies: true, find_places: true, find_margins: true, ..how.clone() };
+    let reviewed = review(design, &force.library, &review_options);
     let outlines = Portion::EACH.map(|portion| portioned(&outline, portion));
     let growth = |step, portion| Growth {
         library: &force.library,
@@ -111,7 +111,7 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
     let (step, portion) = match stage(&reviewed, &growth, options.anyway) {
         Stage::Done => {
             output.report = done(&shown, &reviewed);
-            let tidied = tidy::tidied(&name, &text, &force.library);
+            let tidied = own_comments::without_settled(&name, &text, &force.library);
             if tidied == text {
                 return output;
             }
@@ -137,7 +137,7 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
         Stage::Asks(step, portion) => (step, portion),
     };
     let mut grown = growth(step, portion).grow(&name, &text);
-    grown.text = tidy::tidied(&name, &grown.text, &force.library);
+    grown.text = own_comments::without_settled(&name, &grown.text, &force.library);
     for key in &grown.left_out {
         let _ = writeln!(
             output.complaints,

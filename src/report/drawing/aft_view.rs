@@ -77,10 +77,10 @@ fn clock_side(
                 Some(format!("{number} {}", drawing.parts.get(number.checked_sub(1)?)?.what))
             });
             let named = named.collect::<Vec<_>>().join(", ");
-            // Many parts at one angle are told by their numbers alone: the table of parts names them.
+            // Many parts at one angle are labelled by their numbers alone: the table of parts names them.
             let plain = || numbers.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
-            let told = if named.chars().count() > MOST_LETTERS { plain() } else { named };
-            let words = format!("{}°: {told}", n((angle * 10.0).round() / 10.0));
+            let label = if named.chars().count() > MOST_LETTERS { plain() } else { named };
+            let words = format!("{}°: {label}", n((angle * 10.0).round() / 10.0));
             (centre.0 + r * sin, centre.1 - r * cos, words)
         })
         .collect();

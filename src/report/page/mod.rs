@@ -92,7 +92,7 @@ pub struct Page {
 impl Page {
     /// A page that is served, and not written: it is loaded anew by a script.
     #[must_use]
-    pub fn following(follow: Follow) -> Self {
+    pub fn live(follow: Follow) -> Self {
         Self { follow: Some(follow), ..Self::default() }
     }
 }

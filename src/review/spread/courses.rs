@@ -60,8 +60,8 @@ impl Moments {
     /// Those of a flight as it is drawn; nothing where it does not fly.
     pub(super) fn of(model: &Model<'_>) -> Option<Self> {
         let top = model.fly().ok()?.calm().apogee.time.si();
-        let told = model.timeline().ok().filter(|told| told.gap.is_none());
-        let end = told.and_then(|told| told.trajectory.last().map(|(time, _)| time.si()));
+        let timeline = model.timeline().ok().filter(|timeline| timeline.gap.is_none());
+        let end = timeline.and_then(|timeline| timeline.trajectory.last().map(|(time, _)| time.si()));
         let up_to =
             |count: u32, end: f64| (0..=count).map(|n| end * f64::from(n) / f64::from(count)).collect();
         Some(Self {

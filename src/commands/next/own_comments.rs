@@ -11,7 +11,7 @@ use crate::text::Source;
 use crate::vocabulary::{EntityType, NOT_KNOWN, Shape};
 
 /// A text without the remarks of this command above and behind values that are written by now.
-pub(super) fn tidied(name: &str, text: &str, library: &Library) -> String {
+pub(super) fn without_settled(name: &str, text: &str, library: &Library) -> String {
     let own = Own::new(library);
     let lines: Vec<&str> = text.split_inclusive('\n').collect();
     let in_block = block_scalars(&lines);
@@ -158,8 +158,8 @@ mod tests {
                 "holdpoint: 1\nsections:\n  nose:\n    # mine\n    # {title}; 3 more rules\n    mass: {value}   # my note\n    # {title}\n    tube: unknown\n"
             )
         };
-        assert_eq!(tidied("a", &text("unknown"), &library), text("unknown"));
-        let filled = tidied("a", &text("1 kg"), &library);
+        assert_eq!(without_settled("a", &text("unknown"), &library), text("unknown"));
+        let filled = without_settled("a", &text("1 kg"), &library);
         assert_eq!(
             filled,
             format!(
@@ -176,6 +176,6 @@ mod tests {
         let text = format!(
             "holdpoint: 1\nmotor:\n  thrust_curve: |\n    time (s), thrust (N)\n    # {title}\n    0 0\n"
         );
-        assert_eq!(tidied("a", &text, &library), text);
+        assert_eq!(without_settled("a", &text, &library), text);
     }
 }
