@@ -55,6 +55,12 @@ pub(super) struct Mark {
 }
 
 impl Trace {
+    /// An empty one. Most expressions read a handful of values: a list that begins with room for them need not grow.
+    #[must_use]
+    pub fn for_an_expression() -> Self {
+        Self { reads: Vec::with_capacity(8), ..Self::default() }
+    }
+
     pub(super) fn mark(&self) -> Mark {
         Mark { reads: self.reads.len(), comparisons: self.comparisons.len(), members: self.members.len() }
     }
@@ -110,6 +116,14 @@ pub fn evaluate(
     Evaluation { value, trace: evaluator.trace }
 }
 
+/// Evaluates an expression for a subject; its trace goes on from another.
+#[must_use]
+pub fn evaluate_into(trace: Trace, checked: &Checked, model: &Model<'_>, subject: EntityId) -> Evaluation {
+    let mut evaluator = Evaluator { trace, ..untraced(model, None, subject) };
+    let value = evaluator.value(checked);
+    Evaluation { value, trace: evaluator.trace }
+}
+
 /// The value of an expression for a subject that may name members that decided another; none where it is not known.
 pub(super) fn evaluate_with(
     checked: &Checked,
@@ -135,15 +149,17 @@ pub(super) fn evaluator<'m>(
     ctx: Option<&'m EvalContext<'m>>,
     subject: EntityId,
 ) -> Evaluator<'m> {
-    // Most expressions read a handful of values: a list that begins with room for them need not grow.
-    let trace = Trace { reads: Vec::with_capacity(8), ..Trace::default() };
+    Evaluator { trace: Trace::for_an_expression(), ..untraced(model, ctx, subject) }
+}
+
+fn untraced<'m>(model: &'m Model<'m>, ctx: Option<&'m EvalContext<'m>>, subject: EntityId) -> Evaluator<'m> {
     Evaluator {
         model,
         ctx,
         subject,
         variables: [subject; 8],
         parameters: Vec::new(),
-        trace,
+        trace: Trace::default(),
         denied: false,
         steps: 0,
     }

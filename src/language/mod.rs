@@ -32,7 +32,7 @@ mod walk;
 pub use check::{Checked, Names, PackFunction, Scope, check};
 pub use derivation::record_formula;
 pub use error::{LanguageError, UnknownName};
-pub use evaluate::{Comparison, Evaluation, Member, Trace, evaluate};
+pub use evaluate::{Comparison, Evaluation, Member, Trace, evaluate, evaluate_into};
 pub use facts::{Facts, Fixed, fixed_conditions};
 pub use function::Function;
 pub use functions::drill_asked_for;

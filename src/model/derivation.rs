@@ -87,12 +87,20 @@ impl Model<'_> {
         }
         let mut seen = self.memo.numbering.field_set();
         let mut leaves: Vec<Read> = Vec::new();
+        let mut add = |leaf: Read, slot: u16| {
+            let new = seen.insert(&self.memo.numbering, leaf.entity, slot);
+            if new && (!leaf.entity.is_row() || !leaves.contains(&leaf)) {
+                leaves.push(leaf);
+            }
+        };
         for inner in &computation.reads {
+            if let Access::Field(slot) = inner.access {
+                add(*inner, slot);
+                continue;
+            }
             for leaf in self.leaves_within(*inner, depth + 1).iter() {
-                let Access::Field(slot) = leaf.access else { continue };
-                let new = seen.insert(&self.memo.numbering, leaf.entity, slot);
-                if new && (!leaf.entity.is_row() || !leaves.contains(leaf)) {
-                    leaves.push(*leaf);
+                if let Access::Field(slot) = leaf.access {
+                    add(*leaf, slot);
                 }
             }
         }

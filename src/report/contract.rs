@@ -102,19 +102,25 @@ pub(super) fn schema_of<D: JsonSchema>(title: &str) -> serde_json::Value {
 /// A value as JSON whose lines stand so many levels deep, without the line that it begins on. Every character that could
 /// change how a terminal shows the text is an escape: see [`crate::text::clean_json`].
 pub(super) fn json_text(value: &impl Serialize, depth: usize) -> String {
-    let mut out = Vec::with_capacity(1 << 12);
+    laid_out(String::new(), value, depth, 1 << 12)
+}
+
+/// A text, and behind it a value as JSON that will take about so many bytes.
+fn laid_out(before: String, value: &impl Serialize, depth: usize, room: usize) -> String {
+    let mut out = before.into_bytes();
+    out.reserve(room);
     let layout = Layout { depth, has_value: false, one_line: 0 };
     // Structs of texts and numbers always serialise.
     let _ = value.serialize(&mut Serializer::with_formatter(&mut out, layout));
     String::from_utf8(out).unwrap_or_default()
 }
 
-/// An item of a list: the line it begins on, and its value.
-pub(super) fn json_item(value: &impl Serialize, depth: usize) -> String {
-    let mut item = String::from("\n");
+/// An item of a list that will take about so many bytes: the line it begins on, and its value.
+pub(super) fn json_item(value: &impl Serialize, depth: usize, room: usize) -> String {
+    let mut item = String::with_capacity(room);
+    item.push('\n');
     item.push_str(BLANKS.get(..depth * 2).unwrap_or(BLANKS));
-    item.push_str(&json_text(value, depth));
-    item
+    laid_out(item, value, depth, room)
 }
 
 const BLANKS: &str = "                                ";
@@ -251,7 +257,7 @@ mod tests {
         });
         assert_eq!(json_text(&json, 0), clean_json(format!("{json:#}")));
         let listed = serde_json::json!([[json]]);
-        let inner = json_item(&json, 2);
+        let inner = json_item(&json, 2, 0);
         assert_eq!(format!("[\n  [{inner}\n  ]\n]"), clean_json(format!("{listed:#}")));
     }
 

@@ -17,6 +17,10 @@ use crate::text::{self, Source, Span};
 /// The name and version of the contract.
 pub const REVIEW_FORMAT: &str = "holdpoint-review/1";
 
+/// What a design and a finding commonly take: room that is made at once need not be moved as it fills.
+const BYTES_A_DESIGN: usize = 8 << 10;
+const BYTES_A_FINDING: usize = 5 << 8;
+
 /// A review as JSON.
 #[derive(Clone, Copy, Debug)]
 pub struct Json;
@@ -37,12 +41,13 @@ impl ReportForm for Json {
             help: problem.help.as_deref(),
             place: problem.span.map(|span| Place::of(source, "", span, &problem.message)),
         };
-        Part::of(json_item(&problem, 2))
+        Part::of(json_item(&problem, 2, 0))
     }
 
     fn design(&self, review: &DesignReview, _: &Library, _: usize) -> Part {
         let waiting = review::waiting(review.findings.iter().filter(|finding| finding.waiver().is_none()));
-        Part::of(json_item(&Design::of(review, &waiting), 2))
+        let room = BYTES_A_DESIGN + BYTES_A_FINDING * review.findings.len();
+        Part::of(json_item(&Design::of(review, &waiting), 2, room))
     }
 
     fn frame(&mut self, totals: Totals) -> String {
@@ -52,7 +57,7 @@ impl ReportForm for Json {
         // The parts bring the lines that they begin on; a list without parts is closed on its own line.
         for (mark, count) in [(DESIGNS, totals.designs), (PROBLEMS, totals.problems)] {
             let end = if count == 0 { "\n  " } else { "" };
-            text = text.replace(&(json_item(&mark, 2) + end), mark);
+            text = text.replace(&(json_item(&mark, 2, 0) + end), mark);
         }
         text
     }

@@ -16,7 +16,7 @@ use super::{
     places, spread, switched_off,
 };
 use crate::design::Design;
-use crate::model::{Footprint, Memo, Model};
+use crate::model::{Memo, Model};
 use crate::quantity::{Dimension, Quantity};
 use crate::rules::{HoldPoint, Judgement, Library, Margin, Variants, Verdict};
 use crate::tables::Tables;
@@ -61,7 +61,7 @@ impl Reviewed {
 
     /// Every judgement: the number of the rule in the library, the subject, and what the rule says of it.
     pub fn judgements(&self) -> impl Iterator<Item = (usize, EntityId, &Judgement)> {
-        self.0.kept.iter().map(|((number, subject), kept)| (*number, *subject, &kept.judgement))
+        self.0.kept.iter().map(|((number, subject), kept)| (*number, *subject, &*kept.judgement))
     }
 }
 
@@ -77,8 +77,7 @@ struct Last {
 /// What is known of one rule on one subject.
 #[derive(Debug)]
 struct Kept {
-    judgement: Judgement,
-    footprint: Footprint,
+    judgement: Rc<Judgement>,
     deciding: Option<Deciding>,
     attempt: Option<Attempt>,
 }
@@ -192,8 +191,8 @@ fn run(
     if design.is_readable() {
         let touched = model.touched();
         let same = |number: usize, subject: EntityId| {
-            let kept = earlier?.get(&(number, subject)).filter(|kept| !kept.footprint.meets(touched))?;
-            Some((kept.judgement.clone(), kept.footprint))
+            let kept = &earlier?.get(&(number, subject))?.judgement;
+            (!kept.footprint.meets(touched)).then(|| Rc::clone(kept))
         };
         let variants = Variants::of(model).by(library);
         let judgements = judge_all(&variants, library, options, &same);
@@ -257,8 +256,8 @@ fn find<'l>(
             }
         }
         if keep {
-            let (judgement, footprint) = (one.judgement.clone(), one.footprint);
-            known.insert((one.number, one.subject), Kept { judgement, footprint, deciding, attempt: None });
+            let judgement = Rc::clone(&one.judgement);
+            known.insert((one.number, one.subject), Kept { judgement, deciding, attempt: None });
         }
     }
     waivers::apply(&mut review.findings, &waivers, options);
@@ -314,7 +313,7 @@ fn decided<'s, 'm: 's>(
     let slopes = slopes();
     let (reads, mut footprint) =
         slopes.base().track_reads(|| places::deciding(slopes, one.rule, one.subject, &one.judgement));
-    footprint.join(&one.footprint);
+    footprint.join(&one.judgement.footprint);
     Deciding { reads, footprint }
 }
 

@@ -1,5 +1,7 @@
 //! Every rule in force on every subject: judged from scratch, after some fields changed, or after the file was read anew.
 
+use std::rc::Rc;
+
 use super::Options;
 use super::packs::{PackApplicability, applicable_packs};
 use crate::model::{Footprint, Read};
@@ -13,9 +15,7 @@ pub(super) struct Judged<'l> {
     pub(super) number: usize,
     pub(super) rule: &'l Rule,
     pub(super) subject: EntityId,
-    pub(super) judgement: Judgement,
-    /// The fields that the judgement rests on.
-    pub(super) footprint: Footprint,
+    pub(super) judgement: Rc<Judgement>,
 }
 
 /// A design judged by the rules in force.
@@ -36,7 +36,7 @@ pub(super) fn judge_all<'l>(
     variants: &Variants<'_>,
     library: &'l Library,
     options: &Options,
-    earlier: &dyn Fn(usize, EntityId) -> Option<(Judgement, Footprint)>,
+    earlier: &dyn Fn(usize, EntityId) -> Option<Rc<Judgement>>,
 ) -> Judgements<'l> {
     let model = variants.base();
     let (packs, packs_footprint) = model.track_reads(|| applicable_packs(model, library, &options.codes));
@@ -50,12 +50,12 @@ pub(super) fn judge_all<'l>(
             continue;
         }
         for subject in model.subjects(rule.entity_type).iter().copied() {
-            let (judgement, footprint) = earlier(number, subject).unwrap_or_else(|| {
-                let made = model.track_reads(|| judge(rule, variants, subject));
-                anew.join(&made.1);
-                made
+            let judgement = earlier(number, subject).unwrap_or_else(|| {
+                let made = judge(rule, variants, subject);
+                anew.join(&made.footprint);
+                Rc::new(made)
             });
-            all.push(Judged { number, rule, subject, judgement, footprint });
+            all.push(Judged { number, rule, subject, judgement });
         }
     }
     Judgements { packs, packs_footprint, anew, all }
@@ -78,10 +78,10 @@ impl<'l> Judgements<'l> {
                 return None;
             }
         }
-        let affected = self.all.iter().filter(|one| one.footprint.meets(touched));
+        let affected = self.all.iter().filter(|one| one.judgement.footprint.meets(touched));
         let again = affected.map(|one| {
-            let (judgement, footprint) = model.track_reads(|| judge(one.rule, variants, one.subject));
-            (one, Judged { judgement, footprint, ..one.clone() })
+            let judgement = Rc::new(judge(one.rule, variants, one.subject));
+            (one, Judged { judgement, ..*one })
         });
         Some(again.collect())
     }

@@ -96,8 +96,8 @@ impl<'l> Tryout<'_, '_, 'l> {
         let mut footprint = changed;
         let mut affected = Vec::with_capacity(after.len());
         for (before, now) in &after {
-            footprint.join(&before.footprint);
-            footprint.join(&now.footprint);
+            footprint.join(&before.judgement.footprint);
+            footprint.join(&now.judgement.footprint);
             affected.push(Affected {
                 mine: now.number == mine.number && now.subject == mine.subject,
                 before: before.judgement.verdict,

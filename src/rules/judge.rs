@@ -16,17 +16,20 @@ use crate::vocabulary::{EntityId, Shape, Value};
 pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgement {
     let model = variants.base();
     let (mut judgement, read) = model.track_reads(|| judge_nominal(rule, model, subject));
-    if judgement.verdict == Verdict::Held
-        && read.meets(model.tolerances())
-        && let Some(worst) = failing_corner(rule, variants, subject, &judgement.trace)
-    {
-        judgement.verdict = Verdict::Tight;
-        judgement.worst = worst;
+    judgement.footprint = read;
+    if judgement.verdict == Verdict::Held && read.meets(model.tolerances()) {
+        let (worst, read) = model.track_reads(|| failing_corner(rule, variants, subject, &judgement.trace));
+        judgement.footprint.join(&read);
+        if let Some(worst) = worst {
+            judgement.verdict = Verdict::Tight;
+            judgement.worst = worst;
+        }
     }
     if judgement.verdict == Verdict::Held
         && let (Some(asked), Some(library)) = (rule.confidence, variants.library())
     {
-        let held = holds_in(rule, (model, library), subject, &read, asked);
+        let (held, more) = model.track_reads(|| holds_in(rule, (model, library), subject, &read, asked));
+        judgement.footprint.join(&more);
         if !held.is_enough() {
             judgement.verdict = Verdict::Tight;
         }

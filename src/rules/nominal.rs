@@ -4,8 +4,8 @@ use std::cmp::Ordering;
 
 use super::active::Rule;
 use super::pack::Verdict;
-use crate::language::{Comparison, Order, Trace, evaluate};
-use crate::model::{Model, Unknown};
+use crate::language::{Comparison, Order, Trace, evaluate_into};
+use crate::model::{Footprint, Model, Unknown};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Value};
 
@@ -122,6 +122,8 @@ pub struct Judgement {
     pub worst: Vec<Size>,
     /// How often it holds, of a rule that asks for a share of flights and holds as drawn.
     pub holds_in: Option<HoldsIn>,
+    /// The fields that it rests on, of one that was judged by more than what is drawn.
+    pub footprint: Footprint,
 }
 
 /// Judges a subject by a rule, tolerances left aside.
@@ -135,17 +137,21 @@ pub fn judge_nominal(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judge
         slack: None,
         worst: Vec::new(),
         holds_in: None,
+        footprint: Footprint::default(),
     };
-    let mut applies = Trace::default();
+    let mut trace = Trace::for_an_expression();
     if let Some(when) = &rule.when {
-        let evaluation = evaluate(when, model, None, subject);
+        let evaluation = evaluate_into(trace, when, model, subject);
         match evaluation.value {
-            Ok(Value::Truth(true)) => applies = evaluation.trace,
+            Ok(Value::Truth(true)) => trace = evaluation.trace,
             Ok(_) => return plain(Verdict::NotApplicable, evaluation.trace, None),
             Err(gap) => return plain(Verdict::Unproven, evaluation.trace, Some(gap)),
         }
+        trace.comparisons.clear();
+        trace.members.clear();
     }
-    let evaluation = evaluate(&rule.require, model, None, subject);
+    let applies = trace.reads.len();
+    let evaluation = evaluate_into(trace, &rule.require, model, subject);
     let mut trace = evaluation.trace;
     let broken = matches!(evaluation.value, Ok(Value::Truth(false)));
     // Of a broken rule the broken side counts, of a held one the narrowest that holds.
@@ -157,15 +163,21 @@ pub fn judge_nominal(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Judge
         .min_by(|a, b| a.0.narrower(b.0));
     let (margin, slack) = (deciding.map(|d| d.0), deciding.map(|d| d.1));
     match evaluation.value {
-        Ok(Value::Truth(true)) => Judgement { margin, slack, ..plain(Verdict::Held, trace, None) },
+        Ok(Value::Truth(true)) => {
+            trace.reads.drain(..applies);
+            Judgement { margin, slack, ..plain(Verdict::Held, trace, None) }
+        }
         Ok(_) => {
             // What made the rule apply is part of why it is broken when the requirement read nothing itself.
-            if trace.reads.is_empty() {
-                trace.reads = applies.reads;
+            if trace.reads.len() > applies {
+                trace.reads.drain(..applies);
             }
             Judgement { margin, slack, ..plain(Verdict::Broken, trace, None) }
         }
-        Err(gap) => plain(Verdict::Unproven, trace, Some(gap)),
+        Err(gap) => {
+            trace.reads.drain(..applies);
+            plain(Verdict::Unproven, trace, Some(gap))
+        }
     }
 }
 

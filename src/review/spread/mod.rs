@@ -119,7 +119,7 @@ pub(super) fn spread(
     let silent: Vec<String> = judgements.packs.iter().filter(|p| !p.judged).map(|p| p.name.clone()).collect();
     let (asked_for, mut read) = model.track_reads(|| quantities(model, &request.quantities));
     for one in &judgements.all {
-        read.join(&one.footprint);
+        read.join(&one.judgement.footprint);
     }
     let (moments, flight) = model.track_reads(|| {
         let moments = Moments::of(model)?;
@@ -152,8 +152,8 @@ pub fn spread_of_rule(model: &Model<'_>, library: &Library, rule: &Rule, samples
     let variants = Variants::of(model);
     let mut read = Footprint::default();
     let subjects = model.subjects(rule.entity_type).iter().map(|subject| {
-        let (judgement, footprint) = model.track_reads(|| judge(rule, &variants, *subject));
-        read.join(&footprint);
+        let judgement = judge(rule, &variants, *subject);
+        read.join(&judgement.footprint);
         Asked { rule, subject: *subject, nominal: judgement.verdict }
     });
     let asked: Vec<Asked<'_>> = subjects.collect();

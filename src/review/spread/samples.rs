@@ -51,7 +51,7 @@ pub(super) fn asked<'l>(
     let moved = judgements.all.iter().filter(|one| {
         // A hole that comes out larger was drilled with the drill that is written.
         let of_drills = one.rule.require.asks_only("is_drill_size");
-        one.footprint.meets(touched) && !of_drills && !one.rule.as_written
+        one.judgement.footprint.meets(touched) && !of_drills && !one.rule.as_written
     });
     moved.map(|one| Asked { rule: one.rule, subject: one.subject, nominal: one.judgement.verdict }).collect()
 }
