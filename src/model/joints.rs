@@ -118,11 +118,15 @@ fn trapped_air(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
 
 fn air_pull(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
     let (bore, shut_in) = both(ctx.query(id, &SOCKET_DIAMETER), ctx.query(id, &TRAPPED_AIR))?;
-    let Some(excess) = super::vent_flow::steady_excess(ctx, ctx.query(id, &COMPARTMENT)?)? else {
-        ctx.formula(|| Formula::choice("{trapped_air_pull}, as no air leaves in time"));
+    let Some(excess) = super::vent_flow::climb_excess(ctx, id)? else {
+        ctx.formula(|| Formula::choice("{trapped_air_pull}, as there are no holes"));
         return Ok(shut_in);
     };
-    let pull = ctx.or_refuse(pins::trapped_air_pull(excess, bore))?;
+    ctx.formula(|| {
+        let push = format!("{{{}}} × π / 4 × {{socket_diameter}}²", excess.step);
+        Formula::Expression(format!("least of ({push}, {{trapped_air_pull}})").into())
+    });
+    let pull = ctx.or_refuse(pins::trapped_air_pull(excess.pressure, bore))?;
     Ok(if pull < shut_in { pull } else { shut_in })
 }
 

@@ -7,9 +7,11 @@ use super::artifact::Artifact;
 use super::ascent::flown;
 use super::bays::AIR_VOLUME;
 use super::computed::computed;
+use super::cords::COMPARTMENT;
 use super::launch_site::{planned_flight, standard_air};
-use super::{AnyComputed, EvalContext, Formula, Outcome, both};
-use crate::design::{Section, flight, section, vent};
+use super::packing::PACKING_ROOM;
+use super::{AnyComputed, EvalContext, FlightResult, Formula, Outcome, both};
+use crate::design::{Joint, Section, flight, section, vent};
 use crate::engineering::atmosphere;
 use crate::engineering::lag::{self, BayLag, Waypoint};
 use crate::engineering::venting::{self, VentedBay};
@@ -20,6 +22,9 @@ use crate::vocabulary::Id;
 const SHARP_EDGE: f64 = 0.6;
 /// How far apart the points of the ascent lie, s: the curve between them is a cubic with their climbs.
 const APART: f64 = 0.05;
+/// The step that is the excess of a steady climb, and the one that is the greatest along the ascent.
+const BY_HAND: &str = "pressure by hand";
+const GREATEST_EXCESS: &str = "greatest excess";
 
 computed! {
     /// How much too low an altimeter in the section reads, or would read, at most on the way up.
@@ -64,7 +69,8 @@ fn by_hand(
     };
     ctx.step("climb then", || Formula::method("of the ascent"), then.climb);
     ctx.step("altitude then", || Formula::method("of the ascent, above the sea"), then.altitude);
-    record_steady(ctx, id, bay, then.altitude, steady.pressure)?;
+    let air = ctx.line(id, AIR_VOLUME.name);
+    record_steady(ctx, id, bay, &air, then.altitude, steady.pressure)?;
     let height = Quantity::from(steady.height).of_flight();
     ctx.step("by hand", || Formula::expression("{pressure by hand} / ({ρ} × g)"), height);
     Ok(())
@@ -75,6 +81,7 @@ fn record_steady(
     ctx: &EvalContext<'_>,
     id: Id<Section>,
     bay: &VentedBay,
+    air: &str,
     altitude: Length,
     pressure: Pressure,
 ) -> Outcome<()> {
@@ -104,9 +111,8 @@ fn record_steady(
         Density::from_si(outside.pressure.si() / gas),
     );
     ctx.step(
-        "pressure by hand",
+        BY_HAND,
         || {
-            let air = ctx.line(id, AIR_VOLUME.name);
             let flow = format!(
                 "{{ρ}} × g × {{climb then}} × {air} / (0.6 × {{vent area}} × {{R T of the air inside}})"
             );
@@ -151,30 +157,50 @@ fn vent_area(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<f64> {
     vents
 }
 
-/// The excess of pressure in a section with holes in a steady climb as fast as the rocket's fastest; `None` where it has no holes, or
-/// holes too small by far for such a sum.
-pub(super) fn steady_excess(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<Option<Pressure>> {
+/// The excess of pressure behind the holes of the compartment of a joint.
+pub(super) struct ClimbExcess {
+    pub(super) pressure: Pressure,
+    /// The name of the step that it was recorded as.
+    pub(super) step: &'static str,
+}
+
+/// The excess of pressure behind the holes of the compartment of a joint in a steady climb as fast as the rocket's fastest, or the greatest
+/// along the ascent where the holes are too small for such a sum; `None` where the compartment has no holes. The air is that of the room
+/// beside the joint, or of the whole section where that room is not known.
+pub(super) fn climb_excess(ctx: &EvalContext<'_>, joint: Id<Joint>) -> Outcome<Option<ClimbExcess>> {
     let root = ctx.rocket();
-    let place = planned_flight(ctx, root)?;
-    let bay = both(vent_area(ctx, id), ctx.query(id, &AIR_VOLUME));
-    let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
-    let ((vents, volume), ((temperature, elevation), flight)) = both(bay, both(day, flown(ctx, root)))?;
+    let id = ctx.query(joint, &COMPARTMENT)?;
+    let vents = vent_area(ctx, id)?;
     if vents <= 0.0 {
         return Ok(None);
     }
+    let is_known = ctx.unrecorded(|| ctx.query(joint, &PACKING_ROOM)).is_ok();
+    let (volume, air) = if is_known {
+        (ctx.query(joint, &PACKING_ROOM), ctx.line(joint, PACKING_ROOM.name))
+    } else {
+        (ctx.query(id, &AIR_VOLUME), ctx.line(id, AIR_VOLUME.name))
+    };
+    let place = planned_flight(ctx, root)?;
+    let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
+    let (volume, ((temperature, elevation), flight)) = both(volume, both(day, flown(ctx, root)))?;
     let vents = Area::from_si(vents);
     let bay = VentedBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let fastest = flight.calm().top_speed;
-    let Ok(steady) = venting::lag_in_climb(&bay, fastest.value, elevation + fastest.height) else {
-        return Ok(None);
-    };
-    if ctx.is_recording() {
-        let altitude = elevation + fastest.height;
-        ctx.step("climb then", || Formula::method("integrated: top speed of the ascent"), fastest.value);
-        ctx.step("altitude then", || Formula::method("of the ascent, above the sea"), altitude);
-        record_steady(ctx, id, &bay, altitude, steady.pressure)?;
+    let altitude = elevation + fastest.height;
+    if let Ok(steady) = venting::lag_in_climb(&bay, fastest.value, altitude) {
+        if ctx.is_recording() {
+            ctx.step("climb then", || Formula::method("integrated: top speed of the ascent"), fastest.value);
+            ctx.step("altitude then", || Formula::method("of the ascent, above the sea"), altitude);
+            record_steady(ctx, id, &bay, &air, altitude, steady.pressure)?;
+        }
+        return Ok(Some(ClimbExcess { pressure: steady.pressure, step: BY_HAND }));
     }
-    Ok(Some(steady.pressure))
+    let points = ctx.or_refuse(lag::history(&bay, &waypoints(&flight, elevation)))?;
+    let greatest = points.iter().map(|(_, lag)| lag.pressure.si()).fold(0.0, f64::max);
+    let pressure = Pressure::from_si(greatest);
+    let method = "integrated along the ascent, where it is greatest: inside − outside";
+    ctx.step(GREATEST_EXCESS, || Formula::method(method), pressure);
+    Ok(Some(ClimbExcess { pressure, step: GREATEST_EXCESS }))
 }
 
 fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlow> {
@@ -189,11 +215,13 @@ fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlo
     }
     let vents = Area::from_si(vents);
     let bay = VentedBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
-    let way: Vec<Waypoint> = flight
-        .climb(Time::from_si(APART))
-        .into_iter()
-        .map(|(time, height, climb)| Waypoint { time, altitude: elevation + height, climb })
-        .collect();
+    let way = waypoints(&flight, elevation);
     let lag = ctx.or_refuse(lag::along(&bay, &way))?;
     Ok(VentFlow { bay, way, lag })
+}
+
+/// The ascent, point by point.
+fn waypoints(flight: &FlightResult, elevation: Length) -> Vec<Waypoint> {
+    let points = flight.climb(Time::from_si(APART)).into_iter();
+    points.map(|(time, height, climb)| Waypoint { time, altitude: elevation + height, climb }).collect()
 }
