@@ -61,6 +61,7 @@ pub use waiting::{
     Conflict, StepProgress, WaitedFor, WaitingPart, conflicts, is_in_conflict, is_waiting, progress, waiting,
     written,
 };
+pub use waivers::waivers_of_several;
 pub use working::Working;
 pub use written_waivers::{Waiver, WaiverFrom, waivers_of};
 
