@@ -78,7 +78,13 @@ impl Reader<'_> {
         }
         let written = entity_type.fields.iter().filter(|f| f.need != Need::Implied);
         let names: Vec<&str> = written.map(|f| f.name).collect();
+        let is_hard_blank = |c: char| c.is_whitespace() && !c.is_ascii();
         let help = match suggest(word, names.iter().copied()) {
+            Some(near) if word.contains(is_hard_blank) => {
+                format!(
+                    "a no-break space, which looks like any other, is part of this key: write `{near}` anew"
+                )
+            }
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("it may have {}", listed(&names)),
         };

@@ -321,6 +321,10 @@ fn blanks_of_a_word_processor_are_told() {
         "{found:#?}"
     );
     assert_eq!((place.as_str(), found.len()), ("\u{a0}", 1));
+    // Among other blanks it is part of the key.
+    let found = problems(&bench, &swap(PACK, "    why:", "    \u{a0}why:"));
+    let told = "a no-break space, which looks like any other, is part of this key: write `why` anew";
+    assert!(found.iter().any(|(words, place)| words.ends_with(told) && place == "\u{a0}why"), "{found:#?}");
 }
 
 fn trial(bench: &Bench, text: &str) -> Run {
