@@ -14,7 +14,7 @@ use crate::report::{
     AnswerFormat, Style, caution, on_design_json, on_design_text, own_rule_json, own_rule_text, problem_text,
     quantity_json, quantity_text, rule_json, rule_text, spread_answer,
 };
-use crate::review::{all_names, on_design, quantities_named, spread_of, spread_of_rule};
+use crate::review::{all_names, on_design, quantities_named, spread_of, spread_of_rule, where_a_path_stops};
 use crate::rules::{Library, OwnRule};
 use crate::text::clean_line;
 use crate::vocabulary::{Date, suggest};
@@ -114,12 +114,29 @@ fn explain_quantity(
     }
     let found = quantities_named(&model, quantity);
     let [first, others @ ..] = found.as_slice() else {
-        let known = all_names(&model);
+        let mut known = all_names(&model);
+        let asked = quantity.split('.').count();
+        if asked > 1 {
+            // As many steps of each path as were asked with; what belongs to the rocket as a whole may be asked of `rocket`.
+            for name in &mut known {
+                let whole = format!("rocket.{name}");
+                let steps: Vec<&str> =
+                    if name.contains('.') { name.split('.') } else { whole.split('.') }.collect();
+                *name = steps.get(steps.len().saturating_sub(asked)..).unwrap_or_default().join(".");
+            }
+        }
         let rules = library.rules.iter().map(|rule| rule.name.as_str());
         let near = suggest(quantity, known.iter().map(String::as_str).chain(rules));
-        let help = near.map(|n| format!("did you mean `{n}`?")).unwrap_or_else(|| {
-            "name it by its part: `av_bay.air_volume`; `holdpoint rules --quantities` lists what can be asked".to_owned()
-        });
+        let help = match (where_a_path_stops(&model, quantity), near) {
+            (_, Some(near)) if near.matches('.').count() == quantity.matches('.').count() => {
+                format!("did you mean `{near}`?")
+            }
+            (Some((part, name)), _) => format!("`{}` has no `{}`", clean_line(&part), clean_line(&name)),
+            (None, Some(near)) => format!("did you mean `{near}`?"),
+            (None, None) => {
+                "name it by its part: `av_bay.air_volume`; `holdpoint rules --quantities` lists what can be asked".to_owned()
+            }
+        };
         output.complaints.push_str(&format!(
             "{} has no quantity `{}`, and no rule is named so; {help}\n",
             clean_line(&options.what),

@@ -1,5 +1,6 @@
 //! `holdpoint review`: the main job.
 
+use std::collections::BTreeMap;
 use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
 
@@ -19,10 +20,10 @@ use super::settings::{RuleSources, SettingsCache, show};
 use super::spread_option::SpreadOption;
 use crate::design::Design;
 use crate::report::{Format, List, Part, ReportOptions, Style};
-use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from};
+use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from, waivers_of_several};
 use crate::rules::{HoldPoint, Level};
 use crate::tables::Tables;
-use crate::text::{Problem, Source};
+use crate::text::{Problem, Source, clean_line};
 use crate::vocabulary::Date;
 
 /// Review designs: what is wrong, what is not proven, and what to change
@@ -139,6 +140,7 @@ pub(super) fn review(options: &ReviewOptions, invocation: &mut Invocation<'_>) -
         unheld_fails: false,
         late: Vec::new(),
         taken: Vec::new(),
+        of_several: BTreeMap::new(),
     };
     let mut any_problem = !problems.is_empty();
     for (source, problem) in &problems {
@@ -176,6 +178,8 @@ struct Run<'r, 'o> {
     /// Problems that come after those of all designs.
     late: Vec<Parts>,
     taken: Vec<Taken>,
+    /// The waivers for several designs, and whether one of the designs so far has something that they cover.
+    of_several: BTreeMap<String, bool>,
 }
 
 /// What came of one design.
@@ -187,6 +191,7 @@ struct Done {
     fails: bool,
     unheld_fails: bool,
     taken: Option<Taken>,
+    of_several: Vec<(String, bool)>,
 }
 
 impl Run<'_, '_> {
@@ -230,6 +235,9 @@ impl Run<'_, '_> {
             }
             self.late.extend(one.late);
             self.taken.extend(one.taken);
+            for (waiver, covers) in one.of_several {
+                *self.of_several.entry(waiver).or_default() |= covers;
+            }
             self.fails |= one.fails;
             self.unheld_fails |= one.unheld_fails;
         }
@@ -253,6 +261,7 @@ impl Run<'_, '_> {
         };
         let how = force.options(path, &self.how);
         let mut review = review_design(design, &force.library, &how);
+        done.of_several = waivers_of_several(&review, &force.library, &how);
         let mut late = Vec::new();
         hold_to_records(std::slice::from_mut(&mut review), &[&force.library], &mut late);
         done.late.extend(late.iter().map(|(source, problem)| self.parts_of_problem(source, problem)));
@@ -304,6 +313,15 @@ impl Run<'_, '_> {
         complaints: String,
     ) -> Output {
         let mut output = Output { complaints, ..Output::default() };
+        // A whole folder was reviewed, and not up to a step: what covers nothing then covers nothing at all.
+        if self.options.before.is_none() && self.options.paths.iter().any(|path| path.is_dir()) {
+            for (waiver, _) in self.of_several.iter().filter(|(_, covers)| !**covers) {
+                let words = format!(
+                    "{waiver} covers nothing in any design: remove it, or mend its `rule`, `subject` or `design`; a subject is a part's name as `--format json` gives it"
+                );
+                output.complaints.push_str(&format!("{}\n", clean_line(&words)));
+            }
+        }
         if let Some(baseline) = self.baseline.take() {
             match baseline.finish(std::mem::take(&mut self.taken), !any_problem) {
                 Ok(words) => output.complaints.push_str(&words),

@@ -7,7 +7,9 @@ use clap::Args;
 use super::inputs::library;
 use super::invocation::{Invocation, Output};
 use super::locks::locks_text;
-use crate::report::{AnswerFormat, pack_page, quantities_text, rule_page, rules_json, rules_text};
+use crate::report::{
+    AnswerFormat, pack_page, quantities_json, quantities_text, rule_page, rules_json, rules_text,
+};
 use crate::text::clean_line;
 use crate::vocabulary::suggest;
 
@@ -51,7 +53,8 @@ pub(super) fn rules(options: &RulesOptions, invocation: &Invocation<'_>) -> Outp
         _ if !complaints.is_empty() => String::new(),
         _ if options.digest => locks_text(&options.rules, &mut problems),
         _ if options.markdown => pack.map_or_else(|| rule_page(&library), |pack| pack_page(pack, &library)),
-        (true, _) => quantities_text(&library),
+        (true, true) => quantities_json(&library),
+        (true, false) => quantities_text(&library),
         (false, true) => rules_json(&library, only),
         (false, false) => rules_text(&library, only),
     };

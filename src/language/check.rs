@@ -22,7 +22,7 @@ pub struct Names {
     pub functions: Vec<Arc<PackFunction>>,
     /// Its tables.
     pub tables: Vec<Arc<PackTable>>,
-    /// The names of functions that are left out, since something is wrong with them.
+    /// The names of limits, tables and functions that are left out, since something is wrong with them.
     pub left_out: Vec<String>,
 }
 
@@ -281,7 +281,15 @@ impl Checker<'_, '_> {
             }
             SyntaxNode::Or(left, right) => {
                 let left = self.expect(left, Type::Truth, "each side of `or`")?;
-                let right = self.expect(right, Type::Truth, "each side of `or`")?;
+                let several = matches!(left.node, Node::OneOf(..)).then(|| {
+                    "of several words write `is one of (…)`, as `is one of (\"level 1\", \"level 2\")`"
+                        .to_owned()
+                });
+                let right =
+                    self.expect(right, Type::Truth, "each side of `or`").map_err(|error| match several {
+                        Some(help) if error.help.is_none() => error.help(help),
+                        _ => error,
+                    })?;
                 Ok(done(range, Type::Truth, Node::Or(left, right)))
             }
             SyntaxNode::Arithmetic(which, left, right) => self.arithmetic(*which, left, right, range),

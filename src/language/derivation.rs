@@ -6,7 +6,7 @@ use super::evaluate::{Evaluator, evaluator};
 use super::function::{Function, Parameter};
 use super::tree::{Arithmetic, Fold};
 use crate::model::{EvalContext, Formula, Outcome, Read, Type, Unknown};
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, unit};
 use crate::vocabulary::{EntityId, Value};
 
 /// How tightly a text holds together: what stands beside an operator needs no brackets where it holds as tightly.
@@ -27,6 +27,12 @@ struct Words {
 impl Words {
     fn atom(text: impl Into<String>) -> Self {
         Self { text: text.into(), binding: Binding::Atom }
+    }
+
+    /// Whether it is a zero that adds nothing: of a temperature zero is a value like others.
+    fn is_nothing(&self) -> bool {
+        let written = self.text.strip_prefix("0 ").map(unit);
+        self.text == "0" || written.flatten().is_some_and(|unit| !unit.dimension.is_absolute())
     }
 
     fn within(self, binding: Binding) -> String {
@@ -144,6 +150,12 @@ impl Derivation<'_> {
 
     fn arithmetic(&mut self, which: Arithmetic, left: &Checked, right: &Checked) -> Outcome<Words> {
         let (left, right) = (self.words(left)?, self.words(right)?);
+        // What is not there is often taken as `0 g` in a sum: it adds nothing to read either.
+        match which {
+            Arithmetic::Add if left.is_nothing() => return Ok(right),
+            Arithmetic::Add | Arithmetic::Subtract if right.is_nothing() => return Ok(left),
+            _ => {}
+        }
         let (sign, binding, tighter) = match which {
             Arithmetic::Add => ("+", Binding::Sum, Binding::Sum),
             Arithmetic::Subtract => ("−", Binding::Sum, Binding::Product),

@@ -38,6 +38,9 @@ const MISSING_OPERATOR: &str =
 const HAS_BEHIND_WHERE: &str =
     "behind `where`, a condition with `has` stands in brackets: `where (part has altimeters)`";
 
+/// What to do about a path behind `has`.
+const PATH_BEHIND_HAS: &str = "behind `has` stands one name: lead to its owner before, as `a.b has c`";
+
 impl Parser<'_> {
     /// Whether the words before the next one have a `where` with a `has` behind it.
     fn has_behind_where(&self) -> bool {
@@ -93,6 +96,12 @@ impl Parser<'_> {
                 _ => MISSING_OPERATOR.to_owned(),
             },
             Token::Text(_) => MISSING_OPERATOR.to_owned(),
+            Token::Sign(".") => {
+                if self.has_behind_where() { HAS_BEHIND_WHERE } else { PATH_BEHIND_HAS }.to_owned()
+            }
+            Token::Sign(")") => {
+                "this bracket closes nothing: leave it out, or open one before what it closes".to_owned()
+            }
             _ => return None,
         })
     }

@@ -41,7 +41,7 @@ pub use lex::unfit_identifier;
 pub use pack_constants::{Constant, PackTable};
 pub use parse::parse;
 pub use sentence::Sentence;
-pub use template::{Template, label_of, value_text};
+pub use template::{PrintedIn, Template, in_unit, label_of, value_text};
 pub use tree::{Node, Order, Tree, Word};
 
 /// Every function.

@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::evaluate::{Member, evaluate_with};
 use super::{Checked, LanguageError, Scope, check, parse};
 use crate::model::{Model, Type};
-use crate::quantity::{Form, Quantity, Style, UnitExpression, unit};
+use crate::quantity::{Dimension, Form, Quantity, Style, UnitExpression, nearest_unit, unit};
 use crate::vocabulary::{EntityId, Value};
 
 /// A message with its expressions checked.
@@ -38,21 +38,12 @@ impl Filled {
             also: error.also.map(|(r, l)| (r.start + inside.start..r.end + inside.start, l)),
             ..error
         };
-        let (expression, wanted) = in_unit(text.get(inside.clone()).unwrap_or(""));
-        let checked = parse(expression).and_then(|tree| check(&tree, scope)).map_err(moved)?;
-        if let Some((written, _)) =
-            &wanted.as_ref().filter(|(_, unit)| Type::Quantity(unit.dimension) != checked.gives)
-        {
-            let message = format!("`{written}` is no unit of {}", checked.gives);
-            let range = expression.len() + " in ".len()..expression.len() + " in ".len() + written.len();
-            return Err(moved(LanguageError::new(message, range)));
-        }
-        let style = wanted.map(|(_, unit)| Style {
-            unit: unit.id,
-            form: Form::Decimal,
-            system: unit.system,
-            far: false,
-        });
+        let (expression, wanted) = in_unit(text.get(inside.clone()).unwrap_or("")).map_err(moved)?;
+        let checked = parse(expression)
+            .and_then(|tree| check(&tree, scope))
+            .map_err(of_value(expression))
+            .map_err(moved)?;
+        let style = wanted.map(|wanted| wanted.style(checked.gives)).transpose().map_err(moved)?;
         Ok(Self { start: inside.start, expression: checked, style })
     }
 
@@ -90,7 +81,10 @@ impl Template {
                     pieces.push(Piece::Value(filled));
                     at = inside.end + 1;
                 }
-                ('}', _) => return Err(LanguageError::new("this brace closes nothing", at..at + 1)),
+                ('}', _) => {
+                    return Err(LanguageError::new("this brace closes nothing", at..at + 1)
+                        .help("a brace that is to be read as one is written twice, `}}`"));
+                }
                 _ => {
                     words.push(c);
                     at += c.len_utf8();
@@ -129,19 +123,87 @@ impl Template {
     }
 }
 
+/// The unit that a value is to be printed in, as it is written behind `in`.
+#[derive(Clone, Debug)]
+pub struct PrintedIn {
+    written: String,
+    unit: UnitExpression,
+    /// Its bytes in the text.
+    range: Range<usize>,
+}
+
+impl PrintedIn {
+    /// The style of a value that gives something.
+    ///
+    /// # Errors
+    /// When the unit is none of what it gives.
+    pub fn style(&self, gives: Type) -> Result<Style, LanguageError> {
+        if Type::Quantity(self.unit.dimension) != gives {
+            let message = format!("`{}` is no unit of {gives}", self.written);
+            let help = match gives {
+                Type::Quantity(Dimension::NUMBER) => "a plain number has no unit: leave `in …` out",
+                Type::Quantity(_) => {
+                    "name a unit of its dimension, or leave `in …` out: then its author's counts"
+                }
+                _ => "only a quantity has a unit: leave `in …` out",
+            };
+            return Err(LanguageError::new(message, self.range.clone()).help(help));
+        }
+        let UnitExpression { id, system, .. } = self.unit;
+        Ok(Style { unit: id, form: Form::Decimal, system, far: false })
+    }
+}
+
 /// An expression and the unit that it is to be printed in, where the text ends with `in` and a unit.
-fn in_unit(text: &str) -> (&str, Option<(&str, UnitExpression)>) {
-    let split = text.rsplit_once(" in ").and_then(|(expression, written)| {
-        let written = written.trim();
-        unit(written).map(|found| (expression, (written, found)))
-    });
-    split.map_or((text, None), |(expression, found)| (expression, Some(found)))
+///
+/// # Errors
+/// When no unit, or none that is known, stands behind `in`.
+pub fn in_unit(text: &str) -> Result<(&str, Option<PrintedIn>), LanguageError> {
+    let text = text.trim_end();
+    let Some((expression, behind)) = text.rsplit_once(" in ") else {
+        // Behind a number it is the unit itself.
+        let before =
+            text.strip_suffix(" in").filter(|before| !before.ends_with(|c: char| c.is_ascii_digit()));
+        return before.map_or(Ok((text, None)), |before| {
+            let message = "a unit is missing behind `in`";
+            Err(LanguageError::new(message, before.len() + 1..text.len()).help(
+                "write it there, as in `{… in ft}`, or leave `in` out: then the unit of its author counts",
+            ))
+        });
+    };
+    let written = behind.trim();
+    let start = expression.len() + " in ".len() + (behind.len() - behind.trim_start().len());
+    let range = start..start + written.len();
+    match unit(written) {
+        Some(unit) => Ok((expression, Some(PrintedIn { written: written.to_owned(), unit, range }))),
+        None if written.chars().all(char::is_alphanumeric) => {
+            let near = nearest_unit(written).map(|near| format!("did you mean `{near}`?"));
+            Err(LanguageError::new(format!("`{written}` is not a unit known here"), range).maybe_help(near))
+        }
+        None => Ok((text, None)),
+    }
+}
+
+/// What is wrong with an expression of a message; where that is `value`, which only a remedy may say, with where it belongs.
+fn of_value(expression: &str) -> impl Fn(LanguageError) -> LanguageError {
+    let is_value = expression.trim() == "value";
+    move |error| {
+        match is_value {
+        true => error.help(
+            "`{value}` stands in the `say` of a remedy only, for what `to` comes to; here write the expression itself",
+        ),
+        false => error,
+    }
+    }
 }
 
 /// The bytes between a brace and the one that closes it.
 pub(super) fn braced(text: &str, at: usize) -> Result<Range<usize>, LanguageError> {
     let length = text.get(at..).and_then(|t| t.find('}'));
-    let length = length.ok_or_else(|| LanguageError::new("this brace is never closed", at..at + 1))?;
+    let length = length.ok_or_else(|| {
+        LanguageError::new("this brace is never closed", at..at + 1)
+            .help("write `}` behind the expression; a brace that is to be read as one is written twice, `{{`")
+    })?;
     Ok(at + 1..at + length)
 }
 

@@ -17,7 +17,7 @@ computed! {
     /// The rise of pressure that the charge gives in its free volume; of a gas cartridge the least that it comes to.
     PRESSURE: "pressure" of Charge gives Pressure,
         Formula::expression("{powder} × {R T} / {fills}"),
-        "powder by common practice, as an ideal gas; a ground test decides", pressure;
+        "powder by common practice, as an ideal gas, a gas cartridge by what its formula names; a ground test decides", pressure;
     /// The most that the rise of pressure comes to: of a gas cartridge, when all of its gas is as warm as the field; of powder the same as `pressure`.
     MOST_PRESSURE: "most_pressure" of Charge gives Pressure, Formula::choice("{pressure}, as of powder"),
         "", most_pressure;

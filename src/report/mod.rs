@@ -41,8 +41,8 @@ mod workflow;
 
 pub use answers::{
     checklist_text, difference_text, failures_text, holds_text, mended_text, on_design_json, on_design_text,
-    own_rule_json, own_rule_text, pack_page, quantities_text, quantity_json, quantity_text, rule_json,
-    rule_page, rule_text, rules_json, rules_text, settings_text, spread_answer, trials_text,
+    own_rule_json, own_rule_text, pack_page, quantities_json, quantities_text, quantity_json, quantity_text,
+    rule_json, rule_page, rule_text, rules_json, rules_text, settings_text, spread_answer, trials_text,
 };
 pub use caution::caution;
 pub use comparison::{comparison_text, watch_text, watched_text};

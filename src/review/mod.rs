@@ -50,7 +50,7 @@ pub use passes::{
     CountsAs, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
 };
 pub use places::Place;
-pub use quantity_lookup::{all_names, quantities_named};
+pub use quantity_lookup::{all_names, quantities_named, where_a_path_stops};
 pub use remedy_effects::{TrialRemedy, remedy_problems, trial_remedies};
 pub use spread::{
     AREA_SHARE, Band, Driver, LandingArea, Spread, SpreadCourses, SpreadInput, SpreadQuantity, SpreadRule,
@@ -61,6 +61,7 @@ pub use waiting::{
     Conflict, StepProgress, WaitedFor, WaitingPart, conflicts, is_in_conflict, is_waiting, progress, waiting,
     written,
 };
+pub use waivers::waivers_of_several;
 pub use working::Working;
 pub use written_waivers::{Waiver, WaiverFrom, waivers_of};
 

@@ -42,3 +42,22 @@ pub fn quantities_named(model: &Model<'_>, quantity: &str) -> Vec<Read> {
     }
     found
 }
+
+/// Of a path that leads on beyond what a design has, the part where it stops and the name that this part lacks.
+#[must_use]
+pub fn where_a_path_stops(model: &Model<'_>, quantity: &str) -> Option<(String, String)> {
+    let steps: Vec<&str> = quantity.split('.').collect();
+    let paths: Vec<String> =
+        model.design().store.all().map(|(id, _)| model.design().store.path(id)).collect();
+    let part = |length: usize| {
+        let way = steps.get(..length)?.join(".");
+        paths.iter().find(|path| **path == way || path.ends_with(&format!(".{way}")))
+    };
+    let whole = steps.len().checked_sub(1)?;
+    // Where the part is there, its quantity is misspelled, and nothing is missing before it.
+    if part(whole).is_some() {
+        return None;
+    }
+    let stops = (1..whole).rev().find_map(|length| Some((part(length)?.clone(), length)));
+    stops.and_then(|(part, length)| Some((part, (*steps.get(length)?).to_owned())))
+}

@@ -135,20 +135,20 @@ impl<'l> Tryout<'_, '_, 'l> {
 pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Option<Proposal> {
     let remedy = rule.remedy()?;
     let Some((target, change)) = &remedy.set else {
-        return Some(Proposal::words(remedy.said(model, subject, "")));
+        return Some(Proposal::words(remedy.said(model, subject, None, "")));
     };
     let (Change::To(expression) | Change::By(expression)) = change;
     let value = evaluate(expression, model, None, subject).value.ok()?;
     let mut shown = value_text(model, &value);
     let (mut edits, mut writes, mut any) = (Vec::new(), Vec::new(), false);
     if is_for_a_person(target.entity_type, target.slot) {
-        return Some(Proposal::words(remedy.said(model, subject, &shown)));
+        return Some(Proposal::words(remedy.said(model, subject, Some(&value), &shown)));
     }
     for id in target.entities(model, subject) {
         any = true;
         // A measure says what the part is: it changes when the part does, and not before.
         if slot_of(model, id, target.slot).is_ok_and(|slot| slot.measured.is_some()) {
-            let say = remedy.said(model, subject, &shown);
+            let say = remedy.said(model, subject, Some(&value), &shown);
             return Some(Proposal::words(format!("{say}, and measure it again")));
         }
         let text = match (change, &value) {
@@ -164,7 +164,7 @@ pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Opt
             }
             Ok((_, None)) => {}
             Err(error) => {
-                let say = remedy.said(model, subject, &shown);
+                let say = remedy.said(model, subject, Some(&value), &shown);
                 return Some(Proposal::words(format!("{say} (to be edited by hand: {error})")));
             }
         }
@@ -173,7 +173,12 @@ pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Opt
     if edits.is_empty() && any {
         return None;
     }
-    let remedy = Remedy { say: remedy.said(model, subject, &shown), tried: None, edits, safe: remedy.safe };
+    let remedy = Remedy {
+        say: remedy.said(model, subject, Some(&value), &shown),
+        tried: None,
+        edits,
+        safe: remedy.safe,
+    };
     Some(Proposal { remedy, writes })
 }
 

@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 
 use super::remedies::{as_read, work_out};
+use crate::design::is_for_a_person;
 use crate::model::Model;
 use crate::rules::{Library, Margin, RemedyEffect, Rule, Trial, Variants, Verdict, judge};
 use crate::text::Problem;
@@ -58,7 +59,12 @@ pub fn remedy_problems<'l>(library: &'l Library, tried: &[TrialRemedy]) -> Vec<(
         let idle = !of_rule.is_empty() && of_rule.iter().all(|one| one.effect == RemedyEffect::Nothing);
         if idle && !expected {
             let message = format!("the remedy of `{}` does nothing for any trial that breaks it", rule.name);
-            let help = "mend the value that it sets; where it is right, write `remedy: none` into a trial";
+            let set = rule.remedy().and_then(|remedy| remedy.set.as_ref());
+            let help = if set.is_some_and(|(target, _)| is_for_a_person(target.entity_type, target.slot)) {
+                "what was done or seen, and a charge, is never written by the program, so that this remedy is words: write `remedy: none` into a trial"
+            } else {
+                "mend the value that it sets; where it is right, write `remedy: none` into a trial"
+            };
             found.push((rule, Problem::at(rule.place, message).help(help)));
         }
     }

@@ -5,13 +5,35 @@ use super::finding::{About, Finding};
 use super::margins::{no_worse, stated};
 use super::places::Place;
 use super::written_waivers::{Waiver, WaiverFrom};
-use super::{Disposition, Options, WaiverUsed};
+use super::{DesignReview, Disposition, Options, WaiverUsed};
 use crate::design::{Design, waiver};
 use crate::rules::{HoldPoint, Library, OwnRule};
 
 fn covers(waiver: &Waiver, finding: &Finding) -> bool {
     let subject = |s: &String| finding.subject == *s || finding.subject.ends_with(&format!(".{s}"));
     waiver.rule == finding.rule && waiver.subject.as_ref().is_none_or(subject)
+}
+
+/// The waivers for several designs that a review went by, each in words, and whether it covers something there.
+#[must_use]
+pub fn waivers_of_several(
+    review: &DesignReview,
+    library: &Library,
+    options: &Options,
+) -> Vec<(String, bool)> {
+    // One that names no rule is a finding already.
+    let names_one = |waiver: &&Waiver| library.rule(&waiver.rule).is_some();
+    let several = options.waivers.iter().filter(|waiver| waiver.of_several).filter(names_one);
+    let said = several.map(|waiver| {
+        let on = waiver.subject.as_ref().map(|subject| format!(" on `{subject}`")).unwrap_or_default();
+        let at = match &waiver.from {
+            WaiverFrom::Settings(at) => format!(" ({at})"),
+            WaiverFrom::Design(_) => String::new(),
+        };
+        let covers_some = review.findings.iter().any(|finding| covers(waiver, finding));
+        (format!("the waiver of `{}`{on}{at}", waiver.rule), covers_some)
+    });
+    said.collect()
 }
 
 /// Whether a waiver is of the value that is found now.

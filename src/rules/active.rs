@@ -84,6 +84,12 @@ impl Rule {
     pub fn trials(&self) -> &[Trial] {
         self.trials.of(&self.name)
     }
+
+    /// Whether it has trials that could not be read, which its pack is told of.
+    #[must_use]
+    pub fn are_some_trials_unread(&self) -> bool {
+        self.trials.are_some_unread(&self.name)
+    }
 }
 
 /// Where the expressions of a rule stand in its file.

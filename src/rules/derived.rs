@@ -161,13 +161,20 @@ pub(super) fn derive_all(
             return all;
         }
         if blocked.len() == before {
+            // A circle is told once, at the first of it.
+            let mut told: Vec<&Written> = Vec::new();
             for (one, _) in &blocked {
                 one.leave_out(drafts, catalogue);
-                let Some(circle) = circle(one, &blocked) else { continue };
+                let Some((circle, members)) = circle(one, &blocked) else { continue };
+                if members.iter().any(|member| told.iter().any(|other| other.is_same(member))) {
+                    continue;
+                }
+                told.extend(members);
                 let Some(opened) = drafts.get(one.pack).map(|draft| &draft.parsed) else { continue };
                 let message = format!("`{}` is worked out from itself: {circle}", one.name);
                 let at = opened.store.get(one.id).map(|entity| entity.key).unwrap_or_default();
-                problems.take(&opened.source, [Problem::at(at, message)]);
+                let help = "one of them must be worked out without the others";
+                problems.take(&opened.source, [Problem::at(at, message).help(help)]);
             }
             return all;
         }
@@ -175,16 +182,18 @@ pub(super) fn derive_all(
     }
 }
 
-/// The way from a quantity or function over those that it waits for back to itself; `None` where it only waits for those of such a circle.
-fn circle(start: &Written, blocked: &[(Written, Awaited)]) -> Option<String> {
+/// The way from a quantity or function over those that it waits for back to itself, and all that are on it; `None` where it only waits
+/// for those of such a circle.
+fn circle<'b>(start: &'b Written, blocked: &'b [(Written, Awaited)]) -> Option<(String, Vec<&'b Written>)> {
     let mut way = format!("`{}`", start.name);
-    let mut at = start;
+    let (mut at, mut members) = (start, Vec::new());
     for _ in blocked {
         let (_, awaited) = blocked.iter().find(|(one, _)| one.is_same(at))?;
         (at, _) = blocked.iter().find(|(one, _)| one.is(awaited)).map(|(one, awaited)| (one, awaited))?;
         way.push_str(&format!(" from `{}`", at.name));
+        members.push(at);
         if at.is_same(start) {
-            return Some(way);
+            return Some((way, members));
         }
     }
     None
@@ -233,7 +242,8 @@ fn add(
     let number = catalogue.computed(entity_type).len();
     if !catalogue.add(entity_type, entry) {
         let message = format!("{} already has `{}`", entity_type.with_article(), entity.name);
-        problems.take(&pack.source, [Problem::at(entity.key, message)]);
+        let help = "choose another name; `holdpoint rules --quantities` lists those that are taken";
+        problems.take(&pack.source, [Problem::at(entity.key, message).help(help)]);
         return None;
     }
     Some(ActiveDerived {

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::active::Rule;
 use super::built_in::BuiltIn;
 use super::code::Applies;
+use super::doubtful_texts::doubtful_texts;
 use super::fixed::constant_problem;
 use super::library::Library;
 use super::pack::Level;
@@ -72,6 +73,11 @@ pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remar
                     "write a `title`, what is `common_practice`, or the `club`; a note is beside one of them",
                 );
             report(Level::Warning, &pack.source, problem);
+        }
+        if BuiltIn::of(&pack.source).is_none() && wanted(&pack.source) {
+            for problem in doubtful_texts(&pack.source) {
+                report(Level::Warning, &pack.source, problem);
+            }
         }
     }
     remarks.sort_by_key(|r| (r.source.name().to_owned(), r.problem.span));

@@ -3,6 +3,7 @@
 mod active;
 mod apply_settings;
 mod built_in;
+mod changed_specimen;
 mod citation;
 mod code;
 mod compile;
@@ -11,6 +12,7 @@ mod coverage;
 mod departure;
 mod derived;
 mod digest;
+mod doubtful_texts;
 mod draft;
 mod fixed;
 mod holds_in;
@@ -44,6 +46,7 @@ mod variants;
 
 pub use active::{ActiveDerived, ActiveFunction, ActiveLimit, ActivePack, ActiveTable, Places, Rule};
 pub use built_in::{BUILT_IN, BuiltIn};
+pub use changed_specimen::TrialFault;
 pub use citation::citation;
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
@@ -69,7 +72,7 @@ pub use settings::{
 };
 pub use steps::Step;
 pub use target::Target;
-pub use trial::{TRIAL_DAY, Trial, specimens};
+pub use trial::{TRIAL_DAY, Trial, Written, specimens};
 pub use trial_run::TrialRun;
 pub use uncertain_inputs::{SpreadInput, SpreadSource};
 pub(crate) use uncertain_inputs::{UncertainInput, in_its_unit, uncertain_inputs};

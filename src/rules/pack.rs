@@ -179,7 +179,7 @@ crate::entity_types! {
         optional to: Text;
         /// For a place on a part, instead of `to`: how far aft to move it; forward where negative. It is rounded on to the next mark of the tape, 1/16 in or 1 mm.
         optional by: Text;
-        /// The change in words; `{value}` is the value.
+        /// The change in words; `{value}` is the value, and `{value in ft}` the value in a unit that you name.
         required say: Text;
         /// `false` where only a person can know, though the field is one that may be set without asking.
         optional safe: Truth;

@@ -23,7 +23,7 @@ use super::place::Place;
 use super::problems::Problems;
 use super::settings::Settings;
 use super::steps::{Step, Steps};
-use super::trial::{LaterTrials, Trials, read_trials};
+use super::trial::{LaterTrials, ReadTrials, Trials, places, read_trials};
 use super::uncertainty::Uncertainties;
 use crate::design::ROCKET;
 use crate::language::{Checked, Constant, LanguageError, Names, unfit_identifier};
@@ -111,6 +111,7 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
         problems.take(&source, [problem]);
         return None;
     }
+    let wrong = places(&reading.problems);
     problems.take(&source, in_order(reading.problems));
     let root = store.get(store.root())?;
     let name = text(&store, store.root(), pack::pack).unwrap_or_default();
@@ -121,11 +122,15 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
     }
     let trials = built_in.map(|_| Arc::new(LaterTrials::of(&source)));
     let (tree, own_limits) = (Arc::new(tree), Vec::new());
-    let mut opened = ParsedPack { source, tree, store, name, names: Names::default(), own_limits, trials };
+    let names = Names::default();
+    let mut opened = ParsedPack { source, tree, store, name, names, own_limits, trials, wrong };
     let mut limits = Vec::new();
     for id in opened.store.of_type(&LIMIT) {
         let Some(entity) = opened.store.get(id) else { continue };
-        let Some(is) = text(&opened.store, id, limit::is) else { continue };
+        let Some(is) = text(&opened.store, id, limit::is) else {
+            opened.names.left_out.push(entity.name.to_string());
+            continue;
+        };
         let is_unit = unit(&entity.name).is_some();
         let message = unfit_identifier(&entity.name).or_else(|| {
             is_unit.then(|| format!("`{}` is a unit: choose another name for the limit", entity.name))
@@ -157,7 +162,7 @@ fn open(source: Arc<Source>, others: &[Draft], problems: &mut Problems) -> Optio
         }
     }
     opened.names.limits = limits.iter().map(|l| Constant { name: l.name.clone(), value: l.value }).collect();
-    let (tables, wrong) = read_tables(&opened);
+    let (tables, wrong) = read_tables(&mut opened);
     problems.take(&opened.source, wrong);
     opened.names.tables = tables.iter().map(|one| Arc::clone(&one.table)).collect();
     let about = text(&opened.store, opened.store.root(), pack::about).unwrap_or_default();
@@ -261,11 +266,11 @@ fn rule_of(
     };
     let trials = match &opened.trials {
         Some(later) => Trials::Later(Arc::clone(later)),
-        None => match read_trials(&opened.store, &opened.tree, &opened.source, id) {
+        None => match read_trials(&opened.store, &opened.tree, &opened.source, (id, &opened.wrong)) {
             Ok(trials) => Trials::Read(trials),
             Err(problem) => {
                 compiler.problems.push(problem);
-                Trials::Read(Vec::new())
+                Trials::Read(ReadTrials { are_some_unread: true, ..ReadTrials::default() })
             }
         },
     };

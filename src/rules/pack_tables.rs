@@ -20,9 +20,9 @@ struct Head {
     gives: Type,
 }
 
-/// The tables of a pack, and what is wrong with them. A table that is wrong is left out.
-pub(super) fn read_tables(opened: &ParsedPack) -> (Vec<ActiveTable>, Vec<Problem>) {
-    let (mut tables, mut problems) = (Vec::new(), Vec::new());
+/// The tables of a pack, and what is wrong with them. A table that is wrong is left out, and its name noted.
+pub(super) fn read_tables(opened: &mut ParsedPack) -> (Vec<ActiveTable>, Vec<Problem>) {
+    let (mut tables, mut problems, mut left_out) = (Vec::new(), Vec::new(), Vec::new());
     for id in opened.store.of_type(&TABLE) {
         let Some(entity) = opened.store.get(id) else { continue };
         if let Some(message) = unfit_identifier(&entity.name) {
@@ -36,9 +36,13 @@ pub(super) fn read_tables(opened: &ParsedPack) -> (Vec<ActiveTable>, Vec<Problem
         }
         match (Reader { opened }).table(id, entity) {
             Ok(table) => tables.push(table),
-            Err(problem) => problems.push(*problem),
+            Err(problem) => {
+                problems.push(*problem);
+                left_out.push(entity.name.to_string());
+            }
         }
     }
+    opened.names.left_out.extend(left_out);
     (tables, problems)
 }
 
@@ -75,7 +79,13 @@ impl Reader<'_> {
                 let names: Vec<&str> = heads.iter().map(|head| head.name.as_str()).collect();
                 let message =
                     format!("a row has a value for each of {} columns: {}", heads.len(), names.join(", "));
-                return self.wrong(*row, message, None);
+                // `[640, 8,5]` has a cell too many.
+                let written = self.opened.source.slice(tree.span(*row)).as_bytes();
+                let is_cut = written.windows(3).any(|part| {
+                    matches!(part, [before, b',', behind] if before.is_ascii_digit() && behind.is_ascii_digit())
+                });
+                let help = "a decimal number has a point and no comma, as `8.5`";
+                return self.wrong(*row, message, is_cut.then(|| help.to_owned()));
             }
             let read = found.iter().zip(&heads).map(|(cell, head)| self.cell(*cell, head));
             let read: Vec<Value> = read.collect::<Read<_>>()?;

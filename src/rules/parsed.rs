@@ -6,7 +6,7 @@ use super::citation::text;
 use super::place::Place;
 use super::trial::LaterTrials;
 use crate::language::{Constant, LanguageError, Names};
-use crate::text::{NodeId, Problem, Source, Tree};
+use crate::text::{NodeId, Problem, Source, Span, Tree};
 use crate::vocabulary::{EntityId, IdOf, Key, Store, Typed};
 
 /// A pack file read, before its expressions are checked.
@@ -22,6 +22,8 @@ pub(super) struct ParsedPack {
     pub(super) own_limits: Vec<Constant>,
     /// Of a built-in pack, which the project's own tests have looked through, its trials: read when they are asked for.
     pub(super) trials: Option<Arc<LaterTrials>>,
+    /// The bytes of what could not be read in it.
+    pub(super) wrong: Vec<Span>,
 }
 
 impl ParsedPack {

@@ -76,7 +76,8 @@ impl Target {
         }
         match scope.catalogue.named(entity_type, last.text()) {
             Some(Named::Field(slot, field)) => Ok(Self { steps, entity_type, slot, shape: &field.shape }),
-            Some(_) => Err(error(format!("`{}` is worked out and cannot be set", last.text()), last.range())),
+            Some(_) => Err(error(format!("`{}` is worked out and cannot be set", last.text()), last.range())
+                .help("set a field that is written down and that it is worked out from")),
             None => Err(unknown(scope, entity_type, &last)),
         }
     }

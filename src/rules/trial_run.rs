@@ -45,7 +45,7 @@ impl<'l> TrialRun<'l> {
         let lacks = |rule: &Rule, outcome: Verdict| {
             let due = outcome != Verdict::Unproven
                 || rule.when.iter().chain([&rule.require]).any(Checked::may_be_unknown);
-            due && !rule.trials().iter().any(|t| t.expect == outcome)
+            due && !rule.are_some_trials_unread() && !rule.trials().iter().any(|t| t.expect == outcome)
         };
         let untried = rules.iter().filter_map(|rule| {
             let lacking: Vec<Verdict> = DUE.into_iter().filter(|outcome| lacks(rule, *outcome)).collect();
@@ -63,25 +63,21 @@ impl<'l> TrialRun<'l> {
         for result in self.failed() {
             let Some(rule) = self.library.rules.get(result.rule) else { continue };
             let Some(trial) = rule.trials().get(result.trial) else { continue };
-            let message = match &result.outcome {
+            let problem = match &result.outcome {
                 Ok(verdict) => {
                     let unknown =
                         result.unknown.as_deref().map(|why| format!(" ({why})")).unwrap_or_default();
-                    format!(
-                        "`{}` came out {verdict}{unknown}, and the trial expects {}",
-                        rule.name, trial.expect
-                    )
+                    let (name, due) = (&rule.name, trial.expect);
+                    let message =
+                        format!("`{name}` came out {verdict}{unknown}, and the trial expects {due}");
+                    Problem::at(trial.place, message).maybe_help(result.decided.clone())
                 }
-                Err(why) => format!("a trial of `{}` could not be run: {why}", rule.name),
+                Err(fault) => {
+                    let message = format!("a trial of `{}` could not be run: {}", rule.name, fault.message);
+                    Problem::at(fault.at.unwrap_or(trial.place), message).maybe_help(fault.help.clone())
+                }
             };
-            let problem = Problem::at(trial.place, message);
-            found.push((
-                rule,
-                match &result.decided {
-                    Some(words) => problem.help(words.clone()),
-                    None => problem,
-                },
-            ));
+            found.push((rule, problem));
         }
         for (rule, lacking) in &self.untried {
             let lacking: Vec<&str> = lacking.iter().copied().map(Verdict::name).collect();

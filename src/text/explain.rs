@@ -51,6 +51,10 @@ pub(super) fn explain(text: &str, error: &ScanError) -> Problem {
     if let Some(tab) = tab {
         return Problem::at(tab, "a tab indents this line").help("indent with spaces: YAML takes no tabs");
     }
+    if let Some(hard) = hard_blank(text, line_start + line.len()) {
+        return Problem::at(hard, "a no-break space indents this line")
+            .help("indent with the space of the keyboard: it looks the same, and YAML takes no other");
+    }
     let before = text.get(line_start..at).unwrap_or("").trim_end();
     if let Some(open) = before.chars().next_back().and_then(opened_by)
         && matches!(error.kind(), ErrorKind::ExpectedBlockMappingKey | ErrorKind::InvalidIndentation)
@@ -195,6 +199,19 @@ fn quote_closed_before(text: &str, at: usize) -> Option<(usize, usize)> {
         last = c;
     }
     None
+}
+
+/// The last blank before a byte that indents a line and is not of the keyboard, as word processors and web pages write it.
+fn hard_blank(text: &str, end: usize) -> Option<Span> {
+    let mut from = 0;
+    let mut found = None;
+    for line in text.get(..end)?.split_inclusive('\n') {
+        let indent = line.len() - line.trim_start().len();
+        let blank = line.get(..indent)?.char_indices().find(|(_, c)| !c.is_ascii_whitespace());
+        found = blank.map(|(at, c)| Span::new(from + at, from + at + c.len_utf8())).or(found);
+        from += line.len();
+    }
+    found
 }
 
 /// The control character that ends the value which starts at `at`, or stands there.

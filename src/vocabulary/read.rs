@@ -124,7 +124,9 @@ impl Reader<'_> {
             let written = written.filter(|(_, field)| field.need != Need::Implied);
             let Some((slot, field)) = written.or_else(|| self.former_key(entity_type, map, word, key_span))
             else {
-                self.unknown_key(entity_type, word, key_span);
+                if !self.is_cut_number(id, word, key_span) {
+                    self.unknown_key(entity_type, word, key_span);
+                }
                 continue;
             };
             let shared = shared || entry.origin != Origin::Own || self.tree.resolve(entry.value).1;

@@ -34,7 +34,7 @@ fn the_clubs_rules_pass_their_trials_and_no_condition_is_untried() {
     club()
         .run(&["trial", "packs", "--coverage"])
         .code(0)
-        .has("42 trials of 10 rules: 42 as expected, 0 not; 0 rules lack a trial")
+        .has("82 trials of 20 rules: 82 as expected, 0 not; 0 rules lack a trial")
         .has("100.0 %");
 }
 
@@ -65,7 +65,7 @@ fn the_clubs_designs_are_judged_by_its_rules_and_settings() {
         .has("waived error[saltmarsh-batteries-held] battery `cell_one`")
         .has("3 designs: 3 clear, 0 held; 2 findings: 0 shown, 2 waived, 0 in the baseline, 0 below the level shown\n");
     assert!(!run.out.contains("strong-wind-aloft-within-field]"), "{}", run.out);
-    review(&bench, &[]).has("2 packs, 1 limit, 1 level, 1 rule off set by the club");
+    review(&bench, &[]).has("3 packs, 1 limit, 1 level, 1 rule off set by the club");
     let text = std::fs::read_to_string(bench.path().join("designs/redshank.rocket.yaml")).unwrap();
     bench.write("designs/redshank.rocket.yaml", swap(&text, "rail: 2.4 m", "rail: 2 m"));
     review(&bench, &["--format", "concise"])
@@ -77,8 +77,10 @@ fn the_clubs_designs_are_judged_by_its_rules_and_settings() {
 #[test]
 fn the_clubs_settings_hold_its_packs_to_their_digests() {
     let bench = club();
-    let reported =
-        bench.run(&["rules", "--digest", "--rules", "packs/building.yaml", "--rules", "packs/field.yaml"]);
+    let packs =
+        ["building", "field", "large"].map(|pack| ["--rules".to_owned(), format!("packs/{pack}.yaml")]);
+    let packs: Vec<&str> = packs.iter().flatten().map(String::as_str).collect();
+    let reported = bench.run(&[&["rules", "--digest"], packs.as_slice()].concat());
     let settings = std::fs::read_to_string(bench.path().join("holdpoint.yaml")).unwrap();
     for line in reported.code(0).out.lines().filter(|l| l.contains("sha256")) {
         assert!(settings.contains(line), "examples/club/holdpoint.yaml is due:\n{}", reported.out);
@@ -123,4 +125,38 @@ fn a_waiver_of_several_designs_covers_each_and_is_no_finding_where_it_covers_not
     review(&bench, &[]).code(2).has("there is no design `designs/z*.rocket.yaml` to waive anything in");
     bench.write("holdpoint.yaml", swap(&one, "\"designs/a*.rocket.yaml\"", "\"designs/[.rocket.yaml\""));
     review(&bench, &[]).code(2).has("this is no pattern");
+}
+
+/// A waiver for several designs that covers nothing in any of them is told where the whole folder is reviewed.
+#[test]
+fn a_waiver_of_several_designs_that_covers_nothing_at_all_is_told() {
+    let bench = club();
+    let settings = std::fs::read_to_string(bench.path().join("holdpoint.yaml")).unwrap();
+    let words = "the waiver of `saltmarsh-batteries-held` on `cell_nine` (holdpoint.yaml, line ";
+    assert!(!review(&bench, &[]).all().contains("covers nothing"));
+    let idle = swap(&settings, "subject: cell_one", "subject: cell_nine");
+    bench.write("holdpoint.yaml", &idle);
+    review(&bench, &["--format", "concise"])
+        .has(words)
+        .has("covers nothing in any design: remove it, or mend its");
+    // One design, or the first steps alone, say nothing of the others.
+    for arguments in [&["designs/avocet.rocket.yaml"][..], &[".", "--before", "parts"]] {
+        let run = bench.run(&[&["review", "--today", "2026-06-01"], arguments].concat());
+        assert!(!run.all().contains("covers nothing"), "{}", run.all());
+    }
+    // A rule that is not there is a finding already.
+    bench.write(
+        "holdpoint.yaml",
+        swap(
+            &idle,
+            "rule: saltmarsh-batteries-held, subject: cell_nine",
+            "rule: none-such, subject: cell_nine",
+        ),
+    );
+    let run = review(&bench, &["--format", "concise"]);
+    assert!(
+        run.out.contains("waiver-names-no-rule") && !run.all().contains("covers nothing"),
+        "{}",
+        run.all()
+    );
 }

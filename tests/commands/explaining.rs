@@ -95,3 +95,18 @@ fn a_held_rule_is_never_short_and_a_denied_comparison_counts_the_other_way_round
         }
     }
 }
+
+#[test]
+fn a_path_that_leads_on_beyond_what_is_written_says_where_it_stops() {
+    let bench = Bench::new();
+    bench.write("a.rocket.yaml", DUAL);
+    for (path, words) in [
+        ("payload.tube.measured.sized", "`sections.payload.tube` has no `measured`"),
+        ("av_bay.air_volme", "did you mean `av_bay.air_volume`?"),
+        ("rocket.apoge", "did you mean `rocket.apogee`?"),
+    ] {
+        bench.run(&["explain", "a.rocket.yaml", path]).code(2).has(words);
+    }
+    // What is not there adds nothing to a sum, and is not printed.
+    bench.run(&["explain", "a.rocket.yaml", "payload.stated_parts"]).code(0).has("= tube.mass\n");
+}

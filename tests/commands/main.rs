@@ -34,6 +34,7 @@ mod next;
 mod own_names;
 mod own_rules;
 mod pack_language;
+mod pack_messages;
 mod packs;
 mod passing;
 mod quantities;

@@ -15,7 +15,7 @@ fn trial(bench: &Bench, text: &str) -> Run {
 }
 
 /// What is said of a pack that does not load, each message at its place: pairs of a message and the bytes that it underlines.
-fn problems(bench: &Bench, text: &str) -> Vec<(String, String)> {
+pub(super) fn problems(bench: &Bench, text: &str) -> Vec<(String, String)> {
     bench.write("a.rocket.yaml", DUAL);
     bench.write("wrong.yaml", text);
     let run = bench.run(&["review", "a.rocket.yaml", "--rules", "wrong.yaml", "--format", "json"]);
@@ -34,7 +34,7 @@ fn problems(bench: &Bench, text: &str) -> Vec<(String, String)> {
 }
 
 #[track_caller]
-fn reported_at(found: &[(String, String)], message: &str, at: &str) {
+pub(super) fn reported_at(found: &[(String, String)], message: &str, at: &str) {
     assert!(
         found.iter().any(|(words, place)| words.contains(message) && place == at),
         "{message}: {found:#?}"
@@ -116,8 +116,7 @@ derived:
     let found = problems(&bench, &pack(functions, "rocket.flight.rail >= 100 in"));
     reported_at(&found, "`m` is a unit", "m");
     reported_at(&found, "`lenght` is nothing that a function takes did you mean `length`?", "lenght");
-    reported_at(&found, "`h` is worked out from itself: `h` from `k` from `h`", "h");
-    reported_at(&found, "`k` is worked out from itself: `k` from `h` from `k`", "k");
+    reported_at(&found, "`h` is worked out from itself: `h` from `k` from `h` one of them must be", "h");
     reported_at(&found, "`ln` is a function of the language", "ln");
     reported_at(&found, "a function takes at least one value", "of");
     reported_at(&found, "cannot add a length and a time", "1 s");
@@ -126,7 +125,7 @@ derived:
     reported_at(&found, "`ok` takes a mass for `y` here, and this is a length", "2 m");
     reported_at(&found, "it is a function: call it with its values", "ok");
     reported_at(&found, "`okk` is no function did you mean `ok`?", "okk");
-    assert_eq!(found.len(), 12, "{found:#?}");
+    assert_eq!(found.len(), 11, "{found:#?}");
 }
 
 #[test]
@@ -140,7 +139,7 @@ derived:
 ";
     let found = problems(&bench, &pack(both, "rocket.flight.rail >= 100 in"));
     reported_at(&found, "`f` is worked out from itself: `f` from `around` from `f`", "f");
-    reported_at(&found, "`around` is worked out from itself: `around` from `f` from `around`", "around");
+    assert_eq!(found.len(), 1, "{found:#?}");
 }
 
 #[test]

@@ -49,3 +49,31 @@ fn a_doc_says_what_its_quantity_gives() {
     }
     assert!(all.len() > 600, "{}", all.len());
 }
+
+#[test]
+fn the_list_says_what_may_be_left_out_and_what_no_rule_names() {
+    let bench = Bench::new();
+    let list = bench.run(&["rules", "--quantities"]).code(0).out.clone();
+    let line =
+        |start: &str| list.lines().find(|line| line.starts_with(start)).unwrap_or_else(|| panic!("{start}"));
+    assert!(line("  codes  ").ends_with(", optional)"), "{}", line("  codes  "));
+    assert!(line("tap_drill: ").ends_with("(A row of a table, for functions: no expression names it)"));
+    assert!(!line("thread: ").contains("A row of a table, for functions"));
+    let document = bench.run(&["rules", "--quantities", "--format", "json"]).code(0).json();
+    let types = document["types"].as_array().unwrap();
+    let of = |name: &str| types.iter().find(|one| one["type"] == name).unwrap();
+    assert_eq!((&of("tap_drill")["named"], &of("thread")["named"]), (&false.into(), &true.into()));
+    let entry = |list: &str, name: &str| {
+        let all = of("flight")[list].as_array().unwrap();
+        all.iter().find(|one| one["name"] == name).unwrap_or_else(|| panic!("{name}")).clone()
+    };
+    assert_eq!(
+        (&entry("fields", "rail")["gives"], &entry("fields", "rail")["need"]),
+        (&"a length".into(), &"expected".into())
+    );
+    assert_eq!(entry("fields", "ceiling")["need"], "optional");
+    assert_eq!(entry("worked_out", "air_density")["gives"], "a density");
+    // All that the one list has stands in the other.
+    let names = |list: &str| types.iter().map(|one| one[list].as_array().unwrap().len()).sum::<usize>();
+    assert_eq!(names("fields") + names("worked_out"), quantities().len());
+}

@@ -1,11 +1,9 @@
-//! Lists of what is in force: rules, quantities, functions.
+//! Lists of the rules and packs in force.
 
 use std::fmt::Write as _;
 
 use serde_json::json;
 
-use crate::language::functions;
-use crate::model::Type;
 use crate::rules::{HoldPoint, Library, OwnRule};
 use crate::text::{clean, clean_json, clean_line};
 
@@ -138,25 +136,4 @@ pub fn rules_json(library: &Library, only: Option<&str>) -> String {
         })
         .collect();
     clean_json(format!("{:#}\n", json!({ "rules": rules, "packs": packs })))
-}
-
-/// The quantities and functions that rules may name.
-#[must_use]
-pub fn quantities_text(library: &Library) -> String {
-    let mut text = String::new();
-    for entity_type in library.catalogue.entity_types() {
-        let _ = writeln!(text, "{}: {}", entity_type.name, entity_type.about());
-        for field in entity_type.fields {
-            let _ = writeln!(text, "  {:<26} {} ({})", field.name, field.about(), Type::of(&field.shape));
-        }
-        for entry in library.catalogue.computed(entity_type) {
-            let _ = writeln!(text, "  {:<26} {} ({}, worked out)", entry.name, entry.doc, entry.gives);
-        }
-        text.push('\n');
-    }
-    let _ = writeln!(text, "functions");
-    for function in functions() {
-        let _ = writeln!(text, "  {}", function.doc);
-    }
-    clean(&text).into_owned()
 }
