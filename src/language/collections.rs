@@ -1,7 +1,8 @@
 //! Questions asked of collections: which members they have, and what these come to.
 
 use super::check::{Bound, Checked, Node};
-use super::evaluate::{Evaluator, Mark, Member, unworkable};
+use super::evaluate::{Evaluator, unworkable};
+use super::trace::{Mark, Member};
 use super::tree::{Fold, Quantifier};
 use crate::model::{Access, Outcome, Read, Reference, Unknown, both};
 use crate::quantity::Quantity;

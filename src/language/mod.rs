@@ -26,13 +26,14 @@ mod parse;
 mod primary;
 mod sentence;
 mod template;
+mod trace;
 mod tree;
 mod walk;
 
 pub use check::{Checked, Names, PackFunction, Scope, check};
 pub use derivation::record_formula;
 pub use error::{LanguageError, UnknownName};
-pub use evaluate::{Comparison, Evaluation, Member, Trace, evaluate, evaluate_into};
+pub use evaluate::{Evaluation, evaluate, evaluate_into};
 pub use facts::{Facts, Fixed, fixed_conditions};
 pub use function::Function;
 pub use functions::drill_asked_for;
@@ -42,6 +43,7 @@ pub use pack_constants::{Constant, PackTable};
 pub use parse::parse;
 pub use sentence::Sentence;
 pub use template::{PrintedIn, Template, in_unit, label_of, value_text};
+pub use trace::{Comparison, Member, Trace};
 pub use tree::{Node, Order, Tree, Word};
 
 /// Every function.

@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use super::evaluate::{Member, evaluate_with};
+use super::evaluate::evaluate_with;
+use super::trace::Member;
 use super::{Checked, LanguageError, Scope, check, parse};
 use crate::model::{Model, Type};
 use crate::quantity::{Dimension, Form, Quantity, Style, UnitExpression, nearest_unit, unit};
