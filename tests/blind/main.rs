@@ -4,6 +4,7 @@
 #![allow(
     missing_docs,
     clippy::unwrap_used,
+    clippy::panic,
     clippy::print_stdout,
     clippy::indexing_slicing,
     reason = "a test may panic, and this one tells its figures"
