@@ -7,6 +7,7 @@ use super::margin::margin_text;
 use super::reading::{Cell, Reading};
 use crate::design::{FASTENING, SECTION};
 use crate::model::Model;
+use crate::quantity::Dimension;
 use crate::review::{DesignReview, MarginLine};
 use crate::rules::Margin;
 use crate::text::clean_line;
@@ -129,7 +130,8 @@ pub(super) fn is_telling(line: &MarginLine) -> bool {
     !line.is_fit
         && match line.margin {
             Margin::Ratio(share) => (LEAST_SHARE..1.0).contains(&share),
-            Margin::Gap(gap) => gap.si > 0.0,
+            // A count that is one more than it must be says nothing.
+            Margin::Gap(gap) => gap.si > 0.0 && gap.dimension != Dimension::NUMBER,
         }
 }
 
