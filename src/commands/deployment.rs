@@ -7,6 +7,8 @@ crate::words! {
         Dual = "dual",
         /// A drogue at apogee and a main low down, by one altimeter.
         OneAltimeter = "one-altimeter",
+        /// A drogue at apogee and a main low down, by one altimeter, with the motor's own charge as the drogue's backup.
+        DualMotorBackup = "dual-motor-backup",
         /// One parachute at apogee, by two altimeters.
         Single = "single",
         /// One parachute at apogee, by one altimeter, with the motor's own charge as the backup.

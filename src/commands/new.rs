@@ -189,22 +189,48 @@ fn asked<T>(
 
 /// The words that may be chosen, a line each with what it means.
 fn choices<W: Words>() -> String {
-    let line = |one: &W| format!("\n  {:<15} {}", one.word(), one.meaning().trim());
+    let wide = W::WORDS.iter().map(|word| word.len()).max().unwrap_or_default();
+    let line = |one: &W| format!("\n  {:<wide$}  {}", one.word(), one.meaning().trim());
     W::ALL.iter().map(line).collect::<String>() + "\n "
 }
 
-/// The word that was meant; its beginning is enough where only one word begins so.
-fn chosen<W: Words>(word: &str) -> Result<W, String> {
-    let word = word.to_lowercase().replace([' ', '_'], "-");
+/// Words of an answer that tell nothing apart.
+const FILLING: &[&str] = &["a", "and", "as", "at", "by", "for", "is", "my", "of", "the", "with"];
+
+/// The word that was meant; its beginning is enough where only one word begins so, and so are words that only one has or is explained by.
+fn chosen<W: Words>(given: &str) -> Result<W, String> {
+    let word = given.to_lowercase().replace([' ', '_'], "-");
     let begins: Vec<W> = W::ALL.iter().copied().filter(|one| one.word().starts_with(&word)).collect();
     match (W::ALL.iter().find(|one| one.word() == word), begins.as_slice()) {
-        (Some(exact), _) => Ok(*exact),
-        (None, [only]) => Ok(*only),
-        _ => Err(match suggest(&word, W::WORDS.iter().copied()) {
-            Some(near) => format!("`{}` is none of these: did you mean `{near}`?", clean_line(&word)),
-            None => format!("`{}` is none of {}", clean_line(&word), W::WORDS.join(", ")),
-        }),
+        (Some(exact), _) => return Ok(*exact),
+        (None, [only]) => return Ok(*only),
+        _ => {}
     }
+    let told: Vec<W> = W::ALL
+        .iter()
+        .copied()
+        .filter(|one| tells(given, &format!("{} {}", one.word(), one.meaning())))
+        .collect();
+    match (told.as_slice(), suggest(&word, W::WORDS.iter().copied())) {
+        ([only], _) => Ok(*only),
+        ([_, _, ..], _) => {
+            let all: Vec<&str> = told.iter().map(|one| one.word()).collect();
+            Err(format!("`{}` fits {}: which is it?", clean_line(given), all.join(" and ")))
+        }
+        (_, Some(near)) => Err(format!("`{}` is none of these: did you mean `{near}`?", clean_line(given))),
+        _ => Err(format!("`{}` is none of {}", clean_line(given), W::WORDS.join(", "))),
+    }
+}
+
+/// Whether every telling word of an answer stands in a text.
+fn tells(answer: &str, text: &str) -> bool {
+    let words = |of: &str| -> Vec<String> {
+        let split =
+            of.split(|c: char| !c.is_alphanumeric()).map(|word| word.trim_end_matches('s').to_lowercase());
+        split.filter(|word| !word.is_empty() && !FILLING.contains(&&**word)).collect()
+    };
+    let (asked, known) = (words(answer), words(text));
+    !asked.is_empty() && asked.iter().all(|word| known.contains(word))
 }
 
 /// The certifications that a design may seek.
@@ -337,6 +363,7 @@ fn starter(
         step: HoldPoint::Parts,
         portion: Portion::Diameters,
         reasons: false,
+        open: 0,
     };
     let structure = portioned(&outline(deployment, answers), Portion::Diameters);
     let asked = growth(&structure).grow("starter", head).added;

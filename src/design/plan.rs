@@ -1,9 +1,10 @@
 //! What a builder lays out with tape and drill, and may lay out otherwise.
 
 use super::{
-    CHARGE, bulkhead, fastening, fin_slots, fin_tab, lid, motor, motor_mount, rail_button, ring, rods,
-    shear_pins, vent,
+    AS_BUILT, BEFORE_CLOSING, BOND, CHARGE, GROUND_TEST, bulkhead, fastening, fin_slots, fin_tab, lid, motor,
+    motor_mount, rail_button, ring, rods, shear_pins, vent,
 };
+use crate::quantity::Dimension;
 use crate::vocabulary::{AnyKey, EntityType, Shape};
 
 /// The fields that a remedy may set without asking: holes, slots, places and counts of what is made by hand, which can be
@@ -39,12 +40,20 @@ pub fn may_be_set(entity_type: &'static EntityType, slot: u16) -> bool {
     MAY_BE_SET.iter().any(|key| key.entity_type == entity_type && key.slot == slot)
 }
 
-/// Whether a field is written by a person alone, whatever a remedy says: what was done or seen, which a truth says and no program
-/// can make so, and all of a charge, which only a test on the ground proves.
+/// The types that say how something was made, treated, tried or weighed, and the charge, which only a test on the ground proves.
+const FACTS: &[&EntityType] = &[&AS_BUILT, &BEFORE_CLOSING, &BOND, &CHARGE, &GROUND_TEST];
+
+/// Whether a field is written by a person alone, whatever a remedy says: what was done, seen, weighed or pulled until it broke, which
+/// no program can make so, and all of a charge. What is left to remedies is what a builder chooses: a size, a place, a count, a
+/// setting, a sort to buy.
 #[must_use]
 pub fn is_for_a_person(entity_type: &'static EntityType, slot: u16) -> bool {
-    let is_truth = entity_type.field(slot).is_some_and(|field| matches!(field.shape, Shape::Truth));
+    let is_told = entity_type.field(slot).is_some_and(|field| match field.shape {
+        Shape::Truth => true,
+        Shape::Measure(dimension, _) => matches!(dimension, Dimension::MASS | Dimension::FORCE),
+        _ => false,
+    });
     let own_charge = motor::ejection_charge.any();
     let is_own_charge = own_charge.entity_type == entity_type && own_charge.slot == slot;
-    is_truth || is_own_charge || entity_type == &CHARGE
+    is_told || is_own_charge || FACTS.contains(&entity_type)
 }

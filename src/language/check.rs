@@ -134,7 +134,8 @@ pub(super) enum Node {
     Or(Box<Checked>, Box<Checked>),
     Arithmetic(Arithmetic, Box<Checked>, Box<Checked>),
     Power(Box<Checked>, i8),
-    /// The truth says that both sides are places along the rocket, so that their difference is a gap.
+    /// The truth says that the difference of the sides is a gap: both are places along the rocket, or one is how far
+    /// apart lengths are and the other a fixed limit.
     Compare(Order, Box<Checked>, Box<Checked>, bool),
     If(Box<Checked>, Box<Checked>, Box<Checked>),
     Default(Box<Checked>, Box<Checked>),

@@ -161,7 +161,10 @@ impl Checker<'_, '_> {
                     .maybe_help(comparable(a, b)));
             }
         }
-        let places = l.is_place(self.scope.catalogue) || r.is_place(self.scope.catalogue);
+        let places = l.is_place(self.scope.catalogue)
+            || r.is_place(self.scope.catalogue)
+            || (l.is_distance() && r.is_fixed())
+            || (l.is_fixed() && r.is_distance());
         Ok(done(range, Type::Truth, Node::Compare(order, l, r, places)))
     }
 
@@ -305,6 +308,21 @@ impl Checked {
             Node::Own(function, _) => function.is_place,
             _ => false,
         }
+    }
+
+    /// Whether it is how far apart two lengths are, as in `abs(a - b)`: beside a fixed limit, how much farther they may be is a
+    /// length, and as a share of what little they may differ it says nothing.
+    fn is_distance(&self) -> bool {
+        let Node::Call(function, arguments) = &self.node else { return false };
+        let [Self { node: Node::Arithmetic(Arithmetic::Subtract, ..), .. }] = arguments.as_slice() else {
+            return false;
+        };
+        function.name == "abs" && self.gives == Type::Quantity(Dimension::LENGTH)
+    }
+
+    /// Whether it is the same for every design.
+    fn is_fixed(&self) -> bool {
+        matches!(self.node, Node::Constant(_) | Node::Limit(_))
     }
 }
 

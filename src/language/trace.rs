@@ -14,7 +14,7 @@ pub struct Comparison {
     pub left: Quantity,
     /// The right side.
     pub right: Quantity,
-    /// Whether both are places along the rocket: their difference is what counts.
+    /// Whether their difference is what counts: of places along the rocket, or of how far apart lengths are and a fixed limit.
     pub places: bool,
 }
 

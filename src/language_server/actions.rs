@@ -81,7 +81,7 @@ fn renamed_keys(view: &RequestContext<'_>, at: &Range<usize>) -> Vec<CodeAction>
 }
 
 /// Whether `mend` would make a remedy: one that needs no person to look, and that settles its finding and breaks nothing. A
-/// charge and its powder are never among them.
+/// charge, and how a thing was made, weighed or tested, are never among them.
 fn is_mended(finding: &Finding, remedy: &Remedy) -> bool {
     Choice::default().takes(&finding.rule, remedy) && remedy.tried == Some(Tried::Clears)
 }

@@ -7,8 +7,11 @@ use super::summary::summary_text;
 use super::text::draw;
 use crate::model::Model;
 use crate::review::{DesignReview, Finding};
-use crate::rules::Library;
-use crate::text::no_commands;
+use crate::rules::{HoldPoint, Level, Library, Verdict};
+use crate::text::{clean_line, no_commands};
+
+/// So many remarks are told at a time.
+const MOST_REMARKS: usize = 5;
 
 /// Findings, each drawn under the values that decided it; those of one rule together.
 #[must_use]
@@ -37,5 +40,28 @@ pub fn known_so_far(review: &DesignReview, library: &Library, style: Style) -> S
     let mut out = String::new();
     let _ = writeln!(out, "  checks          {} passed with what is written so far", review.counts.held);
     out.push_str(summary_text(&model, review, style).trim_start_matches('\n'));
+    no_commands(out)
+}
+
+/// What is to be read before a step is done, one line a remark; so many are told, and the others counted. Nothing where there is none.
+#[must_use]
+pub fn remarks_before(review: &DesignReview, step: HoldPoint, style: Style) -> String {
+    let told: Vec<&Finding> = review
+        .findings
+        .iter()
+        .filter(|one| one.before < step && one.is_shown() && one.level == Level::Warning)
+        .filter(|one| one.outcome != Verdict::Unproven)
+        .collect();
+    let mut out = String::new();
+    for finding in told.iter().take(MOST_REMARKS) {
+        let line = format!("{}: {}", clean_line(&finding.rule), clean_line(&finding.message));
+        let how = textwrap::Options::new(style.width)
+            .initial_indent("  to read         ")
+            .subsequent_indent("                  ");
+        let _ = writeln!(out, "{}", textwrap::fill(&line, how));
+    }
+    if told.len() > MOST_REMARKS {
+        let _ = writeln!(out, "                  and {} more", told.len() - MOST_REMARKS);
+    }
     no_commands(out)
 }

@@ -5,8 +5,9 @@ use std::fmt::Write as _;
 use super::Style;
 use super::margin::margin_text;
 use super::reading::{Cell, Reading};
-use crate::design::SECTION;
+use crate::design::{FASTENING, SECTION};
 use crate::model::Model;
+use crate::quantity::Dimension;
 use crate::review::{DesignReview, MarginLine};
 use crate::rules::Margin;
 use crate::text::clean_line;
@@ -45,27 +46,26 @@ const FACTS: &[(&str, Pieces)] = &[
     ("apogee", &[("", "apogee", " in still air"), (", ", "apogee_time", " after ignition")]),
     ("landing", &[("", "landing_speed", "")]),
     ("drift", &[("", "drift", " in the stated wind")]),
-    (
-        "weakest link",
-        &[
-            ("", "weakest_link", ""),
-            (", bears ", "train_bears", ""),
-            ("; hardest opening: ", "hardest_opening", ""),
-        ],
-    ),
+    ("weakest link", &[("", "weakest_link", ""), (", bears ", "train_bears", "")]),
 ];
+
+/// What stands in place of a line that is not known yet.
+const ESTIMATES: &[(&str, Pieces)] = &[(
+    "stability",
+    &[("", "stability_of_parts", " calibres, estimated from the parts: balance the finished rocket")],
+)];
 
 /// The quantities of the summary, as a spread is asked for.
 #[must_use]
 pub fn summary_quantities() -> Vec<String> {
     let of_rocket = FACTS.iter().flat_map(|(_, pieces)| pieces.iter().map(|(_, name, _)| (*name).to_owned()));
-    of_rocket.chain(["section.landing_energy".to_owned()]).collect()
+    of_rocket.chain(["hardest_opening", "section.landing_energy"].map(str::to_owned)).collect()
 }
 
 /// What is known of the rocket, in the order of a flight.
 pub(super) fn facts(r: Reading<'_>) -> Vec<Fact> {
     let root = r.root();
-    let line = |(about, pieces): &(&'static str, Pieces)| {
+    let in_words = |pieces: Pieces| {
         let mut words = String::new();
         for (place, (before, name, after)) in pieces.iter().enumerate() {
             match r.cell(root, name) {
@@ -76,15 +76,41 @@ pub(super) fn facts(r: Reading<'_>) -> Vec<Fact> {
                 _ => {}
             }
         }
+        words
+    };
+    let line = |(about, pieces): &(&'static str, Pieces)| {
+        let mut words = in_words(pieces);
+        let estimate = ESTIMATES.iter().find(|(of, _)| of == about && words.is_empty());
+        if let Some((_, pieces)) = estimate {
+            words = in_words(pieces);
+        }
         if *about == "landing"
             && !words.is_empty()
             && let Some(energy) = hardest_landing(r)
         {
             words.push_str(&energy);
         }
+        if *about == "weakest link" && !words.is_empty() {
+            words.push_str(&pull_on_weakest(r).unwrap_or_default());
+        }
         Fact { about, words: (!words.is_empty()).then_some(words) }
     };
     FACTS.iter().map(line).collect()
+}
+
+/// The pull on the weakest link: of a joint that never parts, what hangs beyond it; of anything else, the hardest opening whole.
+fn pull_on_weakest(r: Reading<'_>) -> Option<String> {
+    let Cell::Known(hardest) = r.cell(r.root(), "hardest_opening") else { return None };
+    let Cell::Known(weakest) = r.cell(r.root(), "weakest_link") else { return None };
+    let store = &r.model.design().store;
+    let held = store.of_type(&FASTENING).find(|id| store.path(*id) == weakest);
+    let joint = held.and_then(|id| store.get(id)).and_then(|held| held.parent);
+    match joint.map(|joint| r.cell(joint, "opening_pull")) {
+        Some(Cell::Known(there)) => {
+            Some(format!("; pulled with {there} by the hardest opening of {hardest}"))
+        }
+        _ => Some(format!("; hardest opening: {hardest}")),
+    }
 }
 
 /// The piece that lands with the most energy.
@@ -104,7 +130,8 @@ pub(super) fn is_telling(line: &MarginLine) -> bool {
     !line.is_fit
         && match line.margin {
             Margin::Ratio(share) => (LEAST_SHARE..1.0).contains(&share),
-            Margin::Gap(gap) => gap.si > 0.0,
+            // A count that is one more than it must be says nothing.
+            Margin::Gap(gap) => gap.si > 0.0 && gap.dimension != Dimension::NUMBER,
         }
 }
 

@@ -12,7 +12,7 @@ use super::spread::{share_of, spread_text};
 use super::summary::summary_text;
 use super::total::Total;
 use super::waiting::{
-    part_name, rules_named, rules_of, rules_wait, values_before, values_named, waiting_values,
+    part_name, proposed, rules_named, rules_of, rules_wait, values_before, values_named, waiting_values,
 };
 use super::{Diagram, Style, problem_text};
 use crate::model::Model;
@@ -136,7 +136,7 @@ fn one(out: &mut String, design: &DesignReview, library: &Library, style: Style)
         }
     }
     conflicts_drawn(out, design, style);
-    not_written(out, design, &parts);
+    not_written(out, design, &model, &parts);
     waived(out, design);
     codes(out, design, style);
     if let Some(settings) = &design.settings {
@@ -453,7 +453,7 @@ pub(super) fn draw(out: &mut String, design: &DesignReview, group: &[&Finding], 
 }
 
 /// What is not written down, one line a part, in the order in which it is asked for.
-fn not_written(out: &mut String, design: &DesignReview, parts: &[WaitingPart]) {
+fn not_written(out: &mut String, design: &DesignReview, model: &Model<'_>, parts: &[WaitingPart]) {
     if parts.is_empty() {
         return;
     }
@@ -470,6 +470,9 @@ fn not_written(out: &mut String, design: &DesignReview, parts: &[WaitingPart]) {
             if part.values.len() == 1 { "it" } else { "them" },
             rules_named(&part.rules)
         );
+        for line in proposed(model, part) {
+            let _ = writeln!(out, "      {line}");
+        }
     }
 }
 

@@ -1,5 +1,7 @@
 //! What is not written down yet, in words: one line a part, so that a draft does not drown its author.
 
+use super::reading::{Cell, Reading};
+use crate::model::Model;
 use crate::review::{Conflict, WaitedFor, WaitingPart};
 use crate::rules::HoldPoint;
 use crate::text::clean_line;
@@ -43,6 +45,29 @@ pub(super) fn values_named<'w>(values: impl IntoIterator<Item = &'w WaitedFor>) 
 #[must_use]
 pub fn waiting_values<'w>(part: &WaitingPart, values: impl IntoIterator<Item = &'w WaitedFor>) -> String {
     format!("{}: {}", part_name(part), values_named(values))
+}
+
+/// Values that a measure decides and that can be worked out from others: the part, the key, the quantity, and what that is.
+const PROPOSED: &[(&str, &str, &str, &str)] =
+    &[("charge", "free_volume", "left_there", "the room behind its joint less what is packed there")];
+
+/// What may be written for values of a part, by what is written elsewhere, a line each.
+#[must_use]
+pub fn proposed(model: &Model<'_>, part: &WaitingPart) -> Vec<String> {
+    let r = Reading::new(model);
+    let line = |value: &WaitedFor| {
+        let of = model.entity(value.entity)?.entity_type.name;
+        let (_, _, quantity, what) =
+            PROPOSED.iter().find(|(known, key, ..)| *known == of && *key == value.name)?;
+        match r.cell(value.entity, quantity) {
+            Cell::Known(comes_to) => Some(format!(
+                "`{}` comes to {comes_to}: {what}; compare it with a measure, and write it",
+                value.name
+            )),
+            _ => None,
+        }
+    };
+    part.values.iter().filter_map(line).collect()
 }
 
 /// A part in one line: ``12 rules wait for `impulse` of motor, first before parts (names, …)``.

@@ -21,6 +21,7 @@ mod designs;
 mod evaluation;
 mod explaining;
 mod failures;
+mod first_rocket;
 mod formats;
 mod former_names;
 mod hostile;

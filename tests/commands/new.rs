@@ -8,6 +8,7 @@ const SHAPES: &[&[&str]] = &[
     &["--deployment", "one-altimeter", "--diameter", "3.1 in", "--kit", "glass"],
     &["--deployment", "single", "--diameter", "4.02 in"],
     &["--deployment", "motor-backup", "--kit", "paper", "--seeks", "level 1"],
+    &["--deployment", "dual-motor-backup", "--kit", "glass", "--seeks", "level 2"],
     &["--deployment", "release", "--kit", "paper"],
     &["--deployment", "motor-ejection", "--diameter", "66 mm", "--motor-diameter", "29 mm"],
     &["--deployment", "motor-ejection", "--name", "Marsh: \"Tit\" # 2"],
@@ -155,7 +156,11 @@ fn a_wrong_answer_is_asked_for_again() {
     assert_eq!(asked.len(), 9, "{asked:?}");
     assert!(asked[2].starts_with("`wood` is none of paper, glass"), "{}", asked[2]);
     assert!(asked[4].contains("`79` has no unit"), "{}", asked[4]);
-    assert!(asked[7].contains("is none of"), "{}", asked[7]);
+    assert!(
+        asked[7].starts_with("`backup` fits dual-motor-backup and motor-backup: which is it?"),
+        "{}",
+        asked[7]
+    );
 }
 
 #[test]

@@ -66,6 +66,9 @@ fn text(bench: &Bench) -> String {
     std::fs::read_to_string(bench.path().join("tit.rocket.yaml")).unwrap()
 }
 
+/// So many values may be asked for at a time.
+const MOST_AT_ONCE: usize = 15;
+
 /// A one-altimeter rocket of 79 mm cardboard, with the motor's own charge as the backup, from nothing to clear.
 #[test]
 fn a_one_altimeter_rocket_takes_at_most_150_values() {
@@ -74,6 +77,7 @@ fn a_one_altimeter_rocket_takes_at_most_150_values() {
     let (mut values, mut runs) = (0, 0);
     loop {
         let open = asked(&now);
+        assert!(open.len() <= MOST_AT_ONCE, "{} values at once:\n{now}", open.len());
         for (number, path) in &open {
             now = write(&now, *number, answer(path));
         }
@@ -93,10 +97,10 @@ fn a_one_altimeter_rocket_takes_at_most_150_values() {
         assert!(!asked(&grown).is_empty(), "{run:?}");
         now = grown;
         runs += 1;
-        assert!(runs < 20, "{now}");
+        assert!(runs < 30, "{now}");
     }
     assert!((100..=150).contains(&values), "{values} values");
-    assert!(runs <= 12, "{runs} runs");
+    assert!(runs <= 17, "{runs} runs");
     let report = bench.run(&["review", "tit.rocket.yaml", "--today", "2026-11-01"]);
     report.code(0).has("clear, nothing holds").has("weakest link");
     assert!(!report.out.contains("not known yet"), "{}", report.out);
@@ -151,13 +155,18 @@ fn later_steps_belong_to_the_way_of_coming_apart_that_was_chosen() {
         ("one-altimeter", 1, "drogue_charge:"),
         ("single", 2, "backs_up: apogee_charge"),
         ("motor-backup", 1, "delay:"),
+        ("dual-motor-backup", 1, "delay:"),
         ("release", 1, "release:"),
         ("motor-ejection", 0, "kind: friction"),
     ] {
         let bench = Bench::new();
         started(&bench, deployment);
-        for _ in 0..10 {
+        for _ in 0..40 {
+            let before = asked(&text(&bench)).len();
             bench.run(&["next", "tit.rocket.yaml", "--anyway"]).code(0);
+            let now = asked(&text(&bench)).len();
+            // The first step is asked for in portions of its own.
+            assert!(before == 0 || now - before <= MOST_AT_ONCE + 3, "{deployment}: {before}, {now}");
         }
         let grown = text(&bench);
         assert!(grown.contains(has), "{deployment}:\n{grown}");
@@ -203,6 +212,30 @@ fn what_is_in_braces_stays_in_braces() {
     bench.write("bad.rocket.yaml", "holdpoint: 1\nsectoins: none\n");
     bench.run(&["next", "bad.rocket.yaml"]).code(2).has("did you mean `sections`").has("nothing was added");
     bench.run(&["next", "none.rocket.yaml"]).code(2);
+}
+
+/// What a charge fills is measured; until it is, what the drawing leaves there is told, and never written by itself.
+#[test]
+fn what_a_charge_fills_is_proposed() {
+    let bench = Bench::new();
+    let open = DUAL.replace("powder: 1.4 g, free_volume: 115 in^3", "powder: 1.4 g, free_volume: unknown");
+    assert_ne!(open, DUAL);
+    bench.write("mine.rocket.yaml", &open);
+    for command in ["next", "review"] {
+        let run = bench.run(&[command, "mine.rocket.yaml", "--today", "2026-06-01"]);
+        run.code(1).has("`free_volume` comes to").has("compare it with a measure, and write it");
+    }
+    assert_eq!(std::fs::read_to_string(bench.path().join("mine.rocket.yaml")).unwrap(), open);
+}
+
+/// A recess that is there and not measured is no recess of nothing: how long the rods must be is not known then.
+#[test]
+fn a_recess_that_is_not_measured_is_not_taken_for_none() {
+    let bench = Bench::new();
+    let open = DUAL.replacen("recess: 1/8 in", "recess: unknown", 1);
+    bench.write("mine.rocket.yaml", &open);
+    let run = bench.run(&["next", "mine.rocket.yaml", "--today", "2026-06-01"]);
+    run.code(1).has("1 value is still unknown").has("sections.av_bay.lids.fore: `recess`");
 }
 
 /// `unknown` and `?` count as nothing written, in every sort of field, and are never wrong.

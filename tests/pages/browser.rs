@@ -6,7 +6,7 @@ use std::process::Command;
 use serde_json::Value as Json;
 
 use super::skips::skipped;
-use super::{EXAMPLES, page_of, printed};
+use super::{EXAMPLES, page_of};
 
 /// The browser's program. Where there is none, a test says so and ends.
 pub(super) fn browser() -> Option<&'static str> {
@@ -171,29 +171,4 @@ fn a_draft_is_no_endless_page() {
     let [high, plots] = numbers.as_slice() else { panic!("{title}") };
     assert!(*high > 2_000 && *high <= 12_000, "{title}");
     assert!(*plots < 1_200, "{title}");
-}
-
-#[test]
-fn the_papers_of_a_usual_rocket_are_short() {
-    let Some(browser) = browser() else { return };
-    let folder = tempfile::TempDir::new().unwrap();
-    for (design, _) in EXAMPLES.iter().filter(|(_, code)| *code == 0) {
-        let (text, code) = printed(&["packet", "--today", "2026-06-01", design]);
-        assert_eq!(code, 0);
-        for (paper, most) in [("A4", 8), ("letter", 9)] {
-            let text = text.replace("</style>", &format!("@page {{ size: {paper}; }}</style>"));
-            let path = folder.path().join("papers.html");
-            std::fs::write(&path, text).unwrap();
-            let pdf = folder.path().join("papers.pdf");
-            let to = format!("--print-to-pdf={}", pdf.display());
-            run(
-                browser,
-                folder.path(),
-                &["--no-pdf-header-footer", &to, &format!("file://{}", path.display())],
-            );
-            let bytes = std::fs::read(&pdf).unwrap();
-            let pages = String::from_utf8_lossy(&bytes).matches("/MediaBox [").count();
-            assert!((3..=most).contains(&pages), "{design} on {paper}: {pages} pages");
-        }
-    }
 }

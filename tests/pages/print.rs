@@ -6,6 +6,7 @@ use std::path::Path;
 use roxmltree::{Document, Node};
 
 use super::browser::{browser, run};
+use super::printed;
 use super::skips::skipped;
 use super::templates::{PAPER, drawn, files, named, number, with_model};
 
@@ -177,5 +178,47 @@ fn the_print_is_at_true_size() {
             }
         }
         assert!(measured >= 1, "{paper}: {measured} holes measured");
+    }
+}
+
+/// Papers are carried to the field: those of a usual rocket take eight sheets, at the size of writing that they ask for.
+#[test]
+fn papers_of_a_usual_rocket_take_at_most_eight_pages() {
+    let Some(browser) = browser() else { return };
+    if std::process::Command::new("pdftotext").arg("-v").output().is_err() {
+        return skipped("pdftotext (poppler-utils) is not installed, so no printed papers were measured");
+    }
+    let folder = tempfile::TempDir::new().unwrap();
+    for design in ["marsh-harrier", "sand-martin", "jack-snipe"] {
+        let path = format!("examples/{design}.rocket.yaml");
+        let (text, code) = printed(&["packet", "--today", "2026-06-01", &path]);
+        assert_eq!(code, 0);
+        for paper in ["A4", "Letter"] {
+            let sized =
+                text.replace("@page papers { margin", &format!("@page papers {{ size: {paper}; margin"));
+            assert_ne!(sized, text);
+            let html = folder.path().join(format!("{design}-{paper}.html"));
+            std::fs::write(&html, sized).unwrap();
+            let pdf = html.with_extension("pdf");
+            let to = format!("--print-to-pdf={}", pdf.display());
+            run(
+                browser,
+                folder.path(),
+                &["--no-pdf-header-footer", &to, &format!("file://{}", html.display())],
+            );
+            let bytes = std::fs::read(&pdf).unwrap();
+            let pages = String::from_utf8_lossy(&bytes).matches("/MediaBox [").count();
+            assert!((3..=8).contains(&pages), "{design} on {paper}: {pages} pages");
+            // A browser shrinks a page that is too wide, and everything on it.
+            let output =
+                std::process::Command::new("pdftotext").arg("-bbox").arg(&pdf).arg("-").output().unwrap();
+            let words = String::from_utf8(output.stdout).unwrap();
+            let line = words.lines().find(|line| line.contains(">Verdict<")).unwrap();
+            let at = |name: &str| -> f64 {
+                line.split(&format!("{name}=\"")).nth(1).unwrap().split('"').next().unwrap().parse().unwrap()
+            };
+            let high = at("yMax") - at("yMin");
+            assert!(high > 8.8, "{design} on {paper}: letters are {high} pt high");
+        }
     }
 }

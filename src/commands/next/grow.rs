@@ -5,13 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::lines::{Examples, Keys, Lines, asks, on_one_line};
 use super::outline::{Content, Item};
-use super::portion::Portion;
+use super::portion::{MOST_AT_ONCE, Portion, turn, without_questions};
 use crate::design::{Design, ROCKET};
 use crate::model::{MissingKey, Model};
 use crate::review::{DesignReview, Options, WaitedFor, review, waiting};
 use crate::rules::{HoldPoint, Library};
 use crate::text::{NodeId, Source, Tree, apply, insert_key, insert_lines};
-use crate::vocabulary::{EntityId, EntityType, Shape, Store};
+use crate::vocabulary::{EntityId, EntityType, Shape, State, Store, Value};
 
 /// What a design grows by.
 pub(in crate::commands) struct Growth<'g> {
@@ -24,6 +24,8 @@ pub(in crate::commands) struct Growth<'g> {
     pub(in crate::commands) portion: Portion,
     /// Whether each value says which rules wait for it.
     pub(in crate::commands) reasons: bool,
+    /// How many values of the step are in the file and still unknown: so many fewer are asked for.
+    pub(in crate::commands) open: usize,
 }
 
 /// A design that has grown.
@@ -38,6 +40,8 @@ pub(in crate::commands) struct Grown {
     pub(in crate::commands) added: Vec<(Vec<String>, Item)>,
     /// Keys that could not be put into the file, since that would change more of it.
     pub(in crate::commands) left_out: Vec<String>,
+    /// How many values of the step are left for another time.
+    pub(in crate::commands) left: usize,
 }
 
 /// A key that is to be written in a map, and why.
@@ -66,7 +70,7 @@ impl Growth<'_> {
             let mut due = if round == 0 { self.structure(&design) } else { ByMap::new() };
             let is_structure = !due.is_empty();
             if !is_structure {
-                due = self.values(&design);
+                (due, grown.left) = self.values(&design, self.open + grown.asked);
             }
             due.retain(|path, items| {
                 items.retain(|one| tried.insert(format!("{}.{}", path.join("."), one.item.key)));
@@ -92,8 +96,12 @@ impl Growth<'_> {
     /// The structure of the outline that is due at this step and not there.
     pub(super) fn structure(&self, design: &Design) -> ByMap {
         let mut due = ByMap::new();
-        if let Some(tree) = &design.tree {
+        let Some(tree) = &design.tree else { return due };
+        // The first step is asked for in portions of its own; at later ones the parts come first, and their values a few at a time.
+        if self.step == HoldPoint::Parts {
             self.structure_in(tree, tree.root(), &mut Vec::new(), self.outline, &mut due);
+        } else {
+            self.structure_in(tree, tree.root(), &mut Vec::new(), &without_questions(self.outline), &mut due);
         }
         due
     }
@@ -128,16 +136,18 @@ impl Growth<'_> {
         }
     }
 
-    /// The values that the rules of this step wait for and whose keys are not there.
-    fn values(&self, design: &Design) -> ByMap {
+    /// The values that the rules of this step wait for and whose keys are not there, as many as may be asked for beside those that
+    /// are asked for already; and how many are left.
+    fn values(&self, design: &Design, asked: usize) -> (ByMap, usize) {
         let mut due = ByMap::new();
         if !design.is_readable() {
-            return due;
+            return (due, 0);
         }
         let reviewed = review(design.clone(), self.library, self.options);
         let unasked = self.unasked(&reviewed);
-        for value in &unasked {
-            let store = &design.store;
+        let store = &design.store;
+        let now = if self.step == HoldPoint::Parts { unasked.len() } else { portion(&unasked, asked) };
+        for value in unasked.iter().take(now) {
             let Some(entity) = store.get(value.entity) else { continue };
             let Some(field) = entity.entity_type.field(value.slot) else { continue };
             let path: Vec<String> = match store.path(value.entity).as_str() {
@@ -148,10 +158,11 @@ impl Growth<'_> {
             let item = Item { key: field.name.to_owned(), due: self.step, content };
             due.entry(path).or_default().push(Due { item, why: self.why(value, &unasked) });
         }
-        due
+        (due, unasked.len() - now)
     }
 
-    /// The values that hold this step and whose keys are not in the file.
+    /// The values that hold this step or that the outline asks for, and whose keys are not in the file, in the order in which they
+    /// are asked for.
     pub(super) fn unasked(&self, reviewed: &DesignReview) -> Vec<WaitedFor> {
         let parts = waiting(reviewed.findings.iter().filter(|finding| finding.waiver().is_none()));
         let store = &reviewed.design.store;
@@ -168,8 +179,17 @@ impl Growth<'_> {
                 }
             }
         }
+        if self.step > HoldPoint::Parts {
+            self.questions(store, store.root(), self.outline, &mut all);
+        }
         all.retain(|value| store.get(value.entity).is_some_and(|e| e.slot(value.slot).key.is_none()));
-        all.sort_by_key(|value| (value.entity, value.slot));
+        match self.step {
+            HoldPoint::Parts => all.sort_by_key(|value| (value.entity, value.slot)),
+            // What an earlier step waits for since a part was added comes first.
+            step => all.sort_by_cached_key(|value| {
+                (value.before >= step, turn(store, value.entity), value.entity, value.slot)
+            }),
+        }
         // What else is to be known of a fastening hangs on what it is: rivets have no thread.
         let kinds: Vec<EntityId> = all
             .iter()
@@ -179,6 +199,37 @@ impl Growth<'_> {
             .collect();
         all.retain(|value| value.name == "kind" || !kinds.contains(&value.entity));
         all
+    }
+
+    /// Adds the questions of the outline that no rule waits for and whose parts are in the file.
+    fn questions(&self, store: &Store, map: EntityId, items: &[Item], all: &mut Vec<WaitedFor>) {
+        let Some(entity) = store.get(map) else { return };
+        for item in items.iter().filter(|item| item.due <= self.step) {
+            let Some(slot) = entity.entity_type.slot(&item.key) else { continue };
+            match &item.content {
+                Content::Value(_) => {}
+                Content::Ask => {
+                    if !all.iter().any(|one| (one.entity, one.slot) == (map, slot)) {
+                        all.push(wanted(store, map, slot, true));
+                    }
+                }
+                Content::Part(children) => match &entity.slot(slot).state {
+                    State::Known(Value::Entity(part)) => self.questions(store, *part, children, all),
+                    State::Known(Value::Entities(parts)) => {
+                        for child in children {
+                            let named =
+                                |id: &&EntityId| store.get(**id).is_some_and(|one| *one.name == *child.key);
+                            if let (Some(part), Content::Part(fields)) =
+                                (parts.iter().find(named), &child.content)
+                            {
+                                self.questions(store, *part, fields, all);
+                            }
+                        }
+                    }
+                    _ => {}
+                },
+            }
+        }
     }
 
     fn is_in_portion(&self, store: &Store, value: &WaitedFor) -> bool {
@@ -208,7 +259,11 @@ impl Growth<'_> {
             2 => "; 1 more rule".to_owned(),
             many => format!("; {} more rules", many - 1),
         };
-        title.map_or_else(|| DRILL_SHEET.to_owned(), |rule| format!("{}{more}", rule.title))
+        match title {
+            Some(rule) => format!("{}{more}", rule.title),
+            None if value.holds => String::new(),
+            None => DRILL_SHEET.to_owned(),
+        }
     }
 
     /// Writes keys into a map, each with its remarks.
@@ -231,7 +286,7 @@ impl Growth<'_> {
                 lines.lines.push(format!("# {}", one.why));
                 last.clone_from(&one.why);
             }
-            lines.item(keys, &one.item, 0);
+            lines.item(keys, path.last().map_or("", String::as_str), &one.item, 0);
         }
         if let Ok(edit) = insert_lines(&design.source, tree, map, key, &lines.lines, shared)
             && let Ok(text) = apply(&grown.text, &[edit])
@@ -275,21 +330,35 @@ fn to_drill_by(model: &Model<'_>) -> Vec<WaitedFor> {
         }
     }
     let store = &model.design().store;
-    let wanted = |key: MissingKey| {
-        let path = store.field_path(key.entity, key.slot);
-        WaitedFor {
-            name: path.rsplit('.').next().unwrap_or_default().to_owned(),
-            key: path,
-            entity: key.entity,
-            slot: key.slot,
-            unreadable: false,
-            has_default: false,
-            rules: Vec::new(),
-            before: HoldPoint::Drilling,
-            holds: false,
+    keys.into_iter().map(|key| wanted(store, key.entity, key.slot, false)).collect()
+}
+
+/// A value that no rule waits for: one that the outline asks for holds its step, one that the drill sheet lacks does not.
+fn wanted(store: &Store, entity: EntityId, slot: u16, holds: bool) -> WaitedFor {
+    let path = store.field_path(entity, slot);
+    WaitedFor {
+        name: path.rsplit('.').next().unwrap_or_default().to_owned(),
+        key: path,
+        entity,
+        slot,
+        unreadable: false,
+        has_default: false,
+        rules: Vec::new(),
+        before: HoldPoint::Flight,
+        holds,
+    }
+}
+
+/// How many of the values, in the order in which they are asked for, may be asked for beside others: whole parts, one at least.
+fn portion(unasked: &[WaitedFor], asked: usize) -> usize {
+    let mut now = 0;
+    for values in unasked.chunk_by(|a, b| a.entity == b.entity) {
+        if asked + now > 0 && asked + now + values.len() > MOST_AT_ONCE {
+            break;
         }
-    };
-    keys.into_iter().map(wanted).collect()
+        now += values.len();
+    }
+    now
 }
 
 /// The map at a path: what its keys are, its node, its key's bytes, and whether something else uses it too.

@@ -27,9 +27,9 @@ const MILLIMETRES: &[&str] = &[
     include_str!("../../../examples/bittern.rocket.yaml"),
 ];
 
-/// Values as they are written in designs in good order, by the type of the part and the key.
+/// Values as they are written in designs in good order, by the type of the part and the key, and by the name that the part has there.
 #[derive(Debug, Default)]
-pub(in crate::commands) struct Examples(BTreeMap<(&'static str, &'static str), String>);
+pub(in crate::commands) struct Examples(BTreeMap<(&'static str, &'static str), Vec<(String, String)>>);
 
 impl Examples {
     /// Examples for whoever writes in a system of units.
@@ -50,15 +50,16 @@ impl Examples {
                         Value::Quantity(quantity) if slot.tolerance.is_some() => quantity.to_string(),
                         _ => design.source.slice(place).split_whitespace().collect::<Vec<_>>().join(" "),
                     };
-                    all.0.entry((entity.entity_type.name, field.name)).or_insert(written);
+                    let known = all.0.entry((entity.entity_type.name, field.name)).or_default();
+                    known.push((entity.name.to_string(), written));
                 }
             }
         }
         all
     }
 
-    /// What may stand in a field, after a colon or with `like`; empty where its name says all.
-    fn hint(&self, entity_type: &'static EntityType, field: &Field) -> String {
+    /// What may stand in a field of a part of this name, after a colon or with `like`; empty where its name says all.
+    fn hint(&self, entity_type: &'static EntityType, name: &str, field: &Field) -> String {
         let listed = |words: &[&str]| format!(": {}", words.join(", "));
         match field.shape {
             Shape::Word(words) => return listed(words),
@@ -71,7 +72,10 @@ impl Examples {
             }
             _ => {}
         }
-        let Some(example) = self.0.get(&(entity_type.name, field.name)) else { return String::new() };
+        // What is right for a vent of an altimeter bay is wrong for a relief hole.
+        let known = self.0.get(&(entity_type.name, field.name)).map_or(&[][..], Vec::as_slice);
+        let same = known.iter().find(|(of, _)| of == name).or_else(|| known.first());
+        let Some((_, example)) = same else { return String::new() };
         let mut short: String = example.chars().take(LONGEST_EXAMPLE).collect();
         if short.len() < example.len() {
             short.push('…');
@@ -79,12 +83,23 @@ impl Examples {
         format!(", like {short}")
     }
 
+    /// The remarks that a field may have, whatever its part is called.
+    pub(super) fn remarks(&self, entity_type: &'static EntityType, field: &Field) -> Vec<String> {
+        let known = self.0.get(&(entity_type.name, field.name)).map_or(&[][..], Vec::as_slice);
+        let names = known.iter().map(|(name, _)| name.as_str()).chain([""]);
+        names.map(|name| self.remark(entity_type, name, field)).collect()
+    }
+
     /// What a value is, and what may stand there.
-    pub(super) fn remark(&self, entity_type: &'static EntityType, field: &Field) -> String {
+    pub(super) fn remark(&self, entity_type: &'static EntityType, name: &str, field: &Field) -> String {
         // What else there is to know of it follows in further sentences, which a line has no room for.
         let about = field.about().split(". ").next().unwrap_or_default();
         let about = about.split("; ").next().unwrap_or(about).trim_end_matches('.');
-        format!("{about}{}", self.hint(entity_type, field))
+        let later = match (entity_type.name, field.name) {
+            ("charge", "free_volume") => "; leave it unknown, and it is worked out from the rest",
+            _ => "",
+        };
+        format!("{about}{}{later}", self.hint(entity_type, name, field))
     }
 }
 
@@ -114,8 +129,8 @@ fn is_granted(field: &Field) -> bool {
 }
 
 impl Lines<'_> {
-    /// Adds a key with all that is due under it.
-    pub(super) fn item(&mut self, keys: Keys, item: &Item, depth: usize) {
+    /// Adds a key with all that is due under it, in a map of this name.
+    pub(super) fn item(&mut self, keys: Keys, name: &str, item: &Item, depth: usize) {
         let indent = "  ".repeat(depth);
         let key = &item.key;
         let field = match keys {
@@ -133,7 +148,7 @@ impl Lines<'_> {
                 self.lines.push(format!("{indent}{key}: {value}{mark}"));
             }
             Content::Ask => {
-                let remark = field.map(|(entity_type, field)| self.examples.remark(entity_type, field));
+                let remark = field.map(|(entity_type, field)| self.examples.remark(entity_type, name, field));
                 self.lines.push(format!(
                     "{indent}{key}: {NOT_KNOWN}   # {}",
                     clean_line(&remark.unwrap_or_default())
@@ -150,7 +165,7 @@ impl Lines<'_> {
                 };
                 let step = self.step;
                 for child in children.iter().filter(|child| child.due <= step) {
-                    self.item(inner, child, depth + 1);
+                    self.item(inner, key, child, depth + 1);
                 }
             }
         }

@@ -18,11 +18,14 @@ use super::writing::replace;
 use crate::design::Design;
 use crate::model::Model;
 use crate::quantity::{Length, System, unit_row};
-use crate::report::{Style, difference_text, findings_text, known_so_far, problem_text, waiting_values};
+use crate::report::{
+    Style, difference_text, findings_text, known_so_far, problem_text, proposed, remarks_before,
+    waiting_values,
+};
 use crate::review::{DesignReview, Finding, Options, WaitedFor, is_waiting, review, waiting};
 use crate::rules::HoldPoint;
 use crate::text::{Source, clean_line};
-use crate::vocabulary::Date;
+use crate::vocabulary::{Date, EntityId, Store};
 
 pub(super) use grow::Growth;
 pub(super) use lines::{Examples, GRANTED};
@@ -59,10 +62,13 @@ pub struct NextOptions {
 /// So many findings are shown at a time.
 const MOST_FINDINGS: usize = 5;
 
+/// With no more values of a later step than this left unknown, it asks for more: some are only told by others.
+const MOST_OPEN: usize = 5;
+
 /// What is to be done next.
 enum Stage {
-    /// A step has keys that are not in the file.
-    Asks(HoldPoint, Portion),
+    /// A step has keys that are not in the file; how many of its values are there and unknown.
+    Asks(HoldPoint, Portion, usize),
     /// Findings that hold a step whose values are all written: their places in the list.
     Settles(HoldPoint, Vec<usize>),
     /// Values of a step are in the file and unknown: how many, and a line for each part.
@@ -107,8 +113,10 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
         step,
         portion,
         reasons: true,
+        open: 0,
     };
-    let (step, portion) = match stage(&reviewed, &growth, options.anyway) {
+    let model = Model::new(&reviewed.design, force.library.environment(today));
+    let (step, portion, open) = match stage(&reviewed, &model, &growth, options.anyway) {
         Stage::Done => {
             output.report = done(&shown, &reviewed);
             let tidied = own_comments::without_settled(&name, &text, &force.library);
@@ -134,9 +142,11 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
             output.code = 1;
             return output;
         }
-        Stage::Asks(step, portion) => (step, portion),
+        Stage::Asks(step, portion, open) => (step, portion, open),
     };
-    let mut grown = growth(step, portion).grow(&name, &text);
+    // What was said of the steps before is told once, as the next one begins.
+    let begins = !growth(step, portion).structure(&reviewed.design).is_empty();
+    let mut grown = Growth { open, ..growth(step, portion) }.grow(&name, &text);
     grown.text = own_comments::without_settled(&name, &grown.text, &force.library);
     for key in &grown.left_out {
         let _ = writeln!(
@@ -154,13 +164,22 @@ pub(super) fn next(options: &NextOptions, invocation: &Invocation<'_>) -> Output
         return Output::failed(format!("{shown} is not written: {why}\n"));
     }
     output.report.push_str(&known_so_far(&reviewed, &force.library, style));
+    if begins {
+        output.report.push_str(&remarks_before(&reviewed, step, style));
+    }
     output.report.push('\n');
+    let after = match grown.left {
+        0 => String::new(),
+        left => format!("; {left} more come after them"),
+    };
     let _ = match grown.asked {
         0 => writeln!(output.report, "{shown}: the parts that {step} asks for are put into the file"),
-        1 => writeln!(output.report, "{shown}: {step} asks for 1 value: write it in place of `unknown`"),
+        1 => {
+            writeln!(output.report, "{shown}: {step} asks for 1 value: write it in place of `unknown`{after}")
+        }
         many => writeln!(
             output.report,
-            "{shown}: {step} asks for {many} values: write each in place of `unknown`"
+            "{shown}: {step} asks for {many} values: write each in place of `unknown`{after}"
         ),
     };
     output.report.push_str(&granted_line(grown.granted));
@@ -201,6 +220,7 @@ pub(super) fn light(today: Date) -> Options {
 /// The first step with something to ask for, with values that are still unknown, or with findings to settle.
 fn stage<'g>(
     reviewed: &DesignReview,
+    model: &Model<'_>,
     growth: &impl Fn(HoldPoint, Portion) -> Growth<'g>,
     anyway: bool,
 ) -> Stage {
@@ -216,8 +236,10 @@ fn stage<'g>(
     let later = HoldPoint::ALL.into_iter().filter(|point| *point > HoldPoint::Parts);
     for (point, portion) in first.into_iter().chain(later.map(|point| (point, Portion::All))) {
         let growth = growth(point, portion);
-        if !growth.unasked(reviewed).is_empty() || !growth.structure(&reviewed.design).is_empty() {
-            return Stage::Asks(point, portion);
+        let unasked = growth.unasked(reviewed);
+        let asks = !unasked.is_empty();
+        if !growth.structure(&reviewed.design).is_empty() || (asks && (anyway || point == HoldPoint::Parts)) {
+            return Stage::Asks(point, portion, 0);
         }
         if anyway {
             continue;
@@ -225,27 +247,47 @@ fn stage<'g>(
         let (mut count, mut lines) = (0, Vec::new());
         for part in &parts {
             let due = |value: &&WaitedFor| {
-                value.holds_before(point) && (portion == Portion::All || is_written(value))
+                value.holds_before(point) && ((portion == Portion::All && !asks) || is_written(value))
             };
             let values: Vec<&WaitedFor> = part.values.iter().filter(due).collect();
             count += values.len();
             if !values.is_empty() {
                 lines.push(waiting_values(part, values));
+                lines.extend(proposed(model, part).into_iter().map(|line| format!("  {line}")));
             }
         }
-        if count > 0 {
+        if count > 0 && (!asks || count > MOST_OPEN) {
             return Stage::Waits(point, count, lines);
         }
         let holds = |finding: &Finding| {
-            finding.holds() && finding.is_shown() && finding.before <= point && !is_waiting(finding)
+            finding.holds()
+                && finding.is_shown()
+                && finding.before <= point
+                && !is_waiting(finding)
+                && !is_about_any(store, finding.subject_id, &unasked)
         };
         let open: Vec<usize> =
             reviewed.findings.iter().enumerate().filter(|(_, one)| holds(one)).map(|(at, _)| at).collect();
         if !open.is_empty() {
             return Stage::Settles(point, open);
         }
+        if asks {
+            return Stage::Asks(point, portion, count);
+        }
     }
     Stage::Done
+}
+
+/// Whether a part has values that are still to be asked for, or is in one or around one that has: what is wrong with it may be nothing
+/// but that they are not there yet.
+fn is_about_any(store: &Store, subject: EntityId, unasked: &[WaitedFor]) -> bool {
+    let around =
+        |id: EntityId| std::iter::successors(Some(id), |at| store.get(*at).and_then(|entity| entity.parent));
+    let root = store.root();
+    unasked.iter().any(|value| {
+        around(value.entity).any(|id| id == subject)
+            || around(subject).any(|id| id == value.entity && id != root)
+    })
 }
 
 /// A few findings, and how to go on.
@@ -293,11 +335,14 @@ fn still_unknown(shown: &str, point: HoldPoint, count: usize, lines: &[String]) 
 fn done(shown: &str, reviewed: &DesignReview) -> String {
     let unknown = reviewed.findings.iter().filter(|f| f.holds() && is_waiting(f)).count();
     let broken = reviewed.findings.iter().filter(|f| f.holds() && !is_waiting(f)).count();
+    let remarks = reviewed.findings.iter().filter(|f| f.is_shown() && !f.holds() && !is_waiting(f)).count();
     let mut text = format!("{shown}: nothing is left to ask for");
     if unknown > 0 {
         text.push_str("; what is `unknown` still holds");
     }
     let _ = match broken {
+        0 if remarks == 1 => writeln!(text, "; 1 remark is to be read: holdpoint review {shown}"),
+        0 if remarks > 1 => writeln!(text, "; {remarks} remarks are to be read: holdpoint review {shown}"),
         0 => writeln!(text),
         1 => writeln!(text, "; 1 finding is to be settled: holdpoint review {shown}"),
         many => writeln!(text, "; {many} findings are to be settled: holdpoint review {shown}"),

@@ -107,7 +107,8 @@ fn remarks_of(
         return;
     }
     for field in entity_type.fields {
-        remarks.insert(crate::text::clean_line(&examples.remark(entity_type, field)).into_owned());
+        let all = examples.remarks(entity_type, field);
+        remarks.extend(all.iter().map(|one| crate::text::clean_line(one).into_owned()));
         if let Shape::One(inner) | Shape::Many(inner) = field.shape {
             remarks_of(inner, examples, seen, remarks);
         }

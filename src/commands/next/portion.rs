@@ -1,9 +1,45 @@
-//! The values of the first step in portions, as they are measured: so the first answer comes after a few values.
+//! The values of a step in portions: those of the first step as they are measured, those of later steps part by part, so that each
+//! answer comes after a few values.
 
 use super::outline::{Content, Item};
-use crate::design::{MOTOR, ROCKET};
+use crate::design::{
+    ALTIMETER, BATTERY, BEFORE_CLOSING, BOND, BULKHEAD, CHARGE, CIRCUIT, FIN_SLOTS, FINS, FLIGHT, HARNESS,
+    JOINT, LID, LINK, MOTOR, MOTOR_MOUNT, NOSE_CONE, PARACHUTE, RAIL_BUTTON, ROCKET, SECTION, SWITCH,
+    TERMINAL,
+};
 use crate::rules::HoldPoint;
-use crate::vocabulary::{EntityType, Field, Shape};
+use crate::vocabulary::{EntityId, EntityType, Field, Shape, Store};
+
+/// So many values of a later step are asked for at a time; a part is not divided.
+pub(super) const MOST_AT_ONCE: usize = 15;
+
+/// The parts in the order in which a step asks for their values: first those that settle the most. What the rocket weighs, whether it is
+/// stable and how it flies hangs on the first three lines; what bears and holds comes after, what is joined on the day last.
+const ORDER: &[&[&EntityType]] = &[
+    &[&PARACHUTE],
+    &[&NOSE_CONE, &FINS, &FIN_SLOTS, &MOTOR],
+    &[&RAIL_BUTTON, &FLIGHT],
+    &[&MOTOR_MOUNT],
+    &[&HARNESS, &LINK, &CHARGE, &ALTIMETER],
+    &[&LID, &BULKHEAD],
+    &[&BOND, &BEFORE_CLOSING],
+    &[&SECTION],
+    &[&JOINT],
+    &[&BATTERY, &SWITCH],
+    &[&CIRCUIT, &TERMINAL],
+];
+
+/// The place of a part in the order: that of the nearest part around it that is listed; after all others where there is none.
+pub(super) fn turn(store: &Store, id: EntityId) -> usize {
+    let mut at = Some(id);
+    while let Some(entity) = at.and_then(|id| store.get(id)) {
+        if let Some(turn) = ORDER.iter().position(|types| types.contains(&entity.entity_type)) {
+            return turn;
+        }
+        at = entity.parent;
+    }
+    ORDER.len()
+}
 
 /// What of the first step is asked for: each portion holds those before it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -36,6 +72,18 @@ impl Portion {
 pub(in crate::commands) fn portioned(outline: &[Item], portion: Portion) -> Vec<Item> {
     let mut all = outline.to_vec();
     keep(&ROCKET, &mut all, portion);
+    all
+}
+
+/// An outline without its questions: the parts alone, and the values that are written in as usual.
+pub(super) fn without_questions(outline: &[Item]) -> Vec<Item> {
+    let mut all = outline.to_vec();
+    all.retain(|item| item.content != Content::Ask);
+    for item in &mut all {
+        if let Content::Part(children) = &mut item.content {
+            *children = without_questions(children);
+        }
+    }
     all
 }
 

@@ -24,6 +24,6 @@ pub(super) enum Block {
     Sign(Vec<String>),
     /// Empty rows to be filled in by hand: the headings, and how many.
     Empty(Vec<String>, usize),
-    /// Where a new sheet of paper begins.
-    NewSheet,
+    /// A drawing, with what it is called where it cannot be shown, and the table that stands beside it.
+    Beside(Markup, String, Table),
 }

@@ -132,17 +132,17 @@ pub(super) fn blocks(
     all.push(Block::Table(tables::SECTIONS.table(r)));
     all.push(Block::Table(tables::facts(r, Some(r.root()), "Weight and stability", "", tables::STABILITY)));
     all.push(Block::Table(tables::facts(r, Some(r.root()), "Flight", "", tables::FLIGHT_FACTS)));
-    all.push(Block::Drawing(
+    all.push(beside(
         timeline::figure(r),
-        "The plot of the flight is in the papers written as HTML; its events follow.".to_owned(),
+        "The plot of the flight is in the papers written as HTML; its events follow.",
+        timeline::table(r),
     ));
-    all.push(Block::Table(timeline::table(r)));
     all.push(heading("Where it lands"));
-    all.push(Block::Drawing(
+    all.push(beside(
         landing_plan::figure(r, review.spread.as_ref().map(|spread| &spread.courses)),
-        "The plan of the field is in the papers written as HTML; the places follow.".to_owned(),
+        "The plan of the field is in the papers written as HTML; the places follow.",
+        landing_plan::table(r),
     ));
-    all.push(Block::Table(landing_plan::table(r)));
     if let Some(spread) = &review.spread {
         how_sure(&mut all, r, spread);
     }
@@ -176,7 +176,6 @@ pub(super) fn blocks(
     all.extend(open(review));
     all.extend(codes(review));
     all.extend(not_judged(review));
-    all.push(Block::NewSheet);
     all.push(heading("Field checklist"));
     all.push(Block::Words(
         "What this rocket asks for, in order. A club's own list and the range safety officer's word come before it.".to_owned(),
@@ -201,7 +200,38 @@ pub(super) fn blocks(
     let who = ["flyer", "second pair of eyes", "range safety officer", "for the certifying body"];
     all.push(Block::Sign(who.map(str::to_owned).to_vec()));
     all.retain(|block| !matches!(block, Block::Table(table) if table.rows.is_empty()));
+    if leave_open(&mut all) {
+        let words = format!(
+            "What nobody wrote down and no rule asks for is left open, as {OPEN}: fill it in by hand."
+        );
+        all.insert(2, Block::Words(words));
+    }
     all
+}
+
+/// A drawing with its table, or whichever of the two there is.
+fn beside(drawn: maud::Markup, called: &str, table: Table) -> Block {
+    match (drawn.0.is_empty(), table.rows.is_empty()) {
+        (true, _) => Block::Table(table),
+        (_, true) => Block::Drawing(drawn, called.to_owned()),
+        _ => Block::Beside(drawn, called.to_owned(), table),
+    }
+}
+
+/// Where a person writes what is not in the design.
+const OPEN: &str = "____________";
+
+/// Leaves room to write in place of each value that is not known; whether there was any.
+fn leave_open(all: &mut [Block]) -> bool {
+    let mut any = false;
+    for block in all {
+        let (Block::Table(table) | Block::Beside(_, _, table)) = block else { continue };
+        for cell in table.rows.iter_mut().flatten().filter(|cell| matches!(cell, Cell::NotKnown(_))) {
+            *cell = Cell::Known(OPEN.to_owned());
+            any = true;
+        }
+    }
+    any
 }
 
 /// By which codes the rocket was judged, and by which not and why.

@@ -44,6 +44,8 @@ fn piece(block: &Block) -> Markup {
                 tbody { @for _ in 0..*rows { tr { @for _ in head { td { "\u{a0}" } } } } }
             } }
         },
-        Block::NewSheet => html! { div class="new-sheet" {} },
+        Block::Beside(drawn, _, one) => {
+            html! { div class="pair" { (drawn) (table(one, "", &|_| html! {})) } }
+        }
     }
 }

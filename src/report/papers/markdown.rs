@@ -54,7 +54,10 @@ fn piece(out: &mut String, block: &Block) {
                 let _ = writeln!(out, "|{}", " |".repeat(head.len()));
             }
         }
-        Block::NewSheet => {}
+        Block::Beside(_, words, one) => {
+            let _ = writeln!(out, "\n{}", plain(words));
+            table(out, one);
+        }
     }
 }
 
