@@ -26,10 +26,20 @@ pub(super) struct ReportWriter<'o> {
     failure: Option<io::Error>,
 }
 
+/// A list before so many bytes more are put to it: in a temporary file where it gets large. Where no such file can be made, memory has to do.
+fn with_room(list: &mut SpooledTempFile, more: usize) -> &mut SpooledTempFile {
+    let kept = list.stream_position().ok().and_then(|at| usize::try_from(at).ok()).unwrap_or(0);
+    if !list.is_rolled() && kept + more > IN_MEMORY {
+        // On failure the list stays as it is.
+        let _ = list.roll();
+    }
+    list
+}
+
 impl<'o> ReportWriter<'o> {
     /// A report of a form, of which nothing is written before its end.
     pub(super) fn new(form: Box<dyn ReportForm>) -> Self {
-        let spool = || tempfile::spooled_tempfile(IN_MEMORY);
+        let spool = || tempfile::spooled_tempfile(usize::MAX);
         let totals = Totals::default();
         Self { form, totals, problems: spool(), designs: spool(), direct: None, failure: None }
     }
@@ -72,9 +82,9 @@ impl<'o> ReportWriter<'o> {
         }
         let separator = if std::mem::replace(written, true) { self.form.separator() } else { "" };
         let out: &mut dyn Write = match (list, &mut self.direct) {
-            (List::Problems, _) => &mut self.problems,
+            (List::Problems, _) => with_room(&mut self.problems, text.len()),
             (List::Designs, Some(out)) => *out,
-            (List::Designs, None) => &mut self.designs,
+            (List::Designs, None) => with_room(&mut self.designs, text.len()),
         };
         let outcome = out.write_all(separator.as_bytes()).and_then(|()| out.write_all(text.as_bytes()));
         self.failure = outcome.err();
