@@ -114,3 +114,28 @@ fn host() -> String {
     let text = String::from_utf8(output.stdout).unwrap();
     text.lines().find_map(|line| line.strip_prefix("host: ")).unwrap().to_owned()
 }
+
+/// The oldest version of each dependency that is asked for is the one that the tests run with, so that no older one is said to do.
+#[test]
+fn the_least_version_of_a_dependency_is_the_one_that_is_tried() {
+    let locked: BTreeSet<(String, String)> =
+        locked().into_iter().map(|(name, version, ..)| (name, version)).collect();
+    let manifest = file("Cargo.toml");
+    let (mut is_list, mut asked) = (false, 0);
+    for line in manifest.lines() {
+        if line.starts_with('[') {
+            is_list = line.ends_with("dependencies]");
+        }
+        let Some((name, rest)) = line.split_once(" = ").filter(|_| is_list) else { continue };
+        let of =
+            |key: &str| rest.split(&format!("{key} = \"")).nth(1).and_then(|text| text.split('"').next());
+        let version = of("version").or_else(|| rest.split('"').nth(1)).unwrap().trim_start_matches('=');
+        let package = of("package").unwrap_or(name);
+        assert!(
+            locked.contains(&(package.to_owned(), version.to_owned())),
+            "{package} {version} is not in Cargo.lock"
+        );
+        asked += 1;
+    }
+    assert!(asked > 30, "{asked}");
+}

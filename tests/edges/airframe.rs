@@ -118,7 +118,7 @@ fn dragging(all: &mut Vec<Edge>) {
             &[1.8, 0.1, 0.6, 0.08, 2e-5, 4.0, 0.15, 0.1, 0.004, 1e-4, 0.05, 0.05, 0.6, 2e6],
             ".....#.....-..",
             |a: Airframe, motor, mach: f64, reynolds: f64| {
-                let asked = mach >= 0.0 && mach <= drag::HIGHEST_MACH && reynolds > 0.0 && reynolds <= 1e15;
+                let asked = (0.0..=drag::HIGHEST_MACH).contains(&mach) && reynolds > 0.0 && reynolds <= 1e15;
                 BuildUp::new(&a, motor).map(|law| within(asked, || law.at(mach, reynolds, true)))
             },
         )

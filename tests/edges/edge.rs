@@ -2,12 +2,15 @@
 
 use super::numbers::{Given, Taken};
 
+/// What gives numbers for numbers, or refuses.
+type Asking = dyn Fn(&[f64]) -> Option<Vec<f64>> + Send + Sync;
+
 /// A function of numbers.
 pub(super) struct Edge {
     /// Its module and name, as in the sources.
     pub(super) name: &'static str,
     /// Its answer, as numbers; none where it refuses.
-    pub(super) at: Box<dyn Fn(&[f64]) -> Option<Vec<f64>> + Send + Sync>,
+    pub(super) at: Box<Asking>,
     /// Numbers that it answers.
     pub(super) ordinary: &'static [f64],
     /// A mark for each number: `+` where the first number of the answer grows with it, `-` where it falls, `.` where that hangs on the others,
