@@ -36,7 +36,7 @@ pub use site::*;
 use crate::quantity::{Length, Mass, Quantity};
 use crate::tables::{Finish, Tables};
 use crate::text::{Problem, Source, Tree, in_order};
-use crate::vocabulary::{Id, State, Store, Value, read};
+use crate::vocabulary::{EntityType, Id, State, Store, Value, read};
 use std::sync::Arc;
 
 crate::entity_types! {
@@ -121,8 +121,9 @@ impl Design {
                 None => problem,
             }));
             store = reading.store;
-            if let Some(other) = of_another_version(&store) {
-                // What the keys of another format mean is not known here: nothing is judged by them.
+            if let Some(other) = of_another_version(&store).or_else(|| of_too_many(tree, &store)) {
+                // What the keys of another format mean is not known here: nothing is judged by them. And a file made to keep a review
+                // busy is not begun.
                 problems = vec![other];
                 store = Store::default();
             }
@@ -164,6 +165,38 @@ fn of_another_version(store: &Store) -> Option<Problem> {
         Problem::at(place, message)
             .help("write `holdpoint: 1`, or use the program that this file was written for"),
     )
+}
+
+/// More parts than this no rocket has that is built by hand, in all and of one type: a few times as many as the largest example. What is
+/// compared each with each of the others takes time with the square of their number or more.
+const MOST_ENTITIES: usize = 500;
+const MOST_OF_ONE_TYPE: usize = 150;
+
+/// A file that describes more than any rocket has.
+fn of_too_many(tree: &Tree, store: &Store) -> Option<Problem> {
+    let mut so_far = Vec::<(&'static EntityType, usize)>::new();
+    let written = store.all().filter(|(id, _)| !id.is_row());
+    let too_many = written.enumerate().find_map(|(number, (_, entity))| {
+        let of_type = match so_far.iter_mut().find(|(known, _)| *known == entity.entity_type) {
+            Some((_, count)) => {
+                *count += 1;
+                *count
+            }
+            None => {
+                so_far.push((entity.entity_type, 1));
+                1
+            }
+        };
+        (number >= MOST_ENTITIES || of_type > MOST_OF_ONE_TYPE).then_some((entity, of_type))
+    });
+    let (entity, of_type) = too_many?;
+    let message = if of_type > MOST_OF_ONE_TYPE {
+        let name = entity.entity_type.name;
+        format!("more than {MOST_OF_ONE_TYPE} of the type `{name}`: a file with so many is not reviewed")
+    } else {
+        format!("more than {MOST_ENTITIES} parts: a file with so many is not reviewed")
+    };
+    Some(Problem::at(tree.span(entity.node), message).help("is this the right file?"))
 }
 
 /// Where the body itself is the motor tube there are no rings, and nothing is glued or closed.

@@ -62,7 +62,7 @@ pub fn rail_travel(
     let x = finite("the station of the button", button.si())?;
     let travel = rail - h - (overall - x);
     if travel > 0.0 {
-        Ok(Length::from_si(travel))
+        finite("the way along the rail", travel).map(Length::from_si)
     } else {
         Err(Unworkable::because("the rail does not reach the button"))
     }

@@ -150,7 +150,9 @@ pub fn geometric(height: Length) -> Length {
 pub fn of(pressure: Pressure, temperature: Temperature) -> Result<Air, Unworkable> {
     super::above_zero("the air pressure", pressure.si())?;
     super::above_zero("the absolute temperature", temperature.si())?;
-    Ok(air(pressure.si(), temperature.si()))
+    let air = air(pressure.si(), temperature.si());
+    super::finite("the air", air.density.si() + air.speed_of_sound.si() + air.viscosity)?;
+    Ok(air)
 }
 
 /// Pressure altitude: the **geopotential** height at which the standard atmosphere has the pressure p. This is what a

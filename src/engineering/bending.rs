@@ -90,7 +90,7 @@ impl Wall {
     pub fn between(outer: Length, inner: Length) -> Result<Self, Unworkable> {
         let inner = above_zero("the inner diameter", inner.si())?;
         let thickness = above_zero("the wall", (outer.si() - inner) / 2.0)?;
-        let radius = (outer.si() + inner) / 4.0;
+        let radius = finite("the radius of the tube", (outer.si() + inner) / 4.0)?;
         Ok(Self { radius: Length::from_si(radius), thickness: Length::from_si(thickness) })
     }
 

@@ -248,7 +248,8 @@ pub fn trailing_edge(edges: Edges, plate: f64, chord: Length, thickness: Length)
     let cf = above_zero("the friction of the fins", plate)?;
     let c = above_zero("the mean chord of the fins", chord.si())?;
     let t = above_zero("the thickness of the fins", thickness.si())?;
-    Ok(if edges == Edges::Tapered { 0.0 } else { 0.135 / libm::cbrt(2.0 * cf * c / t) })
+    let drag = if edges == Edges::Tapered { 0.0 } else { 0.135 / libm::cbrt(2.0 * cf * c / t) };
+    finite("the drag of the trailing edges", drag)
 }
 
 /// The fins of an airframe, all alike.

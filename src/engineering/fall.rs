@@ -152,7 +152,8 @@ impl Day {
     /// A height outside the standard atmosphere.
     pub fn density(&self, height: Length) -> Result<Density, Unworkable> {
         let altitude = atmosphere::in_range(self.field + height)?;
-        Ok(atmosphere::on_day(altitude.si(), self.warmer.si()).density)
+        let density = atmosphere::on_day(altitude.si(), self.warmer.si()).density;
+        finite("the density of the air", density.si()).map(Density::from_si)
     }
 }
 

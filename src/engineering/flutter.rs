@@ -58,7 +58,7 @@ pub fn with_skins(
     let g = above_zero("the shear modulus of the fin", modulus.si())?;
     let s = above_zero("the thickness of the cloth", skin.si())?;
     let over = above_zero("the shear modulus of the cloth", skin_modulus.si())?;
-    let whole = t + 2.0 * s;
+    let whole = finite("the thickness of the fin", t + 2.0 * s)?;
     let share = (t / whole).powi(3);
     finite("the shear modulus of the fin", g * share + over * (1.0 - share))
         .map(|effective| (Length::from_si(whole), Pressure::from_si(effective)))

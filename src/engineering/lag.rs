@@ -280,7 +280,7 @@ impl<'a> Outside<'a> {
 /// Symbols: dpᵢ/dt = −(R Tᵢ/V) ṁ with the flow ṁ through vents of area A and discharge coefficient Cd; see
 /// [`venting::VentedBay`](super::venting::VentedBay). Holds for a bay whose air keeps its temperature (where it cools the lag is
 /// smaller, by up to γ²) and vents that see the static pressure. The pressure outside is that of the standard day. A jump of climb
-/// between points is smoothed over the stretch between them. Accuracy: some 0.1 % of the lag.
+/// between points is smoothed over the stretch between them. Accuracy: some 0.1 % of the lag, and of one below 10 Pa some 0.01 Pa.
 ///
 /// Source: mass balance and isentropic orifice, first principles; method: R. Alexander, "Diagonally implicit Runge–Kutta
 /// methods for stiff O.D.E.'s", *SIAM J. Numer. Anal.* 14 (1977) 1006–1021 (from memory).

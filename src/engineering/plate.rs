@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Unworkable, above_zero};
+use super::{Unworkable, above_zero, finite};
 use crate::quantity::Length;
 
 /// Poisson's ratio ν of usual plates: 0.3 for metals, near it for laminates along both their directions.
@@ -42,5 +42,5 @@ pub fn hub_factor(plate: Length, washer: Length, edge: Edge) -> Result<f64, Unwo
         }
         Edge::Clamped => -2.0 * log / (1.0 / square - 1.0),
     };
-    Ok(3.0 / (2.0 * PI) * (1.0 - turned / square).abs())
+    finite("the factor of the plate", 3.0 / (2.0 * PI) * (1.0 - turned / square).abs())
 }

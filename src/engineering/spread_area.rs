@@ -1,6 +1,6 @@
 //! The area in which places over the ground lie: an ellipse that holds a share of them.
 
-use super::Unworkable;
+use super::{Unworkable, finite};
 use crate::quantity::{Angle, Length};
 
 /// A place: upwind of the pad, and to the right of that.
@@ -50,7 +50,7 @@ const FLAT: f64 = 1e-6;
 /// Source: principal axes of a covariance; the share within an ellipse of the normal distribution of two variables (from memory).
 ///
 /// # Errors
-/// Fewer than three places; a share that is not above zero and at most 1.
+/// Fewer than three places; a place that is no number; a share that is not above zero and at most 1.
 pub fn ellipse_of(groups: &[Vec<Place>], share: f64) -> Result<Ellipse, Unworkable> {
     let all: Vec<(f64, f64)> = groups.iter().flatten().map(|(x, y)| (x.si(), y.si())).collect();
     if all.len() < 3 {
@@ -66,6 +66,7 @@ pub fn ellipse_of(groups: &[Vec<Place>], share: f64) -> Result<Ellipse, Unworkab
     let yy = mean(&|p| (p.1 - my).powi(2));
     let xy = mean(&|p| (p.0 - mx) * (p.1 - my));
     // Eigenvalues of the covariance, and the direction of the larger one.
+    finite("the spread of the places", mx.abs() + my.abs() + xx + yy)?;
     let (half, apart) = (0.5 * (xx + yy), libm::hypot(0.5 * (xx - yy), xy));
     let (large, small) = ((half + apart).max(0.0).sqrt(), (half - apart).max(0.0).sqrt());
     let small = if small < FLAT * large { 0.0 } else { small };

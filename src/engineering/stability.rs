@@ -47,7 +47,8 @@ pub fn nose(nose: &Nose, reference: Length) -> Result<Contribution, Unworkable> 
     let d = above_zero("the reference diameter", reference.si())?;
     let slope = 2.0 * (nose.base_diameter().si() / d).powi(2);
     let centre = nose.length().si() * (1.0 - nose.fullness());
-    Ok(Contribution { slope: finite("the slope of the nose", slope)?, centre: Length::from_si(centre) })
+    let centre = Length::from_si(finite("the centre of the nose", centre)?);
+    Ok(Contribution { slope: finite("the slope of the nose", slope)?, centre })
 }
 
 /// Conical transition from the fore diameter d_F to the aft diameter d_R over the length L_T: C_Nα = 2 ((d_R/d)² − (d_F/d)²),
@@ -217,7 +218,8 @@ pub fn body_lift(
         return Err(Unworkable::because("the angle to the flow is too large for body lift by a small angle"));
     }
     let slope = finite("the lift of the body", k * area / (PI / 4.0 * d * d) * alpha)?;
-    Ok(Contribution { slope, centre: view.centroid })
+    let centre = finite("the centroid of the side view", view.centroid.si())?;
+    Ok(Contribution { slope, centre: Length::from_si(centre) })
 }
 
 /// Side view of a tube (equal diameters) or of a conical transition: A = L (d_F + d_R)/2, centroid L (d_F + 2 d_R)/(3 (d_F +
@@ -232,10 +234,9 @@ pub fn side_view(fore: Length, aft: Length, length: Length) -> Result<SideView, 
     let f = zero_or_more("the fore diameter", fore.si())?;
     let r = zero_or_more("the aft diameter", aft.si())?;
     let both = above_zero("a diameter of the part", f + r)?;
-    Ok(SideView {
-        area: fore * (length * 0.5) + aft * (length * 0.5),
-        centroid: Length::from_si(l / 3.0 * (1.0 + r / both)),
-    })
+    let area = fore * (length * 0.5) + aft * (length * 0.5);
+    finite("the side view of the part", area.si())?;
+    Ok(SideView { area, centroid: Length::from_si(l / 3.0 * (1.0 + r / both)) })
 }
 
 /// The whole rocket: C_Nα = Σ C_Nα, X = Σ(C_Nα X)/Σ C_Nα, with every centre measured from the nose tip.

@@ -108,8 +108,8 @@ impl ThrustCurve {
     /// From points of time and thrust, and the total impulse where one is stated. Two points at one time make a jump.
     ///
     /// # Errors
-    /// Fewer than two points; a time that goes back; a time or a thrust below zero; no impulse at all; an integral more than 10
-    /// % away from the stated impulse.
+    /// Fewer than two points; a time that goes back; a time or a thrust below zero; no impulse at all; all but a twentieth of
+    /// the thrust at one moment; an integral more than 10 % away from the stated impulse.
     pub fn new(points: &[(Time, Force)], stated: Option<Impulse>) -> Result<Self, Unworkable> {
         let mut corners = corners(points)?;
         let drawn = area(&corners)?;
@@ -135,6 +135,7 @@ impl ThrustCurve {
             weak.and_then(|weak| corners.get(weak)).map_or(strong.0, |weak| passes(*weak, strong, least))
         };
         let (ignition, burnout) = (edge(first.checked_sub(1), first), edge(Some(last + 1), last));
+        above_zero("the burn time of the thrust curve", burnout - ignition)?;
         // A corner of its own, so that no step of a flight goes past burnout.
         if corners.get(last + 1).is_some_and(|(t, _)| burnout < *t) {
             corners.insert(last + 1, (burnout, least));
@@ -164,8 +165,8 @@ impl ThrustCurve {
             line.slope *= factor;
             line.share /= factor;
         }
-        self.impulse *= factor;
-        self.peak *= factor;
+        self.impulse = finite("the impulse of the thrust curve", self.impulse * factor)?;
+        self.peak = finite("the peak of the thrust curve", self.peak * factor)?;
         Ok(self)
     }
 

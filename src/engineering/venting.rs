@@ -32,7 +32,7 @@ pub fn area_by_rule(bay: Volume) -> Result<Area, Unworkable> {
 pub fn hole_diameter(total: Area, holes: u32) -> Result<Length, Unworkable> {
     let n = at_least_one("vent hole", holes)?;
     let a = above_zero("the vent area", total.si())?;
-    Ok(Length::from_si((4.0 * a / (PI * n)).sqrt()))
+    finite("the diameter of a vent hole", (4.0 * a / (PI * n)).sqrt()).map(Length::from_si)
 }
 
 /// Total area A of n round holes of diameter d: A = n π d²/4.

@@ -297,6 +297,8 @@ pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
                 let (a, b) = (interval(a, facts), interval(b, facts));
                 let floor = Interval::ALL.and(Interval { high: f64::INFINITY, below: false, ..a });
                 Interval {
+                    // A whole number and another: either may be the larger.
+                    whole: a.whole && b.whole,
                     by_limit: a.by_limit || b.by_limit,
                     ..floor.and(Interval { high: f64::INFINITY, below: false, ..b })
                 }

@@ -1,6 +1,7 @@
 //! Which values a quantity can have, whatever a design says: from signs of fields, whole counts and fixed numbers.
 
 use super::tree::Order;
+use crate::quantity::is_same;
 use crate::vocabulary::Sign;
 
 /// The values between two bounds, in SI.
@@ -122,6 +123,7 @@ impl Interval {
             low: 1.0 / other.high,
             above: other.high.is_infinite(),
             high: if other.low == 0.0 { f64::INFINITY } else { 1.0 / other.low },
+            below: false,
             ..other
         };
         self.times(Self { whole: false, ..inverse })
@@ -129,10 +131,12 @@ impl Interval {
 
     /// Whether a comparison always holds, or never; none where that hangs on the design.
     pub(super) fn compare(self, order: Order, other: Self) -> Option<bool> {
-        let less = self.high < other.low || (self.high == other.low && (self.below || other.above));
-        let more = self.low > other.high || (self.low == other.high && (self.above || other.below));
-        let at_most = less || self.high == other.low;
-        let at_least = more || self.low == other.high;
+        // Two that differ by less than what counts as the same are the same: `1e9 <= 1e9 - 1` holds.
+        let is_below = |a: f64, b: f64| a < b && !is_same(a, b);
+        let less = is_below(self.high, other.low) || (self.high == other.low && (self.below || other.above));
+        let more = is_below(other.high, self.low) || (self.low == other.high && (self.above || other.below));
+        let at_most = less || is_same(self.high, other.low);
+        let at_least = more || is_same(self.low, other.high);
         // A count is never a broken number.
         let broken = |a: Self, b: Self| a.whole && b.low == b.high && b.low.fract() != 0.0;
         let apart = less || more || broken(self, other) || broken(other, self);

@@ -168,12 +168,17 @@ impl Quantity {
         if self.dimension != other.dimension {
             return Err(clash("compare", self, other));
         }
-        let scale = self.si.abs().max(other.si.abs());
-        if (self.si - other.si).abs() <= SAME * scale {
+        if is_same(self.si, other.si) {
             return Ok(Ordering::Equal);
         }
         self.si.partial_cmp(&other.si).ok_or(ArithmeticError::OutOfRange)
     }
+}
+
+/// Whether two numbers count as one: within one part in 10⁹.
+pub(crate) fn is_same(a: f64, b: f64) -> bool {
+    let apart = (a - b).abs();
+    a == b || (apart.is_finite() && apart <= SAME * a.abs().max(b.abs()))
 }
 
 /// The dimension of a sum, or `None` where two entities cannot be added.

@@ -15,6 +15,7 @@ mod typed;
 mod unit_words;
 mod units;
 
+pub(crate) use arithmetic::is_same;
 pub use arithmetic::{ArithmeticError, difference_dimension, sum_dimension};
 pub use dimension::Dimension;
 pub use print::{is_moment_unit, moment_unit, si_unit, unit_within};

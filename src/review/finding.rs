@@ -3,7 +3,9 @@
 use crate::language::value_text;
 use crate::model::{Model, Read, Unknown};
 use crate::quantity::Quantity;
-use crate::rules::{HoldPoint, Judgement, Level, Library, Margin, OwnRule, Rule, Size, Variants, Verdict};
+use crate::rules::{
+    HoldPoint, Judgement, Level, Library, Margin, OwnRule, Rule, Size, Variants, Verdict, lies_between,
+};
 use crate::text::Edit;
 use crate::vocabulary::{EntityId, Field, State, Value};
 
@@ -230,7 +232,13 @@ pub(super) fn make(
             let at_worst = Variants::of(model).variant(&judgement.worst);
             let says = rule.finding().fill(&at_worst, subject, &judgement.trace.members);
             let sizes = sizes_in_words(model, &judgement.worst);
-            format!("right as drawn, but not at the worst of the stated tolerances, {sizes}: {says}")
+            if judgement.worst.iter().any(|size| lies_between(model, *size)) {
+                format!(
+                    "right as drawn and at the ends of the stated tolerances, but not between them, {sizes}: {says}"
+                )
+            } else {
+                format!("right as drawn, but not at the worst of the stated tolerances, {sizes}: {says}")
+            }
         }
         _ => rule.finding().fill(model, subject, &judgement.trace.members),
     };

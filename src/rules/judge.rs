@@ -6,6 +6,7 @@ use super::nominal::Size;
 use super::nominal::{Judgement, Margin, judge_nominal};
 use super::pack::Verdict;
 use super::variants::Variants;
+use crate::engineering::sobol::{Sobol, between_zero_and_one};
 use crate::language::Trace;
 use crate::model::{Access, Model, Read};
 use crate::vocabulary::{EntityId, Shape, Value};
@@ -41,8 +42,8 @@ pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgeme
 /// With more tolerances than this, the corners are too many to try one by one.
 const MOST_CORNERS: usize = 8;
 
-/// A corner of the stated tolerances of what a rule reads at which it does not hold: a single size where one is enough. None where it holds at
-/// every corner.
+/// A corner of the stated tolerances of what a rule reads at which it does not hold: a single size where one is enough; where it holds at every
+/// corner, a place between them at which it does not. None where there is neither.
 fn failing_corner(
     rule: &Rule,
     variants: &Variants<'_>,
@@ -80,16 +81,42 @@ fn failing_corner(
             }
             worst.push(if spare(&at_low) < spare(&at_high) { *low } else { *high });
         }
-        return (!holds(&worst)).then_some(worst);
+        return if holds(&worst) { failing_between(&sizes, holds) } else { Some(worst) };
     }
     let failing = (0..1_usize << sizes.len()).find_map(|corner| {
         let pick = |(i, (low, high)): (usize, &(Size, Size))| if corner >> i & 1 == 0 { *low } else { *high };
         let corner: Vec<Size> = sizes.iter().enumerate().map(pick).collect();
         (!corner.is_empty() && !holds(&corner)).then_some(corner)
-    })?;
+    });
+    let Some(failing) = failing else { return failing_between(&sizes, holds) };
     // A single size tells more than a corner, where one is enough.
     let single = sizes.iter().flat_map(|(low, high)| [[*low], [*high]]).find(|one| !holds(one));
     Some(single.map_or(failing, Vec::from))
+}
+
+/// So many places between the ends of the tolerances are tried, where all ends hold.
+const BETWEEN: u32 = 8;
+
+/// Sizes between the ends of their tolerances at which a rule does not hold that holds at the ends: a requirement need not grow from one end
+/// to the other. The places are the same each time, and spread evenly over all tolerances together.
+fn failing_between(sizes: &[(Size, Size)], holds: impl Fn(&[Size]) -> bool) -> Option<Vec<Size>> {
+    let spread = if sizes.is_empty() { None } else { Sobol::of(sizes.len().min(Sobol::DIMENSIONS)).ok() }?;
+    // The first point of the row is a corner.
+    (1..=BETWEEN).find_map(|number| {
+        let between = |(at, (low, high)): (usize, &(Size, Size))| {
+            let share = between_zero_and_one(spread.coordinate(number, at % Sobol::DIMENSIONS));
+            Size { si: low.si + (high.si - low.si) * share, ..*low }
+        };
+        let place: Vec<Size> = sizes.iter().enumerate().map(between).collect();
+        (!holds(&place)).then_some(place)
+    })
+}
+
+/// Whether a size lies between the ends of the tolerance that is stated for it.
+#[must_use]
+pub fn lies_between(model: &Model<'_>, size: Size) -> bool {
+    let read = Read { entity: size.entity, access: Access::Field(size.slot) };
+    extremes(model, read).is_some_and(|(low, high)| low.si < size.si && size.si < high.si)
 }
 
 /// The smallest and largest value of a field within its stated tolerance.

@@ -52,7 +52,7 @@ pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
 pub use departure::{Departure, DepartureKind};
 pub use inspect::{Remark, inspect};
-pub use judge::judge;
+pub use judge::{judge, lies_between};
 pub use library::Library;
 pub use load::More;
 pub use metadata::PackMetadata;

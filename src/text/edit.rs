@@ -110,6 +110,10 @@ pub(super) fn filled(source: &Source, tree: &Tree, span: Span, yaml: &str) -> Re
     let before = source.text().get(..span.start as usize).unwrap_or("");
     if starts_a_line(before) {
         let after = source.text().get(span.start as usize..).unwrap_or("");
+        // Before a document such a mark means nothing; behind what is filled in, it would stand in the document.
+        if after.contains('\u{feff}') {
+            return Err(EditError::NotHere("a byte-order mark stands behind the place"));
+        }
         return Ok(format!("{yaml}{}", if after.is_empty() { "" } else { newline(source) }));
     }
     let space = if before.ends_with([' ', '\t']) { "" } else { " " };

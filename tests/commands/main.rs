@@ -9,6 +9,7 @@
 
 mod bad_input;
 mod baseline;
+mod bombs;
 mod builders_words;
 mod checklist;
 mod club;
@@ -21,6 +22,7 @@ mod designs;
 mod evaluation;
 mod explaining;
 mod failures;
+mod faults;
 mod first_rocket;
 mod formats;
 mod former_names;

@@ -144,6 +144,31 @@ fn with_many_tolerances_each_goes_to_its_worse_side() {
     }
 }
 
+/// What is right at both ends of a tolerance need not be right between them.
+#[test]
+fn a_place_between_the_ends_decides_where_the_ends_hold() {
+    let only = |inner: &str, outer: &str| {
+        let bench = Bench::new();
+        bench.write("a.rocket.yaml", design(inner, outer, ""));
+        let asked = "section.tube.inner_diameter <= 3.8 in or section.tube.inner_diameter >= section.motor_mount.tube.outer_diameter";
+        let gap = "section.tube.inner_diameter - section.motor_mount.tube.outer_diameter >= 0.1 in";
+        bench.write("pack.yaml", swap(PACK, gap, asked));
+        let run = by_the_pack(&bench);
+        findings(&run).into_iter().find(|f| f["rule"] == "loose-mount")
+    };
+    for (inner, outer) in [("3.7 ± 0.3 in", "3.95 in"), ("3.7 ± 0.3 in", "3.95 ± 0.01 in")] {
+        let found = only(inner, outer).unwrap_or_else(|| panic!("{inner}: nothing is found"));
+        assert_eq!(found["outcome"], "tight", "{found}");
+        let message = found["message"].as_str().unwrap();
+        assert!(
+            message
+                .starts_with("right as drawn and at the ends of the stated tolerances, but not between them"),
+            "{message}"
+        );
+    }
+    assert_eq!(only("3.7 ± 0.05 in", "3.95 in"), None);
+}
+
 #[test]
 fn tight_holds_the_step() {
     let run = review("3.9 ± 0.03 in", "3.78 in", "", &["--before", "bonding"]);

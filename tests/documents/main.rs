@@ -13,6 +13,7 @@ mod imports;
 mod lists;
 mod paths;
 mod release;
+mod supply;
 
 /// The documents that a newcomer reads, by their paths.
 fn documents() -> Vec<String> {

@@ -8,6 +8,7 @@
     reason = "a test may panic"
 )]
 
+mod corners;
 #[path = "../helpers/designs.rs"]
 mod designs;
 mod drill_sheet;

@@ -123,6 +123,10 @@ pub(super) fn varied(text: &str, choices: &mut Choices<'_>) -> Option<String> {
     let design = Design::read(Source::new("t", text), Tables::built_in());
     let tree = design.tree.as_ref()?;
     let all: Vec<_> = design.store.all().collect();
+    // A design of a later version has none.
+    if all.is_empty() {
+        return None;
+    }
     let (_, entity) = choices.member(&all);
     let fields = entity.entity_type.fields;
     if fields.is_empty() || !tree.is_map(entity.node) {

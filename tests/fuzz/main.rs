@@ -14,6 +14,7 @@
 mod choices;
 mod clubs;
 mod corpus;
+mod decided;
 mod designs;
 mod driver;
 mod generated;

@@ -163,6 +163,15 @@ fn printed(text: &str) -> Option<Value> {
     serde_json::from_str(Json.design(&review, &LIBRARY, 1).text()).ok()
 }
 
+/// A message without the names of what is not written down: they come in the order of the file, and from the fifth on as a number.
+fn without_names(message: &str) -> String {
+    let end =
+        ["are not written down)", "is not written down)"].iter().find_map(|end| message.split_once(end));
+    let Some((before, after)) = end else { return message.to_owned() };
+    let start = before.rfind(" (`").unwrap_or(before.len());
+    format!("{}{after}", &before[..start])
+}
+
 /// What of a review does not hang on the spelling, each finding as a line.
 fn said(document: &Value, with_words: bool) -> Vec<String> {
     let mut all: Vec<String> = document["findings"]
@@ -170,7 +179,8 @@ fn said(document: &Value, with_words: bool) -> Vec<String> {
         .unwrap()
         .iter()
         .map(|finding| {
-            let words = if with_words { finding["message"].to_string() } else { String::new() };
+            let words =
+                if with_words { without_names(finding["message"].as_str().unwrap()) } else { String::new() };
             format!(
                 "{} {} {} {} {words}",
                 finding["rule"], finding["subject"], finding["outcome"], finding["level"]

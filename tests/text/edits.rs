@@ -55,6 +55,9 @@ fn scalars_are_replaced() {
     assert!(matches!(block(&s, &t), Err(EditError::NotHere(_))));
     let (s, t) = parsed("{a}");
     assert!(matches!(block(&s, &t), Err(EditError::NotHere(_))));
+    // A second byte-order mark would stand in the document.
+    let (s, t) = parsed("\u{feff}# c\n\u{feff}");
+    assert!(matches!(replace_scalar(&s, &t, t.root(), "x", false), Err(EditError::NotHere(_))));
     let two_lines = edited("a: 'x'\n", |s, t| replace_scalar(s, t, at(t, "a"), "1\n2\u{85}", false));
     assert_eq!(two_lines, "a: \"1\\n2\\u0085\"\n");
 }
