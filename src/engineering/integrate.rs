@@ -63,7 +63,7 @@ pub struct DormandPrince<const N: usize> {
 
 /// One step that was accepted, with every state in it.
 #[derive(Clone, Copy, Debug)]
-pub struct Step<const N: usize> {
+pub struct AcceptedStep<const N: usize> {
     start: f64,
     end: f64,
     first: [f64; N],
@@ -106,7 +106,7 @@ impl<const N: usize> DormandPrince<N> {
         &mut self,
         f: &mut impl FnMut(f64, &[f64; N]) -> [f64; N],
         limit: f64,
-    ) -> Result<Step<N>, Unworkable> {
+    ) -> Result<AcceptedStep<N>, Unworkable> {
         let remaining = limit - self.time;
         if remaining.is_nan() || remaining <= 0.0 {
             return Err(Unworkable::because("an integration must go forward"));
@@ -130,7 +130,7 @@ impl<const N: usize> DormandPrince<N> {
             }
             let (y, k7, error, terms) = self.attempt(f, &k1, h);
             if error <= 1.0 {
-                let step = Step { start: self.time, end, first: self.state, last: y, terms };
+                let step = AcceptedStep { start: self.time, end, first: self.state, last: y, terms };
                 let growth = SAFETY
                     * libm::exp(0.04 * libm::log(self.last_error) - 0.17 * libm::log(error.max(1e-12)));
                 let next = h * growth.clamp(MOST_SHRINKING, if rejected { 1.0 } else { MOST_GROWTH });
@@ -236,7 +236,7 @@ fn moved<const N: usize, const M: usize>(
     out
 }
 
-impl<const N: usize> Step<N> {
+impl<const N: usize> AcceptedStep<N> {
     /// Time at its start.
     #[must_use]
     pub fn start(&self) -> f64 {

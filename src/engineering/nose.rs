@@ -14,7 +14,7 @@ const FLATTEST_ARC: f64 = 200.0;
 
 /// The profile of a nose: its radius r at the distance x from the tip, for the length L and the base radius R.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Shape {
+pub enum NoseShape {
     /// r = R x/L.
     Cone,
     /// An arc that meets the body without a corner: arc radius ρ = (R² + L²)/(2 R).
@@ -46,7 +46,7 @@ pub enum Shape {
 /// A nose of a shape, a length and a base diameter, checked to make sense.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Nose {
-    shape: Shape,
+    shape: NoseShape,
     length: f64,
     radius: f64,
 }
@@ -76,7 +76,7 @@ impl Nose {
     /// A length or diameter that is not above zero; a shape parameter out of its range; a tangent ogive shorter than its base
     /// radius (it cannot be tangent); a secant ogive whose arc is smaller than the tangent one's (it would bulge) or larger
     /// than 200 lengths (call it a cone).
-    pub fn new(shape: Shape, length: Length, base_diameter: Length) -> Result<Self, Unworkable> {
+    pub fn new(shape: NoseShape, length: Length, base_diameter: Length) -> Result<Self, Unworkable> {
         let l = above_zero("the length of the nose", length.si())?;
         let r = above_zero("the base diameter of the nose", base_diameter.si())? / 2.0;
         let ranged = |what: &str, value: f64, low: f64, high: f64| {
@@ -87,8 +87,8 @@ impl Nose {
             }
         };
         match shape {
-            Shape::Cone | Shape::Ellipsoid => {}
-            Shape::TangentOgive => {
+            NoseShape::Cone | NoseShape::Ellipsoid => {}
+            NoseShape::TangentOgive => {
                 if l < r {
                     return Err(Unworkable::because(
                         "a tangent ogive cannot be shorter than half its diameter",
@@ -96,7 +96,7 @@ impl Nose {
                 }
                 ranged("the arc of the ogive", tangent_arc(l, r), 0.0, FLATTEST_ARC * l)?;
             }
-            Shape::SecantOgive { arc } => {
+            NoseShape::SecantOgive { arc } => {
                 if l < r {
                     return Err(Unworkable::because("an ogive cannot be shorter than half its diameter"));
                 }
@@ -104,11 +104,11 @@ impl Nose {
                 let least = tangent_arc(l, r) * (1.0 - 1e-9);
                 ranged("the arc of the secant ogive", arc.si(), least, FLATTEST_ARC * l)?;
             }
-            Shape::Parabola { k } => ranged("the parameter K of the parabola", k, 0.0, 1.0)?,
-            Shape::Power { exponent } => {
+            NoseShape::Parabola { k } => ranged("the parameter K of the parabola", k, 0.0, 1.0)?,
+            NoseShape::Power { exponent } => {
                 ranged("the exponent of the power nose", exponent, f64::MIN_POSITIVE, 1.0)?;
             }
-            Shape::Haack { c } => ranged("the parameter C of the Haack nose", c, 0.0, 2.0 / 3.0 + 1e-9)?,
+            NoseShape::Haack { c } => ranged("the parameter C of the Haack nose", c, 0.0, 2.0 / 3.0 + 1e-9)?,
         }
         Ok(Self { shape, length: l, radius: r })
     }
@@ -125,7 +125,7 @@ impl Nose {
         Length::from_si(2.0 * self.radius)
     }
 
-    /// Radius r at the distance x from the tip; 0 before the tip, R behind the base. Source: the shapes' definitions, see [`Shape`].
+    /// Radius r at the distance x from the tip; 0 before the tip, R behind the base. Source: the shapes' definitions, see [`NoseShape`].
     #[must_use]
     pub fn radius_at(&self, from_tip: Length) -> Length {
         Length::from_si(self.profile(from_tip.si() / self.length))
@@ -138,12 +138,12 @@ impl Nose {
     #[must_use]
     pub fn fullness(&self) -> f64 {
         match self.shape {
-            Shape::Cone => 1.0 / 3.0,
-            Shape::Ellipsoid => 2.0 / 3.0,
-            Shape::Parabola { k } => (4.0 / 3.0 - k + k * k / 5.0) / (2.0 - k).powi(2),
-            Shape::Power { exponent } => 1.0 / (2.0 * exponent + 1.0),
-            Shape::Haack { c } => 0.5 + 3.0 * c / 16.0,
-            Shape::TangentOgive | Shape::SecantOgive { .. } => {
+            NoseShape::Cone => 1.0 / 3.0,
+            NoseShape::Ellipsoid => 2.0 / 3.0,
+            NoseShape::Parabola { k } => (4.0 / 3.0 - k + k * k / 5.0) / (2.0 - k).powi(2),
+            NoseShape::Power { exponent } => 1.0 / (2.0 * exponent + 1.0),
+            NoseShape::Haack { c } => 0.5 + 3.0 * c / 16.0,
+            NoseShape::TangentOgive | NoseShape::SecantOgive { .. } => {
                 let arc = self.arc();
                 let Arc { x, y, radius } = arc;
                 let (l, square) = (self.length, radius * radius);
@@ -174,8 +174,8 @@ impl Nose {
     pub fn skin(&self) -> Result<Area, Unworkable> {
         let (l, r) = (self.length, self.radius);
         let area = match self.shape {
-            Shape::Cone => PI * r * libm::hypot(l, r),
-            Shape::Ellipsoid => {
+            NoseShape::Cone => PI * r * libm::hypot(l, r),
+            NoseShape::Ellipsoid => {
                 // Half a spheroid; near the sphere both closed forms are 0/0, and their common series holds.
                 let bend = 1.0 - (r / l).powi(2);
                 let along = if bend.abs() < 1e-4 {
@@ -187,13 +187,13 @@ impl Nose {
                 };
                 PI * r * (r + l * along)
             }
-            Shape::TangentOgive | Shape::SecantOgive { .. } => {
+            NoseShape::TangentOgive | NoseShape::SecantOgive { .. } => {
                 let Arc { x, y, radius } = self.arc();
                 let turn = libm::asin(((l - x) / radius).clamp(-1.0, 1.0))
                     + libm::asin((x / radius).clamp(-1.0, 1.0));
                 2.0 * PI * radius * (l + y * turn)
             }
-            Shape::Parabola { .. } | Shape::Power { .. } | Shape::Haack { .. } => {
+            NoseShape::Parabola { .. } | NoseShape::Power { .. } | NoseShape::Haack { .. } => {
                 let [area, _] = self.sums(|(x0, r0), (x1, r1)| {
                     [PI * (r0 + r1) * ((x1 - x0) * (x1 - x0) + (r1 - r0) * (r1 - r0)).sqrt(), 0.0]
                 });
@@ -213,14 +213,16 @@ impl Nose {
         let (l, r) = (self.length, self.radius);
         // The area, and its moment about the tip.
         let [area, moment] = match self.shape {
-            Shape::Cone => [r * l, 2.0 / 3.0 * r * l * l],
-            Shape::Ellipsoid => [PI / 2.0 * r * l, (PI / 2.0 - 2.0 / 3.0) * r * l * l],
-            Shape::Parabola { k } => {
+            NoseShape::Cone => [r * l, 2.0 / 3.0 * r * l * l],
+            NoseShape::Ellipsoid => [PI / 2.0 * r * l, (PI / 2.0 - 2.0 / 3.0) * r * l * l],
+            NoseShape::Parabola { k } => {
                 let base = 2.0 * r * l / (2.0 - k);
                 [base * (1.0 - k / 3.0), base * l * (2.0 / 3.0 - k / 4.0)]
             }
-            Shape::Power { exponent } => [2.0 * r * l / (exponent + 1.0), 2.0 * r * l * l / (exponent + 2.0)],
-            Shape::TangentOgive | Shape::SecantOgive { .. } => {
+            NoseShape::Power { exponent } => {
+                [2.0 * r * l / (exponent + 1.0), 2.0 * r * l * l / (exponent + 2.0)]
+            }
+            NoseShape::TangentOgive | NoseShape::SecantOgive { .. } => {
                 let arc = self.arc();
                 let Arc { x, y, radius } = arc;
                 let roots = arc.roots(l);
@@ -228,7 +230,7 @@ impl Nose {
                 let lever = x * roots - (cube(l - x) - cube(x)) / 3.0;
                 [2.0 * (roots + y * l), 2.0 * lever + y * l * l]
             }
-            Shape::Haack { .. } => self.sums(|(x0, r0), (x1, r1)| {
+            NoseShape::Haack { .. } => self.sums(|(x0, r0), (x1, r1)| {
                 let slice = (x1 - x0) * (r0 + r1);
                 [slice, slice * f64::midpoint(x0, x1)]
             }),
@@ -241,7 +243,7 @@ impl Nose {
     /// Sums over slices between stations (x, r) from tip to base; they crowd at a blunt tip, where the slope is steep. The sums' error goes
     /// with the square of a slice, so that of twice as wide slices is four times it and takes it away.
     fn sums(&self, slice: impl Fn((f64, f64), (f64, f64)) -> [f64; 2]) -> [f64; 2] {
-        let steep = matches!(self.shape, Shape::Power { .. });
+        let steep = matches!(self.shape, NoseShape::Power { .. });
         let count = if steep { SLICES } else { FEW_SLICES };
         let station = |i: u32| {
             let root = f64::from(i) / f64::from(count);
@@ -270,15 +272,15 @@ impl Nose {
     fn profile(&self, xi: f64) -> f64 {
         let xi = xi.clamp(0.0, 1.0);
         let share = match self.shape {
-            Shape::Cone => xi,
-            Shape::Ellipsoid => (1.0 - (1.0 - xi).powi(2)).max(0.0).sqrt(),
-            Shape::Parabola { k } => (2.0 * xi - k * xi * xi) / (2.0 - k),
-            Shape::Power { exponent } => libm::pow(xi, exponent),
-            Shape::Haack { c } => {
+            NoseShape::Cone => xi,
+            NoseShape::Ellipsoid => (1.0 - (1.0 - xi).powi(2)).max(0.0).sqrt(),
+            NoseShape::Parabola { k } => (2.0 * xi - k * xi * xi) / (2.0 - k),
+            NoseShape::Power { exponent } => libm::pow(xi, exponent),
+            NoseShape::Haack { c } => {
                 let theta = libm::acos(1.0 - 2.0 * xi);
                 ((theta - libm::sin(2.0 * theta) / 2.0 + c * libm::sin(theta).powi(3)) / PI).max(0.0).sqrt()
             }
-            Shape::TangentOgive | Shape::SecantOgive { .. } => {
+            NoseShape::TangentOgive | NoseShape::SecantOgive { .. } => {
                 let Arc { x, y, radius } = self.arc();
                 let u = xi * self.length - x;
                 ((radius * radius - u * u).max(0.0).sqrt() + y).max(0.0) / self.radius
@@ -291,7 +293,7 @@ impl Nose {
     fn arc(&self) -> Arc {
         let (l, r) = (self.length, self.radius);
         let radius = match self.shape {
-            Shape::SecantOgive { arc } => arc.si(),
+            NoseShape::SecantOgive { arc } => arc.si(),
             _ => tangent_arc(l, r),
         };
         let chord = libm::hypot(l, r);

@@ -4,13 +4,13 @@ use super::{Unworkable, finite};
 use crate::quantity::{Angle, Length};
 
 /// A place: upwind of the pad, and to the right of that.
-pub type Place = (Length, Length);
+pub type GroundPoint = (Length, Length);
 
 /// An ellipse over the ground.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ellipse {
     /// Its middle.
-    pub middle: Place,
+    pub middle: GroundPoint,
     /// Half of its longer axis.
     pub long: Length,
     /// Half of its shorter axis.
@@ -51,7 +51,7 @@ const FLAT: f64 = 1e-6;
 ///
 /// # Errors
 /// Fewer than three places; a place that is no number; a share that is not above zero and at most 1.
-pub fn ellipse_of(groups: &[Vec<Place>], share: f64) -> Result<Ellipse, Unworkable> {
+pub fn ellipse_of(groups: &[Vec<GroundPoint>], share: f64) -> Result<Ellipse, Unworkable> {
     let all: Vec<(f64, f64)> = groups.iter().flatten().map(|(x, y)| (x.si(), y.si())).collect();
     if all.len() < 3 {
         return Err(Unworkable::because("an area takes three places or more"));
@@ -72,12 +72,12 @@ pub fn ellipse_of(groups: &[Vec<Place>], share: f64) -> Result<Ellipse, Unworkab
     let small = if small < FLAT * large { 0.0 } else { small };
     let turn = 0.5 * libm::atan2(2.0 * xy, xx - yy);
     let (sine, cosine) = libm::sincos(turn);
-    let away = |(x, y): &Place| {
+    let away = |(x, y): &GroundPoint| {
         let (dx, dy) = (x.si() - mx, y.si() - my);
         let by = |along: f64, size: f64| if size > 0.0 { along / size } else { 0.0 };
         libm::hypot(by(dx * cosine + dy * sine, large), by(dy * cosine - dx * sine, small))
     };
-    let farthest = |group: &Vec<Place>| group.iter().map(away).fold(0.0, f64::max);
+    let farthest = |group: &Vec<GroundPoint>| group.iter().map(away).fold(0.0, f64::max);
     let mut reach: Vec<f64> = groups.iter().filter(|group| !group.is_empty()).map(farthest).collect();
     reach.sort_by(f64::total_cmp);
     let least = (share * reach.len() as f64).ceil() as usize;

@@ -3,11 +3,11 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::check::{CheckResult, Checked, Checker, Node, PackFunction, done};
+use super::check::{CheckResult, Checked, Checker, PackFunction, TypedNode, done};
 use super::function::{Function, Parameter};
 use super::functions;
 use super::pack_constants::PackTable;
-use super::tree::{Node as SyntaxNode, Tree, Word};
+use super::tree::{ExprNode, ExprTree, Word};
 use super::{LanguageError, UnknownName};
 use crate::model::Type;
 use crate::quantity::Dimension;
@@ -24,7 +24,7 @@ fn joined(a: Type, b: Type) -> Option<Type> {
 }
 
 impl Checker<'_, '_> {
-    pub(super) fn call(&mut self, name: &Word, arguments: &[Tree], range: &Range<usize>) -> CheckResult {
+    pub(super) fn call(&mut self, name: &Word, arguments: &[ExprTree], range: &Range<usize>) -> CheckResult {
         if let Some(own) = self.scope.own.functions.iter().find(|own| own.name == name.text) {
             return self.own(own, arguments, range);
         }
@@ -64,7 +64,7 @@ impl Checker<'_, '_> {
             let found = first.map(Dimension::in_words).unwrap_or_default();
             LanguageError::new(format!("`{}` cannot be taken of {found}", function.name), range.clone())
         })?;
-        Ok(done(range, gives, Node::Call(function, checked)))
+        Ok(done(range, gives, TypedNode::Call(function, checked)))
     }
 
     fn unknown_function(&self, name: &Word) -> LanguageError {
@@ -87,7 +87,12 @@ impl Checker<'_, '_> {
     }
 
     /// A call of a function of the pack's own.
-    fn own(&mut self, function: &Arc<PackFunction>, arguments: &[Tree], range: &Range<usize>) -> CheckResult {
+    fn own(
+        &mut self,
+        function: &Arc<PackFunction>,
+        arguments: &[ExprTree],
+        range: &Range<usize>,
+    ) -> CheckResult {
         let due = function.parameters.len();
         if arguments.len() != due {
             return Err(
@@ -103,7 +108,7 @@ impl Checker<'_, '_> {
             }
             checked.push(value);
         }
-        Ok(done(range, function.body().gives, Node::Own(Arc::clone(function), checked)))
+        Ok(done(range, function.body().gives, TypedNode::Own(Arc::clone(function), checked)))
     }
 
     /// A call that looks a value up: in pairs that are written out, in a column of a table, or on a curve.
@@ -111,7 +116,7 @@ impl Checker<'_, '_> {
         &mut self,
         function: &'static Function,
         leading: usize,
-        arguments: &[Tree],
+        arguments: &[ExprTree],
         range: &Range<usize>,
     ) -> CheckResult {
         let takes = if leading == 1 { "a value" } else { "two values" };
@@ -149,22 +154,22 @@ impl Checker<'_, '_> {
         if let Some(wrong) = wrong {
             return Err(LanguageError::new(format!("`{}` {wrong}", function.name), range.clone()));
         }
-        Ok(done(range, gives, Node::Call(function, checked)))
+        Ok(done(range, gives, TypedNode::Call(function, checked)))
     }
 
     /// The column or the curve that a value is looked up in, what is looked up, and what is found.
     fn looked_in(
         &mut self,
-        tree: &Tree,
+        tree: &ExprTree,
         function: &'static Function,
     ) -> Result<(Checked, Type, Type), LanguageError> {
-        if let SyntaxNode::Member(of, name) = &tree.node
-            && let SyntaxNode::Name(table) = &of.node
+        if let ExprNode::Member(of, name) = &tree.node
+            && let ExprNode::Name(table) = &of.node
             && let Some(table) = self.scope.own.tables.iter().find(|one| one.name == *table)
         {
             let Some(column) = table.column(&name.text) else { return Err(unknown_column(table, name)) };
             let (key, gives) = (column.key, column.gives);
-            return Ok((done(&tree.range, Type::Raw, Node::Column(Arc::new(column))), key, gives));
+            return Ok((done(&tree.range, Type::Raw, TypedNode::Column(Arc::new(column))), key, gives));
         }
         let curve = self.check(tree)?;
         match curve.gives {
@@ -180,7 +185,7 @@ impl Checker<'_, '_> {
     fn pairs(
         &mut self,
         function: &'static Function,
-        table: &[Tree],
+        table: &[ExprTree],
         checked: &mut Vec<Checked>,
     ) -> Result<(Type, Type), LanguageError> {
         let mut columns: [Option<Type>; 2] = [None, None];
@@ -206,12 +211,12 @@ impl Checker<'_, '_> {
 /// Whether what is looked up in a row can stand after that of the rows before it, the nearest first: sizes rise, and no text comes twice.
 fn follows(function: &Function, value: &Checked, earlier: &[&Checked]) -> Result<(), LanguageError> {
     let size = |cell: &Checked| match &cell.node {
-        Node::Constant(Value::Quantity(quantity)) => Some(quantity.si),
-        Node::Limit(limit) => Some(limit.value.si),
+        TypedNode::Constant(Value::Quantity(quantity)) => Some(quantity.si),
+        TypedNode::Limit(limit) => Some(limit.value.si),
         _ => None,
     };
     let text = |cell: &Checked| match &cell.node {
-        Node::Constant(Value::Text(text)) => Some(Arc::clone(text)),
+        TypedNode::Constant(Value::Text(text)) => Some(Arc::clone(text)),
         _ => None,
     };
     let falls = earlier.first().is_some_and(|last| size(last) >= size(value) && size(value).is_some());
@@ -226,17 +231,17 @@ fn follows(function: &Function, value: &Checked, earlier: &[&Checked]) -> Result
 }
 
 /// Whether a value can be looked up among the keys of a table.
-fn finds(value: &Checked, key: Type, argument: &Tree, table: &[Checked]) -> Result<bool, LanguageError> {
+fn finds(value: &Checked, key: Type, argument: &ExprTree, table: &[Checked]) -> Result<bool, LanguageError> {
     let Type::Word(known) = value.gives else { return Ok(value.gives == key) };
     if key != Type::Text {
         return Ok(false);
     }
     let keys: Vec<&Value> = match table {
-        [Checked { node: Node::Column(column), .. }] => column.pairs.iter().step_by(2).collect(),
+        [Checked { node: TypedNode::Column(column), .. }] => column.pairs.iter().step_by(2).collect(),
         _ => table
             .iter()
             .step_by(2)
-            .filter_map(|cell| if let Node::Constant(value) = &cell.node { Some(value) } else { None })
+            .filter_map(|cell| if let TypedNode::Constant(value) = &cell.node { Some(value) } else { None })
             .collect(),
     };
     let never = keys.into_iter().find_map(|key| match key {
@@ -278,7 +283,7 @@ fn miscounted(function: &str, takes: &str, given: usize, range: &Range<usize>) -
     LanguageError::new(format!("`{function}` takes {takes}, and {given} {are} given"), range.clone())
 }
 
-fn unfit(function: &str, due: &str, found: Type, argument: &Tree) -> LanguageError {
+fn unfit(function: &str, due: &str, found: Type, argument: &ExprTree) -> LanguageError {
     let message = format!("`{function}` takes {due} here, and this is {found}");
     LanguageError::new(message, argument.range.clone())
 }

@@ -1,4 +1,4 @@
-//! Tree to checked tree: every name bound to a slot, every type and dimension settled.
+//! Expression tree to checked tree: every name bound to a slot, every type and dimension settled.
 
 use std::ops::Range;
 use std::sync::Arc;
@@ -7,7 +7,7 @@ use super::LanguageError;
 use super::function::Function;
 use super::interval::Interval;
 use super::pack_constants::{Column, Constant, PackTable};
-use super::tree::{Arithmetic, Binder, Fold, Node as SyntaxNode, Order, Quantifier, Tree};
+use super::tree::{Arithmetic, Binder, ExprNode, ExprTree, Fold, Order, Quantifier};
 use crate::design::ROCKET;
 use crate::model::{Access, Catalogue, Reference, Type};
 use crate::quantity::{Dimension, unit};
@@ -97,12 +97,12 @@ pub struct Checked {
     pub range: Range<usize>,
     /// What it gives.
     pub gives: Type,
-    pub(super) node: Node,
+    pub(super) node: TypedNode,
 }
 
 /// A node whose names are bound.
 #[derive(Clone, Debug)]
-pub(super) enum Node {
+pub(super) enum TypedNode {
     Constant(Value),
     Limit(Constant),
     Root,
@@ -183,22 +183,22 @@ pub(super) type CheckResult = Result<Checked, LanguageError>;
 ///
 /// # Errors
 /// At the first name, type or dimension that does not fit.
-pub fn check(tree: &Tree, scope: &Scope<'_>) -> CheckResult {
+pub fn check(tree: &ExprTree, scope: &Scope<'_>) -> CheckResult {
     Checker { scope, variables: scope.members.to_vec() }.check(tree)
 }
 
-pub(super) fn done(range: &Range<usize>, gives: Type, node: Node) -> Checked {
+pub(super) fn done(range: &Range<usize>, gives: Type, node: TypedNode) -> Checked {
     Checked { range: range.clone(), gives, node }
 }
 
 impl Checker<'_, '_> {
-    pub(super) fn boxed(&mut self, tree: &Tree) -> Result<Box<Checked>, LanguageError> {
+    pub(super) fn boxed(&mut self, tree: &ExprTree) -> Result<Box<Checked>, LanguageError> {
         self.check(tree).map(Box::new)
     }
 
     pub(super) fn expect(
         &mut self,
-        tree: &Tree,
+        tree: &ExprTree,
         expected: Type,
         what: &str,
     ) -> Result<Box<Checked>, LanguageError> {
@@ -212,14 +212,14 @@ impl Checker<'_, '_> {
         ))
     }
 
-    pub(super) fn quantity(&mut self, tree: &Tree) -> Result<(Box<Checked>, Dimension), LanguageError> {
+    pub(super) fn quantity(&mut self, tree: &ExprTree) -> Result<(Box<Checked>, Dimension), LanguageError> {
         let checked = self.boxed(tree)?;
         Self::as_quantity(checked, tree)
     }
 
     pub(super) fn as_quantity(
         checked: Box<Checked>,
-        tree: &Tree,
+        tree: &ExprTree,
     ) -> Result<(Box<Checked>, Dimension), LanguageError> {
         match checked.gives {
             Type::Quantity(dimension) => Ok((checked, dimension)),
@@ -229,41 +229,41 @@ impl Checker<'_, '_> {
         }
     }
 
-    pub(super) fn check(&mut self, tree: &Tree) -> CheckResult {
+    pub(super) fn check(&mut self, tree: &ExprTree) -> CheckResult {
         let range = &tree.range;
         match &tree.node {
-            SyntaxNode::Quantity(quantity) => Ok(done(
+            ExprNode::Quantity(quantity) => Ok(done(
                 range,
                 Type::Quantity(quantity.dimension),
-                Node::Constant(Value::Quantity(*quantity)),
+                TypedNode::Constant(Value::Quantity(*quantity)),
             )),
-            SyntaxNode::Date(date) => Ok(done(range, Type::Date, Node::Constant(Value::Date(*date)))),
-            SyntaxNode::Text(text) => {
-                Ok(done(range, Type::Text, Node::Constant(Value::Text(text.as_str().into()))))
+            ExprNode::Date(date) => Ok(done(range, Type::Date, TypedNode::Constant(Value::Date(*date)))),
+            ExprNode::Text(text) => {
+                Ok(done(range, Type::Text, TypedNode::Constant(Value::Text(text.as_str().into()))))
             }
-            SyntaxNode::Name(name) => self.name(name, range),
-            SyntaxNode::Member(of, name) => self.member(of, name, range),
-            SyntaxNode::Call(name, arguments) => self.call(name, arguments, range),
-            SyntaxNode::All(word) => {
+            ExprNode::Name(name) => self.name(name, range),
+            ExprNode::Member(of, name) => self.member(of, name, range),
+            ExprNode::Call(name, arguments) => self.call(name, arguments, range),
+            ExprNode::All(word) => {
                 let entity_type = self.type_in_designs(word)?;
-                Ok(done(range, Type::Entities(entity_type), Node::All(entity_type)))
+                Ok(done(range, Type::Entities(entity_type), TypedNode::All(entity_type)))
             }
-            SyntaxNode::Named(word, name) => {
+            ExprNode::Named(word, name) => {
                 let entity_type = self.type_in_designs(word)?;
                 let name = Arc::from(name.text.as_str());
-                Ok(done(range, Type::Entity(entity_type), Node::Named(entity_type, name)))
+                Ok(done(range, Type::Entity(entity_type), TypedNode::Named(entity_type, name)))
             }
-            SyntaxNode::Negate(inner) => {
+            ExprNode::Negate(inner) => {
                 let (checked, dimension) = self.quantity(inner)?;
                 if dimension.is_absolute() {
                     return Err(LanguageError::new("a temperature has no negative", range.clone()));
                 }
-                Ok(done(range, Type::Quantity(dimension), Node::Negate(checked)))
+                Ok(done(range, Type::Quantity(dimension), TypedNode::Negate(checked)))
             }
-            SyntaxNode::Not(inner) => {
+            ExprNode::Not(inner) => {
                 let help = match &inner.node {
-                    SyntaxNode::Member(of, name) => match &of.node {
-                        SyntaxNode::Name(of) => {
+                    ExprNode::Member(of, name) => match &of.node {
+                        ExprNode::Name(of) => {
                             Some(format!("whether there is one asks `not ({of} has {})`", name.text))
                         }
                         _ => None,
@@ -273,16 +273,16 @@ impl Checker<'_, '_> {
                 let inner = self
                     .expect(inner, Type::Truth, "what follows `not`")
                     .map_err(|error| if error.help.is_none() { error.maybe_help(help) } else { error })?;
-                Ok(done(range, Type::Truth, Node::Not(inner)))
+                Ok(done(range, Type::Truth, TypedNode::Not(inner)))
             }
-            SyntaxNode::And(left, right) => {
+            ExprNode::And(left, right) => {
                 let left = self.expect(left, Type::Truth, "each side of `and`")?;
                 let right = self.expect(right, Type::Truth, "each side of `and`")?;
-                Ok(done(range, Type::Truth, Node::And(left, right)))
+                Ok(done(range, Type::Truth, TypedNode::And(left, right)))
             }
-            SyntaxNode::Or(left, right) => {
+            ExprNode::Or(left, right) => {
                 let left = self.expect(left, Type::Truth, "each side of `or`")?;
-                let several = matches!(left.node, Node::OneOf(..)).then(|| {
+                let several = matches!(left.node, TypedNode::OneOf(..)).then(|| {
                     "of several words write `is one of (…)`, as `is one of (\"level 1\", \"level 2\")`"
                         .to_owned()
                 });
@@ -291,10 +291,10 @@ impl Checker<'_, '_> {
                         Some(help) if error.help.is_none() => error.help(help),
                         _ => error,
                     })?;
-                Ok(done(range, Type::Truth, Node::Or(left, right)))
+                Ok(done(range, Type::Truth, TypedNode::Or(left, right)))
             }
-            SyntaxNode::Arithmetic(which, left, right) => self.arithmetic(*which, left, right, range),
-            SyntaxNode::Power(base, exponent) => {
+            ExprNode::Arithmetic(which, left, right) => self.arithmetic(*which, left, right, range),
+            ExprNode::Power(base, exponent) => {
                 let (checked, dimension) = self.quantity(base)?;
                 let power = dimension.power(*exponent).ok_or_else(|| {
                     LanguageError::new(
@@ -302,33 +302,33 @@ impl Checker<'_, '_> {
                         range.clone(),
                     )
                 })?;
-                Ok(done(range, Type::Quantity(power), Node::Power(checked, *exponent)))
+                Ok(done(range, Type::Quantity(power), TypedNode::Power(checked, *exponent)))
             }
-            SyntaxNode::Compare(order, left, right) => self.compare(*order, left, right, range),
-            SyntaxNode::If(condition, yes, no) => {
+            ExprNode::Compare(order, left, right) => self.compare(*order, left, right, range),
+            ExprNode::If(condition, yes, no) => {
                 let condition = self.expect(condition, Type::Truth, "the condition of `if`")?;
                 let (yes, no) = (self.boxed(yes)?, self.boxed(no)?);
                 let gives = self.alike(&yes, &no, "the two values of `if`")?;
-                Ok(done(range, gives, Node::If(condition, yes, no)))
+                Ok(done(range, gives, TypedNode::If(condition, yes, no)))
             }
-            SyntaxNode::Default(value, other) => {
+            ExprNode::Default(value, other) => {
                 let (value, other) = (self.boxed(value)?, self.boxed(other)?);
                 let gives = self.alike(&value, &other, "a value and its default")?;
-                Ok(done(range, gives, Node::Default(value, other)))
+                Ok(done(range, gives, TypedNode::Default(value, other)))
             }
-            SyntaxNode::With(value, changes) => self.with(value, changes, range),
-            SyntaxNode::Given(inner) => {
+            ExprNode::With(value, changes) => self.with(value, changes, range),
+            ExprNode::Given(inner) => {
                 let inner = self.boxed(inner)?;
-                if matches!(inner.node, Node::Constant(_) | Node::Limit(_)) {
+                if matches!(inner.node, TypedNode::Constant(_) | TypedNode::Limit(_)) {
                     return Err(LanguageError::new("this is always given", range.clone()));
                 }
-                Ok(done(range, Type::Truth, Node::Given(inner)))
+                Ok(done(range, Type::Truth, TypedNode::Given(inner)))
             }
-            SyntaxNode::Has(of, part) => self.has(of, part, range),
-            SyntaxNode::Same(left, right) => self.same(left, right, range),
-            SyntaxNode::Before(first, second) => self.before(first, second, range),
-            SyntaxNode::OneOf(value, words) => self.one_of(value, words, range),
-            SyntaxNode::Matches(value, pattern) => {
+            ExprNode::Has(of, part) => self.has(of, part, range),
+            ExprNode::Same(left, right) => self.same(left, right, range),
+            ExprNode::Before(first, second) => self.before(first, second, range),
+            ExprNode::OneOf(value, words) => self.one_of(value, words, range),
+            ExprNode::Matches(value, pattern) => {
                 let checked = self.boxed(value)?;
                 if !matches!(checked.gives, Type::Text | Type::Word(_)) {
                     let message = format!("a text can match a pattern, and this is {}", checked.gives);
@@ -346,24 +346,24 @@ impl Checker<'_, '_> {
                             .to_owned();
                         LanguageError::new(format!("this is not a pattern: {reason}"), pattern.range.clone())
                     })?;
-                Ok(done(range, Type::Truth, Node::Matches(checked, regex)))
+                Ok(done(range, Type::Truth, TypedNode::Matches(checked, regex)))
             }
-            SyntaxNode::Quantified(quantifier, binder, body) => {
+            ExprNode::Quantified(quantifier, binder, body) => {
                 let (bound, _) = self.bind(binder)?;
                 let body = self.expect(body, Type::Truth, "what is asked of the members")?;
                 self.variables.pop();
-                Ok(done(range, Type::Truth, Node::Quantified(*quantifier, bound, body)))
+                Ok(done(range, Type::Truth, TypedNode::Quantified(*quantifier, bound, body)))
             }
-            SyntaxNode::Fold(fold, value, binder) => {
+            ExprNode::Fold(fold, value, binder) => {
                 let (bound, _) = self.bind(binder)?;
                 let (value, dimension) = self.quantity(value)?;
                 self.variables.pop();
                 if *fold == Fold::Sum && dimension.is_absolute() {
                     return Err(LanguageError::new("temperatures cannot be summed", range.clone()));
                 }
-                Ok(done(range, Type::Quantity(dimension), Node::Fold(*fold, value, bound)))
+                Ok(done(range, Type::Quantity(dimension), TypedNode::Fold(*fold, value, bound)))
             }
-            SyntaxNode::Count(over, binder) => {
+            ExprNode::Count(over, binder) => {
                 let bound = match binder {
                     Some(binder) => {
                         let (bound, _) = self.bind(binder)?;
@@ -377,12 +377,12 @@ impl Checker<'_, '_> {
                         variable: 0,
                     },
                 };
-                Ok(done(range, Type::Quantity(Dimension::NUMBER), Node::Count(bound)))
+                Ok(done(range, Type::Quantity(Dimension::NUMBER), TypedNode::Count(bound)))
             }
         }
     }
 
-    fn collection(&mut self, over: &Tree) -> Result<(Box<Checked>, &'static EntityType), LanguageError> {
+    fn collection(&mut self, over: &ExprTree) -> Result<(Box<Checked>, &'static EntityType), LanguageError> {
         let checked = self.boxed(over)?;
         match checked.gives {
             Type::Entities(entity_type) => Ok((checked, entity_type)),

@@ -1,6 +1,6 @@
 //! Questions asked of collections: which members they have, and what these come to.
 
-use super::check::{Bound, Checked, Node};
+use super::check::{Bound, Checked, TypedNode};
 use super::evaluate::{Evaluator, unworkable};
 use super::trace::{Mark, Member};
 use super::tree::{Fold, Quantifier};
@@ -17,7 +17,7 @@ impl Evaluator<'_> {
 
     /// A collection is a place of its own: the key it stands under.
     pub(super) fn note_collection(&mut self, bound: &Bound) {
-        if let Node::Read { of, access, contained: true } = &bound.over.node
+        if let TypedNode::Read { of, access, contained: true } = &bound.over.node
             && let Ok(entity) = self.entity(of)
         {
             self.note(Read { entity, access: *access });
@@ -26,7 +26,7 @@ impl Evaluator<'_> {
 
     /// What may be members of a collection, each with the reference that must lead to an entity for it to be one.
     fn candidates(&mut self, over: &Checked) -> Outcome<Vec<(EntityId, Option<u16>)>> {
-        if let Node::Inverse(_, references) = &over.node {
+        if let TypedNode::Inverse(_, references) = &over.node {
             let of_type = |r: &Reference| {
                 let slot = Some(r.slot);
                 self.model.all_of(r.from).iter().map(move |id| (*id, slot))
@@ -58,7 +58,7 @@ impl Evaluator<'_> {
     ) -> Outcome<bool> {
         let mark = self.trace.mark();
         let is_member = match (&over.node, slot) {
-            (Node::Inverse(of, _), Some(slot)) => self.refers(member, slot, of),
+            (TypedNode::Inverse(of, _), Some(slot)) => self.refers(member, slot, of),
             _ => Ok(true),
         };
         let counts = match (is_member, filter) {
@@ -146,7 +146,7 @@ impl Evaluator<'_> {
             self.bind(bound.variable, member);
             let mark = self.trace.mark();
             let counts = self.counts(&bound.over, bound.filter.as_deref(), candidate);
-            let membership = matches!(bound.over.node, Node::Inverse(..)) && bound.filter.is_none();
+            let membership = matches!(bound.over.node, TypedNode::Inverse(..)) && bound.filter.is_none();
             let after = self.trace.mark();
             let found = match counts {
                 Ok(false) => continue,

@@ -1,7 +1,7 @@
 //! An expression as it came out: of a condition the branch that was taken, of a collection its members, each by the name
 //! under which it is printed above.
 
-use super::check::{Bound, Checked, Node, PackFunction};
+use super::check::{Bound, Checked, PackFunction, TypedNode};
 use super::evaluate::{Evaluator, evaluator};
 use super::function::{Function, Parameter};
 use super::tree::{Arithmetic, Fold};
@@ -79,26 +79,26 @@ const MOST_CALLS: u32 = 40;
 impl Derivation<'_> {
     fn words(&mut self, checked: &Checked) -> Outcome<Words> {
         Ok(match &checked.node {
-            Node::Constant(Value::Quantity(quantity)) if quantity.si == std::f64::consts::PI => {
+            TypedNode::Constant(Value::Quantity(quantity)) if quantity.si == std::f64::consts::PI => {
                 Words::atom("π")
             }
-            Node::Constant(Value::Quantity(quantity)) => {
+            TypedNode::Constant(Value::Quantity(quantity)) => {
                 Words::atom(self.ctx.model().shown(*quantity).exact())
             }
-            Node::Limit(limit) => Words::atom(format!("{{{}}}", limit.name)),
-            Node::Read { of, access, .. } => {
+            TypedNode::Limit(limit) => Words::atom(format!("{{{}}}", limit.name)),
+            TypedNode::Read { of, access, .. } => {
                 let entity = self.evaluator.entity(of)?;
                 let read = Read { entity, access: *access };
                 // Of a part that was left out so far, the evaluation has read nothing.
                 self.ctx.note(read, &self.ctx.model().read(read));
                 Words::atom(format!("{{{}}}", self.ctx.model().read_name(read)))
             }
-            Node::Negate(inner) => Words {
+            TypedNode::Negate(inner) => Words {
                 text: format!("−{}", self.words(inner)?.within(Binding::Product)),
                 binding: Binding::Sum,
             },
-            Node::Arithmetic(which, left, right) => self.arithmetic(*which, left, right)?,
-            Node::Power(base, exponent) => {
+            TypedNode::Arithmetic(which, left, right) => self.arithmetic(*which, left, right)?,
+            TypedNode::Power(base, exponent) => {
                 let base = self.words(base)?.within(Binding::Atom);
                 let raised = match exponent {
                     2 => format!("{base}²"),
@@ -107,22 +107,22 @@ impl Derivation<'_> {
                 };
                 Words { text: raised, binding: Binding::Power }
             }
-            Node::If(condition, yes, no) => {
+            TypedNode::If(condition, yes, no) => {
                 let taken = if self.evaluator.truth(condition)? { yes } else { no };
                 self.words(taken)?
             }
-            Node::Default(value, other) => {
+            TypedNode::Default(value, other) => {
                 let taken = if self.evaluator.value(value).is_ok() { value } else { other };
                 self.words(taken)?
             }
-            Node::Parameter(number) => match self.given.get(usize::from(*number)) {
+            TypedNode::Parameter(number) => match self.given.get(usize::from(*number)) {
                 Some(words) => words.clone(),
                 None => Words::atom(String::new()),
             },
-            Node::Own(function, arguments) if self.calls < MOST_CALLS => {
+            TypedNode::Own(function, arguments) if self.calls < MOST_CALLS => {
                 self.own(function, arguments, checked)?
             }
-            Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
+            TypedNode::Call(function, arguments) => match (function.name, arguments.as_slice()) {
                 ("larger" | "smaller", [a, b]) => {
                     let (a, b) = (self.words(a)?.text, self.words(b)?.text);
                     let word = if function.name == "larger" { "greatest" } else { "least" };
@@ -132,7 +132,7 @@ impl Derivation<'_> {
                 ("abs", [x]) => Words::atom(format!("|{}|", self.words(x)?.text)),
                 _ => self.called(function, arguments, checked)?,
             },
-            Node::Fold(fold, value, bound) => self.folded(*fold, value, bound)?,
+            TypedNode::Fold(fold, value, bound) => self.folded(*fold, value, bound)?,
             // A number of parts, and whatever else is no sum of lines above.
             _ => Words::atom({
                 let counted = self.quantity(checked)?;
@@ -188,8 +188,8 @@ impl Derivation<'_> {
     fn argument(&mut self, argument: &Checked) -> Outcome<Words> {
         match (&argument.node, argument.gives) {
             (_, Type::Quantity(_)) => self.words(argument),
-            (Node::Column(column), _) => Ok(Words::atom(column.name.clone())),
-            (Node::Read { of, access, .. }, Type::Curve(..)) => {
+            (TypedNode::Column(column), _) => Ok(Words::atom(column.name.clone())),
+            (TypedNode::Read { of, access, .. }, Type::Curve(..)) => {
                 let entity = self.evaluator.entity(of)?;
                 Ok(Words::atom(self.ctx.model().read_name(Read { entity, access: *access })))
             }

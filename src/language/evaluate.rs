@@ -5,10 +5,10 @@
 
 use std::cmp::Ordering;
 
-use super::check::{Checked, Node, Otherwise, PackFunction};
+use super::check::{Checked, Otherwise, PackFunction, TypedNode};
 use super::function::Calling;
 use super::operators::in_order;
-use super::trace::{Comparison, Member, Trace};
+use super::trace::{ComparisonTrace, Member, Trace};
 use super::tree::{Arithmetic, Order};
 use crate::model::{Access, Change, EvalContext, Model, Outcome, Read, Type, Unknown, both};
 use crate::quantity::{ArithmeticError, Quantity};
@@ -122,48 +122,48 @@ impl Evaluator<'_> {
             return Err(Unknown::refused("the rule asks too much of this design", []));
         }
         match &checked.node {
-            Node::Constant(value) => Ok(value.clone()),
-            Node::Limit(limit) => {
+            TypedNode::Constant(value) => Ok(value.clone()),
+            TypedNode::Limit(limit) => {
                 if let Some(ctx) = self.ctx {
                     ctx.fixed(&limit.name, "a limit of its pack", limit.value);
                 }
                 Ok(Value::Quantity(limit.value))
             }
-            Node::Root => Ok(Value::Entity(self.model.root())),
-            Node::Today => Ok(Value::Date(self.model.today())),
-            Node::Variable(0) => Ok(Value::Entity(self.subject)),
-            Node::Variable(number) => {
+            TypedNode::Root => Ok(Value::Entity(self.model.root())),
+            TypedNode::Today => Ok(Value::Date(self.model.today())),
+            TypedNode::Variable(0) => Ok(Value::Entity(self.subject)),
+            TypedNode::Variable(number) => {
                 let id = self.variables.get(usize::from(*number)).copied().unwrap_or(self.subject);
                 Ok(Value::Entity(id))
             }
-            Node::Read { of, access, contained } => {
+            TypedNode::Read { of, access, contained } => {
                 let entity = self.entity(of)?;
                 let read = Read { entity, access: *access };
                 if *contained { self.model.read(read) } else { self.read(read) }
             }
-            Node::Holder(of, entity_type) => {
+            TypedNode::Holder(of, entity_type) => {
                 let entity = self.entity(of)?;
                 let holder = self.model.holder(entity, entity_type);
                 holder
                     .map(Value::Entity)
                     .ok_or_else(|| Unknown::refused(format!("it stands in no {}", entity_type.name), []))
             }
-            Node::All(entity_type) => Ok(Value::Entities(self.model.all_of(entity_type).into())),
-            Node::Named(entity_type, name) => self.named(entity_type, name),
-            Node::Parameter(number) => self
+            TypedNode::All(entity_type) => Ok(Value::Entities(self.model.all_of(entity_type).into())),
+            TypedNode::Named(entity_type, name) => self.named(entity_type, name),
+            TypedNode::Parameter(number) => self
                 .parameters
                 .get(usize::from(*number))
                 .cloned()
                 .unwrap_or_else(|| Err(Unknown::refused("there is no such value", []))),
-            Node::Own(function, arguments) => self.own(function, arguments),
-            Node::Column(_) => Err(Unknown::refused("a column of a table is no value", [])),
-            Node::Inverse(..) => Ok(Value::Entities(self.members(checked, None, 0)?.into())),
-            Node::IsReferredTo(of, references) => self.is_referred_to(of, references),
-            Node::Call(function, arguments) => {
+            TypedNode::Own(function, arguments) => self.own(function, arguments),
+            TypedNode::Column(_) => Err(Unknown::refused("a column of a table is no value", [])),
+            TypedNode::Inverse(..) => Ok(Value::Entities(self.members(checked, None, 0)?.into())),
+            TypedNode::IsReferredTo(of, references) => self.is_referred_to(of, references),
+            TypedNode::Call(function, arguments) => {
                 let mut values = Vec::with_capacity(arguments.len());
                 let mut gap: Option<Unknown> = None;
                 for argument in arguments {
-                    if let Node::Column(column) = &argument.node {
+                    if let TypedNode::Column(column) = &argument.node {
                         values.extend(column.pairs.iter().cloned());
                         continue;
                     }
@@ -183,18 +183,18 @@ impl Evaluator<'_> {
                     if value.is_finite() { Ok(value) } else { Err(unworkable(&ArithmeticError::OutOfRange)) }
                 })
             }
-            Node::Negate(inner) => {
+            TypedNode::Negate(inner) => {
                 self.quantity(inner)?.negated().map(Value::Quantity).map_err(|e| unworkable(&e))
             }
-            Node::Not(inner) => {
+            TypedNode::Not(inner) => {
                 self.denied = !self.denied;
                 let truth = self.truth(inner);
                 self.denied = !self.denied;
                 truth.map(|t| Value::Truth(!t))
             }
-            Node::And(left, right) => self.short(left, right, false),
-            Node::Or(left, right) => self.short(left, right, true),
-            Node::Arithmetic(which, left, right) => {
+            TypedNode::And(left, right) => self.short(left, right, false),
+            TypedNode::Or(left, right) => self.short(left, right, true),
+            TypedNode::Arithmetic(which, left, right) => {
                 let (a, b) = both(self.value(left), self.value(right))?;
                 let (a, b) = match (a, b) {
                     (Value::Quantity(a), Value::Quantity(b)) => (a, b),
@@ -209,11 +209,11 @@ impl Evaluator<'_> {
                 };
                 result.map(Value::Quantity).map_err(|e| unworkable(&e))
             }
-            Node::Power(base, exponent) => {
+            TypedNode::Power(base, exponent) => {
                 self.quantity(base)?.pow(*exponent).map(Value::Quantity).map_err(|e| unworkable(&e))
             }
-            Node::Compare(order, left, right, places) => self.compare(*order, left, right, *places),
-            Node::If(condition, yes, no) => {
+            TypedNode::Compare(order, left, right, places) => self.compare(*order, left, right, *places),
+            TypedNode::If(condition, yes, no) => {
                 let start = self.trace.mark();
                 let chosen = self.truth(condition)?;
                 // What chooses says nothing of how much there is to spare.
@@ -221,7 +221,7 @@ impl Evaluator<'_> {
                 self.trace.drop_comparisons(start, end);
                 if chosen { self.value(yes) } else { self.value(no) }
             }
-            Node::Default(value, other) => {
+            TypedNode::Default(value, other) => {
                 let mark = self.trace.mark();
                 match self.value(value) {
                     Ok(found) => Ok(found),
@@ -237,35 +237,35 @@ impl Evaluator<'_> {
                     }
                 }
             }
-            Node::With(value, changes) => self.with(value, changes),
-            Node::Given(inner) => Ok(Value::Truth(self.value(inner).is_ok())),
-            Node::Has(of, slot) => {
+            TypedNode::With(value, changes) => self.with(value, changes),
+            TypedNode::Given(inner) => Ok(Value::Truth(self.value(inner).is_ok())),
+            TypedNode::Has(of, slot) => {
                 let entity = self.entity(of)?;
                 self.note(Read { entity, access: Access::Field(*slot) });
                 self.model.has(entity, *slot).map(Value::Truth)
             }
-            Node::Same(left, right) => {
+            TypedNode::Same(left, right) => {
                 let (a, b) = both(self.value(left), self.value(right))?;
                 Ok(Value::Truth(a == b))
             }
-            Node::Before(entity_type, first, second) => {
+            TypedNode::Before(entity_type, first, second) => {
                 let (first, second) = both(self.value(first), self.value(second))?;
                 let all = self.model.all_of(entity_type);
                 let place = |one: &Value| all.iter().position(|id| *one == Value::Entity(*id));
                 Ok(Value::Truth(place(&first) < place(&second)))
             }
-            Node::OneOf(value, words) => {
+            TypedNode::OneOf(value, words) => {
                 let value = self.value(value)?;
                 Ok(Value::Truth(words.iter().any(|word| alike(&value, word))))
             }
-            Node::Matches(value, pattern) => match self.value(value)? {
+            TypedNode::Matches(value, pattern) => match self.value(value)? {
                 Value::Text(text) => Ok(Value::Truth(pattern.is_match(&text))),
                 Value::Word(word) => Ok(Value::Truth(pattern.is_match(word))),
                 _ => Ok(Value::Truth(false)),
             },
-            Node::Quantified(quantifier, bound, body) => self.quantified(*quantifier, bound, body),
-            Node::Fold(fold, value, bound) => self.fold(*fold, value, bound),
-            Node::Count(bound) => {
+            TypedNode::Quantified(quantifier, bound, body) => self.quantified(*quantifier, bound, body),
+            TypedNode::Fold(fold, value, bound) => self.fold(*fold, value, bound),
+            TypedNode::Count(bound) => {
                 self.note_collection(bound);
                 let members = self.members(&bound.over, bound.filter.as_deref(), bound.variable)?;
                 #[allow(clippy::cast_precision_loss, reason = "a file has at most 200,000 values")]
@@ -290,11 +290,11 @@ impl Evaluator<'_> {
     pub(super) fn entity(&mut self, checked: &Checked) -> Outcome<EntityId> {
         // Nearly every value is read off the subject or a member: no need to wrap it first.
         match &checked.node {
-            Node::Variable(0) => return Ok(self.subject),
-            Node::Variable(number) => {
+            TypedNode::Variable(0) => return Ok(self.subject),
+            TypedNode::Variable(number) => {
                 return Ok(self.variables.get(usize::from(*number)).copied().unwrap_or(self.subject));
             }
-            Node::Root => return Ok(self.model.root()),
+            TypedNode::Root => return Ok(self.model.root()),
             _ => {}
         }
         match self.value(checked)? {
@@ -410,7 +410,7 @@ impl Evaluator<'_> {
         let ordering = match (&a, &b) {
             (Value::Quantity(a), Value::Quantity(b)) => {
                 let due = if self.denied { order.opposite() } else { order };
-                self.trace.comparisons.push(Comparison { order: due, left: *a, right: *b, places });
+                self.trace.comparisons.push(ComparisonTrace { order: due, left: *a, right: *b, places });
                 a.compare(*b).map_err(|e| unworkable(&e))?
             }
             (Value::Date(a), Value::Date(b)) => a.cmp(b),

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::check::{Bound, Checked, Node};
+use super::check::{Bound, Checked, TypedNode};
 use super::interval::Interval;
 use super::tree::{Arithmetic, Fold, Order};
 use crate::model::{Access, Type};
@@ -43,7 +43,7 @@ impl Facts {
     }
 
     fn learn_quantity(&mut self, checked: &Checked, known: Interval) {
-        if known == Interval::ALL || matches!(checked.node, Node::Constant(_) | Node::Limit(_)) {
+        if known == Interval::ALL || matches!(checked.node, TypedNode::Constant(_) | TypedNode::Limit(_)) {
             return;
         }
         let key = checked.normalized();
@@ -62,24 +62,24 @@ impl Facts {
     /// Takes note that a condition is true, or false.
     pub fn assume(&mut self, checked: &Checked, truth: bool) {
         match &checked.node {
-            Node::Not(inner) => self.assume(inner, !truth),
-            Node::And(a, b) if truth => {
+            TypedNode::Not(inner) => self.assume(inner, !truth),
+            TypedNode::And(a, b) if truth => {
                 self.assume(a, true);
                 self.assume(b, true);
             }
-            Node::Or(a, b) if !truth => {
+            TypedNode::Or(a, b) if !truth => {
                 self.assume(a, false);
                 self.assume(b, false);
             }
-            Node::And(..) | Node::Or(..) => {}
-            Node::Compare(order, left, right, _) if matches!(left.gives, Type::Quantity(_)) => {
+            TypedNode::And(..) | TypedNode::Or(..) => {}
+            TypedNode::Compare(order, left, right, _) if matches!(left.gives, Type::Quantity(_)) => {
                 let order = if truth { *order } else { order.opposite() };
                 let (a, b) = (interval(left, self), interval(right, self));
                 self.learn_quantity(left, b.left_of(order));
                 self.learn_quantity(right, a.left_of(order.reversed()));
                 self.truths.push((checked.normalized(), truth));
             }
-            Node::OneOf(value, words) => {
+            TypedNode::OneOf(value, words) => {
                 if let Type::Word(known) = value.gives {
                     let named = words_in(words);
                     let mut left = self.words_of(value, known);
@@ -96,7 +96,7 @@ impl Facts {
     /// How a condition comes out whatever a design says, and whether a limit decides that.
     fn outcome(&self, checked: &Checked) -> Option<(bool, bool)> {
         match &checked.node {
-            Node::Compare(order, left, right, _) => {
+            TypedNode::Compare(order, left, right, _) => {
                 if left.normalized() == right.normalized() {
                     let equal = matches!(order, Order::Equal | Order::AtMost | Order::AtLeast);
                     return Some((equal, false));
@@ -108,7 +108,7 @@ impl Facts {
                     }
                 }
             }
-            Node::OneOf(value, words) => {
+            TypedNode::OneOf(value, words) => {
                 if let Type::Word(known) = value.gives {
                     let (named, left) = (words_in(words), self.words_of(value, known));
                     if left.iter().all(|word| !named.contains(word)) {
@@ -120,8 +120,10 @@ impl Facts {
                     return None;
                 }
             }
-            Node::Same(left, right) if left.normalized() == right.normalized() => return Some((true, false)),
-            Node::Has(of, slot) => {
+            TypedNode::Same(left, right) if left.normalized() == right.normalized() => {
+                return Some((true, false));
+            }
+            TypedNode::Has(of, slot) => {
                 if let Type::Entity(entity_type) = of.gives
                     && entity_type.field(*slot).is_some_and(|f| f.need == Need::Required)
                 {
@@ -163,13 +165,13 @@ fn look_bound(bound: &Bound, facts: &Facts, found: &mut Vec<Fixed>) -> Facts {
 
 fn look(checked: &Checked, facts: &Facts, found: &mut Vec<Fixed>) {
     match &checked.node {
-        Node::And(left, right) | Node::Or(left, right) => {
+        TypedNode::And(left, right) | TypedNode::Or(left, right) => {
             look(left, facts, found);
             let mut known = facts.clone();
-            known.assume(left, matches!(checked.node, Node::And(..)));
+            known.assume(left, matches!(checked.node, TypedNode::And(..)));
             look(right, &known, found);
         }
-        Node::Not(inner) => {
+        TypedNode::Not(inner) => {
             let before = found.len();
             look(inner, facts, found);
             // `is not …` is one condition to a reader, with the `not` inside it.
@@ -177,7 +179,7 @@ fn look(checked: &Checked, facts: &Facts, found: &mut Vec<Fixed>) {
                 fixed.truth = !fixed.truth;
             }
         }
-        Node::If(condition, yes, no) => {
+        TypedNode::If(condition, yes, no) => {
             look(condition, facts, found);
             for (part, truth) in [(yes, true), (no, false)] {
                 let mut known = facts.clone();
@@ -185,23 +187,23 @@ fn look(checked: &Checked, facts: &Facts, found: &mut Vec<Fixed>) {
                 look(part, &known, found);
             }
         }
-        Node::Quantified(_, bound, body) => {
+        TypedNode::Quantified(_, bound, body) => {
             let inside = look_bound(bound, facts, found);
             look(body, &inside, found);
         }
-        Node::Fold(_, value, bound) => {
+        TypedNode::Fold(_, value, bound) => {
             let inside = look_bound(bound, facts, found);
             look(value, &inside, found);
         }
-        Node::Count(bound) => {
+        TypedNode::Count(bound) => {
             look_bound(bound, facts, found);
         }
-        Node::Default(..) | Node::Given(_) => {
+        TypedNode::Default(..) | TypedNode::Given(_) => {
             for part in checked.parts() {
                 look(part, facts, found);
             }
         }
-        Node::Constant(_) => {}
+        TypedNode::Constant(_) => {}
         _ => {
             let before = found.len();
             for part in checked.parts() {
@@ -222,7 +224,7 @@ fn look(checked: &Checked, facts: &Facts, found: &mut Vec<Fixed>) {
 fn found_in(table: &[Checked], facts: &Facts) -> Interval {
     let any = |a: Option<Interval>, b: Interval| Some(a.map_or(b, |a| a.or(b)));
     let found = match table {
-        [Checked { node: Node::Column(column), .. }] => column
+        [Checked { node: TypedNode::Column(column), .. }] => column
             .pairs
             .iter()
             .skip(1)
@@ -242,9 +244,9 @@ fn found_in(table: &[Checked], facts: &Facts) -> Interval {
 /// The values of a quantity, as far as the expression and what is known of its parts tell.
 pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
     let own = match &checked.node {
-        Node::Constant(Value::Quantity(quantity)) => return Interval::point(quantity.si),
-        Node::Limit(limit) => return Interval { by_limit: true, ..Interval::point(limit.value.si) },
-        Node::Read { of, access: Access::Field(slot), .. } => match of.gives {
+        TypedNode::Constant(Value::Quantity(quantity)) => return Interval::point(quantity.si),
+        TypedNode::Limit(limit) => return Interval { by_limit: true, ..Interval::point(limit.value.si) },
+        TypedNode::Read { of, access: Access::Field(slot), .. } => match of.gives {
             Type::Entity(entity_type) => match entity_type.field(*slot).map(|f| &f.shape) {
                 Some(Shape::Measure(dimension, sign)) if !dimension.is_absolute() => Interval::of(*sign),
                 Some(Shape::Number(sign)) => Interval::of(*sign),
@@ -253,20 +255,20 @@ pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
             },
             _ => Interval::ALL,
         },
-        Node::Count(_) => Interval { whole: true, ..Interval::from(0.0) },
-        Node::Fold(Fold::Sum, value, _) => {
+        TypedNode::Count(_) => Interval { whole: true, ..Interval::from(0.0) },
+        TypedNode::Fold(Fold::Sum, value, _) => {
             if interval(value, facts).not_negative() {
                 Interval::from(0.0)
             } else {
                 Interval::ALL
             }
         }
-        Node::Fold(Fold::Mean | Fold::Middle, value, _) => {
+        TypedNode::Fold(Fold::Mean | Fold::Middle, value, _) => {
             Interval { whole: false, ..interval(value, facts) }
         }
-        Node::Fold(_, value, _) => interval(value, facts),
-        Node::Negate(inner) => interval(inner, facts).negated(),
-        Node::Arithmetic(which, left, right) => {
+        TypedNode::Fold(_, value, _) => interval(value, facts),
+        TypedNode::Negate(inner) => interval(inner, facts).negated(),
+        TypedNode::Arithmetic(which, left, right) => {
             let (a, b) = (interval(left, facts), interval(right, facts));
             match which {
                 Arithmetic::Add => a.plus(b),
@@ -275,7 +277,7 @@ pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
                 Arithmetic::Divide => a.over(b),
             }
         }
-        Node::Power(base, exponent) => {
+        TypedNode::Power(base, exponent) => {
             let inside = interval(base, facts);
             if inside.positive() {
                 Interval { by_limit: inside.by_limit, ..Interval::of(Sign::Positive) }
@@ -285,10 +287,10 @@ pub(super) fn interval(checked: &Checked, facts: &Facts) -> Interval {
                 Interval::ALL
             }
         }
-        Node::If(_, yes, no) => interval(yes, facts).or(interval(no, facts)),
-        Node::Default(value, other) => interval(value, facts).or(interval(other, facts)),
-        Node::Own(function, _) => function.range,
-        Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
+        TypedNode::If(_, yes, no) => interval(yes, facts).or(interval(no, facts)),
+        TypedNode::Default(value, other) => interval(value, facts).or(interval(other, facts)),
+        TypedNode::Own(function, _) => function.range,
+        TypedNode::Call(function, arguments) => match (function.name, arguments.as_slice()) {
             ("abs" | "sqrt" | "pressure_at" | "density_at", _) => Interval::from(0.0),
             ("drill_at_least" | "drill_at_most" | "tap_drill", _) => Interval::of(Sign::Positive),
             ("interpolated" | "by_steps" | "in_row", [_, table @ ..])

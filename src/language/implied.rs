@@ -1,6 +1,6 @@
 //! What a requirement asks, piece by piece, and whether one requirement asks for all that another does.
 
-use super::check::{Checked, Node};
+use super::check::{Checked, TypedNode};
 use super::facts::{Facts, interval};
 use super::tree::{Arithmetic, Order};
 use crate::model::Type;
@@ -20,7 +20,7 @@ fn factored(checked: &Checked) -> Option<(f64, String)> {
     if let Some(value) = range.only() {
         return Some((value, String::new()));
     }
-    if let Node::Arithmetic(Arithmetic::Multiply, left, right) = &checked.node {
+    if let TypedNode::Arithmetic(Arithmetic::Multiply, left, right) = &checked.node {
         let (fixed, rest) =
             match (interval(left, &Facts::default()).only(), interval(right, &Facts::default()).only()) {
                 (Some(fixed), _) => (fixed, right),
@@ -42,11 +42,11 @@ impl Conjunct {
 
     fn of(checked: &Checked) -> Self {
         let (node, negated) = match &checked.node {
-            Node::Not(inner) => (&inner.node, true),
+            TypedNode::Not(inner) => (&inner.node, true),
             node => (node, false),
         };
         let bound = match node {
-            Node::Compare(order, left, right, _) if matches!(left.gives, Type::Quantity(_)) => {
+            TypedNode::Compare(order, left, right, _) if matches!(left.gives, Type::Quantity(_)) => {
                 let order = if negated { order.opposite() } else { *order };
                 let fixed = |side: &Checked| interval(side, &Facts::default()).only().is_some();
                 match (fixed(left), factored(right), factored(left)) {

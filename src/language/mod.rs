@@ -43,8 +43,8 @@ pub use pack_constants::{Constant, PackTable};
 pub use parse::parse;
 pub use sentence::Sentence;
 pub use template::{PrintedIn, Template, in_unit, label_of, value_text};
-pub use trace::{Comparison, Member, Trace};
-pub use tree::{Node, Order, Tree, Word};
+pub use trace::{ComparisonTrace, Member, Trace};
+pub use tree::{ExprNode, ExprTree, Order, Word};
 
 /// Every function.
 pub fn functions() -> impl Iterator<Item = &'static Function> + Clone {

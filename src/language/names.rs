@@ -2,8 +2,8 @@
 
 use std::ops::Range;
 
-use super::check::{CheckResult, Checked, Checker, Node, done};
-use super::tree::{Tree, Word};
+use super::check::{CheckResult, Checked, Checker, TypedNode, done};
+use super::tree::{ExprTree, Word};
 use super::{LanguageError, UnknownName};
 use crate::model::{Access, Body, Named, Reference, Type};
 use crate::quantity::{Dimension, Quantity, unit};
@@ -34,33 +34,33 @@ impl Checker<'_, '_> {
 
     pub(super) fn name(&self, name: &str, range: &Range<usize>) -> CheckResult {
         if let "true" | "false" = name {
-            return Ok(done(range, Type::Truth, Node::Constant(Value::Truth(name == "true"))));
+            return Ok(done(range, Type::Truth, TypedNode::Constant(Value::Truth(name == "true"))));
         }
         if name == "pi" {
             let pi = Value::Quantity(Quantity::number(std::f64::consts::PI));
-            return Ok(done(range, Type::Quantity(Dimension::NUMBER), Node::Constant(pi)));
+            return Ok(done(range, Type::Quantity(Dimension::NUMBER), TypedNode::Constant(pi)));
         }
         if name == "today" {
-            return Ok(done(range, Type::Date, Node::Today));
+            return Ok(done(range, Type::Date, TypedNode::Today));
         }
         if let Some(at) = self.variables.iter().rposition(|(n, _)| n == name)
             && let Some((_, entity_type)) = self.variables.get(at)
         {
             let number = u8::try_from(at + 1).unwrap_or(u8::MAX);
-            return Ok(done(range, Type::Entity(entity_type), Node::Variable(number)));
+            return Ok(done(range, Type::Entity(entity_type), TypedNode::Variable(number)));
         }
         if let Some((subject, entity_type)) = self.scope.subject
             && subject == name
         {
-            return Ok(done(range, Type::Entity(entity_type), Node::Variable(0)));
+            return Ok(done(range, Type::Entity(entity_type), TypedNode::Variable(0)));
         }
         if name == self.scope.root.name {
-            return Ok(done(range, Type::Entity(self.scope.root), Node::Root));
+            return Ok(done(range, Type::Entity(self.scope.root), TypedNode::Root));
         }
         if let Some(at) = self.scope.parameters.iter().position(|(n, _)| n == name)
             && let Some((_, gives)) = self.scope.parameters.get(at)
         {
-            return Ok(done(range, *gives, Node::Parameter(u8::try_from(at).unwrap_or(u8::MAX))));
+            return Ok(done(range, *gives, TypedNode::Parameter(u8::try_from(at).unwrap_or(u8::MAX))));
         }
         if let Some(table) = self.scope.own.tables.iter().find(|t| t.name == name) {
             let column = table.found().next().unwrap_or("column");
@@ -70,7 +70,7 @@ impl Checker<'_, '_> {
                 )));
         }
         if let Some(limit) = self.scope.own.limits.iter().find(|l| l.name == name) {
-            return Ok(done(range, Type::Quantity(limit.value.dimension), Node::Limit(limit.clone())));
+            return Ok(done(range, Type::Quantity(limit.value.dimension), TypedNode::Limit(limit.clone())));
         }
         if self.scope.own.left_out.iter().any(|left_out| left_out == name) {
             let message = format!("`{name}` is left out, since something is wrong with it");
@@ -128,7 +128,7 @@ impl Checker<'_, '_> {
 
     pub(super) fn entity(
         &mut self,
-        tree: &Tree,
+        tree: &ExprTree,
     ) -> Result<(Box<Checked>, &'static EntityType), LanguageError> {
         let checked = self.boxed(tree)?;
         match checked.gives {
@@ -147,7 +147,7 @@ impl Checker<'_, '_> {
         }
     }
 
-    pub(super) fn member(&mut self, of: &Tree, name: &Word, range: &Range<usize>) -> CheckResult {
+    pub(super) fn member(&mut self, of: &ExprTree, name: &Word, range: &Range<usize>) -> CheckResult {
         let (of, entity_type) = self.entity(of)?;
         match self.scope.catalogue.named(entity_type, &name.text) {
             Some(Named::Field(slot, field)) => {
@@ -155,17 +155,21 @@ impl Checker<'_, '_> {
                 Ok(done(
                     range,
                     Type::of(&field.shape),
-                    Node::Read { of, access: Access::Field(slot), contained },
+                    TypedNode::Read { of, access: Access::Field(slot), contained },
                 ))
             }
             Some(Named::Computed(number, gives)) => Ok(match self.references(entity_type, number) {
                 // A collection keeps the members of which it is not known whether they are some.
-                Some(references) => done(range, gives, Node::Inverse(of, references.to_vec())),
-                None => {
-                    done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false })
-                }
+                Some(references) => done(range, gives, TypedNode::Inverse(of, references.to_vec())),
+                None => done(
+                    range,
+                    gives,
+                    TypedNode::Read { of, access: Access::Computed(number), contained: false },
+                ),
             }),
-            Some(Named::Holder(holder)) => Ok(done(range, Type::Entity(holder), Node::Holder(of, holder))),
+            Some(Named::Holder(holder)) => {
+                Ok(done(range, Type::Entity(holder), TypedNode::Holder(of, holder)))
+            }
             None => Err(self.unknown_member(entity_type, name)),
         }
     }
@@ -221,13 +225,13 @@ impl Checker<'_, '_> {
         having.next().map(|(field, _)| field)
     }
 
-    pub(super) fn has(&mut self, of: &Tree, part: &Word, range: &Range<usize>) -> CheckResult {
+    pub(super) fn has(&mut self, of: &ExprTree, part: &Word, range: &Range<usize>) -> CheckResult {
         let (of, entity_type) = self.entity(of)?;
         match self.scope.catalogue.named(entity_type, &part.text) {
-            Some(Named::Field(slot, _)) => Ok(done(range, Type::Truth, Node::Has(of, slot))),
+            Some(Named::Field(slot, _)) => Ok(done(range, Type::Truth, TypedNode::Has(of, slot))),
             Some(Named::Computed(_, Type::Truth)) => self.member_of(of, entity_type, part, range),
             Some(Named::Computed(number, _)) if let Some(all) = self.references(entity_type, number) => {
-                Ok(done(range, Type::Truth, Node::IsReferredTo(of, all.to_vec())))
+                Ok(done(range, Type::Truth, TypedNode::IsReferredTo(of, all.to_vec())))
             }
             Some(_) => Err(LanguageError::new(
                 format!("`{}` is worked out, so every {} has one", part.text, entity_type.name),
@@ -246,9 +250,11 @@ impl Checker<'_, '_> {
         range: &Range<usize>,
     ) -> CheckResult {
         match self.scope.catalogue.named(entity_type, &name.text) {
-            Some(Named::Computed(number, gives)) => {
-                Ok(done(range, gives, Node::Read { of, access: Access::Computed(number), contained: false }))
-            }
+            Some(Named::Computed(number, gives)) => Ok(done(
+                range,
+                gives,
+                TypedNode::Read { of, access: Access::Computed(number), contained: false },
+            )),
             _ => Err(self.unknown_member(entity_type, name)),
         }
     }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::check::{Bound, Checked, Node, Otherwise};
+use super::check::{Bound, Checked, Otherwise, TypedNode};
 use super::tree::{Arithmetic, Order, Quantifier};
 use crate::model::{Access, Reference};
 use crate::vocabulary::Value;
@@ -83,14 +83,14 @@ impl Checked {
     /// What is joined by `and`, however deep.
     pub(super) fn conjuncts(&self) -> Vec<&Self> {
         match &self.node {
-            Node::And(a, b) => [a.conjuncts(), b.conjuncts()].concat(),
+            TypedNode::And(a, b) => [a.conjuncts(), b.conjuncts()].concat(),
             _ => vec![self],
         }
     }
 
     fn joined(&self, and: bool, negated: bool, parts: &mut Vec<String>) {
         match (&self.node, and != negated) {
-            (Node::And(a, b), true) | (Node::Or(a, b), false) => {
+            (TypedNode::And(a, b), true) | (TypedNode::Or(a, b), false) => {
                 a.joined(and, negated, parts);
                 b.joined(and, negated, parts);
             }
@@ -100,11 +100,11 @@ impl Checked {
 
     fn summands(&self, times: bool, parts: &mut Vec<String>) {
         match &self.node {
-            Node::Arithmetic(Arithmetic::Add, a, b) if !times => {
+            TypedNode::Arithmetic(Arithmetic::Add, a, b) if !times => {
                 a.summands(times, parts);
                 b.summands(times, parts);
             }
-            Node::Arithmetic(Arithmetic::Multiply, a, b) if times => {
+            TypedNode::Arithmetic(Arithmetic::Multiply, a, b) if times => {
                 a.summands(times, parts);
                 b.summands(times, parts);
             }
@@ -115,14 +115,14 @@ impl Checked {
     fn spelled(&self, negated: bool) -> String {
         let not = |text: String| if negated { format!("not {text}") } else { text };
         match &self.node {
-            Node::Not(inner) => inner.spelled(!negated),
-            Node::And(..) | Node::Or(..) => {
-                let and = matches!(self.node, Node::And(..)) != negated;
+            TypedNode::Not(inner) => inner.spelled(!negated),
+            TypedNode::And(..) | TypedNode::Or(..) => {
+                let and = matches!(self.node, TypedNode::And(..)) != negated;
                 let mut parts = Vec::new();
                 self.joined(and, negated, &mut parts);
                 sorted(parts, if and { " and " } else { " or " })
             }
-            Node::Compare(order, left, right, _) => {
+            TypedNode::Compare(order, left, right, _) => {
                 let order = if negated { order.opposite() } else { *order };
                 let (a, b) = (left.normalized(), right.normalized());
                 if a <= b {
@@ -131,48 +131,48 @@ impl Checked {
                     format!("({b} {} {a})", order.reversed().sign())
                 }
             }
-            Node::Quantified(quantifier, over, body) => {
+            TypedNode::Quantified(quantifier, over, body) => {
                 // `no` is `every … not`, `some` is not `every … not`.
                 let inner = body.spelled(*quantifier != Quantifier::Every);
                 let outer = (*quantifier == Quantifier::Some) != negated;
                 format!("{}every {} has {inner}", if outer { "not " } else { "" }, bound(over))
             }
-            Node::Constant(Value::Truth(truth)) => (*truth != negated).to_string(),
-            Node::Constant(value) => fixed(value),
-            Node::Limit(limit) => fixed(&Value::Quantity(limit.value)),
-            Node::Root => "rocket".to_owned(),
-            Node::Today => "today".to_owned(),
-            Node::Variable(number) => format!("${number}"),
-            Node::Read { of, access, .. } => {
+            TypedNode::Constant(Value::Truth(truth)) => (*truth != negated).to_string(),
+            TypedNode::Constant(value) => fixed(value),
+            TypedNode::Limit(limit) => fixed(&Value::Quantity(limit.value)),
+            TypedNode::Root => "rocket".to_owned(),
+            TypedNode::Today => "today".to_owned(),
+            TypedNode::Variable(number) => format!("${number}"),
+            TypedNode::Read { of, access, .. } => {
                 let (letter, number) = match access {
                     Access::Field(slot) => ('f', slot),
                     Access::Computed(number) => ('c', number),
                 };
                 not(format!("{}.{}{letter}{number}", of.normalized(), of.gives))
             }
-            Node::Holder(of, entity_type) => format!("{}^{}", of.normalized(), entity_type.name),
-            Node::All(entity_type) => format!("all {}", entity_type.name),
-            Node::Inverse(of, references) => referring(of, references),
-            Node::IsReferredTo(of, references) => not(format!("some {}", referring(of, references))),
-            Node::Named(entity_type, name) => format!("the {} named {name:?}", entity_type.name),
-            Node::Parameter(number) => not(format!("#{number}")),
-            Node::Column(column) => format!("{}{:?}", column.name, column.pairs),
-            Node::Own(function, arguments) => {
+            TypedNode::Holder(of, entity_type) => format!("{}^{}", of.normalized(), entity_type.name),
+            TypedNode::All(entity_type) => format!("all {}", entity_type.name),
+            TypedNode::Inverse(of, references) => referring(of, references),
+            TypedNode::IsReferredTo(of, references) => not(format!("some {}", referring(of, references))),
+            TypedNode::Named(entity_type, name) => format!("the {} named {name:?}", entity_type.name),
+            TypedNode::Parameter(number) => not(format!("#{number}")),
+            TypedNode::Column(column) => format!("{}{:?}", column.name, column.pairs),
+            TypedNode::Own(function, arguments) => {
                 let parts: Vec<String> = arguments.iter().map(Self::normalized).collect();
                 not(format!("{}.{}({})", function.pack, function.name, parts.join(", ")))
             }
-            Node::Before(_, first, second) => {
+            TypedNode::Before(_, first, second) => {
                 not(format!("{} before {}", first.normalized(), second.normalized()))
             }
-            Node::Call(function, arguments) => {
+            TypedNode::Call(function, arguments) => {
                 let mut parts: Vec<String> = arguments.iter().map(Self::normalized).collect();
                 if matches!(function.name, "larger" | "smaller" | "clearance" | "can_mate") {
                     parts.sort();
                 }
                 not(format!("{}({})", function.name, parts.join(", ")))
             }
-            Node::Negate(inner) => format!("-{}", inner.normalized()),
-            Node::Arithmetic(which, left, right) => {
+            TypedNode::Negate(inner) => format!("-{}", inner.normalized()),
+            TypedNode::Arithmetic(which, left, right) => {
                 let mut parts = Vec::new();
                 match which {
                     Arithmetic::Add | Arithmetic::Multiply => {
@@ -185,8 +185,8 @@ impl Checked {
                     Arithmetic::Divide => format!("({} / {})", left.normalized(), right.normalized()),
                 }
             }
-            Node::Power(base, exponent) => format!("{}^{exponent}", base.normalized()),
-            Node::If(condition, yes, no) => {
+            TypedNode::Power(base, exponent) => format!("{}^{exponent}", base.normalized()),
+            TypedNode::If(condition, yes, no) => {
                 format!(
                     "(if {} then {} else {})",
                     condition.normalized(),
@@ -194,30 +194,32 @@ impl Checked {
                     no.spelled(negated)
                 )
             }
-            Node::Default(value, other) => {
+            TypedNode::Default(value, other) => {
                 format!("({} or else {})", value.spelled(negated), other.spelled(negated))
             }
-            Node::With(value, changes) => {
+            TypedNode::With(value, changes) => {
                 let change = |one: &Otherwise| {
                     format!("{}#{} = {}", one.of.normalized(), one.slot, one.value.normalized())
                 };
                 format!("{} with {}", value.normalized(), sorted(changes.iter().map(change).collect(), ", "))
             }
-            Node::Given(inner) => not(format!("{} is given", inner.normalized())),
-            Node::Has(of, slot) => not(format!("{} has {}{slot}", of.normalized(), of.gives)),
-            Node::Same(left, right) => not(sorted(vec![left.normalized(), right.normalized()], " same ")),
-            Node::OneOf(value, words) => {
+            TypedNode::Given(inner) => not(format!("{} is given", inner.normalized())),
+            TypedNode::Has(of, slot) => not(format!("{} has {}{slot}", of.normalized(), of.gives)),
+            TypedNode::Same(left, right) => {
+                not(sorted(vec![left.normalized(), right.normalized()], " same "))
+            }
+            TypedNode::OneOf(value, words) => {
                 let words = sorted(words.iter().map(fixed).collect(), ", ");
                 not(format!("{} is {words}", value.normalized()))
             }
-            Node::Matches(value, pattern) => {
+            TypedNode::Matches(value, pattern) => {
                 not(format!("{} matches {}", value.normalized(), pattern.as_str()))
             }
-            Node::Fold(fold, value, over) => {
+            TypedNode::Fold(fold, value, over) => {
                 let name = fold.word();
                 format!("{name} {} over {}", value.normalized(), bound(over))
             }
-            Node::Count(over) => format!("count {}", bound(over)),
+            TypedNode::Count(over) => format!("count {}", bound(over)),
         }
     }
 }

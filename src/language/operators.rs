@@ -3,8 +3,8 @@
 use std::ops::Range;
 
 use super::LanguageError;
-use super::check::{CheckResult, Checked, Checker, Node, Otherwise, done};
-use super::tree::{Arithmetic, Fold, Node as SyntaxNode, Order, Tree};
+use super::check::{CheckResult, Checked, Checker, Otherwise, TypedNode, done};
+use super::tree::{Arithmetic, ExprNode, ExprTree, Fold, Order};
 use crate::model::{Access, Catalogue, Type};
 use crate::quantity::{Dimension, difference_dimension, sum_dimension};
 use crate::vocabulary::{Value, suggest};
@@ -37,8 +37,8 @@ impl Checker<'_, '_> {
     pub(super) fn arithmetic(
         &mut self,
         which: Arithmetic,
-        left: &Tree,
-        right: &Tree,
+        left: &ExprTree,
+        right: &ExprTree,
         range: &Range<usize>,
     ) -> CheckResult {
         let l = self.boxed(left)?;
@@ -59,12 +59,12 @@ impl Checker<'_, '_> {
         let Some(dimension) = dimension else {
             return Err(clash(doing, left, a, right, b));
         };
-        Ok(done(range, Type::Quantity(dimension), Node::Arithmetic(which, l, r)))
+        Ok(done(range, Type::Quantity(dimension), TypedNode::Arithmetic(which, l, r)))
     }
 
     /// What is meant where a name with `_` in it is written with a hyphen.
-    fn hyphened(&mut self, which: Arithmetic, left: &Tree, right: &Tree) -> Option<String> {
-        let (SyntaxNode::Member(of, first), SyntaxNode::Name(second)) = (&left.node, &right.node) else {
+    fn hyphened(&mut self, which: Arithmetic, left: &ExprTree, right: &ExprTree) -> Option<String> {
+        let (ExprNode::Member(of, first), ExprNode::Name(second)) = (&left.node, &right.node) else {
             return None;
         };
         let name = format!("{}_{second}", first.text);
@@ -79,7 +79,7 @@ impl Checker<'_, '_> {
         &mut self,
         which: Arithmetic,
         from: Box<Checked>,
-        to: &Tree,
+        to: &ExprTree,
         range: &Range<usize>,
     ) -> CheckResult {
         let other = self.boxed(to)?;
@@ -91,14 +91,14 @@ impl Checker<'_, '_> {
             return Err(LanguageError::new(message, range.clone())
                 .help("compare the difference of two dates with a time: `today - test.date <= 30 days`"));
         }
-        Ok(done(range, Type::Quantity(Dimension::TIME), Node::Arithmetic(which, from, other)))
+        Ok(done(range, Type::Quantity(Dimension::TIME), TypedNode::Arithmetic(which, from, other)))
     }
 
     pub(super) fn compare(
         &mut self,
         order: Order,
-        left: &Tree,
-        right: &Tree,
+        left: &ExprTree,
+        right: &ExprTree,
         range: &Range<usize>,
     ) -> CheckResult {
         let (l, r) = (self.boxed(left)?, self.boxed(right)?);
@@ -107,7 +107,10 @@ impl Checker<'_, '_> {
             (Type::Quantity(a), Type::Quantity(b)) if a == b => {
                 if matches!(
                     (&l.node, &r.node),
-                    (Node::Constant(_) | Node::Limit(_), Node::Constant(_) | Node::Limit(_))
+                    (
+                        TypedNode::Constant(_) | TypedNode::Limit(_),
+                        TypedNode::Constant(_) | TypedNode::Limit(_)
+                    )
                 ) {
                     return Err(LanguageError::new(
                         "both sides are fixed: this always comes out the same",
@@ -129,7 +132,7 @@ impl Checker<'_, '_> {
             }
             (Type::Word(known), Type::Text) if in_order(known).is_some() => {
                 let order_of = in_order(known).unwrap_or_default();
-                let Node::Constant(Value::Text(word)) = &r.node else {
+                let TypedNode::Constant(Value::Text(word)) = &r.node else {
                     return Err(LanguageError::new(
                         "expected one of the words in their order",
                         right.range.clone(),
@@ -165,7 +168,7 @@ impl Checker<'_, '_> {
             || r.is_place(self.scope.catalogue)
             || (l.is_distance() && r.is_fixed())
             || (l.is_fixed() && r.is_distance());
-        Ok(done(range, Type::Truth, Node::Compare(order, l, r, places)))
+        Ok(done(range, Type::Truth, TypedNode::Compare(order, l, r, places)))
     }
 
     pub(super) fn alike(&self, left: &Checked, right: &Checked, what: &str) -> Result<Type, LanguageError> {
@@ -179,10 +182,12 @@ impl Checker<'_, '_> {
         }
     }
 
-    pub(super) fn same(&mut self, left: &Tree, right: &Tree, range: &Range<usize>) -> CheckResult {
+    pub(super) fn same(&mut self, left: &ExprTree, right: &ExprTree, range: &Range<usize>) -> CheckResult {
         let (l, r) = (self.boxed(left)?, self.boxed(right)?);
         match (l.gives, r.gives) {
-            (Type::Entity(a), Type::Entity(b)) if a == b => Ok(done(range, Type::Truth, Node::Same(l, r))),
+            (Type::Entity(a), Type::Entity(b)) if a == b => {
+                Ok(done(range, Type::Truth, TypedNode::Same(l, r)))
+            }
             (Type::Entity(a), Type::Entity(b)) => Err(LanguageError::new(
                 format!("{} is never {}", a.with_article(), b.with_article()),
                 range.clone(),
@@ -196,11 +201,16 @@ impl Checker<'_, '_> {
     }
 
     /// Whether a part stands before another one of its type in the file.
-    pub(super) fn before(&mut self, first: &Tree, second: &Tree, range: &Range<usize>) -> CheckResult {
+    pub(super) fn before(
+        &mut self,
+        first: &ExprTree,
+        second: &ExprTree,
+        range: &Range<usize>,
+    ) -> CheckResult {
         let (l, r) = (self.boxed(first)?, self.boxed(second)?);
         match (l.gives, r.gives) {
             (Type::Entity(a), Type::Entity(b)) if a == b && self.scope.catalogue.is_in_designs(a) => {
-                Ok(done(range, Type::Truth, Node::Before(a, l, r)))
+                Ok(done(range, Type::Truth, TypedNode::Before(a, l, r)))
             }
             (a, b) => Err(LanguageError::new(
                 format!(
@@ -215,8 +225,8 @@ impl Checker<'_, '_> {
     /// A quantity with some fields otherwise.
     pub(super) fn with(
         &mut self,
-        value: &Tree,
-        changes: &[(Tree, Tree)],
+        value: &ExprTree,
+        changes: &[(ExprTree, ExprTree)],
         range: &Range<usize>,
     ) -> CheckResult {
         let (value, dimension) = self.quantity(value)?;
@@ -224,7 +234,7 @@ impl Checker<'_, '_> {
         for (field, new) in changes {
             let (new, found) = (self.boxed(new)?, new);
             let checked = self.boxed(field)?;
-            let Node::Read { of, access: Access::Field(slot), .. } = checked.node else {
+            let TypedNode::Read { of, access: Access::Field(slot), .. } = checked.node else {
                 return Err(LanguageError::new(
                     "only a field that is written down can be otherwise",
                     field.range.clone(),
@@ -243,15 +253,20 @@ impl Checker<'_, '_> {
             }
             all.push(Otherwise { of: *of, slot, value: *new });
         }
-        Ok(done(range, Type::Quantity(dimension), Node::With(value, all)))
+        Ok(done(range, Type::Quantity(dimension), TypedNode::With(value, all)))
     }
 
-    pub(super) fn one_of(&mut self, value: &Tree, words: &[Tree], range: &Range<usize>) -> CheckResult {
+    pub(super) fn one_of(
+        &mut self,
+        value: &ExprTree,
+        words: &[ExprTree],
+        range: &Range<usize>,
+    ) -> CheckResult {
         let checked = self.boxed(value)?;
         let mut values = Vec::new();
         for word in words {
             let found = match (&word.node, checked.gives) {
-                (SyntaxNode::Text(text), Type::Word(known)) => {
+                (ExprNode::Text(text), Type::Word(known)) => {
                     let Some(word_) = known.iter().find(|k| **k == text.as_str()) else {
                         let help = match suggest(text, known.iter().copied()) {
                             Some(near) => format!("did you mean `{near}`?"),
@@ -265,16 +280,16 @@ impl Checker<'_, '_> {
                     };
                     Value::Word(word_)
                 }
-                (SyntaxNode::Text(text), Type::Text) => Value::Text(text.as_str().into()),
-                (SyntaxNode::Text(text), Type::Truth) if text == "true" || text == "false" => {
+                (ExprNode::Text(text), Type::Text) => Value::Text(text.as_str().into()),
+                (ExprNode::Text(text), Type::Truth) if text == "true" || text == "false" => {
                     Value::Truth(text == "true")
                 }
-                (SyntaxNode::Quantity(quantity), Type::Quantity(dimension))
+                (ExprNode::Quantity(quantity), Type::Quantity(dimension))
                     if quantity.dimension == dimension =>
                 {
                     Value::Quantity(*quantity)
                 }
-                (SyntaxNode::Quantity(quantity), Type::Quantity(dimension)) => {
+                (ExprNode::Quantity(quantity), Type::Quantity(dimension)) => {
                     return Err(clash("compare", value, dimension, word, quantity.dimension));
                 }
                 (_, other) => {
@@ -285,7 +300,7 @@ impl Checker<'_, '_> {
             };
             values.push(found);
         }
-        Ok(done(range, Type::Truth, Node::OneOf(checked, values)))
+        Ok(done(range, Type::Truth, TypedNode::OneOf(checked, values)))
     }
 }
 
@@ -294,18 +309,22 @@ impl Checked {
     /// another one, and not how far it is from the nose.
     pub(super) fn is_place(&self, catalogue: &Catalogue) -> bool {
         match &self.node {
-            Node::Read { of, access: Access::Computed(number), .. } => match of.gives {
+            TypedNode::Read { of, access: Access::Computed(number), .. } => match of.gives {
                 Type::Entity(entity_type) => {
                     let entry = catalogue.computed(entity_type).get(usize::from(*number));
                     entry.is_some_and(crate::model::Entry::is_place)
                 }
                 _ => false,
             },
-            Node::Arithmetic(Arithmetic::Add, a, b) => a.is_place(catalogue) || b.is_place(catalogue),
-            Node::Arithmetic(Arithmetic::Subtract, a, b) => a.is_place(catalogue) && !b.is_place(catalogue),
-            Node::If(_, a, b) | Node::Default(a, b) => a.is_place(catalogue) || b.is_place(catalogue),
-            Node::Fold(Fold::Least | Fold::Greatest, value, _) => value.is_place(catalogue),
-            Node::Own(function, _) => function.is_place,
+            TypedNode::Arithmetic(Arithmetic::Add, a, b) => a.is_place(catalogue) || b.is_place(catalogue),
+            TypedNode::Arithmetic(Arithmetic::Subtract, a, b) => {
+                a.is_place(catalogue) && !b.is_place(catalogue)
+            }
+            TypedNode::If(_, a, b) | TypedNode::Default(a, b) => {
+                a.is_place(catalogue) || b.is_place(catalogue)
+            }
+            TypedNode::Fold(Fold::Least | Fold::Greatest, value, _) => value.is_place(catalogue),
+            TypedNode::Own(function, _) => function.is_place,
             _ => false,
         }
     }
@@ -313,8 +332,9 @@ impl Checked {
     /// Whether it is how far apart two lengths are, as in `abs(a - b)`: beside a fixed limit, how much farther they may be is a
     /// length, and as a share of what little they may differ it says nothing.
     fn is_distance(&self) -> bool {
-        let Node::Call(function, arguments) = &self.node else { return false };
-        let [Self { node: Node::Arithmetic(Arithmetic::Subtract, ..), .. }] = arguments.as_slice() else {
+        let TypedNode::Call(function, arguments) = &self.node else { return false };
+        let [Self { node: TypedNode::Arithmetic(Arithmetic::Subtract, ..), .. }] = arguments.as_slice()
+        else {
             return false;
         };
         function.name == "abs" && self.gives == Type::Quantity(Dimension::LENGTH)
@@ -322,7 +342,7 @@ impl Checked {
 
     /// Whether it is the same for every design.
     fn is_fixed(&self) -> bool {
-        matches!(self.node, Node::Constant(_) | Node::Limit(_))
+        matches!(self.node, TypedNode::Constant(_) | TypedNode::Limit(_))
     }
 }
 
@@ -357,8 +377,8 @@ fn comparable(a: Type, b: Type) -> Option<String> {
 }
 
 /// Whether a text that a word is compared with is one of the words that it may be.
-fn known_word(left: &Checked, right: &Checked, text: &Tree) -> Result<(), LanguageError> {
-    let (Type::Word(known), Node::Constant(Value::Text(word))) = (left.gives, &right.node) else {
+fn known_word(left: &Checked, right: &Checked, text: &ExprTree) -> Result<(), LanguageError> {
+    let (Type::Word(known), TypedNode::Constant(Value::Text(word))) = (left.gives, &right.node) else {
         return Ok(());
     };
     if known.contains(&&**word) {
@@ -372,26 +392,26 @@ fn known_word(left: &Checked, right: &Checked, text: &Tree) -> Result<(), Langua
 }
 
 /// A side that is a plain number.
-fn plain_side(side: &Tree, dimension: Dimension) -> Option<&Tree> {
+fn plain_side(side: &ExprTree, dimension: Dimension) -> Option<&ExprTree> {
     (dimension == Dimension::NUMBER).then_some(side)
 }
 
 /// What to do about a plain number where a quantity with a unit is due: a number that is written out lacks its unit here, one that has
 /// a name lacks it where it is set, and what is worked out lacks none.
-fn unit_of(plain: &Tree) -> Option<String> {
+fn unit_of(plain: &ExprTree) -> Option<String> {
     match &plain.node {
-        SyntaxNode::Quantity(_) => Some(
+        ExprNode::Quantity(_) => Some(
             "a number without a unit is a plain number: write its unit after it, as in `12 in`".to_owned(),
         ),
-        SyntaxNode::Negate(inner) => unit_of(inner),
-        SyntaxNode::Name(name) => Some(format!(
+        ExprNode::Negate(inner) => unit_of(inner),
+        ExprNode::Name(name) => Some(format!(
             "`{name}` is a plain number: its unit is written where it is set, as in `is: 12 in`"
         )),
         _ => None,
     }
 }
 
-fn clash(doing: &str, left: &Tree, a: Dimension, right: &Tree, b: Dimension) -> LanguageError {
+fn clash(doing: &str, left: &ExprTree, a: Dimension, right: &ExprTree, b: Dimension) -> LanguageError {
     LanguageError::new(
         format!("cannot {doing} {} and {}: this side is {}", a.in_words(), b.in_words(), b.in_words()),
         right.range.clone(),

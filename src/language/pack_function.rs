@@ -1,6 +1,6 @@
 //! Functions that packs write: checked, and how they are called.
 
-use super::check::{Checked, Node, PackFunction, Scope, check};
+use super::check::{Checked, PackFunction, Scope, TypedNode, check};
 use super::facts::{Facts, interval};
 use super::{LanguageError, parse};
 use crate::model::Type;
@@ -55,7 +55,7 @@ impl Checked {
     /// How many expressions stand in one another at most, in the functions that are called too.
     fn depth(&self) -> usize {
         let inside = self.parts().into_iter().map(Self::depth).max().unwrap_or_default();
-        let called = if let Node::Own(function, _) = &self.node { function.depth } else { 0 };
+        let called = if let TypedNode::Own(function, _) = &self.node { function.depth } else { 0 };
         1 + inside.max(called)
     }
 }

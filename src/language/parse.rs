@@ -29,7 +29,7 @@ use std::ops::Range;
 
 use super::LanguageError;
 use super::lex::{KEYWORDS, Placed, Token, tokens};
-use super::tree::{Arithmetic, Binder, Node, Order, Quantifier, Tree, Word};
+use super::tree::{Arithmetic, Binder, ExprNode, ExprTree, Order, Quantifier, Word};
 
 /// Deeper than any rule, shallow enough for every stack.
 const DEEPEST: u32 = 48;
@@ -47,7 +47,7 @@ pub(super) struct Parser<'t> {
     pub(super) in_where: bool,
 }
 
-pub(super) type Parsed = Result<Tree, LanguageError>;
+pub(super) type Parsed = Result<ExprTree, LanguageError>;
 
 /// Parses an expression.
 ///
@@ -65,8 +65,8 @@ pub fn parse(text: &str) -> Parsed {
     }
 }
 
-pub(super) fn boxed(node: Node, range: Range<usize>) -> Tree {
-    Tree { range, node }
+pub(super) fn boxed(node: ExprNode, range: Range<usize>) -> ExprTree {
+    ExprTree { range, node }
 }
 
 impl<'t> Parser<'t> {
@@ -137,7 +137,7 @@ impl<'t> Parser<'t> {
             self.expect_word("else", "since every `if` gives a value either way")?;
             let no = self.expression()?;
             let range = start..no.range.end;
-            boxed(Node::If(Box::new(condition), Box::new(yes), Box::new(no)), range)
+            boxed(ExprNode::If(Box::new(condition), Box::new(yes), Box::new(no)), range)
         } else {
             self.or()?
         };
@@ -162,7 +162,7 @@ impl<'t> Parser<'t> {
             self.link()?;
             let right = self.and()?;
             let range = left.range.start..right.range.end;
-            left = boxed(Node::Or(Box::new(left), Box::new(right)), range);
+            left = boxed(ExprNode::Or(Box::new(left), Box::new(right)), range);
         }
         Ok(left)
     }
@@ -173,7 +173,7 @@ impl<'t> Parser<'t> {
             self.link()?;
             let right = self.not()?;
             let range = left.range.start..right.range.end;
-            left = boxed(Node::And(Box::new(left), Box::new(right)), range);
+            left = boxed(ExprNode::And(Box::new(left), Box::new(right)), range);
         }
         Ok(left)
     }
@@ -190,14 +190,14 @@ impl<'t> Parser<'t> {
         let result = if self.take_word("not") {
             let inner = self.not()?;
             let range = start..inner.range.end;
-            boxed(Node::Not(Box::new(inner)), range)
+            boxed(ExprNode::Not(Box::new(inner)), range)
         } else if let Some((_, quantifier)) = quantifier {
             self.at += 1;
             let binder = self.binder()?;
             self.expect_word("has", "before what is asked of the members")?;
             let body = self.expression()?;
             let range = start..body.range.end;
-            boxed(Node::Quantified(quantifier, binder, Box::new(body)), range)
+            boxed(ExprNode::Quantified(quantifier, binder, Box::new(body)), range)
         } else {
             self.comparison()?
         };
@@ -239,12 +239,12 @@ impl<'t> Parser<'t> {
             self.at += 1;
             let right = self.default()?;
             let range = start..right.range.end;
-            return Ok(boxed(Node::Compare(order, Box::new(left), Box::new(right)), range));
+            return Ok(boxed(ExprNode::Compare(order, Box::new(left), Box::new(right)), range));
         }
         if !self.in_where && self.take_word("has") {
             let part = self.field("the part or value it should have")?;
             let range = start..part.range.end;
-            return Ok(boxed(Node::Has(Box::new(left), part), range));
+            return Ok(boxed(ExprNode::Has(Box::new(left), part), range));
         }
         if self.take_word("matches") {
             let Some((Token::Pattern(pattern), range)) = self.peek().cloned() else {
@@ -254,7 +254,7 @@ impl<'t> Parser<'t> {
             self.at += 1;
             let whole = start..range.end;
             let word = Word { text: pattern.to_owned(), range: range.start + 1..range.end - 1 };
-            return Ok(boxed(Node::Matches(Box::new(left), word), whole));
+            return Ok(boxed(ExprNode::Matches(Box::new(left), word), whole));
         }
         let is_after = self.is_word(1, "after");
         if self.is_word(0, "comes") && (is_after || self.is_word(1, "before")) {
@@ -262,7 +262,7 @@ impl<'t> Parser<'t> {
             let right = self.member()?;
             let range = start..right.range.end;
             let (first, second) = if is_after { (right, left) } else { (left, right) };
-            return Ok(boxed(Node::Before(Box::new(first), Box::new(second)), range));
+            return Ok(boxed(ExprNode::Before(Box::new(first), Box::new(second)), range));
         }
         if !self.take_word("is") {
             return Ok(left);
@@ -270,14 +270,14 @@ impl<'t> Parser<'t> {
         let negative = self.take_word("not");
         let left = Box::new(left);
         let tree = if self.take_word("given") {
-            boxed(Node::Given(left), start..self.before())
+            boxed(ExprNode::Given(left), start..self.before())
         } else if self.is_word(0, "the") {
             self.at += 1;
             self.expect_word("same", "in `is the same as`")?;
             self.expect_word("as", "in `is the same as`")?;
             let right = self.member()?;
             let range = start..right.range.end;
-            boxed(Node::Same(left, Box::new(right)), range)
+            boxed(ExprNode::Same(left, Box::new(right)), range)
         } else if self.is_word(0, "one") && self.is_word(1, "of") {
             self.at += 2;
             if !self.take_sign("(") {
@@ -290,15 +290,15 @@ impl<'t> Parser<'t> {
             if !self.take_sign(")") {
                 return Err(LanguageError::new("expected `)` or a comma", self.end()));
             }
-            boxed(Node::OneOf(left, words), start..self.before())
+            boxed(ExprNode::OneOf(left, words), start..self.before())
         } else {
             let word = self.word()?;
             let range = start..word.range.end;
-            boxed(Node::OneOf(left, vec![word]), range)
+            boxed(ExprNode::OneOf(left, vec![word]), range)
         };
         if negative {
             let range = tree.range.clone();
-            return Ok(boxed(Node::Not(Box::new(tree)), range));
+            return Ok(boxed(ExprNode::Not(Box::new(tree)), range));
         }
         Ok(tree)
     }
@@ -314,8 +314,8 @@ impl<'t> Parser<'t> {
         };
         self.at += 1;
         match token {
-            Token::Word(text) | Token::Text(text) => Ok(boxed(Node::Text(text.to_owned()), range)),
-            Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
+            Token::Word(text) | Token::Text(text) => Ok(boxed(ExprNode::Text(text.to_owned()), range)),
+            Token::Quantity(quantity) => Ok(boxed(ExprNode::Quantity(quantity), range)),
             _ => {
                 Err(LanguageError::new("expected a word", range)
                     .help("words with spaces stand in double quotes"))
@@ -340,7 +340,7 @@ impl<'t> Parser<'t> {
             }
             changes.push((field, self.sum()?));
             if !self.take_sign(",") {
-                return Ok(boxed(Node::With(Box::new(value), changes), start..self.before()));
+                return Ok(boxed(ExprNode::With(Box::new(value), changes), start..self.before()));
             }
         }
     }
@@ -351,7 +351,7 @@ impl<'t> Parser<'t> {
             self.at += 2;
             let right = self.sum()?;
             let range = left.range.start..right.range.end;
-            return Ok(boxed(Node::Default(Box::new(left), Box::new(right)), range));
+            return Ok(boxed(ExprNode::Default(Box::new(left), Box::new(right)), range));
         }
         Ok(left)
     }
@@ -369,7 +369,7 @@ impl<'t> Parser<'t> {
             self.link()?;
             let right = self.product()?;
             let range = left.range.start..right.range.end;
-            left = boxed(Node::Arithmetic(which, Box::new(left), Box::new(right)), range);
+            left = boxed(ExprNode::Arithmetic(which, Box::new(left), Box::new(right)), range);
         }
     }
 
@@ -386,7 +386,7 @@ impl<'t> Parser<'t> {
             self.link()?;
             let right = self.sign()?;
             let range = left.range.start..right.range.end;
-            left = boxed(Node::Arithmetic(which, Box::new(left), Box::new(right)), range);
+            left = boxed(ExprNode::Arithmetic(which, Box::new(left), Box::new(right)), range);
         }
     }
 
@@ -402,7 +402,7 @@ impl<'t> Parser<'t> {
         let inner = self.sign()?;
         self.depth -= 1;
         let range = start..inner.range.end;
-        Ok(boxed(Node::Negate(Box::new(inner)), range))
+        Ok(boxed(ExprNode::Negate(Box::new(inner)), range))
     }
 
     fn power(&mut self) -> Parsed {
@@ -425,6 +425,6 @@ impl<'t> Parser<'t> {
         #[allow(clippy::cast_possible_truncation, reason = "a whole number of at most 12")]
         let exponent = quantity.si as i8;
         let whole = base.range.start..range.end;
-        Ok(boxed(Node::Power(Box::new(base), if negative { -exponent } else { exponent }), whole))
+        Ok(boxed(ExprNode::Power(Box::new(base), if negative { -exponent } else { exponent }), whole))
     }
 }

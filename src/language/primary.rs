@@ -3,7 +3,7 @@
 use super::LanguageError;
 use super::lex::{KEYWORDS, Token};
 use super::parse::{LONGEST_PATH, Parsed, Parser, boxed};
-use super::tree::{Fold, Node, Word};
+use super::tree::{ExprNode, Fold, Word};
 use std::ops::Range;
 
 impl Parser<'_> {
@@ -17,7 +17,7 @@ impl Parser<'_> {
             }
             let name = self.field("the name of a part or value")?;
             let range = left.range.start..name.range.end;
-            left = boxed(Node::Member(Box::new(left), name), range);
+            left = boxed(ExprNode::Member(Box::new(left), name), range);
         }
         Ok(left)
     }
@@ -28,9 +28,9 @@ impl Parser<'_> {
         };
         self.at += 1;
         match token {
-            Token::Quantity(quantity) => Ok(boxed(Node::Quantity(quantity), range)),
-            Token::Date(date) => Ok(boxed(Node::Date(date), range)),
-            Token::Text(text) => Ok(boxed(Node::Text(text.to_owned()), range)),
+            Token::Quantity(quantity) => Ok(boxed(ExprNode::Quantity(quantity), range)),
+            Token::Date(date) => Ok(boxed(ExprNode::Date(date), range)),
+            Token::Text(text) => Ok(boxed(ExprNode::Text(text.to_owned()), range)),
             Token::Sign("(") => {
                 let outer = std::mem::replace(&mut self.in_where, false);
                 let inner = self.expression()?;
@@ -50,11 +50,11 @@ impl Parser<'_> {
 
     fn word_atom(&mut self, word: &str, range: Range<usize>) -> Parsed {
         let fold = match word {
-            "true" | "false" => return Ok(boxed(Node::Name(word.to_owned()), range)),
+            "true" | "false" => return Ok(boxed(ExprNode::Name(word.to_owned()), range)),
             "all" => {
                 let entity_type = self.name("a type of part")?;
                 let whole = range.start..entity_type.range.end;
-                return Ok(boxed(Node::All(entity_type), whole));
+                return Ok(boxed(ExprNode::All(entity_type), whole));
             }
             "count" => return self.count(range.start),
             "the" => return self.named(range.start),
@@ -65,13 +65,13 @@ impl Parser<'_> {
             let value = self.sum()?;
             self.expect_word("over", "before the members")?;
             let binder = self.binder()?;
-            return Ok(boxed(Node::Fold(fold, Box::new(value), binder), range.start..self.before()));
+            return Ok(boxed(ExprNode::Fold(fold, Box::new(value), binder), range.start..self.before()));
         }
         if KEYWORDS.contains(&word) {
             return Err(LanguageError::new(format!("expected a value, not `{word}`"), range));
         }
         if !self.take_sign("(") {
-            return Ok(boxed(Node::Name(word.to_owned()), range));
+            return Ok(boxed(ExprNode::Name(word.to_owned()), range));
         }
         let outer = std::mem::replace(&mut self.in_where, false);
         let mut arguments = Vec::new();
@@ -89,7 +89,7 @@ impl Parser<'_> {
         }
         self.in_where = outer;
         let name = Word { text: word.to_owned(), range: range.clone() };
-        Ok(boxed(Node::Call(name, arguments), range.start..self.before()))
+        Ok(boxed(ExprNode::Call(name, arguments), range.start..self.before()))
     }
 
     fn named(&mut self, start: usize) -> Parsed {
@@ -101,7 +101,7 @@ impl Parser<'_> {
         };
         self.at += 1;
         let name = Word { text: text.to_owned(), range: range.clone() };
-        Ok(boxed(Node::Named(entity_type, name), start..range.end))
+        Ok(boxed(ExprNode::Named(entity_type, name), start..range.end))
     }
 
     fn count(&mut self, start: usize) -> Parsed {
@@ -110,10 +110,10 @@ impl Parser<'_> {
         if named && self.is_word(1, "of") {
             let binder = self.binder()?;
             let over = binder.over.clone();
-            return Ok(boxed(Node::Count(over, Some(binder)), start..self.before()));
+            return Ok(boxed(ExprNode::Count(over, Some(binder)), start..self.before()));
         }
         let over = self.member()?;
         let range = start..over.range.end;
-        Ok(boxed(Node::Count(Box::new(over), None), range))
+        Ok(boxed(ExprNode::Count(Box::new(over), None), range))
     }
 }

@@ -7,7 +7,7 @@ use crate::vocabulary::EntityId;
 
 /// A comparison that decided an outcome.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Comparison {
+pub struct ComparisonTrace {
     /// How the two have to compare for the outcome to be true: the opposite of what is written where that is denied.
     pub order: Order,
     /// The left side.
@@ -24,7 +24,7 @@ pub struct Trace {
     /// The quantities read, in order.
     pub reads: Vec<Read>,
     /// The comparisons made.
-    pub comparisons: Vec<Comparison>,
+    pub comparisons: Vec<ComparisonTrace>,
     /// The members that decided a question asked of a collection.
     pub members: Vec<Member>,
 }

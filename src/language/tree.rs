@@ -7,11 +7,11 @@ use crate::vocabulary::Date;
 
 /// A node with its place in the text.
 #[derive(Clone, Debug)]
-pub struct Tree {
+pub struct ExprTree {
     /// Its bytes.
     pub range: Range<usize>,
     /// What it is.
-    pub node: Node,
+    pub node: ExprNode,
 }
 
 /// A name with its place.
@@ -144,13 +144,13 @@ impl Fold {
 #[derive(Clone, Debug)]
 pub struct Binder {
     pub(super) name: Word,
-    pub(super) over: Box<Tree>,
-    pub(super) filter: Option<Box<Tree>>,
+    pub(super) over: Box<ExprTree>,
+    pub(super) filter: Option<Box<ExprTree>>,
 }
 
 /// What an expression is.
 #[derive(Clone, Debug)]
-pub enum Node {
+pub enum ExprNode {
     /// A number or a measure.
     Quantity(Quantity),
     /// A day.
@@ -160,49 +160,49 @@ pub enum Node {
     /// A name: the subject, a member, a limit.
     Name(String),
     /// `a.b`
-    Member(Box<Tree>, Word),
+    Member(Box<ExprTree>, Word),
     /// `f(a, b)`
-    Call(Word, Vec<Tree>),
+    Call(Word, Vec<ExprTree>),
     /// `all joint`
     All(Word),
     /// `the joint named "main"`
     Named(Word, Word),
     /// `-a`
-    Negate(Box<Tree>),
+    Negate(Box<ExprTree>),
     /// `not a`
-    Not(Box<Tree>),
+    Not(Box<ExprTree>),
     /// `a and b`
-    And(Box<Tree>, Box<Tree>),
+    And(Box<ExprTree>, Box<ExprTree>),
     /// `a or b`
-    Or(Box<Tree>, Box<Tree>),
+    Or(Box<ExprTree>, Box<ExprTree>),
     /// `a + b`
-    Arithmetic(Arithmetic, Box<Tree>, Box<Tree>),
+    Arithmetic(Arithmetic, Box<ExprTree>, Box<ExprTree>),
     /// `a ^ 2`
-    Power(Box<Tree>, i8),
+    Power(Box<ExprTree>, i8),
     /// `a < b`
-    Compare(Order, Box<Tree>, Box<Tree>),
+    Compare(Order, Box<ExprTree>, Box<ExprTree>),
     /// `if a then b else c`
-    If(Box<Tree>, Box<Tree>, Box<Tree>),
+    If(Box<ExprTree>, Box<ExprTree>, Box<ExprTree>),
     /// `a or else b`
-    Default(Box<Tree>, Box<Tree>),
+    Default(Box<ExprTree>, Box<ExprTree>),
     /// `a with b = c`
-    With(Box<Tree>, Vec<(Tree, Tree)>),
+    With(Box<ExprTree>, Vec<(ExprTree, ExprTree)>),
     /// `a is given`
-    Given(Box<Tree>),
+    Given(Box<ExprTree>),
     /// `a has vents`
-    Has(Box<Tree>, Word),
+    Has(Box<ExprTree>, Word),
     /// `a is the same as b`
-    Same(Box<Tree>, Box<Tree>),
+    Same(Box<ExprTree>, Box<ExprTree>),
     /// `a comes before b`
-    Before(Box<Tree>, Box<Tree>),
+    Before(Box<ExprTree>, Box<ExprTree>),
     /// `a is word`, `a is one of (word, word)`
-    OneOf(Box<Tree>, Vec<Tree>),
+    OneOf(Box<ExprTree>, Vec<ExprTree>),
     /// `a matches /x/`
-    Matches(Box<Tree>, Word),
+    Matches(Box<ExprTree>, Word),
     /// `every x of xs has …`
-    Quantified(Quantifier, Binder, Box<Tree>),
+    Quantified(Quantifier, Binder, Box<ExprTree>),
     /// `sum of … over x of xs`
-    Fold(Fold, Box<Tree>, Binder),
+    Fold(Fold, Box<ExprTree>, Binder),
     /// `count of xs`, `count of x of xs where …`
-    Count(Box<Tree>, Option<Binder>),
+    Count(Box<ExprTree>, Option<Binder>),
 }

@@ -1,6 +1,6 @@
 //! What a checked expression is made of: its parts, the conditions in it, the names it uses.
 
-use super::check::{Bound, Checked, Node};
+use super::check::{Bound, Checked, TypedNode};
 use super::tree::Arithmetic;
 use crate::model::{Access, Type};
 use crate::vocabulary::{EntityType, Need};
@@ -20,41 +20,41 @@ impl Checked {
     #[must_use]
     pub fn parts(&self) -> Vec<&Self> {
         match &self.node {
-            Node::Constant(_)
-            | Node::Limit(_)
-            | Node::Root
-            | Node::Today
-            | Node::Variable(_)
-            | Node::Parameter(_)
-            | Node::Column(_)
-            | Node::Named(..)
-            | Node::All(_) => Vec::new(),
-            Node::Read { of, .. }
-            | Node::Holder(of, _)
-            | Node::Has(of, _)
-            | Node::Inverse(of, _)
-            | Node::IsReferredTo(of, _) => vec![of],
-            Node::Negate(a)
-            | Node::Not(a)
-            | Node::Power(a, _)
-            | Node::Given(a)
-            | Node::OneOf(a, _)
-            | Node::Matches(a, _) => vec![a],
-            Node::And(a, b)
-            | Node::Or(a, b)
-            | Node::Arithmetic(_, a, b)
-            | Node::Compare(_, a, b, _)
-            | Node::Default(a, b)
-            | Node::Before(_, a, b)
-            | Node::Same(a, b) => vec![a, b],
-            Node::If(condition, yes, no) => vec![condition, yes, no],
-            Node::With(value, changes) => {
+            TypedNode::Constant(_)
+            | TypedNode::Limit(_)
+            | TypedNode::Root
+            | TypedNode::Today
+            | TypedNode::Variable(_)
+            | TypedNode::Parameter(_)
+            | TypedNode::Column(_)
+            | TypedNode::Named(..)
+            | TypedNode::All(_) => Vec::new(),
+            TypedNode::Read { of, .. }
+            | TypedNode::Holder(of, _)
+            | TypedNode::Has(of, _)
+            | TypedNode::Inverse(of, _)
+            | TypedNode::IsReferredTo(of, _) => vec![of],
+            TypedNode::Negate(a)
+            | TypedNode::Not(a)
+            | TypedNode::Power(a, _)
+            | TypedNode::Given(a)
+            | TypedNode::OneOf(a, _)
+            | TypedNode::Matches(a, _) => vec![a],
+            TypedNode::And(a, b)
+            | TypedNode::Or(a, b)
+            | TypedNode::Arithmetic(_, a, b)
+            | TypedNode::Compare(_, a, b, _)
+            | TypedNode::Default(a, b)
+            | TypedNode::Before(_, a, b)
+            | TypedNode::Same(a, b) => vec![a, b],
+            TypedNode::If(condition, yes, no) => vec![condition, yes, no],
+            TypedNode::With(value, changes) => {
                 [&**value].into_iter().chain(changes.iter().flat_map(|one| [&one.of, &one.value])).collect()
             }
-            Node::Call(_, arguments) | Node::Own(_, arguments) => arguments.iter().collect(),
-            Node::Quantified(_, bound, body) => of_bound(bound).chain([&**body]).collect(),
-            Node::Fold(_, value, bound) => [&**value].into_iter().chain(of_bound(bound)).collect(),
-            Node::Count(bound) => of_bound(bound).collect(),
+            TypedNode::Call(_, arguments) | TypedNode::Own(_, arguments) => arguments.iter().collect(),
+            TypedNode::Quantified(_, bound, body) => of_bound(bound).chain([&**body]).collect(),
+            TypedNode::Fold(_, value, bound) => [&**value].into_iter().chain(of_bound(bound)).collect(),
+            TypedNode::Count(bound) => of_bound(bound).collect(),
         }
     }
 
@@ -63,8 +63,10 @@ impl Checked {
     pub fn asks_only(&self, function: &str) -> bool {
         let (mut called, mut other) = (false, false);
         self.visit_called(&mut |part| match &part.node {
-            Node::Call(one, _) if one.name == function => called = true,
-            Node::Call(..) | Node::Compare(..) | Node::OneOf(..) | Node::Matches(..) => other = true,
+            TypedNode::Call(one, _) if one.name == function => called = true,
+            TypedNode::Call(..) | TypedNode::Compare(..) | TypedNode::OneOf(..) | TypedNode::Matches(..) => {
+                other = true
+            }
             _ => {}
         });
         called && !other
@@ -85,7 +87,7 @@ impl Checked {
         while let Some(next) = waiting.pop() {
             next.visit(&mut |part| {
                 see(part);
-                if let Node::Own(function, _) = &part.node
+                if let TypedNode::Own(function, _) = &part.node
                     && !seen.contains(&function.name.as_str())
                 {
                     seen.push(&function.name);
@@ -99,8 +101,8 @@ impl Checked {
     pub(super) fn free_variables(&self, found: &mut Vec<u8>) {
         let mut own = Vec::new();
         self.visit(&mut |part| match &part.node {
-            Node::Variable(number) if *number > 0 => found.push(*number),
-            Node::Quantified(_, bound, _) | Node::Fold(_, _, bound) | Node::Count(bound) => {
+            TypedNode::Variable(number) if *number > 0 => found.push(*number),
+            TypedNode::Quantified(_, bound, _) | TypedNode::Fold(_, _, bound) | TypedNode::Count(bound) => {
                 own.push(bound.variable)
             }
             _ => {}
@@ -113,7 +115,7 @@ impl Checked {
     pub fn bound_names(&self) -> Vec<(String, &'static EntityType)> {
         let mut names: Vec<Option<(String, &'static EntityType)>> = Vec::new();
         self.visit(&mut |part| {
-            if let Node::Quantified(_, bound, _) = &part.node
+            if let TypedNode::Quantified(_, bound, _) = &part.node
                 && let Type::Entities(entity_type) = bound.over.gives
             {
                 let at = usize::from(bound.variable).saturating_sub(1);
@@ -138,10 +140,10 @@ impl Checked {
     }
 
     fn gather_conditions<'c>(&'c self, found: &mut Vec<&'c Self>) {
-        if self.gives == Type::Truth && !matches!(self.node, Node::Constant(_) | Node::Not(_)) {
+        if self.gives == Type::Truth && !matches!(self.node, TypedNode::Constant(_) | TypedNode::Not(_)) {
             found.push(self);
         }
-        if !matches!(self.node, Node::Given(_)) {
+        if !matches!(self.node, TypedNode::Given(_)) {
             for part in self.parts() {
                 part.gather_conditions(found);
             }
@@ -155,23 +157,23 @@ impl Checked {
         let mut may = false;
         self.visit_called(&mut |part| {
             may |= match &part.node {
-                Node::Read { contained, .. } => !contained,
-                Node::Has(of, slot) => match of.gives {
+                TypedNode::Read { contained, .. } => !contained,
+                TypedNode::Has(of, slot) => match of.gives {
                     Type::Entity(entity_type) => {
                         entity_type.field(*slot).is_none_or(|field| field.need != Need::Optional)
                     }
                     _ => true,
                 },
-                Node::Call(function, _) => {
+                TypedNode::Call(function, _) => {
                     !matches!(function.name, "name_of" | "year_of" | "month_of" | "day_of")
                 }
-                Node::Named(..)
-                | Node::Holder(..)
-                | Node::Inverse(..)
-                | Node::IsReferredTo(..)
-                | Node::Fold(..)
-                | Node::Power(..)
-                | Node::Arithmetic(Arithmetic::Divide, ..) => true,
+                TypedNode::Named(..)
+                | TypedNode::Holder(..)
+                | TypedNode::Inverse(..)
+                | TypedNode::IsReferredTo(..)
+                | TypedNode::Fold(..)
+                | TypedNode::Power(..)
+                | TypedNode::Arithmetic(Arithmetic::Divide, ..) => true,
                 _ => false,
             };
         });
@@ -183,7 +185,7 @@ impl Checked {
     pub fn limits(&self) -> Vec<&str> {
         let mut found = Vec::new();
         self.visit_called(&mut |part| {
-            if let Node::Limit(limit) = &part.node {
+            if let TypedNode::Limit(limit) = &part.node {
                 found.push(limit.name.as_str());
             }
         });
@@ -195,7 +197,7 @@ impl Checked {
     pub fn own_functions(&self) -> Vec<&str> {
         let mut found = Vec::new();
         self.visit_called(&mut |part| {
-            if let Node::Own(function, _) = &part.node {
+            if let TypedNode::Own(function, _) = &part.node {
                 found.push(function.name.as_str());
             }
         });
@@ -207,7 +209,7 @@ impl Checked {
     pub fn columns(&self) -> Vec<&str> {
         let mut found = Vec::new();
         self.visit_called(&mut |part| {
-            if let Node::Column(column) = &part.node {
+            if let TypedNode::Column(column) = &part.node {
                 found.push(column.name.as_str());
             }
         });
@@ -219,7 +221,8 @@ impl Checked {
     pub fn fields(&self) -> Vec<(&'static EntityType, u16)> {
         let mut found = Vec::new();
         self.visit_called(&mut |part| {
-            if let Node::Read { of, access: Access::Field(slot), .. } | Node::Has(of, slot) = &part.node
+            if let TypedNode::Read { of, access: Access::Field(slot), .. } | TypedNode::Has(of, slot) =
+                &part.node
                 && let Type::Entity(entity_type) = of.gives
             {
                 found.push((entity_type, *slot));
@@ -233,7 +236,7 @@ impl Checked {
     pub fn computed(&self) -> Vec<(&'static EntityType, u16)> {
         let mut found = Vec::new();
         self.visit_called(&mut |part| {
-            if let Node::Read { of, access: Access::Computed(number), .. } = &part.node
+            if let TypedNode::Read { of, access: Access::Computed(number), .. } = &part.node
                 && let Type::Entity(entity_type) = of.gives
             {
                 found.push((entity_type, *number));

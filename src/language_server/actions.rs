@@ -7,7 +7,7 @@ use lsp_types::{CodeAction, CodeActionKind, Diagnostic, NumberOrString};
 use super::cursor_target::part_at;
 use super::request_context::RequestContext;
 use crate::design::{Design, rocket};
-use crate::review::{Choice, Finding, Remedy, Tried, mend, stated};
+use crate::review::{Choice, Finding, Tried, TriedRemedy, mend, stated};
 use crate::rules::Verdict;
 use crate::text::{Edit, Span, Tree, apply, insert_item, insert_key, scalar_text};
 use crate::vocabulary::{EntityId, Need, Shape, State};
@@ -82,7 +82,7 @@ fn renamed_keys(view: &RequestContext<'_>, at: &Range<usize>) -> Vec<CodeAction>
 
 /// Whether `mend` would make a remedy: one that needs no person to look, and that settles its finding and breaks nothing. A
 /// charge, and how a thing was made, weighed or tested, are never among them.
-fn is_mended(finding: &Finding, remedy: &Remedy) -> bool {
+fn is_mended(finding: &Finding, remedy: &TriedRemedy) -> bool {
     Choice::default().takes(&finding.rule, remedy) && remedy.tried == Some(Tried::Clears)
 }
 

@@ -10,7 +10,7 @@ use crate::vocabulary::Value;
 
 /// A step on the way to a computed quantity.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Step {
+pub struct ComputationStep {
     /// What it is.
     pub name: Cow<'static, str>,
     /// How it was worked out.
@@ -28,7 +28,7 @@ pub struct Derivation {
     /// How many of these it rests on: the others are printed only where a formula names them.
     pub asked: usize,
     /// Steps on the way.
-    pub steps: Vec<Step>,
+    pub steps: Vec<ComputationStep>,
     /// How it came about.
     pub formula: Formula,
 }
@@ -36,7 +36,7 @@ pub struct Derivation {
 /// What is recorded of how a quantity comes about.
 #[derive(Debug, Default)]
 pub(super) struct Recording {
-    pub(super) steps: Vec<Step>,
+    pub(super) steps: Vec<ComputationStep>,
     pub(super) offered: Vec<Read>,
     pub(super) formula: Option<Formula>,
     /// The formulas of the fore and the aft end of a part.

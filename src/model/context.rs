@@ -7,7 +7,9 @@ use std::sync::Arc;
 use super::artifact::Artifact;
 use super::memo::CachedArtifact;
 use super::unit_systems::{counted, majority};
-use super::{Access, Computable, Computed, EvalContext, Formula, Model, Named, Outcome, Read, Step, Unknown};
+use super::{
+    Access, Computable, ComputationStep, Computed, EvalContext, Formula, Model, Named, Outcome, Read, Unknown,
+};
 use crate::design::Rocket;
 use crate::engineering::Unworkable;
 use crate::quantity::{Dimensional, Quantity, Style, Styled, System};
@@ -359,7 +361,7 @@ impl<'m> EvalContext<'m> {
             value.style.system = self.system();
         }
         let formula = formula();
-        recording.borrow_mut().steps.push(Step { name, formula, value });
+        recording.borrow_mut().steps.push(ComputationStep { name, formula, value });
     }
 
     /// Whether a step of a name was recorded.

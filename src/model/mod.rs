@@ -80,7 +80,7 @@ pub use author_units::AuthorUnits;
 pub use catalogue::{AnyComputed, Body, Catalogue, Computed, DerivedBody, Entry, Named};
 pub use computable::Computable;
 use computation::Recording;
-pub use computation::{Computation, Derivation, Step};
+pub use computation::{Computation, ComputationStep, Derivation};
 pub use drill_list::{DrilledPart, Mark, Spot};
 pub use failures::{FailureCase, Fault};
 pub use flight_result::FlightResult;

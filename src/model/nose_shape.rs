@@ -2,20 +2,20 @@
 
 use super::{EvalContext, Outcome, both};
 use crate::design::{NoseCone, nose_cone};
-use crate::engineering::nose::{Nose, Shape};
+use crate::engineering::nose::{Nose, NoseShape};
 use crate::vocabulary::Id;
 
 /// The outline that a word in the file stands for.
-pub(super) fn outline(ctx: &EvalContext<'_>, cone: Id<NoseCone>, word: &str) -> Outcome<Shape> {
+pub(super) fn outline(ctx: &EvalContext<'_>, cone: Id<NoseCone>, word: &str) -> Outcome<NoseShape> {
     match word {
-        "secant ogive" => Ok(Shape::SecantOgive { arc: ctx.get(cone, nose_cone::arc)? }),
-        "power" => Ok(Shape::Power { exponent: ctx.get(cone, nose_cone::exponent)? }),
-        "haack" => Ok(Shape::Haack { c: ctx.get(cone, nose_cone::parameter)? }),
-        "cone" => Ok(Shape::Cone),
-        "tangent ogive" => Ok(Shape::TangentOgive),
-        "ellipsoid" => Ok(Shape::Ellipsoid),
-        "parabola" => Ok(Shape::Parabola { k: 1.0 }),
-        "von karman" => Ok(Shape::Haack { c: 0.0 }),
+        "secant ogive" => Ok(NoseShape::SecantOgive { arc: ctx.get(cone, nose_cone::arc)? }),
+        "power" => Ok(NoseShape::Power { exponent: ctx.get(cone, nose_cone::exponent)? }),
+        "haack" => Ok(NoseShape::Haack { c: ctx.get(cone, nose_cone::parameter)? }),
+        "cone" => Ok(NoseShape::Cone),
+        "tangent ogive" => Ok(NoseShape::TangentOgive),
+        "ellipsoid" => Ok(NoseShape::Ellipsoid),
+        "parabola" => Ok(NoseShape::Parabola { k: 1.0 }),
+        "von karman" => Ok(NoseShape::Haack { c: 0.0 }),
         _ => Err(ctx.refuse("the outline of this nose cone is not one whose volume is known here")),
     }
 }

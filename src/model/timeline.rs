@@ -59,7 +59,7 @@ pub struct Timeline {
     pub events: Vec<TimelineEvent>,
     /// The height above the field by time since ignition, of the train that is longest in the air.
     pub trajectory: Vec<(Time, Length)>,
-    /// Why the way down is not told, where it is not.
+    /// Why the way down is not known, where it is not.
     pub gap: Option<Unknown>,
 }
 
@@ -70,14 +70,14 @@ impl Model<'_> {
     /// When the ascent is not known.
     pub fn timeline(&self) -> Outcome<Timeline> {
         let ctx = self.context();
-        let mut told = ascent(&ctx)?;
-        let known = told.events.len();
-        if let Err(gap) = descent(&ctx, &mut told) {
-            told.events.truncate(known);
-            told.gap = Some(gap);
+        let mut timeline = ascent(&ctx)?;
+        let known = timeline.events.len();
+        if let Err(gap) = descent(&ctx, &mut timeline) {
+            timeline.events.truncate(known);
+            timeline.gap = Some(gap);
         }
-        told.events.sort_by(|a, b| a.time.si().total_cmp(&b.time.si()));
-        Ok(told)
+        timeline.events.sort_by(|a, b| a.time.si().total_cmp(&b.time.si()));
+        Ok(timeline)
     }
 }
 
@@ -151,7 +151,7 @@ impl Descent<'_> {
     }
 }
 
-fn descent(ctx: &EvalContext<'_>, told: &mut Timeline) -> Outcome<()> {
+fn descent(ctx: &EvalContext<'_>, timeline: &mut Timeline) -> Outcome<()> {
     let root = ctx.rocket();
     let flown = flown(ctx, root)?;
     let top = flown.calm().apogee;
@@ -173,12 +173,12 @@ fn descent(ctx: &EvalContext<'_>, told: &mut Timeline) -> Outcome<()> {
             let set = ctx.get(by, altimeter::main_height)?;
             let height = if set < top.height { set } else { top.height };
             let (since, speed) = way.at(ctx, height)?;
-            told.events.push(TimelineEvent { event, time: top.time + since, height, speed });
+            timeline.events.push(TimelineEvent { event, time: top.time + since, height, speed });
         } else {
             let delayed = ctx.has(by, altimeter::apogee_delay)?;
             let delay = if delayed { ctx.get(by, altimeter::apogee_delay)? } else { Time::from_si(0.0) };
             let (height, speed) = if delay.si() > 0.0 { way.after(ctx, delay)? } else { (top.height, level) };
-            told.events.push(TimelineEvent { event, time: top.time + delay, height, speed });
+            timeline.events.push(TimelineEvent { event, time: top.time + delay, height, speed });
         }
     }
     if let Some(delay) = motor_delay(ctx)? {
@@ -191,7 +191,12 @@ fn descent(ctx: &EvalContext<'_>, told: &mut Timeline) -> Outcome<()> {
             let gravity = crate::engineering::STANDARD_GRAVITY;
             (top.height - Length::from_si(0.5 * gravity * early * early), Speed::from_si(gravity * early))
         };
-        told.events.push(TimelineEvent { event: Event::MotorCharge, time: top.time + late, height, speed });
+        timeline.events.push(TimelineEvent {
+            event: Event::MotorCharge,
+            time: top.time + late,
+            height,
+            speed,
+        });
     }
     let mut longest: Vec<(Time, Length)> = Vec::new();
     for (way, openings) in &ways {
@@ -200,21 +205,21 @@ fn descent(ctx: &EvalContext<'_>, told: &mut Timeline) -> Outcome<()> {
             let low = *height < top.height;
             let speed = if low { ctx.query(*canopy, &SPEED_BEFORE)? } else { level };
             let event = Event::Opens(*canopy);
-            told.events.push(TimelineEvent { event, time: top.time + since, height: *height, speed });
+            timeline.events.push(TimelineEvent { event, time: top.time + since, height: *height, speed });
         }
         let ground = Length::from_si(0.0);
         let (since, _) = way.at(ctx, ground)?;
         if let Some(first) = way.train.sections.first() {
             let speed = ctx.query(*first, &SECTION_LANDING_SPEED)?;
             let event = Event::Lands(*first);
-            told.events.push(TimelineEvent { event, time: top.time + since, height: ground, speed });
+            timeline.events.push(TimelineEvent { event, time: top.time + since, height: ground, speed });
         }
         let trajectory = trajectory(ctx, way, top.time)?;
         if trajectory.last().map(|(time, _)| *time) > longest.last().map(|(time, _)| *time) {
             longest = trajectory;
         }
     }
-    told.trajectory.extend(longest);
+    timeline.trajectory.extend(longest);
     Ok(())
 }
 

@@ -6,7 +6,7 @@ use super::units::{UNITS, unit, unit_row};
 use super::{Dimension, Form, Quantity, System, UnitId};
 
 /// The unit a derived value is printed in, by dimension: imperial, metric.
-const HABITS: &[(Dimension, &str, &str)] = &[
+const PREFERRED_UNITS: &[(Dimension, &str, &str)] = &[
     (Dimension::LENGTH, "in", "mm"),
     (Dimension::AREA, "in²", "mm²"),
     (Dimension::VOLUME, "in³", "cm³"),
@@ -44,15 +44,15 @@ const MULTIPLES: &[(Dimension, System, Steps)] = &[
 ];
 
 /// The unit of a size that people who write in a system of units take; lengths that are no sizes of parts in feet or metres.
-fn habit(dimension: Dimension, system: System, si: f64, far: bool) -> Option<UnitId> {
+fn preferred_unit(dimension: Dimension, system: System, si: f64, far: bool) -> Option<UnitId> {
     let system = if system == System::Imperial { system } else { System::Metric };
     if dimension == Dimension::LENGTH && far {
         return by_name(if system == System::Imperial { "ft" } else { "m" });
     }
     let multiples = MULTIPLES.iter().find(|(d, s, _)| *d == dimension && *s == system);
     let of_size = multiples.and_then(|(.., units)| units.iter().rev().find(|(_, from)| si.abs() >= *from));
-    let habits = HABITS.iter().find(|(d, ..)| *d == dimension);
-    let name = match (of_size, habits) {
+    let preferred = PREFERRED_UNITS.iter().find(|(d, ..)| *d == dimension);
+    let name = match (of_size, preferred) {
         (Some((name, _)), _) => name,
         (None, Some((_, inches, metres))) => {
             if system == System::Imperial {
@@ -67,7 +67,7 @@ fn habit(dimension: Dimension, system: System, si: f64, far: bool) -> Option<Uni
 }
 
 /// The unit of a size in a design whose author mostly writes one unit for its dimension: that one, or a multiple of it where people
-/// change to multiples; none mostly written, the habit of a system.
+/// change to multiples; none mostly written, the preferred unit of a system.
 #[must_use]
 pub fn unit_within(
     dimension: Dimension,
@@ -76,11 +76,11 @@ pub fn unit_within(
     si: f64,
     far: bool,
 ) -> Option<UnitId> {
-    let Some(own) = mostly else { return habit(dimension, system, si, far) };
+    let Some(own) = mostly else { return preferred_unit(dimension, system, si, far) };
     let row = unit_row(own);
     let multiples = MULTIPLES.iter().filter(|(d, s, _)| *d == dimension && *s == row.system);
     let one_of_them = multiples.flat_map(|(.., units)| units.iter()).any(|(name, _)| *name == row.name);
-    if one_of_them { habit(dimension, row.system, si, far) } else { Some(own) }
+    if one_of_them { preferred_unit(dimension, row.system, si, far) } else { Some(own) }
 }
 
 /// The units of a moment: imperial, metric.
@@ -100,7 +100,7 @@ pub fn is_moment_unit(id: UnitId) -> bool {
 }
 
 impl Quantity {
-    /// The unit it is printed in: the author's, or the habit of the author's system for its size.
+    /// The unit it is printed in: the author's, or the preferred unit of the author's system for its size.
     #[must_use]
     pub fn unit(&self) -> Option<UnitId> {
         if let Some(id) = self.style.unit
@@ -108,7 +108,7 @@ impl Quantity {
         {
             return Some(id);
         }
-        habit(self.dimension, self.style.system, self.si, self.style.far)
+        preferred_unit(self.dimension, self.style.system, self.si, self.style.far)
     }
 
     /// The value in a unit of the table.

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::margin::margin_text;
 use super::{Style, caution, problem_text};
-use crate::review::{Comparison, DesignReview, Finding, MarginChange, ValueAt};
+use crate::review::{DesignComparison, DesignReview, Finding, MarginChange, ValueAt};
 use crate::rules::{HoldPoint, Margin, Verdict};
 use crate::text::{clean_line, shorten};
 
@@ -15,7 +15,7 @@ const MOST_MARGINS: usize = 10;
 
 /// A comparison as text.
 #[must_use]
-pub fn comparison_text(comparison: &Comparison<'_>, style: Style) -> String {
+pub fn comparison_text(comparison: &DesignComparison<'_>, style: Style) -> String {
     let mut out = String::new();
     let name = |review: &DesignReview| clean_line(review.design.source.name()).into_owned();
     let _ = writeln!(out, "{} -> {}\n", name(comparison.old), name(comparison.new));
@@ -58,7 +58,7 @@ pub fn watch_text(review: &DesignReview, style: Style) -> String {
 
 /// What a save changed in a design that is watched.
 #[must_use]
-pub fn watched_text(comparison: &Comparison<'_>, style: Style) -> String {
+pub fn watched_text(comparison: &DesignComparison<'_>, style: Style) -> String {
     let mut out = String::new();
     for problem in &comparison.new.design.problems {
         out.push_str(&problem_text(&comparison.new.design.source, problem, style));
@@ -128,7 +128,7 @@ pub(super) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
-fn values(out: &mut String, comparison: &Comparison<'_>, style: Style) {
+fn values(out: &mut String, comparison: &DesignComparison<'_>, style: Style) {
     if comparison.values.is_empty() {
         let _ = writeln!(out, "Nothing is written otherwise in the design.\n");
         return;
@@ -162,7 +162,7 @@ fn headline(finding: &Finding) -> String {
     format!("{} {} (before {}{waived}): {}", finding.level, finding.rule, finding.before, finding.message)
 }
 
-fn findings(out: &mut String, comparison: &Comparison<'_>, style: Style) {
+fn findings(out: &mut String, comparison: &DesignComparison<'_>, style: Style) {
     for (title, list) in
         [("new findings", &comparison.appeared), ("findings that are gone", &comparison.gone)]
     {

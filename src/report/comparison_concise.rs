@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::comparison::counted;
 use super::concise::{finding_line, one_line};
 use super::contract::Clearance;
-use crate::review::{Comparison, ValueAt};
+use crate::review::{DesignComparison, ValueAt};
 use crate::text::shorten;
 
 /// A value longer than this is cut.
@@ -14,7 +14,7 @@ const LONGEST_VALUE: usize = 60;
 /// A comparison, one line each: `path:line: value KEY: OLD -> NEW`; then each finding as a review prints it, with `new`,
 /// `still` or `gone` before its level; then what became of hold points, where anything did; then a line of counts.
 #[must_use]
-pub fn comparison_concise(comparison: &Comparison<'_>) -> String {
+pub fn comparison_concise(comparison: &DesignComparison<'_>) -> String {
     let mut out = String::new();
     let (old, new) = (&comparison.old.design.source, &comparison.new.design.source);
     let (old_name, new_name) = (one_line(old.name()), one_line(new.name()));

@@ -5,7 +5,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::contract::{Clearance, Margin, Outcome, TOOL, Tool, json_text, schema_of};
-use crate::review::{self, Comparison, DesignReview};
+use crate::review::{self, DesignComparison, DesignReview};
 use crate::rules::{HoldPoint, Level, Verdict};
 
 /// The name and version of the contract.
@@ -134,7 +134,7 @@ impl<'c> Finding<'c> {
 
 /// A comparison as JSON.
 #[must_use]
-pub fn comparison_json(comparison: &Comparison<'_>) -> String {
+pub fn comparison_json(comparison: &DesignComparison<'_>) -> String {
     let values = comparison.values.iter().map(|value| ValueChange {
         key: &value.key,
         old: value.old.as_ref().map(ValueAt::of),

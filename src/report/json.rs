@@ -39,7 +39,7 @@ impl ReportForm for Json {
             path: source.name(),
             message: &problem.message,
             help: problem.help.as_deref(),
-            place: problem.span.map(|span| Place::of(source, "", span, &problem.message)),
+            place: problem.span.map(|span| JsonPlace::of(source, "", span, &problem.message)),
         };
         Part::of(json_item(&problem, 2, 0))
     }
@@ -143,7 +143,7 @@ struct Departure<'r> {
 #[schemars(deny_unknown_fields)]
 struct OnWord<'r> {
     says: &'r str,
-    place: Place<'r>,
+    place: JsonPlace<'r>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -250,7 +250,7 @@ struct Finding<'r> {
     /// path of the part; empty for the whole rocket
     subject: &'r str,
     message: &'r str,
-    places: Vec<Place<'r>>,
+    places: Vec<JsonPlace<'r>>,
     margin: Option<Margin>,
     source: &'r str,
     #[schemars(extend("pattern" = "^[0-9a-f]{16}$"))]
@@ -259,7 +259,7 @@ struct Finding<'r> {
     #[serde(rename = "standing")]
     disposition: DispositionName,
     waived: Option<Waived<'r>>,
-    remedies: Vec<Remedy<'r>>,
+    remedies: Vec<JsonRemedy<'r>>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -274,7 +274,7 @@ struct Waived<'r> {
 #[derive(Serialize, JsonSchema)]
 #[serde(rename = "remedy")]
 #[schemars(deny_unknown_fields)]
-struct Remedy<'r> {
+struct JsonRemedy<'r> {
     say: &'r str,
     /// null: words only, nothing to try
     tried: Option<Tried>,
@@ -293,7 +293,7 @@ struct Edit<'r> {
 #[derive(Serialize, JsonSchema)]
 #[serde(rename = "place")]
 #[schemars(deny_unknown_fields)]
-struct Place<'r> {
+struct JsonPlace<'r> {
     path: &'r str,
     key: &'r str,
     line: u32,
@@ -312,7 +312,7 @@ struct Problem<'r> {
     path: &'r str,
     message: &'r str,
     help: Option<&'r str>,
-    place: Option<Place<'r>>,
+    place: Option<JsonPlace<'r>>,
 }
 
 impl<'r> WaitingPart<'r> {
@@ -391,7 +391,7 @@ impl<'r> Departure<'r> {
 
 impl<'r> OnWord<'r> {
     fn of(source: &'r Source, one: &'r review::OnWord) -> Self {
-        Self { says: &one.says, place: Place::of(source, &one.key, one.place.span, &one.place.label) }
+        Self { says: &one.says, place: JsonPlace::of(source, &one.key, one.place.span, &one.place.label) }
     }
 }
 
@@ -423,7 +423,11 @@ impl<'r> Finding<'r> {
             before: finding.before,
             subject: &finding.subject,
             message: &finding.message,
-            places: finding.places.iter().map(|at| Place::of(source, &at.key, at.span, &at.label)).collect(),
+            places: finding
+                .places
+                .iter()
+                .map(|at| JsonPlace::of(source, &at.key, at.span, &at.label))
+                .collect(),
             margin: finding.margin.map(Margin::from),
             source: &finding.source,
             fingerprint: &finding.fingerprint,
@@ -433,13 +437,13 @@ impl<'r> Finding<'r> {
                 by: &waiver.by,
                 until: &waiver.until,
             }),
-            remedies: finding.remedies.iter().map(Remedy::of).collect(),
+            remedies: finding.remedies.iter().map(JsonRemedy::of).collect(),
         }
     }
 }
 
-impl<'r> Remedy<'r> {
-    fn of(remedy: &'r review::Remedy) -> Self {
+impl<'r> JsonRemedy<'r> {
+    fn of(remedy: &'r review::TriedRemedy) -> Self {
         let edits = remedy.edits.iter().map(|edit| Edit {
             start_byte: edit.span.start,
             end_byte: edit.span.end,
@@ -449,7 +453,7 @@ impl<'r> Remedy<'r> {
     }
 }
 
-impl<'r> Place<'r> {
+impl<'r> JsonPlace<'r> {
     fn of(source: &'r Source, key: &'r str, span: Span, label: &'r str) -> Self {
         let (start, end) = (source.position(span.start), source.position(span.end));
         Self {

@@ -22,12 +22,12 @@ pub(super) fn table(reading: Reading<'_>) -> Table {
         head: head.map(str::to_owned).to_vec(),
         rows: Vec::new(),
     };
-    let Ok(told) = reading.model.timeline() else { return table };
-    if let Some(gap) = &told.gap {
-        table.about = format!("{ABOUT} The way down is not told: {}.", reading.why(gap));
+    let Ok(timeline) = reading.model.timeline() else { return table };
+    if let Some(gap) = &timeline.gap {
+        table.about = format!("{ABOUT} The way down is not known: {}.", reading.why(gap));
     }
-    let landings = told.events.iter().filter(|one| matches!(one.event, Event::Lands(_))).count();
-    for (place, one) in told.events.iter().enumerate() {
+    let landings = timeline.events.iter().filter(|one| matches!(one.event, Event::Lands(_))).count();
+    for (place, one) in timeline.events.iter().enumerate() {
         let measure = |quantity: Quantity| Cell::Known(reading.model.shown(quantity.of_flight()).to_string());
         table.rows.push(vec![
             Cell::Known((place + 1).to_string()),
@@ -46,9 +46,9 @@ fn seconds(time: Time) -> String {
     format!("{:.decimals$} s", time.si())
 }
 
-fn words(reading: Reading<'_>, told: &TimelineEvent, landings: usize) -> String {
+fn words(reading: Reading<'_>, event: &TimelineEvent, landings: usize) -> String {
     let name = |id: EntityId| reading.name(id);
-    match told.event {
+    match event.event {
         Event::Ignition => "ignition".to_owned(),
         Event::LiftOff => "lift-off".to_owned(),
         Event::OffTheRail => "off the rail".to_owned(),
@@ -68,13 +68,13 @@ fn words(reading: Reading<'_>, told: &TimelineEvent, landings: usize) -> String 
 }
 
 /// The height along the flight, with the numbers of the events.
-pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> (Plot, Scale) {
-    let heights = told.trajectory.iter().map(|(_, height)| height.si());
+pub(super) fn plot(reading: Reading<'_>, timeline: &Timeline) -> (Plot, Scale) {
+    let heights = timeline.trajectory.iter().map(|(_, height)| height.si());
     let highest = heights.fold(0.0, f64::max);
     let scale = Scale::of(reading, Dimension::LENGTH, highest);
-    let longest = told.trajectory.iter().map(|(time, _)| time.si()).fold(0.0, f64::max);
+    let longest = timeline.trajectory.iter().map(|(time, _)| time.si()).fold(0.0, f64::max);
     let mut marks: Vec<(f64, f64, usize, usize)> = Vec::new();
-    for (place, one) in told.events.iter().enumerate() {
+    for (place, one) in timeline.events.iter().enumerate() {
         let (t, h) = (one.time.si(), one.height.si());
         // Events that lie on one spot of the drawing share a mark.
         let near = |mark: &&mut (f64, f64, usize, usize)| {
@@ -96,7 +96,7 @@ pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> (Plot, Scale) {
         marks: marks.collect(),
         lines: vec![(
             "height".to_owned(),
-            told.trajectory.iter().map(|(t, h)| (t.si(), h.si() * scale.factor)).collect(),
+            timeline.trajectory.iter().map(|(t, h)| (t.si(), h.si() * scale.factor)).collect(),
         )],
         ..Plot::default()
     };
@@ -105,8 +105,8 @@ pub(super) fn plot(reading: Reading<'_>, told: &Timeline) -> (Plot, Scale) {
 
 /// The plot by itself, for papers; nothing where the ascent is not known.
 pub(super) fn figure(reading: Reading<'_>) -> Markup {
-    let Ok(told) = reading.model.timeline() else { return html! {} };
-    let (plot, _) = plot(reading, &told);
+    let Ok(timeline) = reading.model.timeline() else { return html! {} };
+    let (plot, _) = plot(reading, &timeline);
     html! {
         div class="plots" { figure { figcaption { (plot.title) ", " (plot.unit) } (plot.markup()) } }
     }

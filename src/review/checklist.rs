@@ -7,7 +7,7 @@ use super::PackApplicability;
 use super::packs::holds;
 use crate::language::evaluate;
 use crate::model::Model;
-use crate::rules::{ActivePack, Library, Moment, Step};
+use crate::rules::{ActivePack, CheckStep, Library, Moment};
 use crate::vocabulary::{EntityId, Value};
 
 /// A step of the checklist.
@@ -81,12 +81,12 @@ fn of_pack(model: &Model<'_>, pack: &ActivePack, moment: Moment, all: &mut Vec<C
 }
 
 /// A step is taken where its condition is true, and where it cannot be known.
-fn is_taken(model: &Model<'_>, step: &Step, subject: EntityId) -> bool {
+fn is_taken(model: &Model<'_>, step: &CheckStep, subject: EntityId) -> bool {
     step.when.as_ref().is_none_or(|when| holds(model, when, subject) != Ok(false))
 }
 
 /// The parts that a step is about, in their turn.
-fn subjects(model: &Model<'_>, step: &Step) -> Vec<EntityId> {
+fn subjects(model: &Model<'_>, step: &CheckStep) -> Vec<EntityId> {
     let mut all: Vec<EntityId> = model.design().store.of_type(step.entity_type).collect();
     if let Some(order) = &step.order {
         let turn = |id: &EntityId| match evaluate(order, model, None, *id).value {

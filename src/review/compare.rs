@@ -70,7 +70,7 @@ pub struct HoldChange {
 
 /// Two reviews compared.
 #[derive(Debug)]
-pub struct Comparison<'r> {
+pub struct DesignComparison<'r> {
     /// The review before.
     pub old: &'r DesignReview,
     /// The review now.
@@ -91,7 +91,7 @@ pub struct Comparison<'r> {
 
 /// Compares two reviews, by fingerprints and by rule and subject.
 #[must_use]
-pub fn compare<'r>(old: &'r DesignReview, new: &'r DesignReview) -> Comparison<'r> {
+pub fn compare<'r>(old: &'r DesignReview, new: &'r DesignReview) -> DesignComparison<'r> {
     let before: BTreeMap<&str, &Finding> = old.findings.iter().map(|f| (f.fingerprint.as_str(), f)).collect();
     let now: BTreeMap<&str, &Finding> = new.findings.iter().map(|f| (f.fingerprint.as_str(), f)).collect();
     let (mut appeared, mut still) = (Vec::new(), Vec::new());
@@ -110,7 +110,7 @@ pub fn compare<'r>(old: &'r DesignReview, new: &'r DesignReview) -> Comparison<'
             Some(HoldChange { point: state.point, was_clear: was.clear, is_clear: state.clear })
         })
         .collect();
-    Comparison {
+    DesignComparison {
         old,
         new,
         values: values(&old.design, &new.design),

@@ -11,7 +11,7 @@ use crate::vocabulary::{EntityId, Field, State, Value};
 
 use super::disposition::{Compared, Disposition, WaiverUsed};
 use super::fingerprint::fingerprint;
-use super::places::{self, Place};
+use super::places::{self, FindingPlace};
 use super::working::{Working, working};
 
 crate::words! {
@@ -28,7 +28,7 @@ crate::words! {
 
 /// A remedy that is offered.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Remedy {
+pub struct TriedRemedy {
     /// In words.
     pub say: String,
     /// What came of trying it; `None` for words only.
@@ -80,7 +80,7 @@ pub struct Finding {
     /// Why it matters.
     pub why: String,
     /// The deciding places, the first one first.
-    pub places: Vec<Place>,
+    pub places: Vec<FindingPlace>,
     /// How the numbers came about.
     pub working: Vec<Working>,
     /// How much there is to spare.
@@ -94,7 +94,7 @@ pub struct Finding {
     /// How it compares with the baseline, where one is held against it.
     pub compared: Option<Compared>,
     /// Remedies.
-    pub remedies: Vec<Remedy>,
+    pub remedies: Vec<TriedRemedy>,
     /// The keys that would settle it, when unproven.
     pub missing: Vec<MissingValue>,
     /// Why values that are there make no sense together, when unproven for that.
@@ -135,7 +135,7 @@ pub(super) struct About {
     /// What its fingerprint is made of, besides the rule.
     pub(super) key: String,
     /// The place that decided it.
-    pub(super) place: Option<Place>,
+    pub(super) place: Option<FindingPlace>,
 }
 
 impl Finding {

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::finding::Remedy;
+use super::finding::TriedRemedy;
 use super::{DesignReview, Finding, IncrementalReview, Options, remedies};
 use crate::design::Design;
 use crate::model::Model;
@@ -22,7 +22,7 @@ pub struct Choice {
 impl Choice {
     /// Whether a remedy of a rule may be made.
     #[must_use]
-    pub fn takes(&self, rule: &str, remedy: &Remedy) -> bool {
+    pub fn takes(&self, rule: &str, remedy: &TriedRemedy) -> bool {
         !remedy.edits.is_empty()
             && (remedy.safe || self.unsafe_too || self.rules.iter().any(|name| name == rule))
     }
@@ -120,7 +120,7 @@ fn with_present_keys(design: &Design, tables: &Tables, made: &mut Vec<Changed>) 
 }
 
 /// The findings that a remedy could settle, each with its remedy, in the order of the report.
-fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<(Finding, Remedy)> {
+fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<(Finding, TriedRemedy)> {
     let model = Model::new(&review.design, library.environment(review.today));
     let open = review.findings.iter().filter(|f| f.outcome != Verdict::Unproven && f.waiver().is_none());
     open.filter_map(|finding| {
@@ -136,7 +136,7 @@ fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<
 fn follow<'l>(
     (incremental, start): (&IncrementalReview<'l>, &DesignReview),
     finding: &Finding,
-    remedy: &Remedy,
+    remedy: &TriedRemedy,
     library: &Library,
     choice: &Choice,
 ) -> Option<(IncrementalReview<'l>, DesignReview, Vec<Changed>)> {
@@ -174,7 +174,7 @@ fn is_worse(finding: &Finding, before: &DesignReview) -> bool {
 fn step(
     from: &DesignReview,
     finding: &Finding,
-    remedy: &Remedy,
+    remedy: &TriedRemedy,
     incremental: &mut IncrementalReview<'_>,
     made: &mut Vec<Changed>,
 ) -> Option<DesignReview> {

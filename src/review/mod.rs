@@ -32,11 +32,11 @@ mod written_waivers;
 
 pub use baseline::{BASELINE_FORMAT, Baseline};
 pub use checklist::{ChecklistStep, steps};
-pub use compare::{Comparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
+pub use compare::{DesignComparison, HoldChange, MarginChange, Still, ValueAt, ValueChange, compare};
 pub use design_review::{Counts, DesignReview, HoldState, MarginLine};
 pub use disposition::{Compared, Disposition, DispositionName, WaiverUsed};
 pub use drill_sheet::{DrillLine, drill_sheet, drill_words, hole_words};
-pub use finding::{Finding, MissingValue, Remedy, Tried};
+pub use finding::{Finding, MissingValue, Tried, TriedRemedy};
 pub use fingerprint::digest;
 pub use incremental::{IncrementalReview, Reviewed, review, review_all};
 pub use margins::stated;
@@ -49,7 +49,7 @@ pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{
     CountsAs, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
 };
-pub use places::Place;
+pub use places::FindingPlace;
 pub use quantity_lookup::{all_names, quantities_named, where_a_path_stops};
 pub use remedy_effects::{TrialRemedy, remedy_problems, trial_remedies};
 pub use spread::{

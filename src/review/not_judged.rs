@@ -33,7 +33,7 @@ impl NotJudged {
 
 /// What is listed of one step, with what each key is of.
 #[derive(Default)]
-struct Step {
+struct StepCoverage {
     keys: Vec<String>,
     sorts: Vec<Sort>,
 }
@@ -46,7 +46,7 @@ struct Sort {
     more: usize,
 }
 
-impl Step {
+impl StepCoverage {
     fn add(&mut self, entity_type: &'static str, slot: Option<u16>, key: String) {
         match self.sorts.iter_mut().find(|sort| sort.entity_type == entity_type && sort.slot == slot) {
             Some(sort) => sort.more += 1,
@@ -81,7 +81,7 @@ pub(super) fn not_judged(
     let subject = |id: EntityId| {
         judgements.all.iter().any(|one| one.subject == id && one.judgement.verdict != Verdict::NotApplicable)
     };
-    let mut steps: BTreeMap<HoldPoint, Step> = BTreeMap::new();
+    let mut steps: BTreeMap<HoldPoint, StepCoverage> = BTreeMap::new();
     for (id, slots) in by_entity {
         let whole = !subject(id) && model.values_written(id) == slots.len();
         let listed = steps.entry(step(model, library, id)).or_default();
@@ -94,7 +94,7 @@ pub(super) fn not_judged(
             }
         }
     }
-    let not_judged = |(before, Step { keys, sorts }): (HoldPoint, Step)| NotJudged {
+    let not_judged = |(before, StepCoverage { keys, sorts }): (HoldPoint, StepCoverage)| NotJudged {
         before,
         keys,
         sorts: sorts.into_iter().map(|sort| (sort.first, sort.more)).collect(),

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::places::{Place, field_place};
+use super::places::{FindingPlace, field_place};
 use crate::design::ON_WORD;
 use crate::model::Model;
 use crate::text::{clean_line, shorten};
@@ -19,7 +19,7 @@ pub struct OnWord {
     /// What is written, on one line.
     pub says: String,
     /// Where.
-    pub place: Place,
+    pub place: FindingPlace,
 }
 
 impl fmt::Display for OnWord {

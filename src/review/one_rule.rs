@@ -1,7 +1,7 @@
 //! One rule on each of its subjects in a design, held or not: what was compared, and by which written values.
 
 use super::finding;
-use super::places::{self, Place};
+use super::places::{self, FindingPlace};
 use crate::model::Model;
 use crate::rules::{Library, Margin, Rule, Variants, Verdict, judge};
 
@@ -17,7 +17,7 @@ pub struct OnSubject {
     /// How much there is to spare.
     pub margin: Option<Margin>,
     /// The written values that decide it.
-    pub places: Vec<Place>,
+    pub places: Vec<FindingPlace>,
 }
 
 /// A rule on each of its subjects, in the order of the file.

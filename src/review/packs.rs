@@ -1,7 +1,7 @@
 //! Which packs a design is judged by, and why not by the others; what a code asks that no design file can settle.
 
 use super::finding::{About, Finding};
-use super::places::Place;
+use super::places::FindingPlace;
 use crate::design::{Design, rocket};
 use crate::language::{Checked, evaluate};
 use crate::model::{Model, Unknown};
@@ -109,7 +109,7 @@ pub(super) fn complaints(design: &Design, library: &Library) -> Vec<Finding> {
     let mut all = Vec::new();
     for name in codes_of(design) {
         let Some(message) = library.unknown_code(&name) else { continue };
-        let place = entity.slot(rocket::codes.slot).place.map(|span| Place {
+        let place = entity.slot(rocket::codes.slot).place.map(|span| FindingPlace {
             key: key.clone(),
             span,
             label: format!("codes: {}", design.source.slice(span)),

@@ -7,7 +7,7 @@ use crate::vocabulary::{EntityId, State, Value};
 
 /// A place in the file that decided a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Place {
+pub struct FindingPlace {
     /// The path of the key.
     pub key: String,
     /// The bytes.
@@ -29,10 +29,10 @@ pub(super) fn places(
     subject: EntityId,
     judgement: &Judgement,
     deciding: &[Read],
-) -> Vec<Place> {
-    let mut places: Vec<Place> = Vec::new();
+) -> Vec<FindingPlace> {
+    let mut places: Vec<FindingPlace> = Vec::new();
     // What a reader is not shown is not put into words either.
-    let mut add = |found: &dyn Fn() -> Option<Place>| {
+    let mut add = |found: &dyn Fn() -> Option<FindingPlace>| {
         if places.len() < MOST_PLACES
             && let Some(place) = found()
             && !places.iter().any(|p| p.span == place.span)
@@ -182,7 +182,7 @@ fn nudged(model: &Model<'_>, read: Read) -> Option<Size> {
     Some(Size { entity: read.entity, slot, si })
 }
 
-fn read_place(model: &Model<'_>, read: Read) -> Option<Place> {
+fn read_place(model: &Model<'_>, read: Read) -> Option<FindingPlace> {
     match read.access {
         Access::Field(slot) => field_place(model, read.entity, slot),
         Access::Computed(_) => None,
@@ -190,7 +190,7 @@ fn read_place(model: &Model<'_>, read: Read) -> Option<Place> {
 }
 
 /// The place of a field: its value where one is written, its key where the value spans lines, else the entity that lacks it.
-pub(super) fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<Place> {
+pub(super) fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<FindingPlace> {
     if id.is_row() {
         return None;
     }
@@ -206,21 +206,25 @@ pub(super) fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<
                 State::Wrong => format!("{} cannot be read: {text}", field.name),
                 _ => format!("{}: {text}", field.name),
             };
-            return Some(Place { key, span: place, label });
+            return Some(FindingPlace { key, span: place, label });
         }
         let span = written.key?;
         let label = format!("{} of {}", design.source.slice(span), owner(model, id));
-        return Some(Place { key, span, label });
+        return Some(FindingPlace { key, span, label });
     }
     if let Some(span) = written.key {
-        return Some(Place { key, span, label: format!("{} has no value", design.source.slice(span)) });
+        return Some(FindingPlace {
+            key,
+            span,
+            label: format!("{} has no value", design.source.slice(span)),
+        });
     }
     let span = anchor(model, id)?;
-    Some(Place { key, span, label: format!("{} has no `{}`", design.source.slice(span), field.name) })
+    Some(FindingPlace { key, span, label: format!("{} has no `{}`", design.source.slice(span), field.name) })
 }
 
 /// The key an entity stands under.
-pub(super) fn entity_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
+pub(super) fn entity_place(model: &Model<'_>, id: EntityId) -> Option<FindingPlace> {
     let span = anchor(model, id)?;
     let key = model.design().store.path(id);
     let words = model.design().source.slice(span);
@@ -229,7 +233,7 @@ pub(super) fn entity_place(model: &Model<'_>, id: EntityId) -> Option<Place> {
     } else {
         format!("{words}, the {} in question", kind_name(model, id))
     };
-    Some(Place { key, span, label })
+    Some(FindingPlace { key, span, label })
 }
 
 fn anchor(model: &Model<'_>, id: EntityId) -> Option<Span> {

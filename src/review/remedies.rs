@@ -1,7 +1,7 @@
 //! Remedies: worked out, tried on a copy of the design, and only then offered.
 
 use super::Options;
-use super::finding::{Finding, Remedy, Tried};
+use super::finding::{Finding, Tried, TriedRemedy};
 use super::judged::{Judged, Judgements, judge_all};
 use crate::design::{Design, is_for_a_person};
 use crate::language::{evaluate, value_text};
@@ -16,13 +16,13 @@ use crate::vocabulary::{Edge, EntityId, Position, Shape, Slot, State, Value, rea
 
 /// A remedy worked out, with what it writes where.
 pub(super) struct Proposal {
-    pub(super) remedy: Remedy,
+    pub(super) remedy: TriedRemedy,
     pub(super) writes: Vec<(EntityId, u16, String)>,
 }
 
 impl Proposal {
     fn words(say: String) -> Self {
-        Self { remedy: Remedy { say, tried: None, edits: Vec::new(), safe: false }, writes: Vec::new() }
+        Self { remedy: TriedRemedy { say, tried: None, edits: Vec::new(), safe: false }, writes: Vec::new() }
     }
 }
 
@@ -173,7 +173,7 @@ pub(super) fn work_out(rule: &Rule, model: &Model<'_>, subject: EntityId) -> Opt
     if edits.is_empty() && any {
         return None;
     }
-    let remedy = Remedy {
+    let remedy = TriedRemedy {
         say: remedy.said(model, subject, Some(&value), &shown),
         tried: None,
         edits,

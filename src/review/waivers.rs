@@ -3,7 +3,7 @@
 
 use super::finding::{About, Finding};
 use super::margins::{no_worse, stated};
-use super::places::Place;
+use super::places::FindingPlace;
 use super::written_waivers::{Waiver, WaiverFrom};
 use super::{DesignReview, Disposition, Options, WaiverUsed};
 use crate::design::{Design, waiver};
@@ -170,7 +170,7 @@ pub(super) fn complaints(
                     OwnRule::WaiverExpired => (waiver::until.slot, "until"),
                     _ => (waiver::rule.slot, "rule"),
                 };
-                let place = design.store.get(*id).and_then(|e| e.slot(slot).place).map(|span| Place {
+                let place = design.store.get(*id).and_then(|e| e.slot(slot).place).map(|span| FindingPlace {
                     key: design.store.field_path(*id, slot),
                     span,
                     label: format!("{field}: {}", design.source.slice(span)),
@@ -193,7 +193,7 @@ impl About {
     pub(super) fn whole(design: &Design, key: String) -> Self {
         let root = design.store.root();
         let span = design.store.get(root).map(|entity| entity.key).filter(|span| !span.is_empty());
-        let place = span.map(|span| Place {
+        let place = span.map(|span| FindingPlace {
             key: String::new(),
             span,
             label: format!("{}: the rocket as a whole", design.source.slice(span)),

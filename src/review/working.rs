@@ -1,7 +1,7 @@
 //! How a number came about, line by line: what it rests on first, itself last.
 
 use crate::language::value_text;
-use crate::model::{Access, Derivation, Formula, FormulaKind, Model, Read, Step, Type};
+use crate::model::{Access, ComputationStep, Derivation, Formula, FormulaKind, Model, Read, Type};
 use crate::rules::Judgement;
 use crate::text::Span;
 use crate::vocabulary::Value;
@@ -149,9 +149,9 @@ impl Lines<'_> {
 
     /// A name of a formula as it is printed: a step by its name, a line above by as much of the end of its path as distinguishes it from
     /// all other lines above.
-    fn printed(&self, word: &str, of: Read, own: &[(Read, String)], steps: &[Step]) -> String {
+    fn printed(&self, word: &str, of: Read, own: &[(Read, String)], steps: &[ComputationStep]) -> String {
         // A gloss after a comma is no part of the name of a step.
-        let is_step = |step: &Step, word: &str| step.name.split(',').next() == Some(word);
+        let is_step = |step: &ComputationStep, word: &str| step.name.split(',').next() == Some(word);
         if steps.iter().any(|step| is_step(step, word)) {
             return word.to_owned();
         }
@@ -178,7 +178,7 @@ impl Lines<'_> {
 }
 
 /// What a step came to. A number that is fixed beforehand is printed whole.
-fn stepped(model: &Model<'_>, step: &Step) -> String {
+fn stepped(model: &Model<'_>, step: &ComputationStep) -> String {
     let shown = model.shown(step.value);
     if step.formula.kind() == FormulaKind::Fixed { shown.exact() } else { shown.fine() }
 }

@@ -6,9 +6,9 @@ use super::code::{Applies, Ask};
 use super::messages::Words;
 use super::metadata::PackMetadata;
 use super::pack::{HoldPoint, Level};
-use super::place::Place;
+use super::place::PackPosition;
 use super::remedy::Remedy;
-use super::steps::{Step, Steps};
+use super::steps::{CheckStep, Steps};
 use super::trial::{Trial, Trials};
 use super::uncertainty::{Uncertainties, Uncertainty};
 use crate::language::{Checked, PackFunction, PackTable, Template, evaluate, record_formula};
@@ -96,19 +96,19 @@ impl Rule {
 #[derive(Clone, Debug)]
 pub struct Places {
     /// Its condition, where it has one.
-    pub when: Place,
+    pub when: PackPosition,
     /// Its requirement.
-    pub require: Place,
+    pub require: PackPosition,
     /// Its message.
-    pub finding: Place,
+    pub finding: PackPosition,
     /// The value that its remedy sets, or how far it moves a place.
-    pub change: Place,
+    pub change: PackPosition,
 }
 
 #[cfg(test)]
 impl Places {
     /// All of them.
-    pub(super) fn all(&self) -> [&Place; 4] {
+    pub(super) fn all(&self) -> [&PackPosition; 4] {
         [&self.when, &self.require, &self.finding, &self.change]
     }
 }
@@ -153,7 +153,7 @@ pub struct ActiveFunction {
     /// Where the formula comes from; empty where that is not said.
     pub citation: String,
     /// Where the expression stands.
-    pub written: Place,
+    pub written: PackPosition,
     /// The bytes of its name in the pack's file.
     pub place: Span,
 }
@@ -189,7 +189,7 @@ impl ActivePack {
     /// Its steps of the field checklist, in the order in which they are taken. Those of a built-in pack are compiled when
     /// they are first asked for.
     #[must_use]
-    pub fn steps(&self) -> &[Step] {
+    pub fn steps(&self) -> &[CheckStep] {
         self.steps.all()
     }
 
@@ -225,7 +225,7 @@ pub struct ActiveDerived {
     /// The same, checked: the very expression that is evaluated.
     pub(super) body: Arc<DerivedExpr>,
     /// Where that stands.
-    pub written: Place,
+    pub written: PackPosition,
     /// The file it stands in.
     pub source: Arc<Source>,
     /// The bytes of its name there.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::active::Rule;
 use super::library::Library;
-use super::place::Place;
+use super::place::PackPosition;
 use super::remedy::Change;
 use super::run::{TrialResult, run_with};
 use crate::language::Checked;
@@ -52,7 +52,7 @@ impl Coverage {
         &mut self,
         (owner, source): (&str, &Arc<Source>),
         (expression, from): (&Checked, usize),
-        written: &Place,
+        written: &PackPosition,
         seen: &BTreeSet<(usize, bool)>,
     ) {
         for condition in expression.conditions() {

@@ -17,7 +17,7 @@ use crate::vocabulary::{EntityId, EntityType};
 
 /// A quantity or a function as its pack writes it.
 #[derive(Clone)]
-struct Written {
+struct PendingDefinition {
     /// The number of its pack.
     pack: usize,
     id: EntityId,
@@ -44,7 +44,7 @@ enum Made {
     Function(PackFunction),
 }
 
-impl Written {
+impl PendingDefinition {
     fn is(&self, awaited: &Awaited) -> bool {
         match (&self.what, awaited) {
             (What::Quantity(mine), Awaited::Quantity(other, name)) => mine == other && self.name == *name,
@@ -100,7 +100,11 @@ impl Written {
 }
 
 /// What waits to be made: the quantities and functions of all packs.
-fn all_written(drafts: &mut [Draft], catalogue: &Catalogue, problems: &mut Problems) -> Vec<Written> {
+fn all_written(
+    drafts: &mut [Draft],
+    catalogue: &Catalogue,
+    problems: &mut Problems,
+) -> Vec<PendingDefinition> {
     let mut all = Vec::new();
     for (pack, draft) in drafts.iter_mut().enumerate() {
         let mut left_out = Vec::new();
@@ -109,14 +113,14 @@ fn all_written(drafts: &mut [Draft], catalogue: &Catalogue, problems: &mut Probl
         for id in opened.store.of_type(&FUNCTION) {
             let name = opened.store.get(id).map(|entity| entity.name.to_string()).unwrap_or_default();
             match parameters(&mut compiler, id) {
-                Some(of) => all.push(Written { pack, id, name, what: What::Function(of) }),
+                Some(of) => all.push(PendingDefinition { pack, id, name, what: What::Function(of) }),
                 None => left_out.push(name),
             }
         }
         for id in opened.store.of_type(&DERIVED) {
             let name = opened.store.get(id).map(|entity| entity.name.to_string()).unwrap_or_default();
             let of = compiler.kind_of(id, derived::of);
-            all.extend(of.map(|of| Written { pack, id, name, what: What::Quantity(of) }));
+            all.extend(of.map(|of| PendingDefinition { pack, id, name, what: What::Quantity(of) }));
         }
         problems.take(&opened.source, compiler.problems);
         draft.parsed.names.left_out.extend(left_out);
@@ -134,7 +138,7 @@ pub(super) fn derive_all(
     let mut all = Vec::new();
     loop {
         // Of each that still waits, what it waits for.
-        let mut blocked: Vec<(Written, Awaited)> = Vec::new();
+        let mut blocked: Vec<(PendingDefinition, Awaited)> = Vec::new();
         let before = waiting.len();
         for (at, one) in waiting.iter().enumerate() {
             let Some(draft) = drafts.get_mut(one.pack) else { continue };
@@ -162,7 +166,7 @@ pub(super) fn derive_all(
         }
         if blocked.len() == before {
             // A circle is told once, at the first of it.
-            let mut told: Vec<&Written> = Vec::new();
+            let mut told: Vec<&PendingDefinition> = Vec::new();
             for (one, _) in &blocked {
                 one.leave_out(drafts, catalogue);
                 let Some((circle, members)) = circle(one, &blocked) else { continue };
@@ -184,7 +188,10 @@ pub(super) fn derive_all(
 
 /// The way from a quantity or function over those that it waits for back to itself, and all that are on it; `None` where it only waits
 /// for those of such a circle.
-fn circle<'b>(start: &'b Written, blocked: &'b [(Written, Awaited)]) -> Option<(String, Vec<&'b Written>)> {
+fn circle<'b>(
+    start: &'b PendingDefinition,
+    blocked: &'b [(PendingDefinition, Awaited)],
+) -> Option<(String, Vec<&'b PendingDefinition>)> {
     let mut way = format!("`{}`", start.name);
     let (mut at, mut members) = (start, Vec::new());
     for _ in blocked {
@@ -200,7 +207,7 @@ fn circle<'b>(start: &'b Written, blocked: &'b [(Written, Awaited)]) -> Option<(
 }
 
 /// Adds a function to its pack.
-fn add_function(draft: &mut Draft, one: &Written, made: PackFunction) {
+fn add_function(draft: &mut Draft, one: &PendingDefinition, made: PackFunction) {
     let opened = &mut draft.parsed;
     let made = Arc::new(made);
     draft.functions.push(ActiveFunction {
@@ -216,7 +223,7 @@ fn add_function(draft: &mut Draft, one: &Written, made: PackFunction) {
 /// Adds a quantity; nothing where its name is taken.
 fn add(
     pack: &ParsedPack,
-    one: &Written,
+    one: &PendingDefinition,
     (entity_type, checked): (&'static EntityType, Checked),
     catalogue: &mut Catalogue,
     problems: &mut Problems,

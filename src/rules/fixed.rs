@@ -1,14 +1,14 @@
 //! Conditions of a rule, or of a step of the checklist, that always come out the same.
 
 use super::active::Rule;
-use super::place::Place;
+use super::place::PackPosition;
 use super::remedy::Change;
-use super::steps::Step;
+use super::steps::CheckStep;
 use crate::language::{Checked, Facts, Fixed, fixed_conditions};
 use crate::text::Problem;
 
 /// A condition that always comes out the same, as a problem of its file.
-pub(super) fn constant_problem(fixed: &Fixed, place: &Place) -> Problem {
+pub(super) fn constant_problem(fixed: &Fixed, place: &PackPosition) -> Problem {
     let message = if fixed.truth { "this always comes out true" } else { "this never comes out true" };
     let help = match (fixed.by_limit, fixed.here) {
         (true, _) => "the limit decides it as it is set; no design has a say",
@@ -34,7 +34,7 @@ pub(super) fn conditions_fixed(when: Option<&Checked>, require: &Checked) -> Vec
 
 impl Rule {
     /// Its expressions, each with its place and the byte of the text there at which it begins.
-    pub(super) fn expressions(&self) -> Vec<(&Checked, &Place, usize)> {
+    pub(super) fn expressions(&self) -> Vec<(&Checked, &PackPosition, usize)> {
         let mut all = Vec::new();
         if let Some(when) = &self.when {
             all.push((when, &self.places.when, 0));
@@ -52,7 +52,7 @@ impl Rule {
     }
 
     /// Its conditions that always come out the same, those after `when` where it holds.
-    pub(super) fn fixed(&self) -> Vec<(Fixed, &Place)> {
+    pub(super) fn fixed(&self) -> Vec<(Fixed, &PackPosition)> {
         let mut facts = Facts::default();
         let mut found = Vec::new();
         if let Some(when) = &self.when {
@@ -73,9 +73,9 @@ impl Rule {
     }
 }
 
-impl Step {
+impl CheckStep {
     /// Its conditions that always come out the same, those after `when` where it holds.
-    pub(super) fn fixed(&self) -> Vec<(Fixed, &Place)> {
+    pub(super) fn fixed(&self) -> Vec<(Fixed, &PackPosition)> {
         let [when_at, _, do_at] = &self.places;
         let mut facts = Facts::default();
         let mut found = Vec::new();

@@ -11,7 +11,7 @@ use super::doubtful_texts::doubtful_texts;
 use super::fixed::constant_problem;
 use super::library::Library;
 use super::pack::Level;
-use super::steps::Step;
+use super::steps::CheckStep;
 use super::uncertainty::Uncertainty;
 use crate::language::{Conjunct, Facts, fixed_conditions};
 use crate::text::{Problem, Source};
@@ -55,7 +55,7 @@ pub fn inspect(library: &Library, wanted: &dyn Fn(&Source) -> bool) -> Vec<Remar
                 report(level, &pack.source, constant_problem(&fixed, &one.written));
             }
         }
-        for (fixed, place) in pack.steps().iter().flat_map(Step::fixed) {
+        for (fixed, place) in pack.steps().iter().flat_map(CheckStep::fixed) {
             let level = if fixed.by_limit { Level::Warning } else { Level::Error };
             report(level, &pack.source, constant_problem(&fixed, place));
         }
@@ -210,7 +210,7 @@ fn unused(library: &Library) -> Vec<(Arc<Source>, Problem)> {
     let derived = library.derived.iter().map(|derived| (&derived.pack, derived.checked()));
     let codes = library.packs.iter().flat_map(|pack| pack.conditions().map(|c| (&pack.name, c)));
     let steps = library.packs.iter().flat_map(|pack| {
-        pack.steps().iter().flat_map(Step::expressions).map(|expression| (&pack.name, expression))
+        pack.steps().iter().flat_map(CheckStep::expressions).map(|expression| (&pack.name, expression))
     });
     let uncertain = library.packs.iter().flat_map(|pack| {
         pack.uncertainties().iter().flat_map(Uncertainty::expressions).map(|one| (&pack.name, one))

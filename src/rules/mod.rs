@@ -62,7 +62,7 @@ pub use pack::{
     ASK, DERIVED, FUNCTION, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, STEP, TABLE,
     TRIAL, UNCERTAINTY, Verdict,
 };
-pub use place::Place;
+pub use place::PackPosition;
 pub use remedy::{Change, Remedy};
 pub use run::{TrialResult, run_trials};
 pub(crate) use sample_points::SamplePoints;
@@ -70,9 +70,9 @@ pub use settings::{
     CLUB_WAIVER, ClubWaiver, LEVEL_SETTING, LIMIT_SETTING, LevelSetting, LimitSetting, OFF_SETTING,
     OffSetting, PACK_SETTING, PackLock, SETTINGS, Settings, SourceLocation, Spanned, normalize_path,
 };
-pub use steps::Step;
+pub use steps::CheckStep;
 pub use target::Target;
-pub use trial::{TRIAL_DAY, Trial, Written, specimens};
+pub use trial::{TRIAL_DAY, Trial, TrialValue, specimens};
 pub use trial_run::TrialRun;
 pub use uncertain_inputs::{SpreadInput, SpreadSource};
 pub(crate) use uncertain_inputs::{UncertainInput, in_its_unit, uncertain_inputs};

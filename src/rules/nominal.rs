@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 
 use super::active::Rule;
 use super::pack::Verdict;
-use crate::language::{Comparison, Order, Trace, evaluate_into};
+use crate::language::{ComparisonTrace, Order, Trace, evaluate_into};
 use crate::model::{Footprint, Model, Unknown};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Value};
@@ -49,8 +49,8 @@ impl Margin {
         }
     }
 
-    fn of(comparison: Comparison) -> Option<Self> {
-        let Comparison { order, left, right, places } = comparison;
+    fn of(comparison: ComparisonTrace) -> Option<Self> {
+        let ComparisonTrace { order, left, right, places } = comparison;
         let (value, limit, upper) = match order {
             Order::AtLeast | Order::More => (left, right, false),
             Order::AtMost | Order::Less => (left, right, true),

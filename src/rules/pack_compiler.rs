@@ -19,10 +19,10 @@ use super::own_rules::OwnRule;
 use super::pack::{ASK, LIMIT, PACK, RULE, ask, limit, pack, remedy, rule};
 use super::pack_tables::read_tables;
 use super::parsed::{ParsedPack, place};
-use super::place::Place;
+use super::place::PackPosition;
 use super::problems::Problems;
 use super::settings::Settings;
-use super::steps::{Step, Steps};
+use super::steps::{CheckStep, Steps};
 use super::trial::{LaterTrials, ReadTrials, Trials, places, read_trials};
 use super::uncertainty::Uncertainties;
 use crate::design::ROCKET;
@@ -54,7 +54,7 @@ pub(super) fn compile(sources: Vec<Source>, tables: Vec<Source>, settings: &Sett
             Steps::later(&parsed, &catalogue)
         } else {
             let (steps, mut wrong) = Steps::now(&parsed, &catalogue);
-            let fixed = steps.all().iter().flat_map(Step::fixed).filter(|(fixed, _)| !fixed.by_limit);
+            let fixed = steps.all().iter().flat_map(CheckStep::fixed).filter(|(fixed, _)| !fixed.by_limit);
             wrong.extend(fixed.map(|(fixed, place)| constant_problem(&fixed, place)));
             problems.take(&parsed.source, wrong);
             steps
@@ -259,7 +259,7 @@ fn rule_of(
         when: opened.place(id, rule::when.slot),
         require: opened.place(id, rule::require.slot),
         finding: opened.place(id, rule::finding.slot),
-        change: entity.get(rule::remedy).map_or_else(Place::default, |remedy| {
+        change: entity.get(rule::remedy).map_or_else(PackPosition::default, |remedy| {
             let to = opened.node(remedy.any(), remedy::to.slot).is_some();
             opened.place(remedy.any(), if to { remedy::to.slot } else { remedy::by.slot })
         }),

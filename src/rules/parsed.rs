@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::citation::text;
-use super::place::Place;
+use super::place::PackPosition;
 use super::trial::LaterTrials;
 use crate::language::{Constant, LanguageError, Names};
 use crate::text::{NodeId, Problem, Source, Span, Tree};
@@ -38,15 +38,15 @@ impl ParsedPack {
     }
 
     /// Where a text of one of its entities stands.
-    pub(super) fn place(&self, id: EntityId, slot: u16) -> Place {
-        self.node(id, slot).map(|node| Place::of(&self.tree, &self.source, node)).unwrap_or_default()
+    pub(super) fn place(&self, id: EntityId, slot: u16) -> PackPosition {
+        self.node(id, slot).map(|node| PackPosition::of(&self.tree, &self.source, node)).unwrap_or_default()
     }
 }
 
 /// An error inside a scalar of a pack, at its own bytes where it stands letter by letter in the file.
 pub(super) fn place(opened: &ParsedPack, node: Option<NodeId>, error: &LanguageError) -> Problem {
     let Some(node) = node else { return Problem::of_file(error.message.clone()) };
-    let place = Place::of(&opened.tree, &opened.source, node);
+    let place = PackPosition::of(&opened.tree, &opened.source, node);
     let mut problem =
         Problem::at(place.span(&error.range), error.message.clone()).maybe_help(error.help.clone());
     if let Some((range, label)) = &error.also {

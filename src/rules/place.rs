@@ -8,9 +8,9 @@ use crate::text::{NodeId, Source, Span, Tree};
 /// Where a text of a pack stands in its file, letter by letter where it can be known. Its lines are found when they are
 /// asked for: a review of a rocket asks for none.
 #[derive(Clone, Debug, Default)]
-pub struct Place(Option<(Arc<Source>, Arc<Tree>, NodeId)>);
+pub struct PackPosition(Option<(Arc<Source>, Arc<Tree>, NodeId)>);
 
-impl Place {
+impl PackPosition {
     pub(super) fn of(tree: &Arc<Tree>, source: &Arc<Source>, node: NodeId) -> Self {
         Self(Some((Arc::clone(source), Arc::clone(tree), node)))
     }

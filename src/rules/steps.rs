@@ -6,7 +6,7 @@ use super::citation::cite;
 use super::compile::Compiler;
 use super::pack::{Moment, STEP, step};
 use super::parsed::ParsedPack;
-use super::place::Place;
+use super::place::PackPosition;
 use crate::design::ROCKET;
 use crate::language::{Checked, LanguageError, Sentence};
 use crate::model::{Catalogue, Type};
@@ -15,7 +15,7 @@ use crate::vocabulary::{Entity, EntityId, EntityType, State, suggest};
 
 /// A step of the field checklist, checked.
 #[derive(Clone, Debug)]
-pub struct Step {
+pub struct CheckStep {
     /// Its name.
     pub name: String,
     /// When it is taken.
@@ -39,10 +39,10 @@ pub struct Step {
     /// Where it comes from, where that is said.
     pub citation: Option<String>,
     /// Where `when`, the turn and the sentence stand in the file.
-    pub(super) places: [Place; 3],
+    pub(super) places: [PackPosition; 3],
 }
 
-impl Step {
+impl CheckStep {
     /// Its expressions.
     pub(super) fn expressions(&self) -> impl Iterator<Item = &Checked> {
         let sentence = self.sentence.expressions().into_iter().map(|(_, value)| value);
@@ -53,7 +53,7 @@ impl Step {
 /// The steps of a pack. Those of a built-in pack are compiled when they are first asked for: no review asks.
 #[derive(Clone, Debug)]
 pub(super) struct Steps {
-    all: OnceLock<Vec<Step>>,
+    all: OnceLock<Vec<CheckStep>>,
     later: Option<(Arc<ParsedPack>, Arc<Catalogue>)>,
 }
 
@@ -70,7 +70,7 @@ impl Steps {
     }
 
     /// The steps, compiled if they are not yet.
-    pub(super) fn all(&self) -> &[Step] {
+    pub(super) fn all(&self) -> &[CheckStep] {
         self.all.get_or_init(|| match &self.later {
             // A built-in pack has no mistakes: a test compiles all of its steps.
             Some((pack, catalogue)) => compile(pack, catalogue).0,
@@ -80,13 +80,13 @@ impl Steps {
 }
 
 /// The steps of a pack, each after the one that it is joined on to.
-fn compile(opened: &ParsedPack, catalogue: &Catalogue) -> (Vec<Step>, Vec<Problem>) {
+fn compile(opened: &ParsedPack, catalogue: &Catalogue) -> (Vec<CheckStep>, Vec<Problem>) {
     let mut compiler = Compiler { catalogue, opened, problems: Vec::new() };
-    let mut steps: Vec<Step> = Vec::new();
+    let mut steps: Vec<CheckStep> = Vec::new();
     for id in opened.store.of_type(&STEP) {
         let Some(step) = compiler.step(id) else { continue };
         match compiler.follows(id, &step, &steps) {
-            Ok(Some(at)) => steps.insert(at, Step { joined_on: true, ..step }),
+            Ok(Some(at)) => steps.insert(at, CheckStep { joined_on: true, ..step }),
             Ok(None) => steps.push(step),
             Err(error) => compiler.problem(opened.node(id, step::right_after.slot), &error),
         }
@@ -100,7 +100,7 @@ fn is_written(entity: &Entity, slot: u16) -> bool {
 
 impl Compiler<'_> {
     /// A step as its pack has it; what is wrong with it goes to the problems.
-    fn step(&mut self, id: EntityId) -> Option<Step> {
+    fn step(&mut self, id: EntityId) -> Option<CheckStep> {
         let opened = self.opened;
         let entity = opened.store.get(id)?;
         let entity_type =
@@ -126,7 +126,7 @@ impl Compiler<'_> {
         };
         let order =
             if is_written(entity, step::order.slot) { Some(self.turn(id, entity_type)) } else { None };
-        Some(Step {
+        Some(CheckStep {
             name: entity.name.to_string(),
             moment: entity.get(step::moment)?,
             entity_type,
@@ -155,7 +155,12 @@ impl Compiler<'_> {
     }
 
     /// Where a step goes that says which one it is joined on to: right after it and those that are joined on to it already.
-    fn follows(&self, id: EntityId, mine: &Step, steps: &[Step]) -> Result<Option<usize>, LanguageError> {
+    fn follows(
+        &self,
+        id: EntityId,
+        mine: &CheckStep,
+        steps: &[CheckStep],
+    ) -> Result<Option<usize>, LanguageError> {
         let Some(name) = self.opened.text(id, step::right_after) else { return Ok(None) };
         let error = |message: String, help: Option<String>| {
             LanguageError::new(message, 0..name.len()).maybe_help(help)
@@ -165,7 +170,7 @@ impl Compiler<'_> {
             let help = near.map(|near| format!("did you mean `{near}`?"));
             return Err(error(format!("no step above this one is named `{name}`"), help));
         };
-        let leads = |step: &Step| (step.moment, step.entity_type) == (mine.moment, mine.entity_type);
+        let leads = |step: &CheckStep| (step.moment, step.entity_type) == (mine.moment, mine.entity_type);
         if !steps.get(at).is_some_and(leads) {
             let message = format!("`{name}` is taken at another moment, or is about another type of part");
             return Err(error(

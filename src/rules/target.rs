@@ -1,6 +1,6 @@
 //! The field that a remedy changes, reached from the subject; through a collection it is that of each member.
 
-use crate::language::{LanguageError, Node, Scope, Tree, Word, parse};
+use crate::language::{ExprNode, ExprTree, LanguageError, Scope, Word, parse};
 use crate::model::{Model, Named, Type};
 use crate::quantity::Dimension;
 use crate::vocabulary::{EntityId, EntityType, Shape, Value, suggest};
@@ -8,7 +8,7 @@ use crate::vocabulary::{EntityId, EntityType, Shape, Value, suggest};
 /// A way from the subject to a field.
 #[derive(Clone, Debug)]
 pub struct Target {
-    steps: Vec<Step>,
+    steps: Vec<PathStep>,
     /// The entity type that has the field.
     pub entity_type: &'static EntityType,
     /// The slot of the field.
@@ -18,7 +18,7 @@ pub struct Target {
 }
 
 #[derive(Clone, Debug)]
-enum Step {
+enum PathStep {
     Field(u16),
     Computed(u16),
     Holder(&'static EntityType),
@@ -39,11 +39,11 @@ impl Target {
         let mut at = &tree;
         let base = loop {
             match &at.node {
-                Node::Member(of, name) => {
+                ExprNode::Member(of, name) => {
                     names.push(name.clone());
                     at = of;
                 }
-                Node::Name(name) => break name.clone(),
+                ExprNode::Name(name) => break name.clone(),
                 _ => return Err(error("a remedy sets a field: write its path".to_owned(), at.range.clone())),
             }
         };
@@ -63,9 +63,9 @@ impl Target {
         let mut steps = Vec::new();
         for name in names {
             let (step, next) = match scope.catalogue.named(entity_type, name.text()) {
-                Some(Named::Field(slot, field)) => (Step::Field(slot), Type::of(&field.shape)),
-                Some(Named::Computed(number, gives)) => (Step::Computed(number), gives),
-                Some(Named::Holder(holder)) => (Step::Holder(holder), Type::Entity(holder)),
+                Some(Named::Field(slot, field)) => (PathStep::Field(slot), Type::of(&field.shape)),
+                Some(Named::Computed(number, gives)) => (PathStep::Computed(number), gives),
+                Some(Named::Holder(holder)) => (PathStep::Holder(holder), Type::Entity(holder)),
                 None => return Err(unknown(scope, entity_type, &name)),
             };
             steps.push(step);
@@ -101,11 +101,11 @@ impl Target {
             let mut next = Vec::new();
             for id in ids {
                 let value = match step {
-                    Step::Field(slot) => model.read(Read { entity: id, access: Access::Field(*slot) }),
-                    Step::Computed(number) => {
+                    PathStep::Field(slot) => model.read(Read { entity: id, access: Access::Field(*slot) }),
+                    PathStep::Computed(number) => {
                         model.read(Read { entity: id, access: Access::Computed(*number) })
                     }
-                    Step::Holder(entity_type) => {
+                    PathStep::Holder(entity_type) => {
                         next.extend(model.holder(id, entity_type));
                         continue;
                     }
@@ -131,9 +131,9 @@ fn unknown(scope: &Scope<'_>, entity_type: &'static EntityType, name: &Word) -> 
     }
 }
 
-fn base_range(tree: &Tree) -> std::ops::Range<usize> {
+fn base_range(tree: &ExprTree) -> std::ops::Range<usize> {
     let mut at = tree;
-    while let Node::Member(of, _) = &at.node {
+    while let ExprNode::Member(of, _) = &at.node {
         at = of;
     }
     at.range.clone()

@@ -19,7 +19,7 @@ pub const TRIAL_DAY: Date = Date::constant(2026, 6, 1);
 
 /// A value that a trial writes into its specimen.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Written {
+pub struct TrialValue {
     /// The path of the field.
     pub path: String,
     /// The value, as YAML on one line.
@@ -36,7 +36,7 @@ pub struct Trial {
     /// The specimen's name.
     pub specimen: String,
     /// Values to write.
-    pub with: Vec<Written>,
+    pub with: Vec<TrialValue>,
     /// Paths to remove, each with its bytes in the rule file.
     pub without: Vec<(String, Span)>,
     /// The subject asked about, with the bytes of its name; any where not said.
@@ -164,7 +164,7 @@ pub(super) fn read_trials(
         if let Some(node) = entity.get(trial::with) {
             for entry in tree.entries(node) {
                 let path = tree.scalar(entry.key).map(|s| s.value.to_string()).unwrap_or_default();
-                with.push(Written {
+                with.push(TrialValue {
                     path,
                     value: one_line(tree, source, entry.value)?,
                     path_at: tree.span(entry.key),

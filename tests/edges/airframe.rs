@@ -6,7 +6,7 @@ use holdpoint::engineering::drag::{self, Airframe, Edges};
 use holdpoint::engineering::drag_build_up::BuildUp;
 use holdpoint::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
 use holdpoint::engineering::flutter::{self, Plate};
-use holdpoint::engineering::nose::{Nose, Shape, SideView};
+use holdpoint::engineering::nose::{Nose, NoseShape, SideView};
 use holdpoint::engineering::planform;
 use holdpoint::engineering::stability::{self, Contribution, FinSet};
 use holdpoint::engineering::supersonic;
@@ -24,14 +24,14 @@ fn by_law(law: &dyn DragLaw, altitude: Length, mach: f64, burning: bool) -> With
 /// Every shape of nose, with what the shape itself takes.
 fn noses(all: &mut Vec<Edge>) {
     const ORDINARY: [f64; 3] = [0.4, 0.1, 0.5];
-    let shapes: [fn(f64) -> Shape; 7] = [
-        |_| Shape::Cone,
-        |_| Shape::TangentOgive,
-        |arc| Shape::SecantOgive { arc: Length::from_si(arc * 4.0) },
-        |_| Shape::Ellipsoid,
-        |k| Shape::Parabola { k },
-        |exponent| Shape::Power { exponent },
-        |c| Shape::Haack { c },
+    let shapes: [fn(f64) -> NoseShape; 7] = [
+        |_| NoseShape::Cone,
+        |_| NoseShape::TangentOgive,
+        |arc| NoseShape::SecantOgive { arc: Length::from_si(arc * 4.0) },
+        |_| NoseShape::Ellipsoid,
+        |k| NoseShape::Parabola { k },
+        |exponent| NoseShape::Power { exponent },
+        |c| NoseShape::Haack { c },
     ];
     for shape in shapes {
         let nose = move |length, base, parameter: f64| Nose::new(shape(parameter), length, base);

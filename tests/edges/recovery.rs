@@ -10,7 +10,7 @@ use holdpoint::quantity::{Area, Length, Mass, Speed, TemperatureDifference};
 
 use super::edge::{Edge, edge, within};
 
-type Place = (Length, Length);
+type GroundPoint = (Length, Length);
 
 fn day(field: Length, warmer: TemperatureDifference, wind: Wind) -> Day {
     Day { field, warmer, wind }
@@ -104,12 +104,14 @@ pub(super) fn all() -> Vec<Edge> {
         ),
         edge("landing::distance", &[200.0, 80.0], "++", landing::distance),
         edge("landing::against_wind", &[200.0, 0.7], "..", landing::against_wind),
-        edge("landing::turned", &[200.0, 80.0, 0.7], "...", |place: Place, by| landing::turned(place, by)),
+        edge("landing::turned", &[200.0, 80.0, 0.7], "...", |place: GroundPoint, by| {
+            landing::turned(place, by)
+        }),
         edge(
             "landing::from_triangle",
             &[900.0, 700.0, 0.0, 0.0, 100.0, 0.0, 0.0, 100.0],
             "++......",
-            |place: Place, corners: [Place; 3]| landing::from_triangle(place, corners),
+            |place: GroundPoint, corners: [GroundPoint; 3]| landing::from_triangle(place, corners),
         ),
         edge("parachute::round_canopy", &[1.5, 1.2], "++", parachute::round_canopy),
         edge("parachute::descent_rate", &[5.0, 1.2, 1.1], "+--", parachute::descent_rate),
@@ -163,7 +165,7 @@ pub(super) fn all() -> Vec<Edge> {
             "spread_area::ellipse_of",
             &[1.0, 2.0, 5.0, 1.0, 3.0, 8.0, 4.0, 4.0, 0.9],
             "........#",
-            |places: [Place; 4], share| spread_area::ellipse_of(&[places.to_vec()], share),
+            |places: [GroundPoint; 4], share| spread_area::ellipse_of(&[places.to_vec()], share),
         ),
     ]
 }

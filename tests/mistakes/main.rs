@@ -111,7 +111,7 @@ fn stands_in(finding: &Finding, review: &DesignReview) -> bool {
 
 /// Whether a finding underlines one of these keys.
 fn underlines(finding: &Finding, keys: &[String]) -> bool {
-    let of = |place: &holdpoint::review::Place| match place.key.as_str() {
+    let of = |place: &holdpoint::review::FindingPlace| match place.key.as_str() {
         "" => place.label.split(':').next().unwrap_or_default().to_owned(),
         key => key.to_owned(),
     };

@@ -3,7 +3,8 @@
 use crate::sheet::{close, rows};
 use holdpoint::engineering::atmosphere;
 use holdpoint::engineering::drag::{self, Airframe, Edges, Fins, Motor};
-use holdpoint::quantity::{Area, Length};
+use holdpoint::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
+use holdpoint::quantity::{Area, Length, Speed};
 use std::f64::consts::PI;
 
 fn m(value: f64) -> Length {
@@ -244,4 +245,25 @@ fn edges_of_fins_drag_by_the_published_figures() {
     };
     close("added", of(Edges::Square).total, of(Edges::Tapered).total + of(Edges::Square).edges, 1e-9);
     assert!(of(Edges::Square).edges > of(Edges::Rounded).edges && of(Edges::Rounded).edges > 0.0);
+}
+
+#[test]
+fn a_table_of_drag_goes_straight_between_and_level_beyond() {
+    let flow = |mach, burning| Flow {
+        air: atmosphere::at(Length::from_si(0.0)).unwrap(),
+        airspeed: Speed::from_si(340.294 * mach),
+        mach,
+        burning,
+    };
+    let table = DragTable::with_burning(&[(0.0, 0.4)], &[(0.5, 0.5), (1.0, 0.7), (2.0, 0.6)]).unwrap();
+    for (mach, cd) in [(0.0, 0.5), (0.5, 0.5), (0.75, 0.6), (1.0, 0.7), (1.5, 0.65), (2.0, 0.6), (9.0, 0.6)] {
+        close("coast", table.coefficient(&flow(mach, false)), cd, 1e-12);
+        close("burn", table.coefficient(&flow(mach, true)), 0.4, 1e-12);
+    }
+    assert!(DragTable::new(&[]).is_err());
+    assert!(DragTable::new(&[(0.5, 0.5), (0.5, 0.6)]).is_err());
+    assert!(DragTable::new(&[(0.5, -0.5)]).is_err());
+    assert!(DragTable::new(&[(f64::NAN, 0.5)]).is_err());
+    assert!(SteadyDrag::new(f64::INFINITY).is_err());
+    assert!(SteadyDrag::with_burning(0.4, -0.1).is_err());
 }

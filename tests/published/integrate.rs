@@ -1,7 +1,7 @@
 //! The integrator against closed forms: the exponential, the harmonic oscillator, the projectile; its order; its roots.
 
 use crate::sheet::{close, near};
-use holdpoint::engineering::integrate::{self, DormandPrince, Step, Tolerance};
+use holdpoint::engineering::integrate::{self, AcceptedStep, DormandPrince, Tolerance};
 
 fn within<const N: usize>(relative: f64) -> Tolerance<N> {
     Tolerance { relative, absolute: [relative; N] }
@@ -13,7 +13,7 @@ fn steps<const N: usize>(
     from: [f64; N],
     end: f64,
     relative: f64,
-) -> Vec<Step<N>> {
+) -> Vec<AcceptedStep<N>> {
     let mut motion = DormandPrince::new(within(relative), 0.0, from);
     let mut steps = Vec::new();
     while motion.time() < end {

@@ -1,7 +1,7 @@
 //! Centres of pressure against exact integrals, the table printed in the 1966 report, and the limits of wing theory.
 
 use crate::sheet::{Row, close, near, rows};
-use holdpoint::engineering::nose::{Nose, Shape, SideView};
+use holdpoint::engineering::nose::{Nose, NoseShape, SideView};
 use holdpoint::engineering::stability::{self, Contribution, FinSet};
 use holdpoint::quantity::{Angle, Area, Length};
 use std::f64::consts::PI;
@@ -17,22 +17,22 @@ fn input(row: &Row, name: &str) -> f64 {
     item.rsplit('=').next().unwrap().split(' ').next().unwrap().parse().unwrap()
 }
 
-fn shape(case: &str) -> Shape {
+fn shape(case: &str) -> NoseShape {
     match case {
-        "cone" => Shape::Cone,
-        "parabola K=1 (r=R(2x-x^2))" => Shape::Parabola { k: 1.0 },
-        "parabola K=0.75" => Shape::Parabola { k: 0.75 },
-        "parabola K=0.5" => Shape::Parabola { k: 0.5 },
-        "ellipsoid" => Shape::Ellipsoid,
-        "power n=0.5" => Shape::Power { exponent: 0.5 },
-        "power n=0.6" => Shape::Power { exponent: 0.6 },
-        "power n=0.75" => Shape::Power { exponent: 0.75 },
-        "Haack LD (C=0, von Karman)" => Shape::Haack { c: 0.0 },
-        "Haack LV (C=1/3)" => Shape::Haack { c: 1.0 / 3.0 },
-        "Haack tangent (C=2/3)" => Shape::Haack { c: 2.0 / 3.0 },
+        "cone" => NoseShape::Cone,
+        "parabola K=1 (r=R(2x-x^2))" => NoseShape::Parabola { k: 1.0 },
+        "parabola K=0.75" => NoseShape::Parabola { k: 0.75 },
+        "parabola K=0.5" => NoseShape::Parabola { k: 0.5 },
+        "ellipsoid" => NoseShape::Ellipsoid,
+        "power n=0.5" => NoseShape::Power { exponent: 0.5 },
+        "power n=0.6" => NoseShape::Power { exponent: 0.6 },
+        "power n=0.75" => NoseShape::Power { exponent: 0.75 },
+        "Haack LD (C=0, von Karman)" => NoseShape::Haack { c: 0.0 },
+        "Haack LV (C=1/3)" => NoseShape::Haack { c: 1.0 / 3.0 },
+        "Haack tangent (C=2/3)" => NoseShape::Haack { c: 2.0 / 3.0 },
         ogive => {
             assert!(ogive.starts_with("tangent ogive"), "{ogive}");
-            Shape::TangentOgive
+            NoseShape::TangentOgive
         }
     }
 }
@@ -112,9 +112,9 @@ fn whole_rockets_agree_with_the_table() {
     let mut seen = 0;
     for row in table.iter().filter(|row| row.text("kind") == "rocket") {
         let parts = match row.text("case").split(':').next().unwrap() {
-            "A" => [nose(Shape::Cone, 12.0), fins(4)],
+            "A" => [nose(NoseShape::Cone, 12.0), fins(4)],
             "B" => [shorthand, fins(3)],
-            "B2" => [nose(Shape::TangentOgive, 20.0), fins(3)],
+            "B2" => [nose(NoseShape::TangentOgive, 20.0), fins(3)],
             case => panic!("{case}"),
         };
         check(row, stability::total(&parts).unwrap());
@@ -129,7 +129,7 @@ fn whole_rockets_agree_with_the_table() {
 fn ogives_agree_with_the_table_printed_in_1966() {
     let printed = [0.430, 0.914, 1.387, 1.857, 2.326, 2.794, 3.261, 3.729, 4.196, 4.663];
     for (fineness, x) in (1..).zip(printed) {
-        let nose = Nose::new(Shape::TangentOgive, m(f64::from(fineness)), m(1.0)).unwrap();
+        let nose = Nose::new(NoseShape::TangentOgive, m(f64::from(fineness)), m(1.0)).unwrap();
         near("ogive", stability::nose(&nose, m(1.0)).unwrap().centre.si(), x, 6e-4);
     }
 }
@@ -139,11 +139,16 @@ fn ogives_agree_with_the_table_printed_in_1966() {
 fn secant_ogives_lie_between_the_tangent_ogive_and_the_cone() {
     let fullness = |shape| Nose::new(shape, m(3.0), m(1.0)).unwrap().fullness();
     let tangent = (0.25 + 9.0) / 1.0;
-    close("tangent", fullness(Shape::SecantOgive { arc: m(tangent) }), fullness(Shape::TangentOgive), 1e-9);
-    close("cone", fullness(Shape::SecantOgive { arc: m(590.0) }), 1.0 / 3.0, 0.01);
-    let mut before = fullness(Shape::TangentOgive);
+    close(
+        "tangent",
+        fullness(NoseShape::SecantOgive { arc: m(tangent) }),
+        fullness(NoseShape::TangentOgive),
+        1e-9,
+    );
+    close("cone", fullness(NoseShape::SecantOgive { arc: m(590.0) }), 1.0 / 3.0, 0.01);
+    let mut before = fullness(NoseShape::TangentOgive);
     for arc in [10.0, 14.0, 20.0, 50.0, 200.0] {
-        let now = fullness(Shape::SecantOgive { arc: m(arc) });
+        let now = fullness(NoseShape::SecantOgive { arc: m(arc) });
         assert!(now < before && now > 1.0 / 3.0, "{arc}: {now}");
         before = now;
     }
@@ -153,13 +158,13 @@ fn secant_ogives_lie_between_the_tangent_ogive_and_the_cone() {
 #[test]
 fn closed_volumes_are_those_of_the_profiles() {
     for shape in [
-        Shape::Cone,
-        Shape::TangentOgive,
-        Shape::SecantOgive { arc: m(20.0) },
-        Shape::Ellipsoid,
-        Shape::Parabola { k: 0.6 },
-        Shape::Power { exponent: 0.7 },
-        Shape::Haack { c: 0.2 },
+        NoseShape::Cone,
+        NoseShape::TangentOgive,
+        NoseShape::SecantOgive { arc: m(20.0) },
+        NoseShape::Ellipsoid,
+        NoseShape::Parabola { k: 0.6 },
+        NoseShape::Power { exponent: 0.7 },
+        NoseShape::Haack { c: 0.2 },
     ] {
         let nose = Nose::new(shape, m(3.0), m(1.0)).unwrap();
         near("tip", nose.radius_at(m(0.0)).si(), 0.0, 1e-9);
@@ -176,11 +181,11 @@ fn closed_volumes_are_those_of_the_profiles() {
 /// Skin and side view of a cone, of a hemisphere and of a half disc (textbook geometry: centroid 4 R/(3 π) from the straight edge).
 #[test]
 fn skins_and_side_views_follow_solid_geometry() {
-    let cone = Nose::new(Shape::Cone, m(4.0), m(6.0)).unwrap();
+    let cone = Nose::new(NoseShape::Cone, m(4.0), m(6.0)).unwrap();
     close("cone's skin", cone.skin().unwrap().si(), PI * 3.0 * 5.0, 1e-9);
     close("cone's side", cone.side_view().unwrap().area.si(), 12.0, 1e-9);
     close("cone's centroid", cone.side_view().unwrap().centroid.si(), 8.0 / 3.0, 1e-6);
-    for shape in [Shape::Ellipsoid, Shape::TangentOgive] {
+    for shape in [NoseShape::Ellipsoid, NoseShape::TangentOgive] {
         let ball = Nose::new(shape, m(1.0), m(2.0)).unwrap();
         close("hemisphere's skin", ball.skin().unwrap().si(), 2.0 * PI, 1e-5);
         close("half disc", ball.side_view().unwrap().area.si(), PI / 2.0, 1e-5);
@@ -197,15 +202,15 @@ fn skins_and_side_views_follow_solid_geometry() {
 #[test]
 fn skins_and_side_views_agree_with_another_program() {
     for (shape, skin, side, centroid) in [
-        (Shape::TangentOgive, 6.387_221_27, 2.011_067_42, 1.870_831_82),
-        (Shape::SecantOgive { arc: m(20.0) }, 5.510_184_60, 1.734_847_68, 1.931_799_16),
-        (Shape::Ellipsoid, 7.492_328_8, 2.356_194_49, 1.726_760_46),
-        (Shape::Parabola { k: 0.6 }, 5.445_628_78, 1.714_285_71, 1.9375),
-        (Shape::Power { exponent: 0.7 }, 5.601_880_52, 1.764_705_88, 1.888_888_89),
-        (Shape::Power { exponent: 0.5 }, 6.345_112_5, 2.0, 1.8),
-        (Shape::Haack { c: 0.0 }, 6.199_321_3, 1.953_656_60, 1.859_049_36),
-        (Shape::Haack { c: 0.2 }, 6.485_914_2, 2.043_848_09, 1.833_358_08),
-        (Shape::Haack { c: 1.0 / 3.0 }, 6.667_715_6, 2.100_734_23, 1.818_698_97),
+        (NoseShape::TangentOgive, 6.387_221_27, 2.011_067_42, 1.870_831_82),
+        (NoseShape::SecantOgive { arc: m(20.0) }, 5.510_184_60, 1.734_847_68, 1.931_799_16),
+        (NoseShape::Ellipsoid, 7.492_328_8, 2.356_194_49, 1.726_760_46),
+        (NoseShape::Parabola { k: 0.6 }, 5.445_628_78, 1.714_285_71, 1.9375),
+        (NoseShape::Power { exponent: 0.7 }, 5.601_880_52, 1.764_705_88, 1.888_888_89),
+        (NoseShape::Power { exponent: 0.5 }, 6.345_112_5, 2.0, 1.8),
+        (NoseShape::Haack { c: 0.0 }, 6.199_321_3, 1.953_656_60, 1.859_049_36),
+        (NoseShape::Haack { c: 0.2 }, 6.485_914_2, 2.043_848_09, 1.833_358_08),
+        (NoseShape::Haack { c: 1.0 / 3.0 }, 6.667_715_6, 2.100_734_23, 1.818_698_97),
     ] {
         let nose = Nose::new(shape, m(3.0), m(1.0)).unwrap();
         let what = format!("{shape:?}");
@@ -217,7 +222,7 @@ fn skins_and_side_views_agree_with_another_program() {
     // π R/(6 L²) ((R² + 4 L²)^(3/2) − R³).
     let (l, r) = (2.0_f64, 0.7_f64);
     let paraboloid = PI * r / (6.0 * l * l) * ((r * r + 4.0 * l * l).powf(1.5) - r.powi(3));
-    let nose = Nose::new(Shape::Power { exponent: 0.5 }, m(l), m(2.0 * r)).unwrap();
+    let nose = Nose::new(NoseShape::Power { exponent: 0.5 }, m(l), m(2.0 * r)).unwrap();
     close("paraboloid", nose.skin().unwrap().si(), paraboloid, 1e-5);
     // π R² + π R L asin(e)/e when long, π R² + (π L²/2 e) ln((1 + e)/(1 − e)) when flat.
     for (l, r) in
@@ -229,7 +234,7 @@ fn skins_and_side_views_agree_with_another_program() {
         } else {
             PI * r * r + PI * l * l / (2.0 * e) * ((1.0 + e) / (1.0 - e)).ln()
         };
-        let nose = Nose::new(Shape::Ellipsoid, m(l), m(2.0 * r)).unwrap();
+        let nose = Nose::new(NoseShape::Ellipsoid, m(l), m(2.0 * r)).unwrap();
         close(&format!("spheroid {l} by {r}"), nose.skin().unwrap().si(), half, 1e-8);
     }
 }
@@ -298,10 +303,14 @@ fn refuses_what_the_method_does_not_know() {
     assert!(refused(FinSet { span: m(0.0), ..inch_fins(3) }, 0.0));
     assert!(refused(FinSet { tip_chord: m(-1.0), ..inch_fins(3) }, 0.0));
     let nose = |shape, long, d| Nose::new(shape, m(long), m(d)).is_err();
-    assert!(nose(Shape::Cone, 0.0, 1.0) && nose(Shape::Cone, 1.0, f64::NAN));
-    assert!(nose(Shape::TangentOgive, 0.4, 1.0) && nose(Shape::SecantOgive { arc: m(2.0) }, 3.0, 1.0));
-    assert!(nose(Shape::Parabola { k: 1.1 }, 1.0, 1.0) && nose(Shape::Power { exponent: 0.0 }, 1.0, 1.0));
-    assert!(nose(Shape::Haack { c: 1.0 }, 1.0, 1.0) && nose(Shape::Haack { c: f64::NAN }, 1.0, 1.0));
+    assert!(nose(NoseShape::Cone, 0.0, 1.0) && nose(NoseShape::Cone, 1.0, f64::NAN));
+    assert!(
+        nose(NoseShape::TangentOgive, 0.4, 1.0) && nose(NoseShape::SecantOgive { arc: m(2.0) }, 3.0, 1.0)
+    );
+    assert!(
+        nose(NoseShape::Parabola { k: 1.1 }, 1.0, 1.0) && nose(NoseShape::Power { exponent: 0.0 }, 1.0, 1.0)
+    );
+    assert!(nose(NoseShape::Haack { c: 1.0 }, 1.0, 1.0) && nose(NoseShape::Haack { c: f64::NAN }, 1.0, 1.0));
     assert!(stability::transition(m(0.0), m(0.0), m(1.0), m(1.0)).is_err());
     assert!(stability::total(&[]).is_err());
     assert!(stability::total(&[Contribution { slope: -1.0, centre: m(1.0) }]).is_err());

@@ -2,7 +2,7 @@
 
 use super::super::{
     Unworkable,
-    integrate::{self, Step},
+    integrate::{self, AcceptedStep},
 };
 use super::flight::Peak;
 use crate::quantity::{Length, Time};
@@ -90,7 +90,7 @@ impl Watch {
     /// Goes along one step as far as `until`. `last` is what is seen at its end.
     pub(super) fn follow<const N: usize>(
         &mut self,
-        step: &Step<N>,
+        step: &AcceptedStep<N>,
         until: f64,
         last: Seen,
         sight: &impl Sight<N>,

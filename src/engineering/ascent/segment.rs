@@ -1,6 +1,6 @@
 //! One step of an ascent, on the rail or in the air.
 
-use super::super::integrate::Step;
+use super::super::integrate::AcceptedStep;
 
 /// One step of an ascent.
 #[derive(Clone, Copy, Debug)]
@@ -13,16 +13,16 @@ pub(super) struct Segment {
 
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Path {
-    Rail(Step<2>),
-    Air(Step<4>),
+    Rail(AcceptedStep<2>),
+    Air(AcceptedStep<4>),
 }
 
 impl Segment {
-    pub(super) fn on_rail(step: Step<2>, until: f64, line: usize) -> Self {
+    pub(super) fn on_rail(step: AcceptedStep<2>, until: f64, line: usize) -> Self {
         Self { path: Path::Rail(step), until, line }
     }
 
-    pub(super) fn in_air(step: Step<4>, until: f64, line: usize) -> Self {
+    pub(super) fn in_air(step: AcceptedStep<4>, until: f64, line: usize) -> Self {
         Self { path: Path::Air(step), until, line }
     }
 

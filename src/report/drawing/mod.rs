@@ -13,7 +13,7 @@ mod shapes;
 mod svg;
 
 pub use aft_view::aft_view;
-pub use shapes::{Clocked, Drawing, Form, Look, Mark, Part, Shape, Undrawn, View};
+pub use shapes::{Clocked, Drawing, DrawnShape, Form, Look, Mark, Part, Undrawn, View};
 pub use svg::{Balloon, State, sheet};
 
 use super::reading::Reading;

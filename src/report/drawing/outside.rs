@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use super::parts::{Pen, both_sides, mirrored, rectangle, shape};
-use super::{Clocked, Form, Look, Shape, View};
+use super::{Clocked, DrawnShape, Form, Look, View};
 use crate::design::{
     ALTIMETER, FINS, Fins, SECTION, SHEAR_PINS, SWITCH_ACCESS, VENT, altimeter, fastening, fin_slots,
     fin_tab, fins, joint, protuberance, rail_button, section, shear_pins, switch_access, tube, vent,
@@ -106,7 +106,7 @@ impl Pen<'_> {
 
     /// A form at the root of fins, cut by the plane of the paper: above, below, or both, as fins stand there. Where none does, it is
     /// drawn above, turned into that plane.
-    fn in_plane(&mut self, id: EntityId, fins: Option<EntityId>, look: Look, form: Form) -> Vec<Shape> {
+    fn in_plane(&mut self, id: EntityId, fins: Option<EntityId>, look: Look, form: Form) -> Vec<DrawnShape> {
         let angles = fins.map(|fins| self.fin_angles(fins)).unwrap_or_default();
         if angles.is_empty() {
             return both_sides(View::Cut, look, form);
@@ -136,7 +136,7 @@ impl Pen<'_> {
     }
 
     /// The tab of the fins: in the middle of its slot, since no key says where it begins.
-    pub(super) fn tab(&mut self, id: EntityId, root: (f64, f64), body: f64) -> Vec<Shape> {
+    pub(super) fn tab(&mut self, id: EntityId, root: (f64, f64), body: f64) -> Vec<DrawnShape> {
         let Some(tab) = self.reading.part(id, fins::tab) else { return Vec::new() };
         let (Some(long), Some(deep)) =
             (self.reading.si(tab, fin_tab::length), self.reading.si(tab, fin_tab::depth))

@@ -1,6 +1,6 @@
 //! What the body looks like: tubes, couplers, the nose cone and tapers; and who draws the other kinds.
 
-use super::{Clocked, Drawing, Form, Look, Mark, Part, Shape, Undrawn, View};
+use super::{Clocked, Drawing, DrawnShape, Form, Look, Mark, Part, Undrawn, View};
 use crate::design::{
     BOAT_TAIL, BULKHEAD, COUPLER, FASTENING, FIN_SLOTS, FINS, HARNESS, JOINT, LID, MOTOR, MOTOR_MOUNT,
     NOSE_CONE, PARACHUTE, PROTUBERANCE, RAIL_BUTTON, RETAINER, RING, RODS, SECTION, SHEAR_PINS, SHOULDER,
@@ -88,8 +88,8 @@ pub(super) struct Pen<'m> {
     pub(super) clocked: Vec<Clocked>,
 }
 
-pub(super) fn shape(view: View, look: Look, form: Form) -> Shape {
-    Shape { view, look, form }
+pub(super) fn shape(view: View, look: Look, form: Form) -> DrawnShape {
+    DrawnShape { view, look, form }
 }
 
 pub(super) fn rectangle(fore: f64, aft: f64, low: f64, high: f64) -> Form {
@@ -107,13 +107,13 @@ pub(super) fn mirrored(form: &Form) -> Form {
 }
 
 /// A form above the axis and the same below.
-pub(super) fn both_sides(view: View, look: Look, form: Form) -> Vec<Shape> {
+pub(super) fn both_sides(view: View, look: Look, form: Form) -> Vec<DrawnShape> {
     let below = mirrored(&form);
     vec![shape(view, look, form), shape(view, look, below)]
 }
 
 /// The walls of a tube that is cut open.
-pub(super) fn walls(fore: f64, aft: f64, outer: f64, inner: f64) -> Vec<Shape> {
+pub(super) fn walls(fore: f64, aft: f64, outer: f64, inner: f64) -> Vec<DrawnShape> {
     both_sides(View::Cut, Look::Cut, rectangle(fore, aft, inner, outer))
 }
 
@@ -139,7 +139,7 @@ impl Pen<'_> {
         ends: (f64, f64),
         home: View,
         size: String,
-        shapes: Vec<Shape>,
+        shapes: Vec<DrawnShape>,
     ) {
         let entity_type = self.reading.model.entity(id).map_or("", |e| e.entity_type.name).replace('_', " ");
         let path = self.reading.path(id);
@@ -274,7 +274,7 @@ impl Pen<'_> {
     }
 
     /// An outline for the cut view where the inside is not known.
-    pub(super) fn unsure(&mut self, ends: (f64, f64), half: f64, id: EntityId, what: &str) -> Shape {
+    pub(super) fn unsure(&mut self, ends: (f64, f64), half: f64, id: EntityId, what: &str) -> DrawnShape {
         let words = format!(
             "{}: {what} not written down, so only the outside is drawn, dashed",
             self.reading.path(id)

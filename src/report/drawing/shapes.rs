@@ -54,7 +54,7 @@ pub enum Form {
 
 /// A form in a view.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Shape {
+pub struct DrawnShape {
     /// Where it is drawn.
     pub view: View,
     /// How it is drawn.
@@ -83,7 +83,7 @@ pub struct Part {
     /// What is painted later covers what is painted before it: the lower layer first.
     pub layer: usize,
     /// What is drawn.
-    pub shapes: Vec<Shape>,
+    pub shapes: Vec<DrawnShape>,
 }
 
 /// Something that has no place in the drawing.

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::{Drawing, Form, Look, Mark, Part, Shape, View};
+use super::{Drawing, DrawnShape, Form, Look, Mark, Part, View};
 
 /// The width of a strip in its own units. A screen makes it wider, a page of A4 or Letter narrower; the text stays readable.
 const WIDTH: f64 = 1000.0;
@@ -94,7 +94,7 @@ pub(super) const fn class(look: Look) -> &'static str {
     }
 }
 
-fn drawn(strip: &Strip, shape: &Shape) -> Markup {
+fn drawn(strip: &Strip, shape: &DrawnShape) -> Markup {
     let class = class(shape.look);
     match &shape.form {
         Form::Area(all) => html! { polygon class=(class) points=(points(strip, all)) {} },
@@ -124,7 +124,7 @@ fn painted(drawing: &Drawing, strip: &Strip, view: View) -> Markup {
     order.sort_by_key(|(_, part)| part.layer);
     html! {
         @for (number, part) in order {
-            @let shapes: Vec<&Shape> = part.shapes.iter().filter(|s| s.view == view).collect();
+            @let shapes: Vec<&DrawnShape> = part.shapes.iter().filter(|s| s.view == view).collect();
             @if !shapes.is_empty() && strip.shows(part.fore - drawing.calibre, part.aft + drawing.calibre) {
                 g data-part=(part.path) {
                     title { (number + 1) ". " (part.what) ": " (part.size) }

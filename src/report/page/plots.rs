@@ -155,11 +155,11 @@ fn whole(
     plots: &mut Vec<Plot>,
     lacking: &mut Vec<String>,
 ) {
-    let Ok(told) = reading.model.timeline() else { return };
-    let (mut plot, scale) = timeline::plot(reading, &told);
+    let Ok(timeline) = reading.model.timeline() else { return };
+    let (mut plot, scale) = timeline::plot(reading, &timeline);
     plot.band = courses.map(|all| banded(&all.flight, scale.factor)).unwrap_or_default();
     plots.push(plot);
-    if let Some(gap) = &told.gap {
+    if let Some(gap) = &timeline.gap {
         lacking.push(format!("The descent is not plotted: {}.", reading.why(gap)));
     }
 }

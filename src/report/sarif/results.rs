@@ -3,7 +3,7 @@
 use super::super::note::Location;
 use super::super::pretty::Pretty;
 use super::regions::region;
-use crate::review::{Compared, Disposition, Finding, Remedy, Tried};
+use crate::review::{Compared, Disposition, Finding, Tried, TriedRemedy};
 use crate::rules::{Level, Margin, OwnRule};
 use crate::text::{Source, Span, clean};
 
@@ -86,7 +86,7 @@ pub(super) fn place(p: &mut Pretty, source: &Source, location: &Location, span: 
 }
 
 pub(super) fn result(p: &mut Pretty, source: &Source, at: &Location, index: usize, finding: &Finding) {
-    let one = |p: &mut Pretty, number: usize, found: &crate::review::Place| {
+    let one = |p: &mut Pretty, number: usize, found: &crate::review::FindingPlace| {
         p.object(|p| {
             place(p.key("physicalLocation"), source, at, Some(found.span));
             message(p.key("message"), &found.label);
@@ -114,7 +114,7 @@ pub(super) fn result(p: &mut Pretty, source: &Source, at: &Location, index: usiz
             p.key("relatedLocations").list(others, |p, (number, other)| one(p, number, other));
         }
         p.key("partialFingerprints").object(|p| p.key("ruleAndSubject/v1").text(&finding.fingerprint));
-        let fixes: Vec<&Remedy> = finding.remedies.iter().filter(|r| is_fix(r)).collect();
+        let fixes: Vec<&TriedRemedy> = finding.remedies.iter().filter(|r| is_fix(r)).collect();
         if !fixes.is_empty() {
             p.key("fixes").list(fixes, |p, remedy| fix(p, source, at, remedy));
         }
@@ -160,11 +160,11 @@ pub(super) fn result(p: &mut Pretty, source: &Source, at: &Location, index: usiz
 }
 
 /// True for a remedy that was tried on a copy, cleared its finding and broke nothing else.
-pub(super) fn is_fix(remedy: &Remedy) -> bool {
+pub(super) fn is_fix(remedy: &TriedRemedy) -> bool {
     remedy.tried == Some(Tried::Clears) && !remedy.edits.is_empty()
 }
 
-pub(super) fn fix(p: &mut Pretty, source: &Source, at: &Location, remedy: &Remedy) {
+pub(super) fn fix(p: &mut Pretty, source: &Source, at: &Location, remedy: &TriedRemedy) {
     p.object(|p| {
         message(p.key("description"), &remedy.say);
         p.key("artifactChanges").list([()], |p, ()| {

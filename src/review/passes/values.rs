@@ -6,7 +6,7 @@ use crate::design::IN_HAND;
 use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Tolerance};
 use crate::review::places::{self, leaves};
-use crate::review::{PackApplicability, Place, digest};
+use crate::review::{FindingPlace, PackApplicability, digest};
 use crate::rules::{HoldPoint, Library, judge_nominal};
 use crate::text::clean_line;
 use crate::vocabulary::{EntityId, State, Value};
@@ -213,7 +213,7 @@ fn found(model: &Model<'_>, key: &str) -> Option<(EntityId, u16)> {
 }
 
 /// Where a key stands, or the nearest entity above it that is still there.
-pub(super) fn place_of(model: &Model<'_>, key: &str) -> Option<(EntityId, Place)> {
+pub(super) fn place_of(model: &Model<'_>, key: &str) -> Option<(EntityId, FindingPlace)> {
     let store = &model.design().store;
     if let Some((id, slot)) = found(model, key) {
         return places::field_place(model, id, slot).map(|place| (id, place));

@@ -2,7 +2,7 @@
 
 use crate::engineering::landing::turned;
 use crate::engineering::spread::percentile;
-use crate::engineering::spread_area::{Ellipse, Place, ellipse_of};
+use crate::engineering::spread_area::{Ellipse, GroundPoint, ellipse_of};
 use crate::model::{LandingCase, Model, Timeline};
 use crate::quantity::{Angle, Length, Speed, Time};
 
@@ -53,7 +53,7 @@ pub(super) struct Flight {
     heights: Vec<f64>,
     speeds: Vec<f64>,
     flight: Vec<f64>,
-    places: Vec<(LandingCase, Place)>,
+    places: Vec<(LandingCase, GroundPoint)>,
 }
 
 impl Moments {
@@ -149,10 +149,10 @@ fn areas(flights: &[&Flight]) -> Vec<LandingArea> {
         }
     }
     let area = |case: LandingCase| {
-        let places = |flight: &&Flight| -> Vec<Place> {
+        let places = |flight: &&Flight| -> Vec<GroundPoint> {
             flight.places.iter().filter(|(of, _)| *of == case).map(|(_, place)| *place).collect()
         };
-        let groups: Vec<Vec<Place>> = flights.iter().map(places).collect();
+        let groups: Vec<Vec<GroundPoint>> = flights.iter().map(places).collect();
         Some(LandingArea { case, ellipse: ellipse_of(&groups, AREA_SHARE).ok()? })
     };
     cases.into_iter().filter_map(area).collect()
