@@ -4,9 +4,9 @@
 
 use divan::{Bencher, black_box};
 use holdpoint::engineering::ascent::{self, Accuracy, Rail, Rocket, Site, Trajectory};
+use holdpoint::engineering::drag::build_up::BuildUp;
+use holdpoint::engineering::drag::law::{DragLaw, DragTable, SteadyDrag};
 use holdpoint::engineering::drag::{Airframe, Edges, Fins, INTERFERENCE};
-use holdpoint::engineering::drag_build_up::BuildUp;
-use holdpoint::engineering::drag_law::{DragLaw, DragTable, SteadyDrag};
 use holdpoint::engineering::lag::{self, Waypoint};
 use holdpoint::engineering::thrust::ThrustCurve;
 use holdpoint::engineering::venting::VentedBay;

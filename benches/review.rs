@@ -7,8 +7,8 @@ use holdpoint::model::Model;
 use holdpoint::report::{Json, ReportForm as _};
 use holdpoint::review::{DesignReview, IncrementalReview, Options, review};
 use holdpoint::rules::{Library, Variants, judge};
-use holdpoint::text::{Source, Tree};
 use holdpoint::vocabulary::Date;
+use holdpoint::yaml::{Source, Tree};
 
 /// That of the program.
 #[global_allocator]

@@ -16,5 +16,5 @@ pub mod report;
 pub mod review;
 pub mod rules;
 pub mod tables;
-pub mod text;
 pub mod vocabulary;
+pub mod yaml;

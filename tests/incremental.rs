@@ -8,7 +8,7 @@ use holdpoint::design::Design;
 use holdpoint::report::{Json, ReportForm as _};
 use holdpoint::review::{DesignReview, IncrementalReview, Options, review};
 use holdpoint::rules::{Library, TRIAL_DAY};
-use holdpoint::text::{NodeId, Source, Tree, apply, insert_key, remove_entry, replace_value};
+use holdpoint::yaml::{NodeId, Source, Tree, apply, insert_key, remove_entry, replace_value};
 
 /// Numbers that come out the same on every run.
 struct Dice(u64);

@@ -6,8 +6,8 @@ use holdpoint::language::{Evaluation, Scope, check, evaluate, parse};
 use holdpoint::model::{Access, Environment, Model, catalogue};
 use holdpoint::rules::TRIAL_DAY;
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
 use holdpoint::vocabulary::Value;
+use holdpoint::yaml::Source;
 
 /// Of which joint charge `two` is, nobody has said; `three` is of none.
 const DESIGN: &str = "\

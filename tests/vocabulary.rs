@@ -100,7 +100,7 @@ fn a_curve_is_read_from_a_table_however_its_columns_are_parted() {
     let points = |table: &str| {
         let text = format!("holdpoint: 1\nmotor:\n  thrust_curve: |\n{table}");
         let design =
-            holdpoint::design::Design::read(holdpoint::text::Source::new("t", &text), Tables::built_in());
+            holdpoint::design::Design::read(holdpoint::yaml::Source::new("t", &text), Tables::built_in());
         let problems: Vec<String> = design.problems.iter().map(|p| p.message.clone()).collect();
         let root = design.store.root();
         let motor = design.store.all().find(|(id, _)| *id != root).map(|(_, motor)| motor);

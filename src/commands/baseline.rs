@@ -8,7 +8,7 @@ use super::writing::write_whole;
 use crate::report::from_base;
 use crate::review::{Baseline, DesignReview, Options};
 use crate::rules::{Library, normalize_path};
-use crate::text::{Problem, clean_line};
+use crate::yaml::{Problem, clean_line};
 
 /// A baseline file, and what is done with it.
 #[derive(Clone, Debug, PartialEq, Eq)]

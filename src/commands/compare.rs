@@ -14,8 +14,8 @@ use crate::report::{AnswerFormat, comparison_concise, comparison_json, compariso
 use crate::review::{DesignReview, IncrementalReview, Options, compare as compare_reviews};
 use crate::rules::HoldPoint;
 use crate::tables::Tables;
-use crate::text::no_commands;
 use crate::vocabulary::Date;
+use crate::yaml::no_commands;
 
 /// What a design is compared with.
 #[derive(Clone, Copy)]
@@ -115,7 +115,7 @@ fn held(review: &DesignReview) -> bool {
 }
 
 fn read(
-    source: Result<crate::text::Source, Placed>,
+    source: Result<crate::yaml::Source, Placed>,
     tables: &Tables,
     problems: &mut Vec<Placed>,
 ) -> Option<Design> {

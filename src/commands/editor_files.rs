@@ -10,7 +10,7 @@ use super::settings::{ActiveSettings, RuleSources, SettingsCache, whole};
 use crate::language_server::{Role, Workspace};
 use crate::review::{Options, Passes};
 use crate::rules::{BUILT_IN, Library, normalize_path};
-use crate::text::{Problem, Source};
+use crate::yaml::{Problem, Source};
 
 /// So many designs of a folder are reviewed that are not open.
 const MOST_DESIGNS: usize = 500;

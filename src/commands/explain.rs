@@ -16,8 +16,8 @@ use crate::report::{
 };
 use crate::review::{all_names, on_design, quantities_named, spread_of, spread_of_rule, where_a_path_stops};
 use crate::rules::{Library, OwnRule};
-use crate::text::clean_line;
 use crate::vocabulary::{Date, suggest};
+use crate::yaml::clean_line;
 
 /// Explain a rule, a rule on a design, or how a quantity of a design came about
 #[derive(Args, Clone, Debug)]

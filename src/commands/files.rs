@@ -4,7 +4,7 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::text::{LARGEST_FILE, Problem, Source, Span, too_large};
+use crate::yaml::{LARGEST_FILE, Problem, Source, Span, too_large};
 
 /// The file of a club's settings.
 pub(super) const SETTINGS: &str = "holdpoint.yaml";

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 
 use super::files::{Placed, of_path, read_source};
-use crate::text::{Problem, Source, clean_line};
+use crate::yaml::{Problem, Source, clean_line};
 
 /// So much of what git says is reported when it fails.
 const MOST_WORDS: u64 = 2_000;

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::files::{Placed, is_built_in, of_path, open, read_source, rule_files};
 use crate::rules::{Library, More, Settings, Spanned, normalize_path};
-use crate::text::{Problem, Source};
+use crate::yaml::{Problem, Source};
 
 /// The packs in force: the built-in ones and those of some paths.
 pub(super) fn library(paths: &[PathBuf], problems: &mut Vec<Placed>) -> Library {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::files::{Placed, of_path, open, rule_files};
 use crate::review::digest;
 use crate::rules::Settings;
-use crate::text::{Problem, scalar_text};
+use crate::yaml::{Problem, scalar_text};
 
 /// SHA-256 in hexadecimal of the rule files of a path. That of a file is of its bytes. That of a folder is of a list of
 /// its rule files in order of their names, one a line: the file's digest, two spaces, its path from the folder.

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::invocation::{Invocation, Output};
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// Print the manual page of this program, or of one of its commands
 #[derive(Args, Clone, Debug)]

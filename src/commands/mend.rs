@@ -14,8 +14,8 @@ use crate::design::Design;
 use crate::report::{Style, caution, difference_text, mended_text};
 use crate::review::{Choice, Options, mend as mend_design};
 use crate::rules::{HoldPoint, Library};
-use crate::text::{Source, clean_line};
 use crate::vocabulary::Date;
+use crate::yaml::{Source, clean_line};
 
 /// Mend designs: make the remedies that can be proved on paper, or show them
 ///

@@ -15,8 +15,8 @@ use crate::design::{ROCKET, rocket};
 use crate::engineering::motors;
 use crate::quantity::{Dimension, Measure, Quantity, System};
 use crate::rules::{HoldPoint, Library};
-use crate::text::{clean_line, scalar_text};
 use crate::vocabulary::{NOT_KNOWN, Shape, Words, suggest};
+use crate::yaml::{clean_line, scalar_text};
 
 crate::words! {
     /// What the kit is made of.

@@ -4,7 +4,7 @@ use std::io::Write as _;
 use std::path::Path;
 
 use super::invocation::Output;
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 const STARTER: &str = include_str!("starters/pack.yaml");
 

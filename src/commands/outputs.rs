@@ -7,8 +7,8 @@ use super::invocation::Output;
 use super::report_writer::{Printed, ReportWriter};
 use super::writing::{is_written_whole, write_whole};
 use crate::report::{Format, ReportOptions, Style};
-use crate::text::clean_line;
 use crate::vocabulary::suggest;
+use crate::yaml::clean_line;
 
 /// A report of a form for a file: `sarif=review.sarif`.
 #[derive(Clone, Debug, PartialEq, Eq)]

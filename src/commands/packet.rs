@@ -13,8 +13,8 @@ use super::writing::write_whole;
 use crate::report::{Bound, PaperForm, Style, holds_text, papers, problem_text};
 use crate::review::DesignReview;
 use crate::rules::Library;
-use crate::text::clean_line;
 use crate::vocabulary::Date;
+use crate::yaml::clean_line;
 use clap::Args;
 
 /// Write the papers of a design, or ask whether papers still belong to it

@@ -14,8 +14,8 @@ use crate::model::Model;
 use crate::report::holds_text;
 use crate::review::{Pass, Passes, values_of};
 use crate::rules::{HoldPoint, OwnRule};
-use crate::text::clean_line;
 use crate::vocabulary::Date;
+use crate::yaml::clean_line;
 
 /// A name longer than this is none.
 const LONGEST_NAME: usize = 120;

@@ -23,8 +23,8 @@ use crate::report::{Format, List, Part, ReportOptions, Style};
 use crate::review::{DesignReview, FailOn, Options, review as review_design, show_from, waivers_of_several};
 use crate::rules::{HoldPoint, Level};
 use crate::tables::Tables;
-use crate::text::{Problem, Source, clean_line};
 use crate::vocabulary::Date;
+use crate::yaml::{Problem, Source, clean_line};
 
 /// Review designs: what is wrong, what is not proven, and what to change
 ///

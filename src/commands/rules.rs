@@ -10,8 +10,8 @@ use super::locks::locks_text;
 use crate::report::{
     AnswerFormat, pack_page, quantities_json, quantities_text, rule_page, rules_json, rules_text,
 };
-use crate::text::clean_line;
 use crate::vocabulary::suggest;
+use crate::yaml::clean_line;
 
 /// List the rules in force by the step that waits for them
 #[derive(Args, Clone, Debug)]

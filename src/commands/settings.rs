@@ -14,7 +14,7 @@ use crate::review::{Options, Waiver};
 use crate::rules::{
     ClubWaiver, Departure, DepartureKind, Library, Settings, SourceLocation, Spanned, normalize_path,
 };
-use crate::text::{Problem, Source, Span, clean_line};
+use crate::yaml::{Problem, Source, Span, clean_line};
 
 /// Where the rules of a run come from.
 #[derive(Args, Clone, Debug, Default)]

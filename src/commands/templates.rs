@@ -12,8 +12,8 @@ use super::spread_option::SpreadOption;
 use super::writing::write_whole;
 use crate::quantity::{Dimension, Length, Measure};
 use crate::report::{MADE, Paper, TemplateFile, TemplateOptions, Templates, templates as draw};
-use crate::text::clean_line;
 use crate::vocabulary::Date;
+use crate::yaml::clean_line;
 
 /// Paper thicker than this goes around no tube, m.
 const THICKEST: f64 = 0.003;

@@ -10,7 +10,7 @@ use super::invocation::{Invocation, Output};
 use crate::report::{problem_text, trials_text};
 use crate::review::{remedy_problems, trial_remedies};
 use crate::rules::{BUILT_IN, BuiltIn, Library, More, TrialRun, specimens};
-use crate::text::{Source, clean_line};
+use crate::yaml::{Source, clean_line};
 
 /// Run the trials of rule files
 #[derive(Args, Clone, Debug)]

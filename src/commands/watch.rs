@@ -18,8 +18,8 @@ use crate::design::Design;
 use crate::report::{Follow, List, Page, Style, caution, problem_text, watch_text, watched_text};
 use crate::review::{DesignReview, Options, compare, review};
 use crate::rules::{HoldPoint, Library};
-use crate::text::{clean_line, no_commands};
 use crate::vocabulary::Date;
+use crate::yaml::{clean_line, no_commands};
 
 /// A save is over when nothing more happens for so long: editors write in several steps.
 const QUIET: Duration = Duration::from_millis(80);

@@ -12,11 +12,11 @@ mod joints;
 mod launch_pad;
 mod measuring;
 mod mount;
-mod on_word;
 mod parachutes;
 mod plan;
 mod sections;
 mod site;
+mod unverified;
 
 pub use airframe::*;
 pub use avionics::*;
@@ -27,16 +27,16 @@ pub use joints::*;
 pub use launch_pad::*;
 pub use measuring::*;
 pub use mount::*;
-pub use on_word::ON_WORD;
 pub use parachutes::*;
 pub use plan::{MAY_BE_SET, is_for_a_person, may_be_set};
 pub use sections::*;
 pub use site::*;
+pub use unverified::ON_WORD;
 
 use crate::quantity::{Length, Mass, Quantity};
 use crate::tables::{Finish, Tables};
-use crate::text::{Problem, Source, Tree, in_order};
 use crate::vocabulary::{EntityType, Id, State, Store, Value, read};
+use crate::yaml::{Problem, Source, Tree, in_order};
 use std::sync::Arc;
 
 crate::entity_types! {

@@ -3,6 +3,9 @@
 //! A preliminary build-up: a measured drag coefficient, where the builder has one, is better. Coefficients refer to π d²/4 of the reference diameter
 //! unless a function says otherwise. High-power rockets come out between 0.3 and 0.7 (common practice).
 
+pub mod build_up;
+pub mod law;
+
 use std::f64::consts::PI;
 
 use super::{Unworkable, above_zero, finite, zero_or_more};

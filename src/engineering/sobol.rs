@@ -5,7 +5,7 @@ use super::Unworkable;
 /// Bits of a coordinate.
 const BITS: usize = 32;
 /// The published table; its head says where it is from.
-const TABLE: &str = include_str!("joe_kuo.txt");
+const TABLE: &str = include_str!("sobol_directions.txt");
 
 /// Sobol points of some dimensions.
 ///

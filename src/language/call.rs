@@ -4,7 +4,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::check::{CheckResult, Checked, Checker, PackFunction, TypedNode, done};
-use super::function::{Function, Parameter};
+use super::function_signature::{Function, Parameter};
 use super::functions;
 use super::pack_constants::PackTable;
 use super::tree::{ExprNode, ExprTree, Word};

@@ -4,7 +4,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use super::LanguageError;
-use super::function::Function;
+use super::function_signature::Function;
 use super::interval::Interval;
 use super::pack_constants::{Column, Constant, PackTable};
 use super::tree::{Arithmetic, Binder, ExprNode, ExprTree, Fold, Order, Quantifier};

@@ -3,7 +3,7 @@
 
 use super::check::{Bound, Checked, PackFunction, TypedNode};
 use super::evaluate::{Evaluator, evaluator};
-use super::function::{Function, Parameter};
+use super::function_signature::{Function, Parameter};
 use super::tree::{Arithmetic, Fold};
 use crate::model::{EvalContext, Formula, Outcome, Read, Type, Unknown};
 use crate::quantity::{Quantity, unit};

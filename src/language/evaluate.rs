@@ -6,7 +6,7 @@
 use std::cmp::Ordering;
 
 use super::check::{Checked, Otherwise, PackFunction, TypedNode};
-use super::function::Calling;
+use super::function_signature::Calling;
 use super::operators::in_order;
 use super::trace::{ComparisonTrace, Member, Trace};
 use super::tree::{Arithmetic, Order};

@@ -1,6 +1,8 @@
 //! Functions that belong to no trade: sizes, roots, angles, days, lists and tables.
 
-use super::function::{Function, Parameter, as_given, entity_at, quantity, text, truth, unworkable};
+use super::function_signature::{
+    Function, Parameter, as_given, entity_at, quantity, text, truth, unworkable,
+};
 use crate::model::{Outcome, Type, Unknown};
 use crate::quantity::{Dimension as D, Quantity};
 use crate::vocabulary::{Date, Value};

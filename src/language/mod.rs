@@ -10,8 +10,7 @@ mod derivation;
 mod error;
 mod evaluate;
 mod facts;
-mod function;
-mod functions;
+mod function_signature;
 mod general;
 mod implied;
 mod interval;
@@ -27,6 +26,7 @@ mod primary;
 mod sentence;
 mod template;
 mod trace;
+mod trade_functions;
 mod tree;
 mod walk;
 
@@ -35,8 +35,7 @@ pub use derivation::record_formula;
 pub use error::{LanguageError, UnknownName};
 pub use evaluate::{Evaluation, evaluate, evaluate_into};
 pub use facts::{Facts, Fixed, fixed_conditions};
-pub use function::Function;
-pub use functions::drill_asked_for;
+pub use function_signature::Function;
 pub use implied::Conjunct;
 pub use lex::unfit_identifier;
 pub use pack_constants::{Constant, PackTable};
@@ -44,9 +43,10 @@ pub use parse::parse;
 pub use sentence::Sentence;
 pub use template::{PrintedIn, Template, in_unit, label_of, value_text};
 pub use trace::{ComparisonTrace, Member, Trace};
+pub use trade_functions::drill_asked_for;
 pub use tree::{ExprNode, ExprTree, Order, Word};
 
 /// Every function.
 pub fn functions() -> impl Iterator<Item = &'static Function> + Clone {
-    functions::TRADE.iter().chain(general::GENERAL)
+    trade_functions::TRADE.iter().chain(general::GENERAL)
 }

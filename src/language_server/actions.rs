@@ -9,8 +9,8 @@ use super::request_context::RequestContext;
 use crate::design::{Design, rocket};
 use crate::review::{Choice, Finding, Tried, TriedRemedy, mend, stated};
 use crate::rules::Verdict;
-use crate::text::{Edit, Span, Tree, apply, insert_item, insert_key, scalar_text};
 use crate::vocabulary::{EntityId, Need, Shape, State};
+use crate::yaml::{Edit, Span, Tree, apply, insert_item, insert_key, scalar_text};
 
 /// All remedies that `mend` makes, in one action.
 pub(super) const MEND_ALL: CodeActionKind = CodeActionKind::SOURCE_FIX_ALL;
@@ -140,7 +140,7 @@ fn missing_keys(view: &RequestContext<'_>, at: &Range<usize>) -> Option<CodeActi
         edit.text.insert_str(0, ", ");
     }
     let text = apply(design.source.text(), &edits).ok()?;
-    let after = Tree::parse(&crate::text::Source::new("", text));
+    let after = Tree::parse(&crate::yaml::Source::new("", text));
     after.tree.filter(|_| after.problems.len() <= design.problems.len())?;
     let path = design.store.path(id);
     let of = if path.is_empty() { "the rocket" } else { &path };

@@ -7,8 +7,8 @@ use std::ops::Range;
 
 use super::cursor_path::{Expected, Found, MARK, Walk};
 use super::line::{ends_blank, is_comment, is_open, segment, unquoted};
-use crate::text::{Source, Tree};
 use crate::vocabulary::EntityType;
+use crate::yaml::{Source, Tree};
 
 /// A place in a text where something may be written.
 #[derive(Clone, Debug)]

@@ -1,7 +1,7 @@
 //! The way from the root of a tree to the mark of the cursor, by what the format declares.
 
-use crate::text::{NodeId, NodeKind, Origin, Tree};
 use crate::vocabulary::{EntityType, Field, Shape};
+use crate::yaml::{NodeId, NodeKind, Origin, Tree};
 
 /// What stands where the cursor is while the text is read.
 pub(super) const MARK: &str = "mark0of0the0cursor";

@@ -1,8 +1,8 @@
 //! What of a design stands at a byte of its text.
 
 use crate::design::Design;
-use crate::text::{NodeId, Span};
 use crate::vocabulary::{Entity, EntityId, Need, Shape};
+use crate::yaml::{NodeId, Span};
 
 /// What stands somewhere.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -8,7 +8,7 @@ use super::positions::{Encoding, Lines};
 use crate::report::margin_text;
 use crate::review::{DesignReview, Finding, Tried};
 use crate::rules::{Level, Verdict};
-use crate::text::{Problem, Span, clean};
+use crate::yaml::{Problem, Span, clean};
 
 /// Who says it.
 pub(super) const SOURCE: &str = "holdpoint";

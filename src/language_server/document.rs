@@ -9,7 +9,7 @@ use super::positions::{Encoding, Lines};
 use super::workspace::Role;
 use crate::design::Design;
 use crate::review::{DesignReview, Reviewed};
-use crate::text::{Span, Tree};
+use crate::yaml::{Span, Tree};
 
 /// An open document.
 #[derive(Debug)]

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use crate::design::Design;
 use crate::model::{Access, Model};
 use crate::rules::{HoldPoint, Library, judge_nominal, specimens};
-use crate::text::Source;
 use crate::vocabulary::{Date, EntityType};
+use crate::yaml::Source;
 
 /// For each type and field the first step whose rules read it.
 #[derive(Debug, Default)]

@@ -11,8 +11,8 @@ use crate::language::value_text;
 use crate::model::{Access, Model, Named, Read};
 use crate::report::margin_text;
 use crate::rules::Verdict;
-use crate::text::Span;
 use crate::vocabulary::{EntityId, Value};
+use crate::yaml::Span;
 
 /// What is worked out of the parts at some bytes: where a section lies, its vent area beside what the rule asks for, and how much a
 /// finding is short. One hint a line.

@@ -15,8 +15,8 @@ use crate::model::{Access, Model, Read};
 use crate::quantity::{Quantity, Style, System};
 use crate::report::margin_text;
 use crate::rules::{Judgement, Library, Rule, Verdict};
-use crate::text::{Span, clean};
 use crate::vocabulary::{EntityId, EntityType, State, Value};
+use crate::yaml::{Span, clean};
 
 /// So many lines of quantities and of rules are shown; `explain` shows all.
 const MOST_LINES: usize = 8;

@@ -4,8 +4,8 @@ use super::cursor_target::{CursorTarget, cursor_target_at, references_in, refere
 use crate::design::{Design, WAIVER, waiver};
 use crate::rules::Library;
 use crate::tables::Tables;
-use crate::text::{Edit, Source, Span, apply, scalar_text};
 use crate::vocabulary::{EntityId, Shape, State, Value};
+use crate::yaml::{Edit, Source, Span, apply, scalar_text};
 
 /// The entity that is named at a byte: by its own key, by a reference, or as the part that a tape is laid along.
 #[must_use]

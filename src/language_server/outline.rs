@@ -7,8 +7,8 @@ use lsp_types::{
 use super::request_context::RequestContext;
 use crate::design::{CHARGE, GROUND_TEST, JOINT, SECTION, WAIVER};
 use crate::rules::{HoldPoint, Verdict};
-use crate::text::{NodeKind, Span};
 use crate::vocabulary::{Entity, EntityId, Need};
+use crate::yaml::{NodeKind, Span};
 
 /// The parts, each in the part that holds it, with what holds there.
 pub(super) fn symbols(view: &RequestContext<'_>) -> Vec<DocumentSymbol> {
@@ -90,7 +90,7 @@ pub(super) fn folds(view: &RequestContext<'_>) -> Vec<FoldingRange> {
         while let Some(node) = todo.pop() {
             match &tree.node(node).kind {
                 NodeKind::Map { entries, .. } => {
-                    for entry in entries.iter().filter(|entry| entry.origin == crate::text::Origin::Own) {
+                    for entry in entries.iter().filter(|entry| entry.origin == crate::yaml::Origin::Own) {
                         let key = tree.span(entry.key).start as usize;
                         let end = tree.span(entry.value).end.max(tree.span(entry.key).end) as usize;
                         fold(document.lines.line_at(key), document.lines.line_at(end), None);

@@ -1,6 +1,6 @@
 //! What a pack names for its own expressions, read off its text as far as that is written.
 
-use crate::text::{NodeId, Source, Tree};
+use crate::yaml::{NodeId, Source, Tree};
 
 /// A name, what it stands for in a few words, and its doc.
 #[derive(Clone, Debug)]

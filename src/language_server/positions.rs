@@ -2,7 +2,7 @@
 
 use lsp_types::{Position, PositionEncodingKind, Range};
 
-use crate::text::Span;
+use crate::yaml::Span;
 
 /// What the characters of a line are counted in.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

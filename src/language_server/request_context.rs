@@ -11,8 +11,8 @@ use crate::design::Design;
 use crate::model::Model;
 use crate::review::{DesignReview, Reviewed};
 use crate::rules::Library;
-use crate::text::{Edit, Span};
 use crate::vocabulary::Date;
+use crate::yaml::{Edit, Span};
 
 /// What the client can do.
 #[derive(Clone, Copy, Debug, Default)]

@@ -23,8 +23,8 @@ use super::workspace::{Role, Workspace};
 use super::{actions, completion, completion_context, cursor_target, hints, hover, navigation, outline};
 use crate::design::ROCKET;
 use crate::rules::{PACK, SETTINGS};
-use crate::text::Span;
 use crate::vocabulary::EntityType;
+use crate::yaml::Span;
 
 type Answer = Result<Json, ResponseError>;
 

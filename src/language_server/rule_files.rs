@@ -8,7 +8,7 @@ use super::diagnostics::Placed;
 use super::workspace::{Role, Workspace};
 use crate::review::{remedy_problems, trial_remedies};
 use crate::rules::{Level, TrialRun, inspect};
-use crate::text::{Problem, Source};
+use crate::yaml::{Problem, Source};
 
 /// What is wrong with a file of settings, a pack or a table.
 pub(super) fn diagnostics(

@@ -21,7 +21,7 @@ use super::workspace::{Role, Workspace};
 use crate::design::Design;
 use crate::review::{DesignReview, IncrementalReview, Options, Reviewed, hold_to};
 use crate::rules::Level;
-use crate::text::Source;
+use crate::yaml::Source;
 
 /// One editor's session.
 pub(super) struct Session<'o, W> {

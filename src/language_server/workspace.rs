@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::review::{Options, Passes};
 use crate::rules::Library;
-use crate::text::{Problem, Source};
+use crate::yaml::{Problem, Source};
 
 /// What a file is for the review.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -11,9 +11,9 @@ use crate::design::{
     Flight, Protuberance, RailButton, Rocket, Section, boat_tail, drag as stated, fins, flight, motor,
     protuberance, rail_button, rocket, section, switch_band, transition, tube,
 };
+use crate::engineering::drag::build_up::{BuildUp, SLOWEST};
+use crate::engineering::drag::law::{DragLaw, DragTable, Flow, SteadyDrag};
 use crate::engineering::drag::{self, Airframe, INTERFERENCE};
-use crate::engineering::drag_build_up::{BuildUp, SLOWEST};
-use crate::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
 use crate::quantity::{Area, Length, Styled};
 use crate::tables::{Finish, finish};
 use crate::vocabulary::{EntityId, Id, Key};

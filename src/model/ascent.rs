@@ -15,7 +15,7 @@ use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Flight, Motor, RailButton, Rocket, flight, motor, rocket};
 use crate::engineering::ascent::{self, Peak, Rail, Site, Trajectory};
 use crate::engineering::constant_thrust;
-use crate::engineering::drag_law::{DragLaw, Flow};
+use crate::engineering::drag::law::{DragLaw, Flow};
 use crate::quantity::{
     Acceleration, Angle, Density, Dimension, Length, Pressure, Quantity, Speed, Temperature,
     TemperatureDifference, Time,

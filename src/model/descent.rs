@@ -9,7 +9,7 @@ use super::mating::ends;
 use super::parachutes::{
     DRAG_AREA, LOWEST_MAIN_HEIGHT, MAIN_HEIGHT, OPENING_HEIGHT, OPENS_LOW, surely, surely_line,
 };
-use super::trains::{self, Train, greatest, trains};
+use super::recovery_trains::{self, Train, greatest, trains};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Harness, Joint, Parachute, Rocket, Section, flight, harness, recovery, rocket};
 use crate::engineering::fall::{self, Day, Wind};
@@ -28,7 +28,7 @@ computed! {
     MASS_UNDER: "mass_under" of Parachute gives Mass,
         Formula::expression("mass that comes down, of all sections that are tied together with it"), "", |ctx, id| {
             let all = trains(ctx)?;
-            trains::under(ctx, &all, id)?.mass(ctx, &all)
+            recovery_trains::under(ctx, &all, id)?.mass(ctx, &all)
         };
     /// How fast what hangs from it moves through the air before it opens: low down how fast it falls, the drag of the sections not counted where something else is open; at the highest point how fast it still flies level in the stated wind.
     SPEED_BEFORE: "speed_before" of Parachute gives Speed,
@@ -38,7 +38,7 @@ computed! {
     LANDING_DRAG_AREA: "landing_drag_area" of Section gives Area,
         Formula::expression("drag area of the largest parachute above it, or 0.9 × their sum where that is more (safe side)"), "", |ctx, id| {
             let all = trains(ctx)?;
-            let train = carried(ctx, trains::with_section(ctx, &all, id)?)?;
+            let train = carried(ctx, recovery_trains::with_section(ctx, &all, id)?)?;
             ctx.formula(|| Formula::Expression(surely_line(ctx, &train.canopies).into()));
             surely(ctx, &train.canopies)
         };
@@ -47,7 +47,7 @@ computed! {
         Formula::expression("√(2 × mass that comes down with it × g / (density at the field on the day × drag area at landing))"), KNACKE,
         |ctx, id| {
             let all = trains(ctx)?;
-            let train = trains::with_section(ctx, &all, id)?;
+            let train = recovery_trains::with_section(ctx, &all, id)?;
             let (mass, area) = both(train.mass(ctx, &all), ctx.query(id, &LANDING_DRAG_AREA))?;
             record_at_field(ctx, Train::mass_line(&all), || ctx.line(id, LANDING_DRAG_AREA.name));
             at_field(ctx, mass, area)
@@ -68,20 +68,20 @@ computed! {
     /// The foremost of the sections that come down tied together with this one.
     TRAIN: "train" of Section gives Id<Section>, Formula::condition("sections that never part, or that harnesses tie together"), "", |ctx, id| {
         let all = trains(ctx)?;
-        let first = trains::with_section(ctx, &all, id)?.sections.first().copied();
+        let first = recovery_trains::with_section(ctx, &all, id)?.sections.first().copied();
         first.ok_or_else(|| ctx.refuse("the section is not one of the rocket's"))
     };
     /// The foremost of the sections that hang from it.
     PARACHUTE_TRAIN: "train" of Parachute gives Id<Section>, Formula::condition("sections that harnesses tie to it"), "", |ctx, id| {
         let all = trains(ctx)?;
-        let first = trains::under(ctx, &all, id)?.sections.first().copied();
+        let first = recovery_trains::under(ctx, &all, id)?.sections.first().copied();
         first.ok_or_else(|| ctx.refuse("nothing hangs from the parachute"))
     };
     /// Whether the section comes down under a parachute.
     CARRIED: "carried" of Section gives bool, Formula::condition("some parachute hangs on a cord that ties it"), "", |ctx, id| {
         ties_known(ctx)?;
         let all = trains(ctx)?;
-        Ok(!trains::with_section(ctx, &all, id)?.canopies.is_empty())
+        Ok(!recovery_trains::with_section(ctx, &all, id)?.canopies.is_empty())
     };
     /// Time from the highest point to the ground, under the full drag area of all that is open: the longest.
     DESCENT_TIME: "descent_time" of Rocket gives Time,
@@ -96,7 +96,7 @@ computed! {
     TIED: "tied" of Joint gives bool, Formula::condition("a harness between the pieces on its two sides, or past both"), "", |ctx, id| {
         let (fore, aft) = ends(ctx, id)?;
         let all = trains(ctx)?;
-        let tied = trains::with_section(ctx, &all, fore)?.sections.contains(&aft);
+        let tied = recovery_trains::with_section(ctx, &all, fore)?.sections.contains(&aft);
         if tied {
             ties_known(ctx)?;
         }
@@ -106,7 +106,7 @@ computed! {
     LANDING_MASS: "landing_mass" of Section gives Mass,
         Formula::expression("Σ mass of the sections of the piece and of their cords, with the motor less its propellant in the one that carries it"), "", |ctx, id| {
             let piece = piece(ctx, id)?;
-            let sections = trains::mass_of(ctx, &piece);
+            let sections = recovery_trains::mass_of(ctx, &piece);
             let mut total = sections.clone();
             let mut terms = Vec::new();
             for (cord, home) in weighed_cords(ctx)? {
@@ -179,7 +179,7 @@ fn record_at_field(ctx: &EvalContext<'_>, mass: &str, area: impl FnOnce() -> Str
 
 fn descent_rate(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     let all = trains(ctx)?;
-    let train = trains::under(ctx, &all, id)?;
+    let train = recovery_trains::under(ctx, &all, id)?;
     let mut open_then = vec![id];
     let area = if train.canopies.len() > 1 {
         let openings = train.openings(ctx)?;
@@ -209,7 +209,7 @@ fn ties_known(ctx: &EvalContext<'_>) -> Outcome<()> {
 fn speed_before(ctx: &EvalContext<'_>, id: Id<Parachute>) -> Outcome<Speed> {
     let root = ctx.rocket();
     let all = trains(ctx)?;
-    let train = trains::under(ctx, &all, id)?;
+    let train = recovery_trains::under(ctx, &all, id)?;
     let (openings, mass) = both(train.openings(ctx), train.mass(ctx, &all))?;
     let (height, day) =
         both(ctx.query(id, &OPENING_HEIGHT), day(ctx, root, Wind::Steady(Speed::from_si(0.0))))?;

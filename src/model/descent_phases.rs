@@ -3,7 +3,7 @@
 use super::ascent::APOGEE;
 use super::launch_site::{DAY_AT_FIELD, DAY_AT_HEIGHT, air_at_field, planned_flight};
 use super::parachutes::{OPENING_HEIGHT, area_lines, areas, opens_low};
-use super::trains::{Train, greatest, trains};
+use super::recovery_trains::{Train, greatest, trains};
 use super::{EvalContext, Formula, Outcome, both};
 use crate::design::{Parachute, flight, known_fall, recovery, rocket};
 use crate::engineering::fall::{self, Day, Stretch, Wind};

@@ -8,7 +8,7 @@ use super::sections::{sections, sections_or_none};
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Rocket, fins, section};
 use crate::engineering::drag;
-use crate::engineering::drag_law::{DragLaw, Flow};
+use crate::engineering::drag::law::{DragLaw, Flow};
 use crate::quantity::{Dimension, Quantity};
 use crate::vocabulary::Id;
 

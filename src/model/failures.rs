@@ -11,7 +11,7 @@ use super::landing_places::OnField;
 use super::launch_site::planned_flight;
 use super::mating::ends;
 use super::parachutes::surely;
-use super::trains::{self, Train, mass_of, trains};
+use super::recovery_trains::{self, Train, mass_of, trains};
 use super::wind::stated;
 use super::{EvalContext, Model, Outcome, both};
 use crate::design::{
@@ -250,7 +250,7 @@ fn falling(
         }
     }
     let speed = || -> Outcome<Speed> {
-        let train = trains::under(ctx, all, canopy)?;
+        let train = recovery_trains::under(ctx, all, canopy)?;
         let area = if open_before { train.body(ctx)?.0 } else { nose_first(ctx)? };
         let day = day(ctx, root, Wind::Steady(Speed::from_si(0.0)))?;
         ctx.or_refuse(fall::speed_after(train.mass(ctx, all)?, area, top - height, height, &day))

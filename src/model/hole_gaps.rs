@@ -2,7 +2,7 @@
 //!
 //! Lengths around the body are arcs on its outside, so that the wall is a plane that was rolled up.
 
-use super::upstream::{from_rods, from_upstream, rods_beside, seams};
+use super::hole_surroundings::{from_rods, from_upstream, rods_beside, seams};
 use std::f64::consts::TAU;
 
 use super::arcs::{arc_to, fin_angles, metres, near_sections, record_arc};

@@ -5,7 +5,7 @@ use super::descent::MASS_UNDER;
 use super::joints::{FORE, FORE_MASS};
 use super::masses::MASS_IN_DESCENT;
 use super::sections::sections;
-use super::{AnyComputed, EvalContext, Formula, Model, Outcome, Read, both, trains};
+use super::{AnyComputed, EvalContext, Formula, Model, Outcome, Read, both, recovery_trains};
 use crate::design::{
     Circuit, Joint, Parachute, Section, altimeter, charge, circuit, harness, joint, parachute, rocket, wiring,
 };
@@ -34,19 +34,19 @@ impl Model<'_> {
 }
 
 fn mass_through(ctx: &EvalContext<'_>, id: Id<Joint>, canopy: Id<Parachute>) -> Outcome<Mass> {
-    let sides = trains::sides(ctx, id)?;
+    let sides = recovery_trains::sides(ctx, id)?;
     let cord = ctx.get(canopy, parachute::hangs_on)?;
     let ends = ctx.entities(cord, harness::between)?;
     let Some((fore, aft)) = sides else { return ctx.query(canopy, &MASS_UNDER) };
     let mut anchors = Vec::new();
     for end in ends.iter() {
-        anchors.push(trains::anchor(ctx, end)?);
+        anchors.push(recovery_trains::anchor(ctx, end)?);
     }
     let on = |side: &[Id<Section>]| anchors.iter().any(|section| side.contains(section));
     match (on(&fore), on(&aft)) {
         (true, true) => ctx.query(canopy, &MASS_UNDER),
-        (true, false) => trains::mass_of(ctx, &aft),
-        (false, true) => trains::mass_of(ctx, &fore),
+        (true, false) => recovery_trains::mass_of(ctx, &aft),
+        (false, true) => recovery_trains::mass_of(ctx, &fore),
         (false, false) => Ok(Mass::from_si(0.0)),
     }
 }

@@ -2,15 +2,15 @@
 
 use super::{
     AnyComputed, Catalogue, airflow, ascent, balance, bays, bending, bonds, charges, descent,
-    drag_coefficient, flutter, hole_gaps, holes, in_hand, joints, landing, load_path, margin_in_flight,
-    masses, motor_mount, motors, openings, packing, parts_balance, snatch, stations, vent_flow,
+    drag_coefficient, flutter, hole_gaps, holes, joints, landing, load_path, margin_in_flight, masses,
+    measured_parts, motor_mount, motors, openings, packing, parts_balance, snatch, stations, vent_flow,
 };
 use crate::design::ROCKET;
 
 /// The quantities that Rust works out, by topic.
 const COMPUTED: &[&[&dyn AnyComputed]] = &[
     stations::COMPUTED,
-    in_hand::COMPUTED,
+    measured_parts::COMPUTED,
     joints::COMPUTED,
     holes::COMPUTED,
     hole_gaps::COMPUTED,

@@ -4,7 +4,7 @@ use super::ascent::{COAST_TIME, RAIL_TRAVEL, flown};
 use super::descent::{SECTION_LANDING_SPEED, SPEED_BEFORE, day};
 use super::descent_phases::{FallDrag, carried, way_down};
 use super::failures::motor_delay;
-use super::trains::{Train, trains};
+use super::recovery_trains::{Train, trains};
 use super::{EvalContext, Model, Outcome, Unknown};
 use crate::design::{Circuit, Parachute, Section, altimeter, circuit, flight, rocket};
 use crate::engineering::fall::{self, Day, Stretch, Wind};

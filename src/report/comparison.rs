@@ -6,7 +6,7 @@ use super::margin::margin_text;
 use super::{Style, caution, problem_text};
 use crate::review::{DesignComparison, DesignReview, Finding, MarginChange, ValueAt};
 use crate::rules::{HoldPoint, Margin, Verdict};
-use crate::text::{clean_line, shorten};
+use crate::yaml::{clean_line, shorten};
 
 /// A value longer than this is cut in the text.
 const LONGEST_VALUE: usize = 60;

@@ -6,7 +6,7 @@ use super::comparison::counted;
 use super::concise::{finding_line, one_line};
 use super::contract::Clearance;
 use crate::review::{DesignComparison, ValueAt};
-use crate::text::shorten;
+use crate::yaml::shorten;
 
 /// A value longer than this is cut.
 const LONGEST_VALUE: usize = 60;

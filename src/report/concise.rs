@@ -10,7 +10,7 @@ use super::total::Total;
 use super::waiting::{conflict_line, part_line};
 use crate::review::{DesignReview, Disposition, Finding, conflicts, is_in_conflict, is_waiting, waiting};
 use crate::rules::{Library, OwnRule};
-use crate::text::{Problem, Source, Span, clean_line, no_commands};
+use crate::yaml::{Problem, Source, Span, clean_line, no_commands};
 
 /// What stands for the name of a rule in a line about what is not written down: several rules wait for it.
 pub(super) const UNPROVEN: &str = OwnRule::NotWrittenDown.name();

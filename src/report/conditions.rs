@@ -1,7 +1,7 @@
 //! Under which conditions a review came to what it says, in lines: for forms that have no section for each.
 
 use crate::review::DesignReview;
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// What is said of a value that is taken on its author's word.
 pub(super) const ON_WORD: &str = "taken on the author's word";

@@ -9,7 +9,7 @@ use serde::Serialize;
 use serde_json::ser::{CompactFormatter, Formatter, Serializer};
 
 use crate::rules;
-use crate::text::is_hostile;
+use crate::yaml::is_hostile;
 
 crate::words! {
     /// Whether a step may be taken.
@@ -100,7 +100,7 @@ pub(super) fn schema_of<D: JsonSchema>(title: &str) -> serde_json::Value {
 }
 
 /// A value as JSON whose lines stand so many levels deep, without the line that it begins on. Every character that could
-/// change how a terminal shows the text is an escape: see [`crate::text::clean_json`].
+/// change how a terminal shows the text is an escape: see [`crate::yaml::clean_json`].
 pub(super) fn json_text(value: &impl Serialize, depth: usize) -> String {
     laid_out(String::new(), value, depth, 1 << 12)
 }
@@ -241,7 +241,7 @@ impl Formatter for Layout {
 #[cfg(test)]
 mod tests {
     use super::{json_item, json_text};
-    use crate::text::clean_json;
+    use crate::yaml::clean_json;
 
     #[test]
     fn it_writes_what_the_library_writes() {

@@ -10,7 +10,7 @@ use miette::{
 };
 
 use crate::rules::Level;
-use crate::text::{Problem, Source, Span, clean, clean_line, clean_same_length};
+use crate::yaml::{Problem, Source, Span, clean, clean_line, clean_same_length};
 
 /// How text is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -6,7 +6,7 @@
 use super::note::Note;
 use crate::review::DesignReview;
 use crate::rules::Library;
-use crate::text::{Problem, Source};
+use crate::yaml::{Problem, Source};
 
 /// Where the parts of the problems stand in a frame. Text of files is cleaned of control characters in every form, so
 /// that none of it passes for a mark.

@@ -8,7 +8,7 @@ use super::text::draw;
 use crate::model::Model;
 use crate::review::{DesignReview, Finding};
 use crate::rules::{HoldPoint, Level, Library, Verdict};
-use crate::text::{clean_line, no_commands};
+use crate::yaml::{clean_line, no_commands};
 
 /// So many remarks are told at a time.
 const MOST_REMARKS: usize = 5;

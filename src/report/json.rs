@@ -12,7 +12,7 @@ use super::form::{DESIGNS, PROBLEMS, Part, ReportForm, Totals};
 use super::spread_json::Spread;
 use crate::review::{self, DesignReview, DispositionName, PackApplicability, Tried};
 use crate::rules::{self, DepartureKind, HoldPoint, Level, Library, Moment};
-use crate::text::{self, Source, Span};
+use crate::yaml::{self, Source, Span};
 
 /// The name and version of the contract.
 pub const REVIEW_FORMAT: &str = "holdpoint-review/1";
@@ -34,7 +34,7 @@ impl ReportForm for Json {
         true
     }
 
-    fn problem(&self, source: &Source, problem: &text::Problem) -> Part {
+    fn problem(&self, source: &Source, problem: &yaml::Problem) -> Part {
         let problem = Problem {
             path: source.name(),
             message: &problem.message,

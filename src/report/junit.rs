@@ -14,7 +14,7 @@ use super::location::from_base;
 use super::note::{Note, Tally};
 use crate::review::{DesignReview, Disposition, FailOn, Finding};
 use crate::rules::{HoldPoint, Library, OwnRule};
-use crate::text::{Problem, Source, clean, clean_line};
+use crate::yaml::{Problem, Source, clean, clean_line};
 
 impl Tally {
     fn add(&mut self, other: &Self) {

@@ -7,7 +7,7 @@ use super::reading::{Cell, Reading};
 use super::tables::Table;
 use crate::design::{flight, pad, rocket};
 use crate::engineering::landing;
-use crate::engineering::spread_area::Ellipse;
+use crate::engineering::landing_ellipse::Ellipse;
 use crate::model::{LandingCase, LandingPlace, Lean, OnField};
 use crate::quantity::{Angle, Length, Quantity};
 use crate::review::{LandingArea, SpreadCourses};

@@ -1,5 +1,5 @@
 //! JSON written straight into a text, laid out as `serde_json` lays it out (two blanks a level), with every character
-//! that could change how a terminal shows the text written as an escape: see [`crate::text::clean_json`].
+//! that could change how a terminal shows the text written as an escape: see [`crate::yaml::clean_json`].
 
 use std::fmt::Write as _;
 
@@ -109,7 +109,7 @@ impl Pretty {
                 continue;
             }
             let Some(c) = text.get(at..).and_then(|rest| rest.chars().next()) else { continue };
-            if *byte >= 0x80 && !crate::text::is_hostile(c) {
+            if *byte >= 0x80 && !crate::yaml::is_hostile(c) {
                 continue;
             }
             self.out.push_str(text.get(done..at).unwrap_or(""));
@@ -157,7 +157,7 @@ impl Pretty {
 #[cfg(test)]
 mod tests {
     use super::Pretty;
-    use crate::text::clean_json;
+    use crate::yaml::clean_json;
 
     #[test]
     fn it_writes_what_the_library_writes() {

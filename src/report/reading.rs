@@ -5,8 +5,8 @@ use std::fmt;
 use crate::language::value_text;
 use crate::model::{Access, Model, Named, Outcome, Read, Unknown};
 use crate::quantity::{Dimensional, Length, Quantity};
-use crate::text::clean_line;
 use crate::vocabulary::{EntityId, Id, IdOf, Ids, Key, Typed, Value};
+use crate::yaml::clean_line;
 
 /// A model as reports read it.
 #[derive(Clone, Copy, Debug)]

@@ -22,7 +22,7 @@ use super::note::{Location, LogNote, Note};
 use super::pretty::Pretty;
 use crate::review::{DesignReview, Disposition};
 use crate::rules::{Departure, DepartureKind, Level, Library, OwnRule};
-use crate::text::{Problem, Source};
+use crate::yaml::{Problem, Source};
 use results::{MARK, artifact, mark, message, notification, place, result, rule, unreadable};
 
 /// The schema that a log says it follows.

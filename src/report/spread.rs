@@ -11,7 +11,7 @@ use crate::review::{
     DesignReview, Driver, Finding, LandingArea, Spread, SpreadInput, SpreadQuantity, SpreadRule, SpreadSource,
 };
 use crate::rules::Verdict;
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// The heads of the columns of percentiles.
 pub(super) const HEADS: [&str; 4] = ["1 in 20 below", "middle", "1 in 20 above", "goes with"];

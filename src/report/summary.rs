@@ -10,7 +10,7 @@ use crate::model::Model;
 use crate::quantity::Dimension;
 use crate::review::{DesignReview, MarginLine};
 use crate::rules::Margin;
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// So many of the narrowest margins are listed.
 pub(super) const NARROWEST: usize = 5;

@@ -21,7 +21,7 @@ use crate::review::{
     waiting, written,
 };
 use crate::rules::{HoldPoint, Level, Library, OwnRule, Verdict};
-use crate::text::{Problem, Source, Span, clean_line, no_commands};
+use crate::yaml::{Problem, Source, Span, clean_line, no_commands};
 
 /// A review as text.
 #[derive(Clone, Debug, Default)]

@@ -4,7 +4,7 @@ use super::reading::{Cell, Reading};
 use crate::model::Model;
 use crate::review::{Conflict, WaitedFor, WaitingPart};
 use crate::rules::HoldPoint;
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// More keys or rules than this are counted and not named.
 const MOST_NAMED: usize = 6;

@@ -20,7 +20,7 @@ use crate::review::{
     DesignReview, Disposition, Finding, Tried, conflicts, is_in_conflict, is_waiting, waiting,
 };
 use crate::rules::{Departure, DepartureKind, Level, Library};
-use crate::text::{Problem, Source, Span, clean, clean_line, shorten};
+use crate::yaml::{Problem, Source, Span, clean, clean_line, shorten};
 
 /// A title is cut to this many characters, and a message to the second number: an annotation is read at a glance.
 const LONGEST: (usize, usize) = (120, 2_000);

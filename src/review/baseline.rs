@@ -11,7 +11,7 @@ use super::margins::{no_worse, stated};
 use super::{Compared, DesignReview, Disposition, Finding, Options};
 use crate::quantity::Quantity;
 use crate::rules::{HoldPoint, Library, OwnRule};
-use crate::text::{Problem, Source, Span, clean_json};
+use crate::yaml::{Problem, Source, Span, clean_json};
 
 /// The name and version of the format.
 pub const BASELINE_FORMAT: &str = "holdpoint-baseline/2";

@@ -110,7 +110,7 @@ mod tests {
     use crate::model::Model;
     use crate::review::applicable_packs;
     use crate::rules::{Library, TRIAL_DAY, specimens};
-    use crate::text::Source;
+    use crate::yaml::Source;
 
     fn by(library: &Library, name: &str, changed: fn(&str) -> String) -> Vec<ChecklistStep> {
         assert!(library.problems.is_empty(), "{:?}", library.problems);

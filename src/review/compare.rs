@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::{DesignReview, Finding};
 use crate::design::Design;
 use crate::rules::{HoldPoint, Margin};
-use crate::text::{NodeId, Tree};
+use crate::yaml::{NodeId, Tree};
 
 /// A value as it stands in one of the designs.
 #[derive(Clone, Debug, PartialEq, Eq)]

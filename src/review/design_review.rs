@@ -4,14 +4,14 @@ use std::sync::Arc;
 
 use super::finding::Finding;
 use super::not_judged::NotJudged;
-use super::on_word::OnWord;
 use super::packs::PackApplicability;
 use super::passes::Passed;
 use super::spread::Spread;
+use super::unverified::OnWord;
 use crate::design::Design;
 use crate::rules::{Departure, HoldPoint, Margin};
-use crate::text::Problem;
 use crate::vocabulary::Date;
+use crate::yaml::Problem;
 
 /// How many outcomes of each sort there were. A waived finding is counted as waived only.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -6,8 +6,8 @@ use crate::quantity::Quantity;
 use crate::rules::{
     HoldPoint, Judgement, Level, Library, Margin, OwnRule, Rule, Size, Variants, Verdict, lies_between,
 };
-use crate::text::Edit;
 use crate::vocabulary::{EntityId, Field, State, Value};
+use crate::yaml::Edit;
 
 use super::disposition::{Compared, Disposition, WaiverUsed};
 use super::fingerprint::fingerprint;

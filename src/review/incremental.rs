@@ -8,12 +8,12 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::judged::{Deciding, Judged, Judgements, judge_all};
-use super::remedies::{self, Attempt};
+use super::remedy_trial::{self, Attempt};
+use super::waiver_fields::{Waiver, waivers_of};
 use super::waivers;
-use super::written_waivers::{Waiver, waivers_of};
 use super::{
-    Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, not_judged, on_word, packs,
-    places, spread, switched_off,
+    Counts, DesignReview, HoldState, MarginLine, Options, digest, finding, not_judged, packs, places, spread,
+    switched_off, unverified,
 };
 use crate::design::Design;
 use crate::model::{Memo, Model};
@@ -204,7 +204,7 @@ fn run(
             review.spread = Some(spread::spread(model, &judgements, library, request));
         }
         review.packs = judgements.packs;
-        review.on_word = on_word::on_word(model);
+        review.on_word = unverified::on_word(model);
     }
     sort_margins(&mut review.margins);
     review.settle();
@@ -270,7 +270,7 @@ fn find<'l>(
         }
     }
     if options.try_remedies {
-        let tryout = remedies::Tryout { variants, judgements, library, options };
+        let tryout = remedy_trial::Tryout { variants, judgements, library, options };
         for (finding, one) in review.findings.iter_mut().zip(&open) {
             if finding.outcome == Verdict::Unproven {
                 continue;

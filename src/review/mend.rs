@@ -3,12 +3,12 @@
 use std::sync::Arc;
 
 use super::finding::TriedRemedy;
-use super::{DesignReview, Finding, IncrementalReview, Options, remedies};
+use super::{DesignReview, Finding, IncrementalReview, Options, remedy_trial};
 use crate::design::Design;
 use crate::model::Model;
 use crate::rules::{Library, OwnRule, Verdict};
 use crate::tables::Tables;
-use crate::text::{Edit, Span};
+use crate::yaml::{Edit, Span};
 
 /// Which remedies are made.
 #[derive(Clone, Debug, Default)]
@@ -112,7 +112,7 @@ fn with_present_keys(design: &Design, tables: &Tables, made: &mut Vec<Changed>) 
             edits.push(edit.clone());
         }
     }
-    let copy = remedies::edited(design, &edits, tables).filter(|_| !edits.is_empty())?;
+    let copy = remedy_trial::edited(design, &edits, tables).filter(|_| !edits.is_empty())?;
     let message =
         |edit| design.problems.iter().find(|p| p.edit.as_deref() == Some(edit)).map(|p| p.message.clone());
     made.extend(edits.iter().map(|edit| changed(design, None, message(edit).unwrap_or_default(), edit)));
@@ -125,7 +125,7 @@ fn candidates(review: &DesignReview, library: &Library, choice: &Choice) -> Vec<
     let open = review.findings.iter().filter(|f| f.outcome != Verdict::Unproven && f.waiver().is_none());
     open.filter_map(|finding| {
         let rule = library.rule(&finding.rule)?;
-        let remedy = remedies::work_out(rule, &model, finding.subject_id)?.remedy;
+        let remedy = remedy_trial::work_out(rule, &model, finding.subject_id)?.remedy;
         choice.takes(&finding.rule, &remedy).then(|| (finding.clone(), remedy))
     })
     .collect()
@@ -178,7 +178,7 @@ fn step(
     incremental: &mut IncrementalReview<'_>,
     made: &mut Vec<Changed>,
 ) -> Option<DesignReview> {
-    let copy = remedies::edited(&from.design, &remedy.edits, incremental.tables())?;
+    let copy = remedy_trial::edited(&from.design, &remedy.edits, incremental.tables())?;
     for edit in &remedy.edits {
         made.push(changed(&from.design, Some(finding), remedy.say.clone(), edit));
     }

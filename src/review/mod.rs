@@ -13,22 +13,22 @@ mod judged;
 mod margins;
 mod mend;
 mod not_judged;
-mod on_word;
 mod one_rule;
 mod options;
+mod pack_remedies;
 mod packs;
 mod passes;
 mod places;
 mod quantity_lookup;
-mod remedies;
-mod remedy_effects;
+mod remedy_trial;
 mod spread;
 mod switched_off;
 mod totals;
+mod unverified;
 mod waiting;
+mod waiver_fields;
 mod waivers;
 mod working;
-mod written_waivers;
 
 pub use baseline::{BASELINE_FORMAT, Baseline};
 pub use checklist::{ChecklistStep, steps};
@@ -42,28 +42,28 @@ pub use incremental::{IncrementalReview, Reviewed, review, review_all};
 pub use margins::stated;
 pub use mend::{Changed, Choice, Mended, mend};
 pub use not_judged::NotJudged;
-pub use on_word::OnWord;
 pub use one_rule::{OnSubject, on_design};
 pub use options::{Options, SpreadRequest};
+pub use pack_remedies::{TrialRemedy, remedy_problems, trial_remedies};
 pub use packs::{PackApplicability, applicable_packs};
 pub use passes::{
     CountsAs, PASS, PASSED_VALUE, PASSES, Pass, Passed, PassedValue, Passes, hold_to, values_of,
 };
 pub use places::FindingPlace;
 pub use quantity_lookup::{all_names, quantities_named, where_a_path_stops};
-pub use remedy_effects::{TrialRemedy, remedy_problems, trial_remedies};
 pub use spread::{
     AREA_SHARE, Band, Driver, LandingArea, Spread, SpreadCourses, SpreadInput, SpreadQuantity, SpreadRule,
     SpreadSource, spread_of, spread_of_rule,
 };
 pub use totals::{DispositionCounts, FailOn, show_from};
+pub use unverified::OnWord;
 pub use waiting::{
     Conflict, StepProgress, WaitedFor, WaitingPart, conflicts, is_in_conflict, is_waiting, progress, waiting,
     written,
 };
+pub use waiver_fields::{Waiver, WaiverFrom, waivers_of};
 pub use waivers::waivers_of_several;
 pub use working::Working;
-pub use written_waivers::{Waiver, WaiverFrom, waivers_of};
 
 use crate::model::{Model, Read};
 

@@ -1,6 +1,6 @@
 //! What a review is asked for.
 
-use super::written_waivers::Waiver;
+use super::waiver_fields::Waiver;
 use crate::rules::{Departure, HoldPoint};
 use crate::vocabulary::Date;
 

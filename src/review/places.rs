@@ -2,8 +2,8 @@
 
 use crate::model::{Access, Model, Read, Unknown};
 use crate::rules::{Judgement, Rule, Size, Variants, Verdict};
-use crate::text::Span;
 use crate::vocabulary::{EntityId, State, Value};
+use crate::yaml::Span;
 
 /// A place in the file that decided a finding.
 #[derive(Clone, Debug, PartialEq, Eq)]

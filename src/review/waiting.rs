@@ -6,8 +6,8 @@ use super::places::leaves;
 use super::{DesignReview, Finding};
 use crate::model::{Access, Model};
 use crate::rules::{HoldPoint, Level, Library, Verdict, judge_nominal};
-use crate::text::Span;
 use crate::vocabulary::{EntityId, Field, Shape, State};
+use crate::yaml::Span;
 
 /// A value that rules wait for.
 #[derive(Clone, Debug, PartialEq, Eq)]

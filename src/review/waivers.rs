@@ -4,7 +4,7 @@
 use super::finding::{About, Finding};
 use super::margins::{no_worse, stated};
 use super::places::FindingPlace;
-use super::written_waivers::{Waiver, WaiverFrom};
+use super::waiver_fields::{Waiver, WaiverFrom};
 use super::{DesignReview, Disposition, Options, WaiverUsed};
 use crate::design::{Design, waiver};
 use crate::rules::{HoldPoint, Library, OwnRule};

@@ -3,8 +3,8 @@
 use crate::language::value_text;
 use crate::model::{Access, ComputationStep, Derivation, Formula, FormulaKind, Model, Read, Type};
 use crate::rules::Judgement;
-use crate::text::Span;
 use crate::vocabulary::Value;
+use crate::yaml::Span;
 
 /// One line of working.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,9 +3,10 @@
 use std::sync::Arc;
 
 use super::code::{Applies, Ask};
+use super::hold_point::HoldPoint;
+use super::level::Level;
 use super::messages::Words;
 use super::metadata::PackMetadata;
-use super::pack::{HoldPoint, Level};
 use super::place::PackPosition;
 use super::remedy::Remedy;
 use super::steps::{CheckStep, Steps};
@@ -14,8 +15,8 @@ use super::uncertainty::{Uncertainties, Uncertainty};
 use crate::language::{Checked, PackFunction, PackTable, Template, evaluate, record_formula};
 use crate::model::{DerivedBody, EvalContext, Outcome};
 use crate::quantity::Quantity;
-use crate::text::{Source, Span};
 use crate::vocabulary::{Date, EntityId, EntityType, Value};
+use crate::yaml::{Source, Span};
 
 /// A rule, checked.
 #[derive(Clone, Debug)]

@@ -6,17 +6,17 @@ use super::active::{ActiveLimit, Rule};
 use super::departure::{Departure, DepartureKind};
 use super::draft::Draft;
 use super::fixed::conditions_fixed;
+use super::level::Level;
 use super::library::no_rule;
 use super::own_rules::OwnRule;
-use super::pack::Level;
 use super::parsed::ParsedPack;
 use super::problems::Problems;
 use super::settings::{LimitSetting, Settings, SourceLocation};
 use crate::language::{Constant, Names, Scope, check, parse};
 use crate::model::Catalogue;
 use crate::quantity::Quantity;
-use crate::text::{Problem, Source};
 use crate::vocabulary::suggest;
+use crate::yaml::{Problem, Source};
 
 /// Sets the limits of packs as a club does: each of a limit that there is, of its dimension, and on its side of zero.
 pub(super) fn set_limits(

@@ -1,6 +1,6 @@
 //! The packs that are built into the program, with the trees that were prepared of them.
 
-use crate::text::{Source, Tree};
+use crate::yaml::{Source, Tree};
 
 /// A pack that is built into the program.
 #[derive(Debug)]
@@ -86,7 +86,7 @@ mod tests {
     #![allow(clippy::unwrap_used, reason = "a test may panic")]
     use super::super::Library;
     use super::*;
-    use crate::text::without_trials;
+    use crate::yaml::without_trials;
 
     #[test]
     fn a_prepared_pack_is_the_pack_as_it_is_written() {

@@ -3,8 +3,8 @@
 use super::library::Library;
 use super::trial::{Trial, specimens};
 use crate::design::Design;
-use crate::text::{NodeId, Problem, Source, Span, Tree, apply, insert_key, remove_entry, replace_value};
 use crate::vocabulary::suggest;
+use crate::yaml::{NodeId, Problem, Source, Span, Tree, apply, insert_key, remove_entry, replace_value};
 
 /// Why a trial cannot be run.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,6 +1,6 @@
 //! Packs that stand for a code, a law or a guide: which rockets they are about, and what they ask of a person.
 
-use super::pack::Moment;
+use super::hold_point::Moment;
 use crate::language::Checked;
 
 /// The rockets that a pack is about.

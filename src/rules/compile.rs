@@ -5,8 +5,8 @@ use std::sync::Arc;
 use super::parsed::{ParsedPack, place};
 use crate::language::{Checked, LanguageError, Scope, check, parse};
 use crate::model::{Catalogue, Type};
-use crate::text::{NodeId, Problem};
 use crate::vocabulary::{EntityId, EntityType, Key, Typed, suggest};
+use crate::yaml::{NodeId, Problem};
 
 /// Compiles the expressions of one pack.
 pub(super) struct Compiler<'p> {

@@ -11,8 +11,8 @@ use crate::design::may_be_set;
 use crate::language::{LanguageError, PrintedIn, Template, in_unit};
 use crate::model::Type;
 use crate::quantity::{Dimension, Style};
-use crate::text::Problem;
 use crate::vocabulary::{EntityId, EntityType, Shape};
+use crate::yaml::Problem;
 
 /// The first place behind a byte where the words of a remedy say its value: `{value}`, or `{value in ft}`.
 fn value_in(words: &str, from: usize) -> Option<Range<usize>> {

@@ -9,7 +9,7 @@ use super::place::PackPosition;
 use super::remedy::Change;
 use super::run::{TrialResult, run_with};
 use crate::language::Checked;
-use crate::text::{Source, Span};
+use crate::yaml::{Source, Span};
 
 /// A condition that no trial has seen come out both ways.
 #[derive(Clone, Debug)]

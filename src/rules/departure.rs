@@ -3,8 +3,8 @@
 use std::fmt;
 
 use super::settings::SourceLocation;
-use crate::text::clean_line;
 use crate::vocabulary::Date;
+use crate::yaml::clean_line;
 
 crate::words! {
     /// What is changed.

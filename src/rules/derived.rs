@@ -12,8 +12,8 @@ use super::parsed::{ParsedPack, place};
 use super::problems::Problems;
 use crate::language::{Checked, LanguageError, PackFunction, UnknownName, check, parse, unfit_identifier};
 use crate::model::{Body, Catalogue, DerivedBody, Entry, Formula, Type};
-use crate::text::Problem;
 use crate::vocabulary::{EntityId, EntityType};
+use crate::yaml::Problem;
 
 /// A quantity or a function as its pack writes it.
 #[derive(Clone)]

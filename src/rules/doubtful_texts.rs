@@ -1,6 +1,6 @@
 //! Texts of a pack that YAML reads otherwise than their author meant, though nothing in them is wrong.
 
-use crate::text::{NodeId, Problem, ScalarStyle, Source, Span, Tree};
+use crate::yaml::{NodeId, Problem, ScalarStyle, Source, Span, Tree};
 
 /// The quotes of a word processor, which mean nothing to YAML.
 const CURLY: [char; 6] = ['“', '”', '„', '‟', '«', '»'];

@@ -3,7 +3,7 @@
 use super::active::{ActiveFunction, ActiveLimit, ActiveTable};
 use super::metadata::PackMetadata;
 use super::parsed::ParsedPack;
-use crate::text::Span;
+use crate::yaml::Span;
 
 /// A pack that is read, and what needs no expression checked.
 pub(super) struct Draft {

@@ -5,7 +5,7 @@ use super::place::PackPosition;
 use super::remedy::Change;
 use super::steps::CheckStep;
 use crate::language::{Checked, Facts, Fixed, fixed_conditions};
-use crate::text::Problem;
+use crate::yaml::Problem;
 
 /// A condition that always comes out the same, as a problem of its file.
 pub(super) fn constant_problem(fixed: &Fixed, place: &PackPosition) -> Problem {

@@ -9,12 +9,12 @@ use super::built_in::BuiltIn;
 use super::code::Applies;
 use super::doubtful_texts::doubtful_texts;
 use super::fixed::constant_problem;
+use super::level::Level;
 use super::library::Library;
-use super::pack::Level;
 use super::steps::CheckStep;
 use super::uncertainty::Uncertainty;
 use crate::language::{Conjunct, Facts, fixed_conditions};
-use crate::text::{Problem, Source};
+use crate::yaml::{Problem, Source};
 
 /// Something to mend in a pack.
 #[derive(Clone, Debug)]

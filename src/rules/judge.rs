@@ -1,11 +1,11 @@
 //! One rule on one subject at the corners of the stated tolerances too.
 
 use super::active::Rule;
-use super::holds_in::holds_in;
+use super::held_share::held_share;
 use super::nominal::Size;
 use super::nominal::{Judgement, Margin, judge_nominal};
-use super::pack::Verdict;
 use super::variants::Variants;
+use super::verdict::Verdict;
 use crate::engineering::sobol::{Sobol, between_zero_and_one};
 use crate::language::Trace;
 use crate::model::{Access, Model, Read};
@@ -29,7 +29,7 @@ pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgeme
     if judgement.verdict == Verdict::Held
         && let (Some(asked), Some(library)) = (rule.confidence, variants.library())
     {
-        let (held, more) = model.track_reads(|| holds_in(rule, (model, library), subject, &read, asked));
+        let (held, more) = model.track_reads(|| held_share(rule, (model, library), subject, &read, asked));
         judgement.footprint.join(&more);
         if !held.is_enough() {
             judgement.verdict = Verdict::Tight;

@@ -5,12 +5,12 @@ use std::sync::Arc;
 use super::active::{ActiveDerived, ActivePack, Rule};
 use super::code::Applies;
 use super::departure::Departure;
+use super::level::Level;
 use super::own_rules::OwnRule;
-use super::pack::Level;
 use crate::model::{Catalogue, Environment};
 use crate::tables::Tables;
-use crate::text::{Problem, Source};
 use crate::vocabulary::{Date, suggest};
+use crate::yaml::{Problem, Source};
 
 /// All packs, compiled.
 #[derive(Clone, Debug)]

@@ -4,7 +4,7 @@ use super::built_in::{BUILT_IN, BuiltIn};
 use super::library::Library;
 use super::pack_compiler::compile;
 use super::settings::Settings;
-use crate::text::Source;
+use crate::yaml::Source;
 
 /// What comes into force beside what is built in.
 #[derive(Clone, Debug, Default)]

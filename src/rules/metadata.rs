@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::citation::text;
 use super::pack::{PackEntity, pack};
-use crate::text::Problem;
 use crate::vocabulary::{EntityId, Key, Store};
+use crate::yaml::Problem;
 
 /// The version of this program.
 const PROGRAM: &str = env!("CARGO_PKG_VERSION");

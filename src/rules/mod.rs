@@ -15,9 +15,11 @@ mod digest;
 mod doubtful_texts;
 mod draft;
 mod fixed;
-mod holds_in;
+mod held_share;
+mod hold_point;
 mod inspect;
 mod judge;
+mod level;
 mod library;
 mod load;
 mod messages;
@@ -43,6 +45,7 @@ mod trial_words;
 mod uncertain_inputs;
 mod uncertainty;
 mod variants;
+mod verdict;
 
 pub use active::{ActiveDerived, ActiveFunction, ActiveLimit, ActivePack, ActiveTable, Places, Rule};
 pub use built_in::{BUILT_IN, BuiltIn};
@@ -51,16 +54,17 @@ pub use citation::citation;
 pub use code::{Applies, Ask};
 pub use coverage::{Coverage, Lacking, coverage};
 pub use departure::{Departure, DepartureKind};
+pub use hold_point::{HoldPoint, Moment};
 pub use inspect::{Remark, inspect};
 pub use judge::{judge, lies_between};
+pub use level::Level;
 pub use library::Library;
 pub use load::More;
 pub use metadata::PackMetadata;
 pub use nominal::{HoldsIn, Judgement, Margin, Size, judge_nominal};
 pub use own_rules::{AboutOwnRule, OwnRule};
 pub use pack::{
-    ASK, DERIVED, FUNCTION, HoldPoint, LIMIT, Level, Moment, PACK, REMEDY, RULE, RemedyEffect, STEP, TABLE,
-    TRIAL, UNCERTAINTY, Verdict,
+    ASK, DERIVED, FUNCTION, LIMIT, PACK, REMEDY, RULE, RemedyEffect, STEP, TABLE, TRIAL, UNCERTAINTY,
 };
 pub use place::PackPosition;
 pub use remedy::{Change, Remedy};
@@ -78,3 +82,4 @@ pub use uncertain_inputs::{SpreadInput, SpreadSource};
 pub(crate) use uncertain_inputs::{UncertainInput, in_its_unit, uncertain_inputs};
 pub use uncertainty::{Amount, Uncertainty};
 pub use variants::Variants;
+pub use verdict::Verdict;

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use super::active::Rule;
-use super::pack::Verdict;
+use super::verdict::Verdict;
 use crate::language::{ComparisonTrace, Order, Trace, evaluate_into};
 use crate::model::{Footprint, Model, Unknown};
 use crate::quantity::Quantity;

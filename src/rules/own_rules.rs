@@ -1,6 +1,7 @@
 //! The rules that the program itself has: about what people keep beside a design, and about files that cannot be read.
 
-use super::pack::{HoldPoint, Level};
+use super::hold_point::HoldPoint;
+use super::level::Level;
 
 /// What is said of a rule that the program itself has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,5 +1,8 @@
 //! What a rule file may say.
 
+use super::hold_point::{HoldPoint, Moment};
+use super::level::Level;
+use super::verdict::Verdict;
 use crate::tables::Citation;
 
 crate::entity_types! {
@@ -214,65 +217,4 @@ crate::words! {
         /// No remedy is offered, or it changes nothing.
         Nothing = "none",
     }
-}
-
-crate::words! {
-    /// A step of the build that may not be taken until its rules are kept, in build order.
-    pub enum HoldPoint {
-        /// Taking stock of the parts.
-        Parts = "parts",
-        /// Gluing.
-        Bonding = "bonding",
-        /// Drilling and cutting.
-        Drilling = "drilling",
-        /// Wiring.
-        Wiring = "wiring",
-        /// Loading charges and packing.
-        Loading = "loading",
-        /// Flying.
-        Flight = "flight",
-    }
-
-    /// How grave a finding is. Only errors hold.
-    pub enum Level {
-        /// The step may not be taken.
-        Error = "error",
-        /// Look at it again.
-        Warning = "warning",
-        /// Worth knowing.
-        Note = "note",
-    }
-
-    /// When a step of the field checklist is taken.
-    pub enum Moment {
-        /// At home.
-        BeforeLeaving = "before leaving home",
-        /// At the field's table, away from the pad.
-        AtTheTable = "at the table",
-        /// On the pad.
-        AtThePad = "at the pad",
-        /// When it has flown.
-        AfterFlight = "after the flight",
-        /// When it does not fly: the way back.
-        IfItDoesNotFly = "if it does not fly",
-    }
-
-    /// The outcome of a rule on a subject.
-    pub enum Verdict {
-        /// It is not so.
-        Broken = "broken",
-        /// It is so as drawn, but not at the worst case of the stated tolerances, or not in as many flights as are asked for.
-        Tight = "tight",
-        /// It cannot be known, for want of a value.
-        Unproven = "unproven",
-        /// It is so.
-        Held = "held",
-        /// The rule is not about this subject.
-        NotApplicable = "not applicable",
-    }
-}
-
-impl Verdict {
-    /// Those that are findings: the rule is not kept, or nobody can know.
-    pub const OF_FINDINGS: [Self; 3] = [Self::Broken, Self::Unproven, Self::Tight];
 }

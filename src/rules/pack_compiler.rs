@@ -30,8 +30,8 @@ use crate::language::{Checked, Constant, LanguageError, Names, unfit_identifier}
 use crate::model::{Catalogue, Type, catalogue};
 use crate::quantity::{Quantity, unit};
 use crate::tables::{SOURCE, Tables, source as cited};
-use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{Entity, EntityId, Key, State, Typed, read};
+use crate::yaml::{Problem, Source, Span, Tree, in_order};
 
 /// Compiles packs, in order, beside the built-in tables and a club's, with the limits and levels of its settings. Any pack may
 /// use the derived quantities of any other.

@@ -5,8 +5,8 @@ use super::pack::function;
 use crate::language::{LanguageError, PackFunction, Scope, functions, unfit_identifier};
 use crate::model::Type;
 use crate::quantity::{Dimension, unit};
-use crate::text::{NodeId, Problem};
 use crate::vocabulary::{Entity, EntityId, suggest};
+use crate::yaml::{NodeId, Problem};
 
 /// A function takes no more.
 const MOST_PARAMETERS: usize = 8;

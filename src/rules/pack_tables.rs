@@ -9,8 +9,8 @@ use super::parsed::ParsedPack;
 use crate::language::{PackTable, unfit_identifier};
 use crate::model::Type;
 use crate::quantity::{Dimension, Measure, nearest_unit, unit};
-use crate::text::{NodeId, Problem};
 use crate::vocabulary::{Entity, EntityId, Value};
+use crate::yaml::{NodeId, Problem};
 
 /// A column as its pack writes it.
 struct Head {

@@ -6,8 +6,8 @@ use super::citation::text;
 use super::place::PackPosition;
 use super::trial::LaterTrials;
 use crate::language::{Constant, LanguageError, Names};
-use crate::text::{NodeId, Problem, Source, Span, Tree};
 use crate::vocabulary::{EntityId, IdOf, Key, Store, Typed};
+use crate::yaml::{NodeId, Problem, Source, Span, Tree};
 
 /// A pack file read, before its expressions are checked.
 #[derive(Debug)]

@@ -3,7 +3,7 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::text::{NodeId, Source, Span, Tree};
+use crate::yaml::{NodeId, Source, Span, Tree};
 
 /// Where a text of a pack stands in its file, letter by letter where it can be known. Its lines are found when they are
 /// asked for: a review of a rocket asks for none.

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::text::{Problem, Source};
+use crate::yaml::{Problem, Source};
 
 /// What is wrong with the packs, each with its file.
 pub(super) struct Problems(pub(super) Vec<(Arc<Source>, Problem)>);

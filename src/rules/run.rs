@@ -10,16 +10,16 @@ use super::changed_specimen::{TrialFault, listed};
 use super::judge::judge;
 use super::library::Library;
 use super::nominal::Judgement;
-use super::pack::Verdict;
 use super::remedy::Change;
 use super::trial::Trial;
 use super::trial_words::decided;
 use super::variants::Variants;
+use super::verdict::Verdict;
 use crate::design::{Design, ROCKET};
 use crate::language::evaluate;
 use crate::model::{CoverageRecorder, Model, Unknown};
-use crate::text::Span;
 use crate::vocabulary::{EntityId, suggest};
+use crate::yaml::Span;
 
 /// What came of a trial.
 #[derive(Clone, Debug)]

@@ -6,10 +6,10 @@ use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
 use super::citation::text;
-use super::pack::Level;
+use super::level::Level;
 use crate::quantity::Quantity;
-use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{Date, EntityId, Key, Store, read};
+use crate::yaml::{Problem, Source, Span, Tree, in_order};
 
 crate::entity_types! {
     /// The settings of a club for the designs in the folder of this file and in those below.

@@ -4,14 +4,15 @@ use std::sync::{Arc, OnceLock};
 
 use super::citation::cite;
 use super::compile::Compiler;
-use super::pack::{Moment, STEP, step};
+use super::hold_point::Moment;
+use super::pack::{STEP, step};
 use super::parsed::ParsedPack;
 use super::place::PackPosition;
 use crate::design::ROCKET;
 use crate::language::{Checked, LanguageError, Sentence};
 use crate::model::{Catalogue, Type};
-use crate::text::Problem;
 use crate::vocabulary::{Entity, EntityId, EntityType, State, suggest};
+use crate::yaml::Problem;
 
 /// A step of the field checklist, checked.
 #[derive(Clone, Debug)]

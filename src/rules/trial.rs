@@ -4,9 +4,10 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
 use super::citation::text;
-use super::pack::{PACK, RULE, RemedyEffect, Verdict, rule, trial};
-use crate::text::{NodeId, Problem, Source, Span, Tree, in_order};
+use super::pack::{PACK, RULE, RemedyEffect, rule, trial};
+use super::verdict::Verdict;
 use crate::vocabulary::{Date, EntityId, Store, read};
+use crate::yaml::{NodeId, Problem, Source, Span, Tree, in_order};
 
 /// The specimens built into the program: name and text.
 static SPECIMENS: &[(&str, &str)] = &[

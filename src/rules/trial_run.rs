@@ -3,11 +3,12 @@
 use super::active::Rule;
 use super::coverage::{Coverage, coverage};
 use super::inspect::{Remark, inspect};
+use super::level::Level;
 use super::library::Library;
-use super::pack::{Level, Verdict};
 use super::run::{TrialResult, run_trials};
+use super::verdict::Verdict;
 use crate::language::Checked;
-use crate::text::{Problem, Source};
+use crate::yaml::{Problem, Source};
 
 /// The outcomes that each rule is tried for: a design that breaks it, one that keeps it and one that lacks a value, where one can be
 /// lacking.

@@ -3,9 +3,9 @@
 use super::active::Rule;
 use super::judge::judge;
 use super::library::Library;
-use super::pack::Verdict;
 use super::trial::Trial;
 use super::variants::Variants;
+use super::verdict::Verdict;
 use crate::model::Model;
 
 /// The part on which a trial's outcome was decided, and the finding of the rule with the values of that part, whether or not the rule

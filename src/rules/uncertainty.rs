@@ -10,8 +10,8 @@ use super::target::Target;
 use crate::language::{Checked, LanguageError};
 use crate::model::{Catalogue, Type};
 use crate::quantity::Dimension;
-use crate::text::Problem;
 use crate::vocabulary::{EntityId, EntityType, Need, Shape, State, suggest};
+use crate::yaml::Problem;
 
 /// How far a field may be off, checked.
 #[derive(Clone, Debug)]

@@ -7,10 +7,10 @@ use super::{
     CLEARANCE_DRILL, DRILL, SOURCE, TABLES, TAP_DRILL, THREAD, Table, drill, source as cited, tap_drill,
 };
 use crate::quantity::{Dimensional, Length, Quantity, Styled};
-use crate::text::{Problem, Source, Span, Tree, in_order};
 use crate::vocabulary::{
     EntityId, EntityType, Id, IdOf, Key, Rows, State, Store, Typed, Value, read_table, suggest,
 };
+use crate::yaml::{Problem, Source, Span, Tree, in_order};
 
 /// A problem with the file it is about.
 type Placed = (Arc<Source>, Problem);

@@ -9,7 +9,7 @@ use super::suggest::suggest;
 use super::value::Value;
 use super::{EntityType, Field, Sign};
 use crate::quantity::{Dimension, Tolerance};
-use crate::text::{NodeId, Origin, Problem, Span};
+use crate::yaml::{NodeId, Origin, Problem, Span};
 
 impl Reader<'_> {
     #[allow(clippy::too_many_arguments, reason = "an entity is placed by all of these")]

@@ -3,7 +3,7 @@
 use super::read::Reader;
 use super::{Sign, Value};
 use crate::quantity::{Dimension, Measure, Quantity};
-use crate::text::{NodeId, Problem, Span};
+use crate::yaml::{NodeId, Problem, Span};
 
 /// What separates the two columns of a table.
 const SEPARATORS: [char; 3] = [',', ';', '\t'];

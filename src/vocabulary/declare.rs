@@ -109,7 +109,7 @@ macro_rules! entity_types {
     (@value Texts) => { std::sync::Arc<[std::sync::Arc<str>]> };
     (@value Date) => { $crate::vocabulary::Date };
     (@value Position) => { $crate::vocabulary::Position };
-    (@value Raw) => { $crate::text::NodeId };
+    (@value Raw) => { $crate::yaml::NodeId };
     (@value Many $entity:ty) => { $crate::vocabulary::Ids<$entity> };
     (@value List $entity:ty) => { $crate::vocabulary::Ids<$entity> };
     (@value Listed $entity:ty) => { $crate::vocabulary::Ids<$entity> };

@@ -8,7 +8,7 @@ use super::store::{Entity, Slot, State, Stated};
 use super::suggest::{listed, suggest};
 use super::{EntityType, Field, Shape, Value};
 use crate::quantity::Tolerance;
-use crate::text::{NodeId, Origin, Problem, Span};
+use crate::yaml::{NodeId, Origin, Problem, Span};
 
 impl Reader<'_> {
     /// Reads `measured: {…}`: measures of the entity that it stands in, under the same names.

@@ -9,7 +9,7 @@ use super::store::{Entity, Slot, State, Store};
 use super::value::Value;
 use super::{EntityType, Field, Need, Shape, Sign};
 use crate::quantity::{Dimension, Measure, ReadError, Tolerance};
-use crate::text::{NodeId, Origin, Problem, Scalar, Source, Span, Tree};
+use crate::yaml::{NodeId, Origin, Problem, Scalar, Source, Span, Tree};
 
 /// What is written in place of a value that is not measured yet: the same as if nothing were written.
 pub const NOT_KNOWN: &str = "unknown";

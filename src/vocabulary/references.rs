@@ -6,7 +6,7 @@ use super::read::Reader;
 use super::store::State;
 use super::suggest::{listed, suggest};
 use super::value::Value;
-use crate::text::Problem;
+use crate::yaml::Problem;
 
 impl Reader<'_> {
     /// Binds names to entities once all entities are known. A name that fits several is bound last, since what stands beside it may

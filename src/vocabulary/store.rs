@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::identity::EntityId;
 use super::{Decode, EntityType, Id, IdOf, Key, Typed, Value};
 use crate::quantity::{Quantity, Tolerance};
-use crate::text::{NodeId, Span};
+use crate::yaml::{NodeId, Span};
 
 /// What stands in a slot.
 #[derive(Clone, Debug, PartialEq)]

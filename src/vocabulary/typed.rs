@@ -11,7 +11,7 @@ use crate::quantity::{
     Mass, Pressure, Quantity, Resistance, Speed, Styled, Temperature, TemperatureDifference, Time, Voltage,
     Volume,
 };
-use crate::text::NodeId;
+use crate::yaml::NodeId;
 
 /// An entity type as the compiler knows it; made by [`entity_types!`](crate::entity_types).
 pub trait Typed: 'static {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{EntityId, Position};
 use crate::quantity::Quantity;
-use crate::text::NodeId;
+use crate::yaml::NodeId;
 
 /// A calendar date.
 pub type Date = jiff::civil::Date;

@@ -6,8 +6,8 @@ use holdpoint::model::Model;
 use holdpoint::review::{ChecklistStep, steps};
 use holdpoint::rules::{Library, TRIAL_DAY, Verdict, run_trials, specimens};
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
 use holdpoint::vocabulary::EntityId;
+use holdpoint::yaml::Source;
 
 use crate::{blocks, documents, file};
 

@@ -4,7 +4,7 @@ use holdpoint::engineering::ascent::{
     self, Accuracy, Ascent, Impact, Moment, OverGround, Peak, Rail, Rocket, Site, Top, Trajectory,
 };
 use holdpoint::engineering::constant_thrust::{self, Flight};
-use holdpoint::engineering::drag_law::SteadyDrag;
+use holdpoint::engineering::drag::law::SteadyDrag;
 use holdpoint::engineering::fall::Wind;
 use holdpoint::engineering::lag::{self, Waypoint};
 use holdpoint::engineering::thrust::{self, ThrustCurve};

@@ -2,10 +2,10 @@
 
 use holdpoint::engineering::fall::{self, Day, Stretch, Wind};
 use holdpoint::engineering::landing;
+use holdpoint::engineering::landing_ellipse::{self, Ellipse};
 use holdpoint::engineering::parachute::{self, Opening};
+use holdpoint::engineering::sample_statistics as spread;
 use holdpoint::engineering::sobol::{self, Chance, Sobol};
-use holdpoint::engineering::spread;
-use holdpoint::engineering::spread_area::{self, Ellipse};
 use holdpoint::quantity::{Area, Length, Mass, Speed, TemperatureDifference};
 
 use super::edge::{Edge, edge, within};
@@ -160,12 +160,14 @@ pub(super) fn all() -> Vec<Edge> {
         }),
         edge("spread::ascending", &[1.0, 2.0, 3.0], "###", |values: [f64; 3]| spread::ascending(&values)),
         edge("spread::samples_for_bound", &[0.9, 0.95], "##", spread::samples_for_bound),
-        edge("spread_area::farthest", &[200.0, 80.0, 50.0, 20.0, 0.5], "..+..", |e: Ellipse| e.farthest()),
+        edge("landing_ellipse::farthest", &[200.0, 80.0, 50.0, 20.0, 0.5], "..+..", |e: Ellipse| {
+            e.farthest()
+        }),
         edge(
-            "spread_area::ellipse_of",
+            "landing_ellipse::ellipse_of",
             &[1.0, 2.0, 5.0, 1.0, 3.0, 8.0, 4.0, 4.0, 0.9],
             "........#",
-            |places: [GroundPoint; 4], share| spread_area::ellipse_of(&[places.to_vec()], share),
+            |places: [GroundPoint; 4], share| landing_ellipse::ellipse_of(&[places.to_vec()], share),
         ),
     ]
 }

@@ -4,8 +4,8 @@ use holdpoint::design::Design;
 use holdpoint::engineering::sobol::{Chance, between_zero_and_one};
 use holdpoint::model::Model;
 use holdpoint::rules::{Library, Size, Variants, Verdict, judge};
-use holdpoint::text::Source;
 use holdpoint::vocabulary::{Shape, State, Value};
+use holdpoint::yaml::Source;
 
 use super::{designs, text_of};
 

@@ -4,8 +4,8 @@ use holdpoint::design::Design;
 use holdpoint::model::{Mark, Model, Outcome};
 use holdpoint::review::{DrillLine, drill_sheet};
 use holdpoint::rules::{Library, TRIAL_DAY};
-use holdpoint::text::Source;
 use holdpoint::vocabulary::Edge;
+use holdpoint::yaml::Source;
 
 use super::{clean, text_of};
 

@@ -8,8 +8,8 @@ use holdpoint::design::Design;
 use holdpoint::model::{Access, Model, Read};
 use holdpoint::review::{Options, review};
 use holdpoint::rules::{Library, Variants, judge};
-use holdpoint::text::Source;
 use holdpoint::vocabulary::{Shape, State};
+use holdpoint::yaml::Source;
 use rayon::prelude::*;
 
 use super::{designs, text_of};

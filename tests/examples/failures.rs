@@ -5,7 +5,7 @@ use holdpoint::model::{Access, Fault, Model, Named, Read};
 use holdpoint::vocabulary::Value;
 
 use holdpoint::rules::{Library, TRIAL_DAY};
-use holdpoint::text::Source;
+use holdpoint::yaml::Source;
 
 use super::{clean, text_of};
 

@@ -4,7 +4,7 @@ use holdpoint::design::Design;
 use holdpoint::engineering::landing::distance;
 use holdpoint::model::{Event, LandingCase, Lean, Model};
 use holdpoint::rules::{Library, TRIAL_DAY};
-use holdpoint::text::Source;
+use holdpoint::yaml::Source;
 use regex::Regex;
 
 use super::failures::si;

@@ -25,7 +25,7 @@ use holdpoint::design::Design;
 use holdpoint::review::{DesignReview, Options, review};
 use holdpoint::rules::Library;
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
+use holdpoint::yaml::Source;
 
 /// The one example with mistakes.
 pub const DRAFT: &str = "first-draft.rocket.yaml";

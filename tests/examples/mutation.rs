@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use holdpoint::design::Design;
 use holdpoint::rules::Library;
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
 use holdpoint::vocabulary::{Entity, EntityType, Shape, State, Value};
+use holdpoint::yaml::Source;
 use rayon::prelude::*;
 
 use super::{reviewed, text_of};

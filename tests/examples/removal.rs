@@ -2,8 +2,8 @@
 
 use holdpoint::design::{Design, IN_HAND};
 use holdpoint::rules::{Library, Verdict};
-use holdpoint::text::{Source, apply, remove_entry};
 use holdpoint::vocabulary::{Need, State};
+use holdpoint::yaml::{Source, apply, remove_entry};
 
 use rayon::prelude::*;
 

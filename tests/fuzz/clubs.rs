@@ -121,7 +121,7 @@ fn any_settings_are_refused_or_hold() {
         run(&["review", "--show-settings", &design]);
         // What cannot be read is nothing that can be locked to.
         let is_yaml =
-            holdpoint::text::Tree::parse(&holdpoint::text::Source::new("s", text.as_str())).tree.is_some();
+            holdpoint::yaml::Tree::parse(&holdpoint::yaml::Source::new("s", text.as_str())).tree.is_some();
         assert!(is_yaml || (review.code == 2 && locked.code == 2), "{}\n{text}", review.complaints);
     });
 }

@@ -7,7 +7,7 @@ use holdpoint::design::Design;
 use holdpoint::report::{Format, Json, List, Piece, ReportForm, ReportOptions, Style, Totals, pieces};
 use holdpoint::review::{DesignReview, FailOn, IncrementalReview, Options, review};
 use holdpoint::rules::{Library, TRIAL_DAY};
-use holdpoint::text::Source;
+use holdpoint::yaml::Source;
 use serde_json::Value as Tree;
 
 use super::choices::Choices;

@@ -3,8 +3,8 @@
 use holdpoint::design::{Design, ROCKET};
 use holdpoint::quantity::{Dimension, UNITS};
 use holdpoint::tables::Tables;
-use holdpoint::text::{Source, apply, insert_key, remove_entry, replace_value};
 use holdpoint::vocabulary::{EntityType, Shape, Value};
+use holdpoint::yaml::{Source, apply, insert_key, remove_entry, replace_value};
 
 use super::choices::Choices;
 use super::corpus::{DESIGNS, ODD, mutated};

@@ -8,8 +8,8 @@ use holdpoint::model::{Catalogue, Environment, Model, Named, Type, catalogue};
 use holdpoint::quantity::UNITS;
 use holdpoint::rules::TRIAL_DAY;
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
 use holdpoint::vocabulary::{EntityType, Value};
+use holdpoint::yaml::Source;
 
 use super::choices::Choices;
 use super::corpus::{DESIGNS, PACKS, changed, soup};

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use holdpoint::language_server::{Role, Workspace, serve};
 use holdpoint::review::{Options, Passes};
 use holdpoint::rules::{Library, TRIAL_DAY};
-use holdpoint::text::{Problem, Source};
+use holdpoint::yaml::{Problem, Source};
 use serde_json::{Value, json};
 
 use super::choices::Choices;

@@ -6,8 +6,8 @@ use holdpoint::quantity::{Dimension, Measure, UNITS};
 use holdpoint::report::{Json, ReportForm as _};
 use holdpoint::review::{Options, review};
 use holdpoint::rules::TRIAL_DAY;
-use holdpoint::text::{NodeId, NodeKind, ScalarStyle, Source, Tree, scalar_text};
 use holdpoint::vocabulary::{EntityType, Shape};
+use holdpoint::yaml::{NodeId, NodeKind, ScalarStyle, Source, Tree, scalar_text};
 use serde_json::Value;
 
 use super::choices::Choices;

@@ -1,6 +1,6 @@
 //! The tree of a text, and edits of it.
 
-use holdpoint::text::{
+use holdpoint::yaml::{
     Edit, NodeId, NodeKind, Source, Tree, apply, insert_item, insert_key, remove_entry, replace_scalar,
     replace_value, scalar_text,
 };
@@ -36,7 +36,7 @@ fn nodes(tree: &Tree, id: NodeId, found: &mut Vec<NodeId>) {
         nodes(tree, *item, found);
     }
     for entry in tree.entries(id) {
-        if entry.origin == holdpoint::text::Origin::Own {
+        if entry.origin == holdpoint::yaml::Origin::Own {
             nodes(tree, entry.value, found);
         }
     }

@@ -1,6 +1,6 @@
 //! A tree of YAML without its places, to compare what two readers see.
 
-use holdpoint::text::{NodeId, NodeKind, Tree};
+use holdpoint::yaml::{NodeId, NodeKind, Tree};
 
 /// A tree without places: what a reader sees.
 #[derive(Clone, Debug, PartialEq)]

@@ -15,8 +15,8 @@ use holdpoint::model::{Access, Catalogue, Environment, Model, catalogue};
 use holdpoint::quantity::Quantity;
 use holdpoint::rules::TRIAL_DAY;
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
 use holdpoint::vocabulary::{Date, Value};
+use holdpoint::yaml::Source;
 
 /// Some values are written and some are not; `flight.rail` is 96 in, `flight.ceiling` is missing.
 const DESIGN: &str = "\

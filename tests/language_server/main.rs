@@ -15,7 +15,7 @@ mod renames;
 
 use holdpoint::design::Design;
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
+use holdpoint::yaml::Source;
 
 fn example(name: &str) -> String {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(name);

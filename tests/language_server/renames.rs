@@ -3,8 +3,8 @@
 use holdpoint::design::Design;
 use holdpoint::language_server::rename;
 use holdpoint::tables::Tables;
-use holdpoint::text::apply;
 use holdpoint::vocabulary::{Entity, Shape};
+use holdpoint::yaml::apply;
 
 use crate::designs::examples;
 use crate::{example, read};

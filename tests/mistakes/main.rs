@@ -17,7 +17,7 @@ use holdpoint::design::Design;
 use holdpoint::review::{DesignReview, Finding, Options, review};
 use holdpoint::rules::{Level, Library};
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
+use holdpoint::yaml::Source;
 use rayon::prelude::*;
 use serde::Deserialize;
 

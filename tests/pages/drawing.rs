@@ -9,8 +9,8 @@ use holdpoint::model::{Model, has_stations};
 use holdpoint::report::drawing::{Drawing, Form, Look, Part, View};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
 use holdpoint::vocabulary::{AnyKey, EntityId, EntityType, Value};
+use holdpoint::yaml::Source;
 
 use super::{EXAMPLES, file, page_of, select, sound};
 

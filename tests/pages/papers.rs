@@ -8,7 +8,7 @@ use holdpoint::report::{Bound, Mismatch, PaperForm};
 use holdpoint::review::{applicable_packs, digest, steps};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
+use holdpoint::yaml::Source;
 
 use super::{EXAMPLES, file, printed, select, sound};
 

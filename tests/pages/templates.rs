@@ -8,8 +8,8 @@ use holdpoint::design::{COUPLER, Design, FIN_SLOTS, FINS, RING, SHOULDER, SWITCH
 use holdpoint::model::{Mark, Model};
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::tables::Tables;
-use holdpoint::text::Source;
 use holdpoint::vocabulary::{Edge, EntityId};
+use holdpoint::yaml::Source;
 use roxmltree::{Document, Node};
 
 use super::{file, printed, root};

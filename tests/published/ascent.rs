@@ -4,7 +4,7 @@ use crate::sheet::{Row, close, near, rounds_to, rows};
 use holdpoint::engineering::STANDARD_GRAVITY;
 use holdpoint::engineering::ascent::{self, Rail, Rocket, Site};
 use holdpoint::engineering::constant_thrust::{self, Flight, Heights};
-use holdpoint::engineering::drag_law::{DragTable, Flow, SteadyDrag};
+use holdpoint::engineering::drag::law::{DragTable, Flow, SteadyDrag};
 use holdpoint::engineering::integrate::{DormandPrince, Tolerance};
 use holdpoint::engineering::thrust::ThrustCurve;
 use holdpoint::quantity::{

@@ -2,9 +2,9 @@
 
 use crate::sheet::close;
 use holdpoint::engineering::ascent::{self, Accuracy, Rail, Rocket, Site, Trajectory};
+use holdpoint::engineering::drag::build_up::{BuildUp, SLOWEST};
+use holdpoint::engineering::drag::law::{DragLaw, Flow};
 use holdpoint::engineering::drag::{self, Airframe, Edges, Fins, Motor};
-use holdpoint::engineering::drag_build_up::{BuildUp, SLOWEST};
-use holdpoint::engineering::drag_law::{DragLaw, Flow};
 use holdpoint::engineering::thrust::ThrustCurve;
 use holdpoint::quantity::{Angle, Area, Force, Length, Mass, Speed, TemperatureDifference, Time};
 use proptest::prelude::*;

@@ -2,8 +2,8 @@
 
 use crate::sheet::{close, rows};
 use holdpoint::engineering::atmosphere;
+use holdpoint::engineering::drag::law::{DragLaw, DragTable, Flow, SteadyDrag};
 use holdpoint::engineering::drag::{self, Airframe, Edges, Fins, Motor};
-use holdpoint::engineering::drag_law::{DragLaw, DragTable, Flow, SteadyDrag};
 use holdpoint::quantity::{Area, Length, Speed};
 use std::f64::consts::PI;
 

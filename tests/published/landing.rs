@@ -1,7 +1,7 @@
 //! Where a rocket comes down: lists of winds, and places over the ground, against sums by hand.
 
 use holdpoint::engineering::ascent::{self, OverGround, Rail, Rocket, Site};
-use holdpoint::engineering::drag_law::SteadyDrag;
+use holdpoint::engineering::drag::law::SteadyDrag;
 use holdpoint::engineering::fall::{self, Day, Stretch, Wind};
 use holdpoint::engineering::landing;
 use holdpoint::engineering::thrust::ThrustCurve;

@@ -2,11 +2,11 @@
 
 use crate::sheet::{close, near, rows};
 use holdpoint::engineering::landing::{against_wind, turned};
-use holdpoint::engineering::sobol::{Chance, Sobol, between_zero_and_one};
-use holdpoint::engineering::spread::{
+use holdpoint::engineering::landing_ellipse::ellipse_of;
+use holdpoint::engineering::sample_statistics::{
     ascending, drivers, histogram, percentile, samples_for_bound, variance_share,
 };
-use holdpoint::engineering::spread_area::ellipse_of;
+use holdpoint::engineering::sobol::{Chance, Sobol, between_zero_and_one};
 use holdpoint::quantity::{Angle, Length};
 
 /// Source: `scipy.stats.qmc.Sobol`, see `data/sobol.py`.

@@ -161,8 +161,8 @@ fn the_least_margin_is_that_of_a_fine_grid() {
     use holdpoint::design::Design;
     use holdpoint::model::Model;
     use holdpoint::rules::Library;
-    use holdpoint::text::Source;
     use holdpoint::vocabulary::Date;
+    use holdpoint::yaml::Source;
 
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/rules/specimens/dual_deployment.rocket.yaml");
     let mut text = std::fs::read_to_string(path).unwrap();

@@ -4,8 +4,8 @@ use holdpoint::model::{Access, FormulaKind, Model, Read};
 use holdpoint::report::quantity_text;
 use holdpoint::review::Working;
 use holdpoint::rules::Library;
-use holdpoint::text::Span;
 use holdpoint::vocabulary::Date;
+use holdpoint::yaml::Span;
 use rayon::prelude::*;
 
 use crate::calculator::{Calculator, printed};

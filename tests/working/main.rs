@@ -19,7 +19,7 @@ use std::path::{Path, PathBuf};
 
 use holdpoint::design::Design;
 use holdpoint::rules::Library;
-use holdpoint::text::Source;
+use holdpoint::yaml::Source;
 
 /// Every design that is worked out anew: examples, specimens and ordinary rockets.
 pub fn files() -> Vec<PathBuf> {

@@ -10,8 +10,8 @@ use crate::design::{Design, ROCKET};
 use crate::model::{MissingKey, Model};
 use crate::review::{DesignReview, Options, WaitedFor, review, waiting};
 use crate::rules::{HoldPoint, Library};
-use crate::text::{NodeId, Source, Tree, apply, insert_key, insert_lines};
 use crate::vocabulary::{EntityId, EntityType, Shape, State, Store, Value};
+use crate::yaml::{NodeId, Source, Tree, apply, insert_key, insert_lines};
 
 /// What a design grows by.
 pub(in crate::commands) struct Growth<'g> {
@@ -362,13 +362,13 @@ fn portion(unasked: &[WaitedFor], asked: usize) -> usize {
 }
 
 /// The map at a path: what its keys are, its node, its key's bytes, and whether something else uses it too.
-fn place(tree: &Tree, path: &[String]) -> Option<(Keys, NodeId, Option<crate::text::Span>, bool)> {
+fn place(tree: &Tree, path: &[String]) -> Option<(Keys, NodeId, Option<crate::yaml::Span>, bool)> {
     let mut keys = Keys::Fields(&ROCKET);
     let (mut map, mut key, mut shared) = (tree.root(), None, false);
     for step in path {
         let entry = tree.get(map, step)?;
         let (node, aliased) = tree.resolve(entry.value);
-        shared |= aliased || entry.origin != crate::text::Origin::Own;
+        shared |= aliased || entry.origin != crate::yaml::Origin::Own;
         (map, key) = (node, Some(tree.span(entry.key)));
         keys = inner(keys, step)?;
     }

@@ -7,8 +7,8 @@ use crate::design::Design;
 use crate::quantity::System;
 use crate::rules::HoldPoint;
 use crate::tables::Tables;
-use crate::text::{Source, clean_line};
 use crate::vocabulary::{EntityType, Field, NOT_KNOWN, Rows as _, Shape, State, Value};
+use crate::yaml::{Source, clean_line};
 
 /// More words than this are not listed: the report names them where one is misspelled.
 const MOST_WORDS: usize = 12;

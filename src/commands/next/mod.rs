@@ -24,8 +24,8 @@ use crate::report::{
 };
 use crate::review::{DesignReview, Finding, Options, WaitedFor, is_waiting, review, waiting};
 use crate::rules::HoldPoint;
-use crate::text::{Source, clean_line};
 use crate::vocabulary::{Date, EntityId, Store};
+use crate::yaml::{Source, clean_line};
 
 pub(super) use grow::Growth;
 pub(super) use lines::{Examples, GRANTED};

@@ -3,8 +3,8 @@
 use crate::commands::deployment::Deployment;
 use crate::design::{Design, ROCKET};
 use crate::rules::HoldPoint;
-use crate::text::{NodeId, Source, Tree};
 use crate::vocabulary::{EntityType, Shape};
+use crate::yaml::{NodeId, Source, Tree};
 
 const OUTLINES: &str = include_str!("outlines.yaml");
 

@@ -7,8 +7,8 @@ use super::lines::Examples;
 use crate::design::{Design, ROCKET};
 use crate::quantity::System;
 use crate::rules::Library;
-use crate::text::Source;
 use crate::vocabulary::{EntityType, NOT_KNOWN, Shape};
+use crate::yaml::Source;
 
 /// A text without the remarks of this command above and behind values that are written by now.
 pub(super) fn without_settled(name: &str, text: &str, library: &Library) -> String {
@@ -108,7 +108,7 @@ fn remarks_of(
     }
     for field in entity_type.fields {
         let all = examples.remarks(entity_type, field);
-        remarks.extend(all.iter().map(|one| crate::text::clean_line(one).into_owned()));
+        remarks.extend(all.iter().map(|one| crate::yaml::clean_line(one).into_owned()));
         if let Shape::One(inner) | Shape::Many(inner) = field.shape {
             remarks_of(inner, examples, seen, remarks);
         }

@@ -1,6 +1,6 @@
 //! What flies, from what and into what; and what an ascent comes to.
 
-use super::super::{Unworkable, drag_law::DragLaw, thrust::ThrustCurve};
+use super::super::{Unworkable, drag::law::DragLaw, thrust::ThrustCurve};
 use crate::quantity::{
     Acceleration, Angle, Area, Force, Length, Mass, Pressure, Speed, TemperatureDifference, Time,
 };

@@ -3,7 +3,7 @@
 use super::super::{
     STANDARD_GRAVITY, Unworkable, above_zero,
     atmosphere::{self, Air, EARTH_RADIUS, HIGHEST},
-    drag_law::Flow,
+    drag::law::Flow,
     finite,
     integrate::{self, DormandPrince, Tolerance},
     thrust::Line,

@@ -6,7 +6,7 @@ use crate::design::Design;
 use crate::report::{Style, caution};
 use crate::review::{ChecklistStep, PackApplicability};
 use crate::rules::Moment;
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// The steps of a rocket's day by when they are taken, and which packs ask for nothing.
 #[must_use]

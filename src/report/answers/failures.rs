@@ -6,7 +6,7 @@ use crate::model::Model;
 use crate::report::failures::table;
 use crate::report::reading::Reading;
 use crate::report::{Style, caution};
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// The failure table of a rocket.
 ///

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use crate::report::waiting::{conflict_line, part_line};
 use crate::review::{DesignReview, Finding, conflicts, is_in_conflict, is_waiting, waiting};
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// What holds, in build order: one line each, and one line a part of what is not written down.
 #[must_use]

@@ -7,7 +7,7 @@ use similar::{ChangeTag, TextDiff};
 use crate::report::Style;
 use crate::review::{Choice, Finding, Mended, Tried};
 use crate::rules::Verdict;
-use crate::text::{Source, clean_line};
+use crate::yaml::{Source, clean_line};
 
 /// A unified diff; line ends are not shown, so that a file of another system's reads the same.
 #[must_use]

@@ -11,7 +11,7 @@ use crate::report::contract::Margin;
 use crate::report::margin::margin_text;
 use crate::review::{OnSubject, Spread};
 use crate::rules::{Library, Rule, Verdict};
-use crate::text::{clean, clean_json, clean_line};
+use crate::yaml::{clean, clean_json, clean_line};
 
 /// A rule, and what it says of each of its subjects in a design.
 #[must_use]

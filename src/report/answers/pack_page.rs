@@ -9,7 +9,7 @@ use crate::report::caution;
 use crate::rules::{
     ActiveDerived, ActiveFunction, ActivePack, ActiveTable, Applies, HoldPoint, Library, Rule,
 };
-use crate::text::clean;
+use crate::yaml::clean;
 
 /// The page of a pack in Markdown. Words of packs come out as text, never as markup.
 #[must_use]

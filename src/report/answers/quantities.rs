@@ -8,8 +8,8 @@ use serde_json::{Value, json};
 use crate::language::functions;
 use crate::model::{Catalogue, Type};
 use crate::rules::Library;
-use crate::text::{clean, clean_json};
 use crate::vocabulary::{EntityType, Need};
+use crate::yaml::{clean, clean_json};
 
 /// What is said of a type of part that no expression reaches.
 const FOR_FUNCTIONS: &str = "A row of a table, for functions: no expression names it";

@@ -9,8 +9,8 @@ use crate::language::value_text;
 use crate::model::{Access, FormulaKind, Model, Read};
 use crate::quantity::si_unit;
 use crate::review::{Spread, Working, working_of};
-use crate::text::{clean, clean_json, clean_line};
 use crate::vocabulary::Value;
+use crate::yaml::{clean, clean_json, clean_line};
 
 /// A quantity of a design with its working, in words.
 #[must_use]

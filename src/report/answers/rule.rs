@@ -6,7 +6,7 @@ use serde_json::json;
 
 use crate::quantity::Quantity;
 use crate::rules::{Applies, HoldPoint, Library, OwnRule, Rule};
-use crate::text::{clean, clean_json, clean_line};
+use crate::yaml::{clean, clean_json, clean_line};
 
 /// A rule as JSON.
 #[must_use]

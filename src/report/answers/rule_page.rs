@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::quantity::Quantity;
 use crate::report::caution;
 use crate::rules::{ActivePack, HoldPoint, Level, Library, OwnRule, Rule};
-use crate::text::{clean, clean_line};
+use crate::yaml::{clean, clean_line};
 
 /// The page in Markdown. Words of packs come out as text, never as markup.
 #[must_use]

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use serde_json::json;
 
 use crate::rules::{HoldPoint, Library, OwnRule};
-use crate::text::{clean, clean_json, clean_line};
+use crate::yaml::{clean, clean_json, clean_line};
 
 /// Whether a pack is the one that is asked for, or every one is.
 fn is_asked(pack: &str, only: Option<&str>) -> bool {

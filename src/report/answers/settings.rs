@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::rules::{ActiveLimit, Library, LimitSetting, PackLock, Settings};
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// The settings that hold for a design, and where each comes from; `file` is what a settings file is called, and `rules` are
 /// the packs that the command line names.

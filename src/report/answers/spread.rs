@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::report::spread::{drivers, groups, how_often, rule_of};
 use crate::report::spread_json;
 use crate::review::{Spread, SpreadQuantity};
-use crate::text::clean;
+use crate::yaml::clean;
 
 /// From nothing to the fullest step.
 const HEIGHTS: [char; 9] = [' ', '▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];

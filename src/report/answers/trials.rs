@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::report::comparison::counted;
 use crate::report::{Style, remark_text};
 use crate::rules::{Coverage, Level, Rule, TrialRun};
-use crate::text::{Problem, clean_line};
+use crate::yaml::{Problem, clean_line};
 
 /// What a run of trials came to: each mistake under its lines, those of remedies first, and the counts.
 #[must_use]

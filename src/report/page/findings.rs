@@ -8,7 +8,7 @@ use crate::report::spread::share_of;
 use crate::report::waiting::{conflict_line, part_line};
 use crate::review::{Finding, Tried, conflicts, is_in_conflict, is_waiting, waiting};
 use crate::rules::Verdict;
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// A finding that only waits for a value stands with the others that wait for it: a draft must not drown its author.
 fn is_folded(finding: &Finding) -> bool {

@@ -32,7 +32,7 @@ use super::waiting::{values_before, waiting_values};
 use crate::model::Model;
 use crate::review::{DesignReview, Finding, progress, waiting, written};
 use crate::rules::{HoldPoint, Level, Library, Verdict};
-use crate::text::{Problem, Source, clean_line};
+use crate::yaml::{Problem, Source, clean_line};
 
 /// The colours and the layout of pages and papers.
 pub(super) const STYLE: &str = include_str!("style.css");

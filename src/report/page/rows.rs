@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use crate::report::margin::margin_text;
 use crate::review::MarginLine;
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 pub(super) fn margin_rows(rows: &[&MarginLine]) -> Markup {
     html! {

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::{Numbered, Sheet, class};
-use crate::text::{Span, clean_same_length};
+use crate::yaml::{Span, clean_same_length};
 
 /// A stretch of a line that belongs to the same findings throughout.
 struct Piece<'r> {
@@ -86,7 +86,7 @@ impl Sheet<'_> {
         let Some(worst) = piece.findings.first() else { return html! { (text) } };
         let mut rules = Vec::new();
         for one in &piece.findings {
-            rules.push(format!("{} {}", one.number, crate::text::clean_line(&one.finding.rule)));
+            rules.push(format!("{} {}", one.number, crate::yaml::clean_line(&one.finding.rule)));
         }
         html! {
             a class={ "mark " (class(worst.finding)) } id={ (self.prefix) "b" (piece.span.start) }

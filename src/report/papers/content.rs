@@ -19,8 +19,8 @@ use crate::report::timeline;
 use crate::report::{landing_plan, spread, spread_tables};
 use crate::review::{DesignReview, DrillLine, Spread, drill_sheet, steps};
 use crate::rules::{Library, Moment};
-use crate::text::clean_line;
 use crate::vocabulary::Edge;
+use crate::yaml::clean_line;
 
 /// Empty rows in the log of ground tests.
 const TESTS_TO_COME: usize = 4;

@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, html};
 use super::Bound;
 use super::block::Block;
 use crate::report::page::{POLICY, caution_box, head, table};
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 pub(super) fn document(title: &str, blocks: &[Block], bound: &Bound) -> String {
     let page = html! {

@@ -6,7 +6,7 @@ use super::Bound;
 use super::block::Block;
 use crate::report::caution::caution;
 use crate::report::tables::Table;
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 pub(super) fn document(title: &str, blocks: &[Block], bound: &Bound) -> String {
     let mut out = format!("<!-- {} -->\n\n# {}\n", bound.line(), plain(title));

@@ -1,7 +1,7 @@
 //! Regions: the lines and columns of a span of bytes.
 
 use crate::report::pretty::Pretty;
-use crate::text::{Source, Span};
+use crate::yaml::{Source, Span};
 
 /// The keys of a region.
 pub(super) fn region(p: &mut Pretty, source: &Source, span: Span) {

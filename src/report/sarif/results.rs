@@ -5,7 +5,7 @@ use super::super::pretty::Pretty;
 use super::regions::region;
 use crate::review::{Compared, Disposition, Finding, Tried, TriedRemedy};
 use crate::rules::{Level, Margin, OwnRule};
-use crate::text::{Source, Span, clean};
+use crate::yaml::{Source, Span, clean};
 
 /// A mark in a result, for a number that is known at the end: of a rule (`r`) or of a file (`f`).
 pub(super) const MARK: char = '\u{1}';

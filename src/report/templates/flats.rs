@@ -10,8 +10,8 @@ use crate::model::{DrilledPart, Mark, Outcome, Spot, Unknown, both};
 use crate::quantity::{Angle, Length};
 use crate::report::reading::Reading;
 use crate::review::drill_words;
-use crate::text::clean_line;
 use crate::vocabulary::{EntityId, Id, Key};
+use crate::yaml::clean_line;
 
 /// Room around a part, mm.
 const ROOM: f64 = 5.0;

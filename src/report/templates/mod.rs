@@ -21,7 +21,7 @@ use crate::model::{DrilledPart, Model};
 use crate::quantity::Length;
 use crate::review::DesignReview;
 use crate::rules::{HoldPoint, Library};
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 use figure::{Figure, document, groups};
 use flats::Flats;
 use names::MM;

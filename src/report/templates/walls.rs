@@ -10,8 +10,8 @@ use crate::model::{DrilledPart, Mark};
 use crate::quantity::Angle;
 use crate::report::reading::Reading;
 use crate::review::drill_words;
-use crate::text::clean_line;
 use crate::vocabulary::{Edge, EntityId, Id};
+use crate::yaml::clean_line;
 
 /// More marks than this on one wall are not drawn one by one.
 const MOST_MARKS: usize = 400;

@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use super::values::{CountsAs, EVERY, NOTHING, PassedValue, shortened};
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// The header of what is written in the design itself.
 const ROOT: &str = "the rocket";

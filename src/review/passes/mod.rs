@@ -12,7 +12,7 @@ use super::finding::{About, Finding};
 use super::{DesignReview, places};
 use crate::model::Model;
 use crate::rules::{Library, OwnRule};
-use crate::text::clean_line;
+use crate::yaml::clean_line;
 
 /// Holds a reviewed design to the record of its passed hold points: each value that has changed since becomes a finding.
 pub fn hold_to(review: &mut DesignReview, passes: &Passes, library: &Library) {

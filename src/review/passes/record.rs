@@ -7,8 +7,8 @@ use super::layout;
 use super::values::{CountsAs, PassedValue};
 use crate::review::digest;
 use crate::rules::HoldPoint;
-use crate::text::{Problem, Source, Tree};
 use crate::vocabulary::{Date, Id, Key, Store, Typed, read};
+use crate::yaml::{Problem, Source, Tree};
 
 /// A hold point that was passed.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -8,8 +8,8 @@ use crate::quantity::{Quantity, Tolerance};
 use crate::review::places::{self, leaves};
 use crate::review::{FindingPlace, PackApplicability, digest};
 use crate::rules::{HoldPoint, Library, judge_nominal};
-use crate::text::clean_line;
 use crate::vocabulary::{EntityId, State, Value};
+use crate::yaml::clean_line;
 
 /// A value that the rules of a hold point read.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]

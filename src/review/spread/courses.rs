@@ -1,8 +1,8 @@
 //! The flights of a spread along their time, and where they land: bands of height and speed, and areas on the field.
 
 use crate::engineering::landing::turned;
-use crate::engineering::spread::percentile;
-use crate::engineering::spread_area::{Ellipse, GroundPoint, ellipse_of};
+use crate::engineering::landing_ellipse::{Ellipse, GroundPoint, ellipse_of};
+use crate::engineering::sample_statistics::percentile;
 use crate::model::{LandingCase, Model, Timeline};
 use crate::quantity::{Angle, Length, Speed, Time};
 

@@ -9,7 +9,7 @@ mod samples;
 use super::SpreadRequest;
 use super::judged::Judgements;
 use super::packs::applicable_packs;
-use crate::engineering::spread::{ascending, drivers, histogram, percentile, samples_for_bound};
+use crate::engineering::sample_statistics::{ascending, drivers, histogram, percentile, samples_for_bound};
 use crate::model::{Access, Footprint, Model, Named, Read};
 use crate::quantity::Quantity;
 use crate::rules::{

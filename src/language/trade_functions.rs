@@ -2,7 +2,9 @@
 
 use std::f64::consts::TAU;
 
-use super::function::{Calling, Function, Parameter, entity_at, length, quantity, text, truth, unworkable};
+use super::function_signature::{
+    Calling, Function, Parameter, entity_at, length, quantity, text, truth, unworkable,
+};
 use crate::design::{Joint, Parachute, connector};
 use crate::engineering::{atmosphere, parachute, plate};
 use crate::model::{Access, Outcome, Type, Unknown};

@@ -1,5 +1,5 @@
 //! Broken text gives a problem in friendly words, at the culprit.
-use holdpoint::text::{Source, Tree};
+use holdpoint::yaml::{Source, Tree};
 
 use crate::problem;
 

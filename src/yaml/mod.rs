@@ -7,9 +7,9 @@ mod explain;
 mod insert;
 mod node;
 mod parser;
+mod prebuilt;
 #[cfg(test)]
-mod prepare;
-mod prepared;
+mod prebuilt_writer;
 mod sanitise;
 mod source;
 mod span;
@@ -19,7 +19,7 @@ pub use edit::{EditError, apply, insert_item, remove_entry, replace_scalar, repl
 pub use insert::{insert_key, insert_lines};
 pub use node::{Entry, Node, NodeId, NodeKind, Origin, Scalar, ScalarStyle};
 #[cfg(test)]
-pub(crate) use prepare::without_trials;
+pub(crate) use prebuilt_writer::without_trials;
 pub(crate) use sanitise::is_hostile;
 pub use sanitise::{clean, clean_json, clean_line, clean_same_length, no_commands, shorten};
 pub use source::{Edit, Problem, Source, TextPosition};

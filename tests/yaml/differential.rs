@@ -1,5 +1,5 @@
 //! The tree reads what an independent reader reads (the one behind `serde_yaml`, a port of libyaml).
-use holdpoint::text::{NodeId, NodeKind, ScalarStyle, Tree};
+use holdpoint::yaml::{NodeId, NodeKind, ScalarStyle, Tree};
 use serde_yaml::Value;
 
 use crate::parsed;
@@ -77,8 +77,8 @@ fn odd_documents_read_alike() {
 /// A tag is told of, and what it stands before is read as if it were not there.
 #[test]
 fn a_tag_is_told_at_its_place_and_read_past() {
-    let source = holdpoint::text::Source::new("t.yaml", "a: !!str 1\n");
-    let parsed = holdpoint::text::Tree::parse(&source);
+    let source = holdpoint::yaml::Source::new("t.yaml", "a: !!str 1\n");
+    let parsed = holdpoint::yaml::Tree::parse(&source);
     let problems: Vec<&str> = parsed.problems.iter().map(|p| p.message.as_str()).collect();
     assert_eq!(problems, ["the tag `!!str` means nothing here"]);
     let tree = parsed.tree.unwrap();

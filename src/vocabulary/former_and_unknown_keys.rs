@@ -5,7 +5,7 @@ use super::read::Reader;
 use super::store::State;
 use super::suggest::{listed, suggest};
 use super::{EntityType, Field, Need};
-use crate::text::{Edit, NodeId, Problem, Span};
+use crate::yaml::{Edit, NodeId, Problem, Span};
 
 /// What is wrong with a key that has another name now.
 fn now_called(field: &Field, word: &str, span: Span) -> Problem {

@@ -1,6 +1,6 @@
 //! How the drag coefficient of a rocket follows its flow: the joint between the ascent and whatever knows the drag.
 
-use super::{Unworkable, atmosphere::Air, finite, zero_or_more};
+use crate::engineering::{Unworkable, atmosphere::Air, finite, zero_or_more};
 use crate::quantity::Speed;
 
 /// The flow about a rocket at one moment.

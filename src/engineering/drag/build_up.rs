@@ -6,10 +6,10 @@
 use std::f64::consts::{LN_10, PI};
 use std::sync::LazyLock;
 
-use super::Unworkable;
-use super::drag::{self, Airframe, Edges, LOWEST_REYNOLDS, Motor};
-use super::drag_law::{DragLaw, Flow};
-use super::power_tables::Octaves;
+use super::law::{DragLaw, Flow};
+use super::{Airframe, Edges, LOWEST_REYNOLDS, Motor, Unworkable};
+use crate::engineering::drag;
+use crate::engineering::power_tables::Octaves;
 use crate::quantity::Length;
 
 /// Reynolds number of the body below which a flight reads its drag as at this one: so slow, the friction formulas have no meaning, and

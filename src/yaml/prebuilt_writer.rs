@@ -1,8 +1,8 @@
-//! Trees written down as bytes for [`super::prepared`]: compiled into the build script, and into the tests.
+//! Trees written down as bytes for [`super::prebuilt`]: compiled into the build script, and into the tests.
 
 use super::Span;
 use super::node::{Entry, Node, NodeId, NodeKind, Origin};
-use super::prepared::{ALIAS, ANCHORED, FLOW, FULL, LIST, MAP, SCALAR, STYLE_SHIFT, STYLES, inner};
+use super::prebuilt::{ALIAS, ANCHORED, FLOW, FULL, LIST, MAP, SCALAR, STYLE_SHIFT, STYLES, inner};
 use super::tree::Tree;
 
 fn number(out: &mut Vec<u8>, mut number: u32) {

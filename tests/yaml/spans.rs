@@ -1,5 +1,5 @@
 //! Every node has exactly its own bytes.
-use holdpoint::text::{NodeKind, Origin, ScalarStyle, Source, Tree};
+use holdpoint::yaml::{NodeKind, Origin, ScalarStyle, Source, Tree};
 
 use crate::{at, parsed, slice};
 

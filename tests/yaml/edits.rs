@@ -1,5 +1,5 @@
 //! Edits change the bytes they mean, and nothing else.
-use holdpoint::text::{
+use holdpoint::yaml::{
     Edit, EditError, NodeId, Source, Span, Tree, apply, insert_item, insert_key, remove_entry,
     replace_scalar, replace_value,
 };

@@ -2,11 +2,11 @@
 
 use rayon::prelude::*;
 
-use super::remedies::{as_read, work_out};
+use super::remedy_trial::{as_read, work_out};
 use crate::design::is_for_a_person;
 use crate::model::Model;
 use crate::rules::{Library, Margin, RemedyEffect, Rule, Trial, Variants, Verdict, judge};
-use crate::text::Problem;
+use crate::yaml::Problem;
 
 /// What a remedy did for a broken trial of its rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -9,10 +9,10 @@ use crate::model::{Change as FieldChange, Footprint, Model};
 use crate::quantity::{Dimension, Form, Quantity, System, unit};
 use crate::rules::{Change, Library, Rule, Variants, Verdict};
 use crate::tables::Tables;
-use crate::text::{
+use crate::vocabulary::{Edge, EntityId, Position, Shape, Slot, State, Value, read_scalar};
+use crate::yaml::{
     Edit, EditError, ScalarStyle, Source, apply, insert_key, replace_scalar, replace_value, scalar_text,
 };
-use crate::vocabulary::{Edge, EntityId, Position, Shape, Slot, State, Value, read_scalar};
 
 /// A remedy worked out, with what it writes where.
 pub(super) struct Proposal {

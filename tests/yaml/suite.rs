@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use holdpoint::text::{NodeId, NodeKind, ScalarStyle, Source, Tree};
+use holdpoint::yaml::{NodeId, NodeKind, ScalarStyle, Source, Tree};
 use serde_json::Value;
 
 use crate::skips;
@@ -144,7 +144,7 @@ fn the_cases_of_the_yaml_test_suite_are_read_or_refused_as_it_says() {
     for case in &cases {
         let parsed = Source::from_bytes("t.yaml", case.text.as_bytes().to_vec())
             .map(|source| Tree::parse(&source))
-            .unwrap_or_else(|problem| holdpoint::text::Parsed { tree: None, problems: vec![problem] });
+            .unwrap_or_else(|problem| holdpoint::yaml::Parsed { tree: None, problems: vec![problem] });
         match (case.fails, parsed.problems.first(), parsed.tree) {
             (true, Some(_), _) => refused += 1,
             (true, None, _) => wrong.push(format!("{} is no YAML, and is taken", case.name)),

@@ -1,5 +1,5 @@
 //! Over generated documents: an edit changes the node it means, and every comment outlives it.
-use holdpoint::text::{
+use holdpoint::yaml::{
     NodeId, NodeKind, Source, Tree, apply, insert_key, remove_entry, replace_scalar, replace_value,
     scalar_text,
 };

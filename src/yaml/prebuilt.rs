@@ -1,6 +1,6 @@
 //! Trees of the texts that are built in, prepared when the program is built, so that a run does not parse them.
 //!
-//! The build script parses each text with [`Tree::parse`] and writes its nodes down as bytes (`src/text/prepare.rs`);
+//! The build script parses each text with [`Tree::parse`] and writes its nodes down as bytes (`src/yaml/prebuilt_writer.rs`);
 //! this file reads them back. Numbers are LEB128, differences zigzag. In the order of the nodes:
 //!
 //! ```text

@@ -18,7 +18,7 @@ mod skips;
 mod spans;
 mod suite;
 
-use holdpoint::text::{NodeId, Problem, Source, Tree};
+use holdpoint::yaml::{NodeId, Problem, Source, Tree};
 use plain_tree::{Seen, seen};
 
 /// A tree that must parse without a problem.

@@ -155,7 +155,7 @@ fn first_lines(source: &Source, value: Span, key: Option<Span>, lines: &[String]
 mod tests {
     #![allow(clippy::unwrap_used, reason = "a test may panic")]
     use super::*;
-    use crate::text::apply;
+    use crate::yaml::apply;
 
     fn put(text: &str, path: &[&str], lines: &[&str]) -> Result<String, EditError> {
         let source = Source::new("test", text);

@@ -5,8 +5,8 @@ use std::fmt;
 use super::places::{FindingPlace, field_place};
 use crate::design::ON_WORD;
 use crate::model::Model;
-use crate::text::{clean_line, shorten};
 use crate::vocabulary::State;
+use crate::yaml::{clean_line, shorten};
 
 /// A longer text than this is cut.
 const LONGEST: usize = 200;

@@ -4,9 +4,9 @@ use super::active::Rule;
 use super::code::Applies;
 use super::library::Library;
 use super::nominal::{HoldsIn, judge_nominal};
-use super::pack::Verdict;
 use super::sample_points::SamplePoints;
 use super::uncertain_inputs::uncertain_inputs;
+use super::verdict::Verdict;
 use crate::model::{Footprint, Model};
 use crate::vocabulary::EntityId;
 
@@ -15,7 +15,7 @@ const FLIGHTS: usize = 200;
 
 /// In how many flights a rule holds on a subject whose judgement rests on `read`. How far values may be off is said by the packs that are
 /// about every rocket, and by that of the rule. What is read for it counts as read by the model.
-pub(super) fn holds_in(
+pub(super) fn held_share(
     rule: &Rule,
     (model, library): (&Model<'_>, &Library),
     subject: EntityId,
