@@ -110,11 +110,11 @@ fn dragging(all: &mut Vec<Edge>) {
             ".....#.......",
             |a: Airframe, mach, reynolds| drag::factors(&a, mach, reynolds),
         ),
-        edge("drag::build_up::new", &AIRFRAME, ".....#.....", |a: Airframe| {
+        edge("build_up::new", &AIRFRAME, ".....#.....", |a: Airframe| {
             BuildUp::new(&a, Length::from_si(0.05)).map(|_| 0.0)
         }),
         edge(
-            "drag::build_up::at",
+            "build_up::at",
             &[1.8, 0.1, 0.6, 0.08, 2e-5, 4.0, 0.15, 0.1, 0.004, 1e-4, 0.05, 0.05, 0.6, 2e6],
             ".....#.....-..",
             |a: Airframe, motor, mach: f64, reynolds: f64| {
@@ -123,19 +123,14 @@ fn dragging(all: &mut Vec<Edge>) {
             },
         )
         .of_read(),
-        edge("drag::law::new", &[0.5, 500.0, 0.6], "..#", |cd: f64, altitude, mach| {
+        edge("law::new", &[0.5, 500.0, 0.6], "..#", |cd: f64, altitude, mach| {
             SteadyDrag::new(cd).map(|law| by_law(&law, altitude, mach, false))
         }),
+        edge("law::with_burning", &[0.45, 0.5, 500.0, 0.6], "...#", |b: f64, c: f64, altitude, mach| {
+            SteadyDrag::with_burning(b, c).map(|law| by_law(&law, altitude, mach, true))
+        }),
         edge(
-            "drag::law::with_burning",
-            &[0.45, 0.5, 500.0, 0.6],
-            "...#",
-            |b: f64, c: f64, altitude, mach| {
-                SteadyDrag::with_burning(b, c).map(|law| by_law(&law, altitude, mach, true))
-            },
-        ),
-        edge(
-            "drag::law::new",
+            "law::new",
             &[0.0, 0.5, 0.9, 0.6, 1.2, 0.8, 500.0, 0.6],
             ".......#",
             |points: [(f64, f64); 3], altitude, mach| {
@@ -144,7 +139,7 @@ fn dragging(all: &mut Vec<Edge>) {
         )
         .of_read(),
         edge(
-            "drag::law::with_burning",
+            "law::with_burning",
             &[0.0, 0.5, 0.9, 0.6, 500.0, 0.6],
             ".....#",
             |points: [(f64, f64); 2], altitude, mach| {

@@ -4,7 +4,7 @@ use holdpoint::engineering::fall::{self, Day, Stretch, Wind};
 use holdpoint::engineering::landing;
 use holdpoint::engineering::landing_ellipse::{self, Ellipse};
 use holdpoint::engineering::parachute::{self, Opening};
-use holdpoint::engineering::sample_statistics as spread;
+use holdpoint::engineering::sample_statistics;
 use holdpoint::engineering::sobol::{self, Chance, Sobol};
 use holdpoint::quantity::{Area, Length, Mass, Speed, TemperatureDifference};
 
@@ -142,24 +142,33 @@ pub(super) fn all() -> Vec<Edge> {
         }),
         edge("sobol::at", &[7.0], "#", |place: u32| Chance { seed: 5 }.coordinate(u64::from(place))),
         edge("sobol::between_zero_and_one", &[7.0], "#", sobol::between_zero_and_one),
-        edge("spread::percentile", &[1.0, 2.0, 3.0, 0.4], "...+", |values: [f64; 3], share| {
+        edge("sample_statistics::percentile", &[1.0, 2.0, 3.0, 0.4], "...+", |values: [f64; 3], share| {
             let mut values = values;
             values.sort_by(f64::total_cmp);
-            spread::percentile(&values, share)
+            sample_statistics::percentile(&values, share)
                 .map(|value| if values.iter().all(|v| v.is_finite()) { value } else { 0.0 })
         }),
-        edge("spread::histogram", &[1.0, 2.0, 3.0], "###", |values: [f64; 3]| spread::histogram(&values, 4)),
-        edge("spread::variance_share", &[1.0, 2.0, 3.0], "...", |values: [f64; 3]| {
+        edge("sample_statistics::histogram", &[1.0, 2.0, 3.0], "###", |values: [f64; 3]| {
+            sample_statistics::histogram(&values, 4)
+        }),
+        edge("sample_statistics::variance_share", &[1.0, 2.0, 3.0], "...", |values: [f64; 3]| {
             let many: Vec<f64> = values.iter().cycle().take(60).copied().collect();
-            let share = spread::variance_share(&many);
+            let share = sample_statistics::variance_share(&many);
             if values.iter().all(|v| v.is_finite()) { share } else { 0.0 }
         }),
-        edge("spread::drivers", &[1.0, 2.0, 3.0], "###", |values: [f64; 3]| {
+        edge("sample_statistics::drivers", &[1.0, 2.0, 3.0], "###", |values: [f64; 3]| {
             let many: Vec<f64> = values.iter().cycle().take(60).copied().collect();
-            spread::drivers(&[spread::ascending(&many)], &many, 3, 0.02)
+            sample_statistics::drivers(&[sample_statistics::ascending(&many)], &many, 3, 0.02)
         }),
-        edge("spread::ascending", &[1.0, 2.0, 3.0], "###", |values: [f64; 3]| spread::ascending(&values)),
-        edge("spread::samples_for_bound", &[0.9, 0.95], "##", spread::samples_for_bound),
+        edge("sample_statistics::ascending", &[1.0, 2.0, 3.0], "###", |values: [f64; 3]| {
+            sample_statistics::ascending(&values)
+        }),
+        edge(
+            "sample_statistics::samples_for_bound",
+            &[0.9, 0.95],
+            "##",
+            sample_statistics::samples_for_bound,
+        ),
         edge("landing_ellipse::farthest", &[200.0, 80.0, 50.0, 20.0, 0.5], "..+..", |e: Ellipse| {
             e.farthest()
         }),
