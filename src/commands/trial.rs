@@ -81,7 +81,7 @@ pub(super) fn trial(options: &TrialOptions, invocation: &Invocation<'_>) -> Outp
     let run = TrialRun::of(&library, &asked_for, options.coverage);
     let remedies = trial_remedies(&library, &|rule| asked_for(&rule.source));
     let remedies = remedy_problems(&library, &remedies);
-    output.report = trials_text(&run, &remedies, style);
+    output.report = trials_text(&run, &remedies, output.code != 0, style);
     if output.code == 0 {
         // A pack may hold no rules: steps of the checklist, clauses, limits and quantities are checked, and have no trials.
         output.code = u8::from(run.fails() || !remedies.is_empty());

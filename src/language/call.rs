@@ -144,7 +144,7 @@ impl Checker<'_, '_> {
             }
         }
         let wrong = match (function.name, key, gives) {
-            ("in_row", ..) | ("by_steps", Type::Quantity(_), _) => None,
+            ("in_row" | "has_row", ..) | ("by_steps", Type::Quantity(_), _) => None,
             (_, Type::Quantity(_), Type::Quantity(_)) => None,
             (_, Type::Quantity(_), _) => {
                 Some("finds quantities only; `by_steps` and `in_row` find texts too")
@@ -154,6 +154,7 @@ impl Checker<'_, '_> {
         if let Some(wrong) = wrong {
             return Err(LanguageError::new(format!("`{}` {wrong}", function.name), range.clone()));
         }
+        let gives = if function.name == "has_row" { Type::Truth } else { gives };
         Ok(done(range, gives, TypedNode::Call(function, checked)))
     }
 
@@ -222,7 +223,7 @@ fn follows(function: &Function, value: &Checked, earlier: &[&Checked]) -> Result
     let falls = earlier.first().is_some_and(|last| size(last) >= size(value) && size(value).is_some());
     let again =
         text(value).is_some_and(|mine| earlier.iter().any(|one| text(one) == Some(Arc::clone(&mine))));
-    let message = match (falls && function.name != "in_row", again) {
+    let message = match (falls && !matches!(function.name, "in_row" | "has_row"), again) {
         (true, _) => "the first of each pair of a table must rise",
         (_, true) => "a row for this stands before it",
         _ => return Ok(()),

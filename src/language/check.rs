@@ -402,10 +402,16 @@ impl Checker<'_, '_> {
             || self.scope.parameters.iter().any(|(n, _)| *n == name.text)
             || name.text == self.scope.root.name;
         if taken {
-            return Err(LanguageError::new(
+            let error = LanguageError::new(
                 format!("`{}` already names something here", name.text),
                 name.range.clone(),
-            ));
+            );
+            let is_member = self.variables.iter().any(|(n, _)| *n == name.text);
+            return Err(error.help(if is_member {
+                "what follows `has` goes on to the end: put the question before this one in brackets, or choose another name for the members"
+            } else {
+                "choose another name for the members"
+            }));
         }
         // Packs have members of this name; behind a number it is days all the same.
         let is_days = name.text == "d";

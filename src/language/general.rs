@@ -138,15 +138,20 @@ fn by_steps(values: &[Value]) -> Outcome<Value> {
     found.map(|(_, value)| value).ok_or_else(|| beyond(x))
 }
 
-fn in_row(values: &[Value]) -> Outcome<Value> {
-    let Some(x) = values.first() else { return Err(unworkable("there is nothing to look up")) };
+/// The value of the row that is for the first of the values.
+fn row_for(values: &[Value]) -> Option<Value> {
+    let x = values.first()?;
     let is_it = |key: &Value| match (x, key) {
         (Value::Quantity(x), Value::Quantity(key)) => x.compare(*key) == Ok(std::cmp::Ordering::Equal),
         (Value::Word(word), Value::Text(key)) => **key == **word,
         (x, key) => x == key,
     };
-    let found = pairs(values, 1).into_iter().find(|(key, _)| is_it(key));
-    found.map(|(_, value)| value).ok_or_else(|| match x {
+    pairs(values, 1).into_iter().find(|(key, _)| is_it(key)).map(|(_, value)| value)
+}
+
+fn in_row(values: &[Value]) -> Outcome<Value> {
+    let Some(x) = values.first() else { return Err(unworkable("there is nothing to look up")) };
+    row_for(values).ok_or_else(|| match x {
         Value::Quantity(x) => unworkable(format!("the table has no row for {x}")),
         _ => unworkable(format!("the table has no row for `{}`", text_at(values, 0))),
     })
@@ -248,6 +253,13 @@ pub(super) static GENERAL: &[Function] = &[
         parameters: &[Parameter::AnyQuantity, Parameter::Pairs],
         gives: |d| d.map(Type::Quantity),
         call: |_, values| in_row(values),
+    },
+    Function {
+        name: "has_row",
+        doc: "has_row(x, x1, y1, x2, y2, …): whether a table of your own has a row for x, a text or a quantity; not known where x is not",
+        parameters: &[Parameter::AnyQuantity, Parameter::Pairs],
+        gives: truth,
+        call: |_, values| Ok(Value::Truth(row_for(values).is_some())),
     },
     Function {
         name: "name_of",

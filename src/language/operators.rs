@@ -293,7 +293,17 @@ impl Checker<'_, '_> {
                     return Err(clash("compare", value, dimension, word, quantity.dimension));
                 }
                 (_, other) => {
-                    let help = "`is` asks for a word; whether a value is known asks `is given`, how large it is `=`, `<` or `>`";
+                    let help = match other {
+                        Type::Entity(_) => {
+                            "`is` asks for a word; what a part or a row of a table is called asks `name_of(…) = \"…\"`, whether it is known `is given`"
+                        }
+                        Type::Text | Type::Texts => {
+                            "`is` asks for a word of a fixed set; a text is compared with `=`, a list of texts with `contains(…)`"
+                        }
+                        _ => {
+                            "`is` asks for a word; whether a value is known asks `is given`, how large it is `=`, `<` or `>`"
+                        }
+                    };
                     let message = format!("{other} cannot be this word");
                     return Err(LanguageError::new(message, word.range.clone()).help(help));
                 }
@@ -352,7 +362,8 @@ pub(super) fn in_order(known: &[&'static str]) -> Option<&'static [&'static str]
 }
 
 /// Words of the vocabulary that have an order.
-const ORDERED: [&[&str]; 1] = [&["nothing", "level 1", "level 2", "level 3"]];
+const ORDERED: [&[&str]; 2] =
+    [&["nothing", "level 1", "level 2", "level 3"], &["none", "level 1", "level 2", "level 3"]];
 
 /// How two values that cannot be compared could be.
 fn comparable(a: Type, b: Type) -> Option<String> {

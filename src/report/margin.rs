@@ -6,7 +6,7 @@ use crate::rules::Margin;
 /// A margin in words.
 pub(crate) fn margin_text(margin: Margin) -> String {
     match margin {
-        Margin::Ratio(0.0) => "none, exactly on the limit".to_owned(),
+        Margin::Ratio(0.0) => "exactly on the limit".to_owned(),
         Margin::Ratio(ratio) => {
             let share = ratio.abs() * 100.0;
             let digits = usize::from(share < 1.0);

@@ -53,15 +53,16 @@ pub fn remedy_problems<'l>(library: &'l Library, tried: &[TrialRemedy]) -> Vec<(
                 let (name, does, due) = (&rule.name, one.effect.name(), effect.name());
                 let message =
                     format!("the remedy of `{name}` does this here: {does}, and the trial says {due}");
-                found.push((rule, Problem::at(trial.place, message)));
+                let problem = Problem::at(trial.place, message);
+                let is_words = one.effect == RemedyEffect::Nothing && sets_what_a_person_does(rule);
+                found.push((rule, if is_words { problem.help(ONLY_WORDS) } else { problem }));
             }
         }
         let idle = !of_rule.is_empty() && of_rule.iter().all(|one| one.effect == RemedyEffect::Nothing);
         if idle && !expected {
             let message = format!("the remedy of `{}` does nothing for any trial that breaks it", rule.name);
-            let set = rule.remedy().and_then(|remedy| remedy.set.as_ref());
-            let help = if set.is_some_and(|(target, _)| is_for_a_person(target.entity_type, target.slot)) {
-                "what was done or seen, and a charge, is never written by the program, so that this remedy is words: write `remedy: none` into a trial"
+            let help = if sets_what_a_person_does(rule) {
+                ONLY_WORDS
             } else {
                 "mend the value that it sets; where it is right, write `remedy: none` into a trial"
             };
@@ -69,6 +70,15 @@ pub fn remedy_problems<'l>(library: &'l Library, tried: &[TrialRemedy]) -> Vec<(
         }
     }
     found
+}
+
+/// Why a remedy that sets what a person does comes to nothing.
+const ONLY_WORDS: &str = "what was done or seen, and a charge, is never written by the program, so that this remedy is words: write `remedy: none` into a trial";
+
+/// Whether the remedy of a rule sets a value that only a person may write.
+fn sets_what_a_person_does(rule: &Rule) -> bool {
+    let set = rule.remedy().and_then(|remedy| remedy.set.as_ref());
+    set.is_some_and(|(target, _)| is_for_a_person(target.entity_type, target.slot))
 }
 
 /// The least that the remedy does for the subjects that break the rule; none where the trial breaks nothing.

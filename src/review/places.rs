@@ -220,7 +220,9 @@ pub(super) fn field_place(model: &Model<'_>, id: EntityId, slot: u16) -> Option<
         });
     }
     let span = anchor(model, id)?;
-    Some(FindingPlace { key, span, label: format!("{} has no `{}`", design.source.slice(span), field.name) })
+    let text = design.source.slice(span);
+    let owner = if id == design.store.root() { format!("this {text} file") } else { text.to_owned() };
+    Some(FindingPlace { key, span, label: format!("{owner} has no `{}`", field.name) })
 }
 
 /// The key an entity stands under.

@@ -80,19 +80,38 @@ fn holders(tree: &Tree, node: NodeId, key: &str) -> Vec<NodeId> {
     found
 }
 
+/// The paths of the maps that stand under a key.
+fn holder_paths(tree: &Tree, node: NodeId, key: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    for entry in tree.entries(node).iter().filter(|entry| tree.is_map(entry.value)) {
+        let Some(name) = tree.scalar(entry.key).map(|name| name.value.as_ref()) else { continue };
+        if name == key {
+            found.push(key.to_owned());
+        }
+        let below = holder_paths(tree, entry.value, key);
+        found.extend(below.into_iter().map(|path| format!("{name}.{path}")));
+    }
+    found
+}
+
 /// The text with one value written or removed.
 fn edited(text: &str, path: &str, at: Span, value: Option<&str>) -> Result<String, TrialFault> {
     let source = Source::new("specimen", text);
     let tree = Tree::parse(&source).tree.ok_or("the specimen is not YAML")?;
     let keys: Vec<&str> = path.split('.').collect();
     let (last, way) = keys.split_last().ok_or("an empty path")?;
-    let missing = |map, key: &str, what: &str| TrialFault {
-        help: if map == tree.root() && holders(&tree, map, key).len() > 1 {
-            Some("several parts are named so: write more of the path".to_owned())
-        } else {
-            nearest(&tree, map, key)
-        },
-        ..TrialFault::new(format!("`{path}`: the specimen has no `{key}`{what}"), Some(at))
+    let missing = |map, key: &str, what: &str| {
+        let named = if map == tree.root() { holder_paths(&tree, map, key) } else { Vec::new() };
+        if named.len() > 1 {
+            let message = format!("`{path}`: the specimen has {} parts named `{key}`", named.len());
+            let named: Vec<String> = named.iter().take(MOST_NAMES).map(|one| format!("`{one}`")).collect();
+            let help = format!("write more of the path: {}", named.join(", "));
+            return TrialFault { help: Some(help), ..TrialFault::new(message, Some(at)) };
+        }
+        TrialFault {
+            help: nearest(&tree, map, key),
+            ..TrialFault::new(format!("`{path}`: the specimen has no `{key}`{what}"), Some(at))
+        }
     };
     let mut map = start(&tree, path);
     for key in way {

@@ -158,19 +158,26 @@ impl Reader<'_> {
         match Measure::read(&whole, dimension) {
             Ok(measure) if measure.tolerance.is_none() => Ok(Value::Quantity(measure.nominal)),
             Ok(_) => self.wrong(node, "a tolerance has no place in a table", None),
+            Err(error)
+                if whole.contains('/')
+                    && Measure::read(&format!("{whole} {}", head.unit), dimension).is_ok() =>
+            {
+                let help = format!("a fraction brings its unit along: `{whole} {}`", head.unit);
+                self.wrong(node, error.message, Some(help))
+            }
             Err(error) => self.wrong(node, error.message, error.help),
         }
     }
 }
 
 /// What is wrong with the place of a row among those before it: sizes rise, and no text comes twice.
-fn misplaced(row: &[Value], before: &[Vec<Value>]) -> Option<&'static str> {
+fn misplaced(row: &[Value], before: &[Vec<Value>]) -> Option<String> {
     match (row.first()?, before.last().and_then(|last| last.first())) {
         (Value::Quantity(here), Some(Value::Quantity(last))) => (here.si <= last.si)
-            .then_some("the first column rises from row to row: this does not come after the last"),
+            .then(|| format!("the first column rises from row to row: {here} does not come after {last}")),
         (here, _) => {
             let again = before.iter().any(|row| row.first() == Some(here));
-            again.then_some("a row for this stands above it")
+            again.then(|| "a row for this stands above it".to_owned())
         }
     }
 }

@@ -28,10 +28,10 @@ pub(super) fn decided(rule: &Rule, trial: &Trial, library: &Library) -> Option<S
         1 => format!("on {path}"),
         _ => format!("on {path}, one of {alike} parts with this outcome"),
     };
-    if judgement.verdict == Verdict::NotApplicable {
-        return Some(format!("{of}: `when` is false"));
-    }
     let says = rule.finding().fill(&model, *subject, &judgement.trace.members);
+    if judgement.verdict == Verdict::NotApplicable {
+        return Some(format!("{of}: `when` is false; with its values the finding would read: {says}"));
+    }
     Some(match judgement.verdict {
         Verdict::Broken | Verdict::Tight => format!("{of}: {says}"),
         _ => format!("{of}; with its values the finding would read: {says}"),

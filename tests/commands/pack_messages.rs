@@ -311,6 +311,47 @@ fn a_circle_is_told_once_and_a_name_that_is_taken_with_what_to_do() {
 }
 
 #[test]
+fn questions_about_rows_and_members_are_told_how_to_ask() {
+    let table = |rows: &str| {
+        swap(
+            PACK,
+            "rules:",
+            &format!(
+                "tables:\n  drills:\n    doc: Ours.\n    columns: {{size: in, pieces: number}}\n    rows:\n{rows}    source: {{club: x}}\nrules:"
+            ),
+        )
+    };
+    only(&[
+        (
+            requiring("every r of all rods has r.thread is \"1/4-20\""),
+            "a thread cannot be this word",
+            "`is` asks for a word; what a part or a row of a table is called asks `name_of(…) = \"…\"`, whether it is known `is given`",
+            "\"1/4-20\"",
+        ),
+        (
+            requiring(
+                "some p of all parachute has p.opens_at is apogee and some p of all parachute has p.opens_at is main",
+            ),
+            "`p` already names something here",
+            "what follows `has` goes on to the end: put the question before this one in brackets, or choose another name for the members",
+            "p",
+        ),
+        (
+            table("      - [0.25, 1]\n      - [4 mm, 2]\n"),
+            "the first column rises from row to row: 4 mm does not come after 0.25 in",
+            "",
+            "4 mm",
+        ),
+        (
+            table("      - [1/8, 1]\n      - [0.25, 2]\n"),
+            "`1/8` has no unit; expected a length",
+            "a fraction brings its unit along: `1/8 in`",
+            "1/8",
+        ),
+    ]);
+}
+
+#[test]
 fn blanks_of_a_word_processor_are_told() {
     let bench = Bench::new();
     let text = swap(PACK, "    why:", "\u{a0}   why:");
@@ -407,7 +448,8 @@ fn what_is_wrong_with_a_trial_is_told_at_its_value() {
     for (path, code) in [("fore_cord.length", 0), ("harnesses.fore_cord.length", 0), ("fore.length", 1)] {
         let run = trial(&bench, &with(&format!("flight.rail: 120 in, {path}: 9 ft")));
         run.code(code);
-        assert_eq!(run.all().contains("several parts are named so: write more of the path"), code == 1);
+        assert_eq!(run.all().contains("the specimen has 3 parts named"), code == 1);
+        assert_eq!(run.all().contains("write more of the path: `sections.av_bay"), code == 1);
     }
     let text = swap(PACK, "{without: flight.rail", "{without: flight.rial");
     trial(&bench, &text).code(1).has(&at(&text, "flight.rial")).has("did you mean `rail`?");
@@ -449,4 +491,9 @@ fn a_remedy_of_a_charge_is_words() {
         .has("and a charge, is never written by the program")
         .has("1 remedy does not do");
     trial(&bench, &with(", remedy: none")).code(0);
+    // A trial that says otherwise is told why.
+    trial(&bench, &with(", remedy: settles"))
+        .code(1)
+        .has("the trial says settles")
+        .has("and a charge, is never written by the program");
 }

@@ -3,7 +3,7 @@
 use holdpoint::design::Design;
 use holdpoint::language::{Scope, check, evaluate, parse, value_text};
 use holdpoint::model::Model;
-use holdpoint::review::{ChecklistStep, steps};
+use holdpoint::review::{ChecklistStep, remedy_problems, steps, trial_remedies};
 use holdpoint::rules::{Library, TRIAL_DAY, Verdict, run_trials, specimens};
 use holdpoint::tables::Tables;
 use holdpoint::vocabulary::EntityId;
@@ -90,6 +90,10 @@ fn packs_load_and_their_trials_come_out_as_expected() {
         for trial in run_trials(&library, &|rule| rule.source.name() == "example.yaml") {
             assert!(trial.as_expected, "{}: {:?}", library.rules[trial.rule].name, trial.outcome);
         }
+        let remedies = trial_remedies(&library, &|rule| rule.source.name() == "example.yaml");
+        let wrong: Vec<_> =
+            remedy_problems(&library, &remedies).into_iter().map(|(_, p)| p.message).collect();
+        assert!(wrong.is_empty(), "the remedies of the pack on line {}: {wrong:?}", block.line);
         loaded += 1;
     }
     assert!(loaded >= 2, "{loaded}");

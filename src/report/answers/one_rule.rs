@@ -19,7 +19,7 @@ pub fn on_design_text(rule: &Rule, library: &Library, design: &Design, all: &[On
     let mut text = rule_text(rule, library);
     let _ = writeln!(text, "\non {}", clean_line(design.source.name()));
     if all.is_empty() {
-        let _ = writeln!(text, "  there is no {}", rule.entity_type.name.replace('_', " "));
+        let _ = writeln!(text, "  the design has no {}", rule.entity_type.name.replace('_', " "));
     }
     for one in all {
         let subject = if one.subject.is_empty() { "the rocket" } else { one.subject.as_str() };

@@ -7,9 +7,10 @@ use crate::report::{Style, remark_text};
 use crate::rules::{Coverage, Level, Rule, TrialRun};
 use crate::yaml::{Problem, clean_line};
 
-/// What a run of trials came to: each mistake under its lines, those of remedies first, and the counts.
+/// What a run of trials came to: each mistake under its lines, those of remedies first, and the counts. `unread`: something in the files
+/// could not be read and is told apart from this.
 #[must_use]
-pub fn trials_text(run: &TrialRun<'_>, remedies: &[(&Rule, Problem)], style: Style) -> String {
+pub fn trials_text(run: &TrialRun<'_>, remedies: &[(&Rule, Problem)], unread: bool, style: Style) -> String {
     let mut text = String::new();
     let trials = run.problems();
     for (rule, problem) in remedies.iter().chain(&trials) {
@@ -35,7 +36,13 @@ pub fn trials_text(run: &TrialRun<'_>, remedies: &[(&Rule, Problem)], style: Sty
         },
     );
     if run.rules.is_empty() {
-        let _ = writeln!(text, "these files have no rules that can be tried");
+        let words = match unread {
+            true => {
+                "something is wrong with these files, as told beside this: no rule of them could be tried"
+            }
+            false => "these files have no rules that can be tried",
+        };
+        let _ = writeln!(text, "{words}");
     }
     if !remedies.is_empty() {
         let _ = writeln!(
@@ -54,7 +61,7 @@ pub fn trials_text(run: &TrialRun<'_>, remedies: &[(&Rule, Problem)], style: Sty
         let (errors, warnings) = (counted(errors, "error"), counted(warnings, "warning"));
         let _ = writeln!(text, "{errors} and {warnings} in the packs themselves");
     }
-    if let Some(coverage) = &run.coverage {
+    if let Some(coverage) = run.coverage.as_ref().filter(|coverage| coverage.outcomes > 0) {
         let _ = writeln!(
             text,
             "{} of {} outcomes of {} conditions were seen: {:.1} %",
