@@ -347,5 +347,27 @@ fn done(shown: &str, reviewed: &DesignReview) -> String {
         1 => writeln!(text, "; 1 finding is to be settled: holdpoint review {shown}"),
         many => writeln!(text, "; {many} findings are to be settled: holdpoint review {shown}"),
     };
+    let unproven = reviewed.findings.iter().filter(|f| f.is_shown() && !f.holds() && is_waiting(f)).count();
+    if unproven > 0 {
+        let _ = writeln!(
+            text,
+            "{} for want of a value; the review lists what is not written down",
+            match unproven {
+                1 => "1 remark that would not hold cannot be judged".to_owned(),
+                many => format!("{many} remarks that would not hold cannot be judged"),
+            }
+        );
+    }
+    let granted = reviewed.design.source.text().lines().filter(|line| line.ends_with(GRANTED)).count();
+    if granted > 0 {
+        let _ = writeln!(
+            text,
+            "{} still marked `{GRANTED}`: check each on the rocket, and take the mark out",
+            match granted {
+                1 => "1 line is".to_owned(),
+                many => format!("{many} lines are"),
+            }
+        );
+    }
     text
 }
