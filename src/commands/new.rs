@@ -107,10 +107,8 @@ fn started(options: &NewOptions, invocation: &Invocation<'_>) -> Result<String, 
         motor.or_else(|| asked(ask, "Diameter of the motor, like 38 mm?", |text| fits(&diameter, text)));
     let question = format!("How does it come apart?{}", choices::<Deployment>());
     // With two altimeters where a person does not choose, and where no person is.
-    let deployment = options
-        .deployment
-        .or_else(|| asked(ask, &question, chosen::<Deployment>))
-        .unwrap_or(Deployment::Dual);
+    let said = options.deployment.or_else(|| asked(ask, &question, chosen::<Deployment>));
+    let deployment = said.unwrap_or(Deployment::Dual);
     let question = format!("Which certification is sought: {}?", certifications().join(", "));
     let seeks = seeks.or_else(|| asked(ask, &question, certification));
     let answers = Answers {
@@ -141,8 +139,16 @@ fn started(options: &NewOptions, invocation: &Invocation<'_>) -> Result<String, 
         ),
         _ => String::new(),
     };
+    let assumed = match said {
+        Some(_) => String::new(),
+        None => format!(
+            "  laid out as `--deployment {}`, since nobody said another: {}\n",
+            deployment.word(),
+            deployment.meaning().trim().trim_end_matches('.').to_lowercase()
+        ),
+    };
     Ok(format!(
-        "{shown} is written. It asks for {values} values first, what a calliper measures: write each in place of `unknown`\n{called}{}{}",
+        "{shown} is written. It asks for {values} values first, what a calliper measures: write each in place of `unknown`\n{assumed}{called}{}{}",
         granted_line(granted),
         ways_on(&shown, HoldPoint::Parts)
     ))

@@ -178,7 +178,7 @@ impl Derivation<'_> {
             given.push(self.argument(argument)?.text);
         }
         let given: Vec<String> = given.iter().map(|text| bare(text)).collect();
-        let step = format!("{}({})", function.name, given.join(", "));
+        let step = format!("{}({})", function.name, given.join(" and "));
         let how = function.doc.split_once(": ").map_or(function.doc, |(_, how)| how);
         self.ctx.step(step.clone(), || Formula::method(how), value);
         Ok(Words::atom(format!("{{{step}}}")))
@@ -211,7 +211,7 @@ impl Derivation<'_> {
             given.push(self.argument(argument)?);
         }
         let plain: Vec<String> = given.iter().map(|words| words.text.replace(['{', '}'], "")).collect();
-        let step = format!("{}({})", function.name, plain.join(", "));
+        let step = format!("{}({})", function.name, plain.join(" and "));
         let values = arguments.iter().map(|argument| self.evaluator.value(argument)).collect();
         let outer = std::mem::replace(&mut self.given, given);
         let (parameters, variables) =

@@ -56,6 +56,17 @@ fn keeps_who_and_when_and_lets_the_same_value_be_written_otherwise() {
     assert_eq!(changed(&bench), Vec::<Json>::new());
 }
 
+/// The finished rocket is balanced after the fins are glued: that is no change of what was passed then.
+#[test]
+fn a_balance_that_is_measured_later_changes_nothing_that_was_passed() {
+    let line = "  balance_point: 55 in from fore\n";
+    let bench = bench(&swap(&in_order(), line, ""));
+    passed(&bench, "parts").code(0);
+    passed(&bench, "bonding").code(0);
+    bench.write("a.rocket.yaml", in_order());
+    assert_eq!(changed(&bench), Vec::<Json>::new());
+}
+
 #[test]
 fn a_value_that_changes_later_is_a_finding_with_both_values_at_its_place() {
     let bench = bench(&in_order());

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-use holdpoint::model::{Access, FormulaKind, Model, Read};
+use holdpoint::model::{Access, FormulaKind, Model, Read, Type};
 use holdpoint::review::{Working, working_of};
 use holdpoint::rules::Library;
 use holdpoint::vocabulary::Date;
@@ -217,6 +217,13 @@ fn every_expression_is_worked_out_from_what_is_printed() {
         "{:?}",
         found.kinds.iter().map(|(kind, all)| (kind, all.len())).collect::<Vec<_>>()
     );
+    // Each quantity with a number is worked out for one of the designs.
+    let numbers = library.catalogue.entity_types().iter().flat_map(|entity_type| {
+        let all = library.catalogue.computed(entity_type).iter();
+        all.filter(|entry| matches!(entry.gives, Type::Quantity(_))).map(|entry| entry.name.as_str())
+    });
+    let never: BTreeSet<&str> = numbers.filter(|name| !found.quantities.contains(*name)).collect();
+    assert!(never.is_empty(), "worked out for no design: {never:?}");
     // What no calculator follows is told how; a new line here is a choice.
     let methods: Vec<String> = found.methods.iter().map(|(name, how)| format!("{name}: {how}")).collect();
     insta::assert_snapshot!("methods", methods.join("\n"));
