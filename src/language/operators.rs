@@ -418,6 +418,15 @@ fn unit_of(plain: &ExprTree) -> Option<String> {
         ExprNode::Name(name) => Some(format!(
             "`{name}` is a plain number: its unit is written where it is set, as in `is: 12 in`"
         )),
+        ExprNode::Call(name, _) if matches!(name.text.as_str(), "sin" | "cos" | "tan") => Some(format!(
+            "the {} of an angle is a plain number; an angle comes of `a{}(…)`, and is compared by itself",
+            match name.text.as_str() {
+                "sin" => "sine",
+                "cos" => "cosine",
+                _ => "tangent",
+            },
+            name.text
+        )),
         _ => None,
     }
 }

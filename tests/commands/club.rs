@@ -160,3 +160,14 @@ fn a_waiver_of_several_designs_that_covers_nothing_at_all_is_told() {
         run.all()
     );
 }
+
+/// Rules that a mentor wrote from the guide alone: tables, months, what if, functions, lists, angles.
+#[test]
+fn rules_written_from_the_guide_alone_pass_their_trials() {
+    let bench = Bench::new();
+    copy(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/club_rules")), &bench, "packs/");
+    bench
+        .run(&["trial", "packs"])
+        .code(0)
+        .has("127 trials of 26 rules: 127 as expected, 0 not; 0 rules lack a trial");
+}

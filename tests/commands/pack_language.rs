@@ -70,6 +70,7 @@ fn what_other_languages_write_is_answered() {
         ("rocket.seeks >= \"level two\"", "`level two` has no place in the order"),
         ("rocket.seeks = \"level two\"", "this is never `level two`"),
         ("rocket.measured.date > 2026-02-30", "`2026-02-30` is not a day"),
+        ("sin(rocket.flight.rail_angle) < 5 deg", "the sine of an angle is a plain number"),
     ] {
         trial(&bench, &requiring(expression)).code(2).has(help);
     }
