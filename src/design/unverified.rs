@@ -3,6 +3,9 @@
 use super::{drag, fins, parachute, rocket, shear_pins, vent};
 use crate::vocabulary::AnyKey;
 
+/// What stands behind a value that nobody was asked for, until somebody has looked.
+pub const GRANTED: &str = "# taken for granted: check it";
+
 /// The fields that let a rule be kept by words, or stand in place of what is worked out.
 pub const ON_WORD: &[AnyKey] = &[
     vent::because.any(),

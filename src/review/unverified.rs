@@ -3,10 +3,10 @@
 use std::fmt;
 
 use super::places::{FindingPlace, field_place};
-use crate::design::ON_WORD;
+use crate::design::{GRANTED, ON_WORD};
 use crate::model::Model;
 use crate::vocabulary::State;
-use crate::yaml::{clean_line, shorten};
+use crate::yaml::{Source, Span, clean_line, shorten};
 
 /// A longer text than this is cut.
 const LONGEST: usize = 200;
@@ -43,5 +43,20 @@ pub(super) fn on_word(model: &Model<'_>) -> Vec<OnWord> {
             all.push(OnWord { key: design.store.field_path(id, key.slot), says, place });
         }
     }
+    all.extend(granted(&design.source));
     all
+}
+
+/// The lines whose value nobody was asked for and nobody has looked at since, as one entry at the first of them.
+fn granted(source: &Source) -> Option<OnWord> {
+    let text = source.text();
+    let count = text.lines().filter(|line| line.ends_with(GRANTED)).count();
+    let start = text
+        .find(&format!("{GRANTED}\n"))
+        .or_else(|| text.ends_with(GRANTED).then(|| text.len() - GRANTED.len()))?;
+    let span = Span::new(start, start + GRANTED.len());
+    let key = if count == 1 { "1 line".to_owned() } else { format!("{count} lines") };
+    let says =
+        "a usual value that nobody was asked for; check it on the rocket, and take the mark out".to_owned();
+    Some(OnWord { place: FindingPlace { key: key.clone(), span, label: GRANTED.to_owned() }, key, says })
 }

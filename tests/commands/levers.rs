@@ -323,6 +323,23 @@ fn what_is_taken_on_the_authors_word_stands_in_every_report() {
     }
 }
 
+/// A value that the starter put in as usual is shown as such until its mark is taken out.
+#[test]
+fn what_was_taken_for_granted_stands_in_every_report() {
+    let bench = club("");
+    bench.write(
+        "designs/a.rocket.yaml",
+        swap(DUAL, "rail: 96 in", "rail: 96 in   # taken for granted: check it"),
+    );
+    for format in ["text", "concise", "junit", "github", "html", "sarif"] {
+        let report = report(&bench, format, &["--level", "error"]);
+        assert!(report.contains("1 line: a usual value that nobody was asked for"), "{format}: {report}");
+    }
+    let report = json(&bench, &[]);
+    let said = &report["designs"][0]["on_word"][0];
+    assert_eq!(said["place"]["label"], "# taken for granted: check it");
+}
+
 #[test]
 fn a_waiver_in_a_design_stands_in_every_report() {
     let bench = club("");

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::outline::{Content, Item};
-use crate::design::Design;
+use crate::design::{Design, GRANTED};
 use crate::quantity::System;
 use crate::rules::HoldPoint;
 use crate::tables::Tables;
@@ -12,8 +12,6 @@ use crate::yaml::{Source, clean_line};
 
 /// More words than this are not listed: the report names them where one is misspelled.
 const MOST_WORDS: usize = 12;
-/// What stands behind a value that nobody was asked for.
-pub(in crate::commands) const GRANTED: &str = "# taken for granted: check it";
 /// Fields whose value follows from what was chosen or answered, and from nothing else.
 const CHOSEN: &[&str] =
     &["parts_at", "opens_at", "channel", "diameter", "outer_diameter", "material", "units"];

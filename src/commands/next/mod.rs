@@ -27,8 +27,9 @@ use crate::rules::HoldPoint;
 use crate::vocabulary::{Date, EntityId, Store};
 use crate::yaml::{Source, clean_line};
 
+pub(super) use crate::design::GRANTED;
 pub(super) use grow::Growth;
-pub(super) use lines::{Examples, GRANTED};
+pub(super) use lines::Examples;
 pub(super) use outline::{Answers, in_order, outline};
 pub(super) use portion::{Portion, portioned};
 
