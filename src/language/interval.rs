@@ -138,7 +138,7 @@ impl Interval {
         let at_most = less || is_same(self.high, other.low);
         let at_least = more || is_same(self.low, other.high);
         // A count is never a broken number.
-        let broken = |a: Self, b: Self| a.whole && b.low == b.high && b.low.fract() != 0.0;
+        let broken = |a: Self, b: Self| a.whole && is_same(b.low, b.high) && !is_same(b.low, b.low.round());
         let apart = less || more || broken(self, other) || broken(other, self);
         match order {
             Order::Less if less => Some(true),

@@ -216,11 +216,13 @@ fn number(text: &str, offset: usize) -> Result<(Quantity, usize), LanguageError>
     while !candidate.is_empty() {
         if let Some(found) = unit(candidate) {
             length += gap + candidate.len();
+            let si = value * found.factor + found.offset;
+            if !si.is_finite() {
+                let message = "no rocket has a value this large";
+                return Err(LanguageError::new(message, offset..offset + length));
+            }
             let style = Style { unit: found.id, form, system: found.system, far: false };
-            return Ok((
-                Quantity::new(value * found.factor + found.offset, found.dimension).with_style(style),
-                length,
-            ));
+            return Ok((Quantity::new(si, found.dimension).with_style(style), length));
         }
         let cut = candidate.rfind(['/', '*', '·', '-', '^']).unwrap_or(0);
         candidate = candidate.get(..cut).unwrap_or("");

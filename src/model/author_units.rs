@@ -93,12 +93,13 @@ impl AuthorUnits {
         }
     }
 
-    /// The unit that the author mostly writes for a kind of quantity; the first one written where two are even.
+    /// The unit that the author mostly writes for a kind of quantity; where two are even the first of the table, so that the order of keys
+    /// decides nothing.
     fn mostly(&self, kind: Kind) -> Option<UnitId> {
         let mut best: Option<(UnitId, u32)> = None;
         let fits = |unit: UnitId| !self.asked || unit_row(unit).system == self.system;
         for (_, unit, count) in self.written.iter().filter(|(known, unit, _)| *known == kind && fits(*unit)) {
-            if best.is_none_or(|(_, most)| *count > most) {
+            if best.is_none_or(|(first, most)| *count > most || (*count == most && *unit < first)) {
                 best = Some((*unit, *count));
             }
         }

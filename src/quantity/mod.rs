@@ -52,7 +52,7 @@ pub struct Style {
 }
 
 /// Index into the unit table.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct UnitId(pub(crate) u16);
 
 /// How the digits of a measure are written.

@@ -461,3 +461,17 @@ fn what_comes_to_no_number_is_refused() {
         assert_eq!(&*gap.refusals()[0].reason, format!("`{name}` is beyond what can be computed"));
     }
 }
+
+/// A literal beyond all numbers is refused at its place.
+#[test]
+fn a_literal_that_comes_to_no_number_is_refused() {
+    let error = World::new().error("1e15 km^99 > 1 km^99");
+    assert_eq!((error.message.as_str(), error.range), ("no rocket has a value this large", 0..10));
+}
+
+/// A whole number that is written as a quotient is one: a count may be equal to it.
+#[test]
+fn a_quotient_may_be_a_whole_number() {
+    assert_eq!(World::new().truth("(1e-9 / 1e-9) = (count of all section)"), No);
+    assert_eq!(World::new().truth("(3e-9 / 1e-9) = (count of all section)"), Yes);
+}
