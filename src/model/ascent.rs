@@ -35,17 +35,17 @@ computed! {
     /// Speed when the upper button leaves the rail.
     RAIL_EXIT_SPEED: "rail_exit_speed" of Rocket gives Speed,
         Formula::method("integrated: speed of the ascent after `rail_travel`; `by hand` lies within 3 %"), "", |ctx, id| {
-            let flown = flown(ctx, id)?;
-            hand_rail(ctx, id, &flown)?;
-            Ok(flown.calm().rail_exit.speed)
+            let flight_result = flight_result(ctx, id)?;
+            hand_rail(ctx, id, &flight_result)?;
+            Ok(flight_result.calm().rail_exit.speed)
         };
     /// Thrust over weight when the upper button leaves the rail.
     RAIL_EXIT_RATIO: "rail_exit_thrust_to_weight" of Rocket gives f64,
         Formula::expression("{thrust} / ({mass} × g)"), "definition", |ctx, id| {
-            let flown = flown(ctx, id)?;
-            let exit = flown.calm().rail_exit;
-            ctx.step("mass", || Formula::method("ready to fly, less the propellant burnt by the thrust curve when the upper button leaves the rail"), flown.mass_at_rail_exit());
-            ctx.step("thrust", || Formula::method("read off the thrust curve when the upper button leaves the rail"), flown.thrust.at(exit.time));
+            let flight_result = flight_result(ctx, id)?;
+            let exit = flight_result.calm().rail_exit;
+            ctx.step("mass", || Formula::method("ready to fly, less the propellant burnt by the thrust curve when the upper button leaves the rail"), flight_result.mass_at_rail_exit());
+            ctx.step("thrust", || Formula::method("read off the thrust curve when the upper button leaves the rail"), flight_result.thrust.at(exit.time));
             Ok(exit.thrust_to_weight)
         };
     /// The angle at which the air meets the rocket as it leaves the rail in the stated wind.
@@ -64,37 +64,37 @@ computed! {
         };
     /// Top speed over the ground, on a flight in still air.
     TOP_SPEED: "top_speed" of Rocket gives Speed, Formula::method("integrated: greatest speed of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
-        peak(ctx, flown(ctx, id)?.calm().top_speed)
+        peak(ctx, flight_result(ctx, id)?.calm().top_speed)
     };
     /// Top Mach number, on a flight in still air.
     TOP_MACH: "top_mach" of Rocket gives f64, Formula::method("integrated: greatest airspeed / speed of sound of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
-        peak(ctx, flown(ctx, id)?.calm().top_mach)
+        peak(ctx, flight_result(ctx, id)?.calm().top_mach)
     };
     /// Peak size of the acceleration until burnout: how fast the speed changes. An altimeter on the rail feels one gravity more.
     PEAK_ACCELERATION: "peak_acceleration" of Rocket gives Acceleration, Formula::method("integrated: greatest |dv/dt| until burnout; `apogee` has the check by hand"), "", |ctx, id| {
-        peak(ctx, flown(ctx, id)?.calm().peak_acceleration)
+        peak(ctx, flight_result(ctx, id)?.calm().peak_acceleration)
     };
     /// Peak dynamic pressure.
     PEAK_DYNAMIC_PRESSURE: "peak_dynamic_pressure" of Rocket gives Pressure, Formula::method("integrated: greatest density × airspeed² / 2 of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
-        peak(ctx, flown(ctx, id)?.calm().peak_dynamic_pressure)
+        peak(ctx, flight_result(ctx, id)?.calm().peak_dynamic_pressure)
     };
     /// The hardest push of drag on the rocket while it outdoes the thrust, as an acceleration; gravity, which pulls on every part alike, is not in it.
     DECELERATION: "drag_deceleration" of Rocket gives Acceleration, Formula::method("integrated: greatest (drag − thrust) / mass; `apogee` has the check by hand"), "", |ctx, id| {
-        peak(ctx, flown(ctx, id)?.calm().peak_felt_deceleration)
+        peak(ctx, flight_result(ctx, id)?.calm().peak_felt_deceleration)
     };
     /// Speed at burnout, the last moment at which the thrust is at a twentieth of its peak.
     BURNOUT_SPEED: "burnout_speed" of Rocket gives Speed, Formula::method("integrated: speed of the ascent at burnout; `apogee` has the check by hand"), "", |ctx, id| {
-        Ok(flown(ctx, id)?.calm().burnout.speed)
+        Ok(flight_result(ctx, id)?.calm().burnout.speed)
     };
     /// Height above the field at burnout, the last moment at which the thrust is at a twentieth of its peak.
     BURNOUT_HEIGHT: "burnout_height" of Rocket gives Length, Formula::method("integrated: height of the ascent at burnout; `apogee` has the check by hand"), "", |ctx, id| {
-        Ok(flown(ctx, id)?.calm().burnout.height)
+        Ok(flight_result(ctx, id)?.calm().burnout.height)
     };
     /// The highest point above the field, in still air.
     APOGEE: "apogee" of Rocket gives Length, Formula::method("integrated: height of the ascent where it stops climbing; `by hand` lies within 10 %"), "", |ctx, id| {
-        let flown = flown(ctx, id)?;
-        by_hand(ctx, id, &flown)?;
-        Ok(flown.calm().apogee.height)
+        let flight_result = flight_result(ctx, id)?;
+        by_hand(ctx, id, &flight_result)?;
+        Ok(flight_result.calm().apogee.height)
     };
     /// The highest point above the field if the rocket turns into the stated wind at once: no rocket of this drag flies lower from that rail, which leans as stated or into the wind where nobody has said.
     LOWEST_APOGEE: "lowest_apogee" of Rocket gives Length,
@@ -103,14 +103,14 @@ computed! {
         };
     /// Time from ignition to the highest point.
     APOGEE_TIME: "apogee_time" of Rocket gives Time, Formula::method("integrated: time of the ascent where it stops climbing; `apogee` has the check by hand"), "", |ctx, id| {
-        Ok(flown(ctx, id)?.calm().apogee.time)
+        Ok(flight_result(ctx, id)?.calm().apogee.time)
     };
     /// Time from burnout to the highest point, the best delay of a motor's own charge; burnout is the last moment at which the thrust is at a twentieth of its peak.
     COAST_TIME: "coast_time" of Rocket gives Time, Formula::expression("{highest point} − {burnout}"), "", |ctx, id| {
-        let flown = flown(ctx, id)?;
-        ctx.step("highest point", || Formula::method("integrated: time since ignition"), flown.calm().apogee.time);
-        ctx.step("burnout", || Formula::method("last time at which the thrust is at 5 % of its peak, since ignition"), flown.calm().burnout.time);
-        Ok(flown.calm().coast())
+        let flight_result = flight_result(ctx, id)?;
+        ctx.step("highest point", || Formula::method("integrated: time since ignition"), flight_result.calm().apogee.time);
+        ctx.step("burnout", || Formula::method("last time at which the thrust is at 5 % of its peak, since ignition"), flight_result.calm().burnout.time);
+        Ok(flight_result.calm().coast())
     };
     /// Level speed through the air at the highest point when the rocket has turned into the stated wind, the rail leaning as stated or into the wind where nobody has said; the drogue opens at no less.
     SPEED_AT_APOGEE: "speed_at_apogee" of Rocket gives Speed,
@@ -130,7 +130,7 @@ computed! {
     /// How far from the pad the highest point lies, to where the rail leans, when nothing turns the rocket: in still air.
     APOGEE_OFFSET: "apogee_offset" of Rocket gives Length,
         Formula::method("integrated: distance over the ground of the ascent; `apogee` has the check by hand"), "", |ctx, id| {
-            Ok(flown(ctx, id)?.calm().apogee.drift)
+            Ok(flight_result(ctx, id)?.calm().apogee.drift)
         };
     /// How far the temperature at the field is from that of the standard day at its height.
     OFFSET: "temperature_offset" of Flight gives TemperatureDifference,
@@ -253,14 +253,14 @@ fn fly(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<FlightResult> {
 }
 
 fn climbs(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<bool> {
-    let flown = ctx.working_of(root, &ASCENT)?;
-    let calm = flown.calm();
+    let flight_result = ctx.working_of(root, &ASCENT)?;
+    let calm = flight_result.calm();
     ctx.step(
         "mass at burnout",
         || Formula::choice("{mass_in_descent}, ready to fly less the propellant"),
-        flown.dry_mass,
+        flight_result.dry_mass,
     );
-    ctx.step("impulse of the motor", || impulse_formula(ctx, root), flown.thrust.impulse());
+    ctx.step("impulse of the motor", || impulse_formula(ctx, root), flight_result.thrust.impulse());
     ctx.step("off the rail: time", || Formula::method("integrated: since ignition"), calm.rail_exit.time);
     ctx.step("off the rail: speed", || Formula::method("integrated: over the ground"), calm.rail_exit.speed);
     ctx.step("burnout: time", || Formula::method("integrated: since ignition"), calm.burnout.time);
@@ -280,7 +280,7 @@ fn impulse_formula(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Formula {
 }
 
 /// That flight, once it is known that there is one.
-pub(super) fn flown(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<FlightResult>> {
+pub(super) fn flight_result(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<FlightResult>> {
     ctx.query(root, &CLIMBS)?;
     ctx.artifact(root, &ASCENT)
 }
@@ -295,14 +295,14 @@ static WINDY: Artifact<Rocket, InWind> = Artifact {
     compute: |ctx, root| {
         let against =
             planned_flight(ctx, root).and_then(|place| both(stated(ctx, place), rail_azimuth(ctx, place)));
-        let (flown, (wind, azimuth)) = both(flown(ctx, root), against)?;
-        ctx.or_refuse(flown.windy(&wind, azimuth.unwrap_or(INTO_THE_WIND)))
+        let (flight_result, (wind, azimuth)) = both(flight_result(ctx, root), against)?;
+        ctx.or_refuse(flight_result.windy(&wind, azimuth.unwrap_or(INTO_THE_WIND)))
     },
 };
 
 fn apogee_against_wind(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<(Length, Length)> {
-    let (flown, azimuth) = both(windy(ctx, root), rail_azimuth(ctx, planned_flight(ctx, root)?))?;
-    Ok(flown.place().against_wind(azimuth.unwrap_or(INTO_THE_WIND)))
+    let (flight_result, azimuth) = both(windy(ctx, root), rail_azimuth(ctx, planned_flight(ctx, root)?))?;
+    Ok(flight_result.place().against_wind(azimuth.unwrap_or(INTO_THE_WIND)))
 }
 
 /// A rail that leans into the wind: where it is not said to which side it leans, the worst for the height.
@@ -340,19 +340,19 @@ fn peak<T>(ctx: &EvalContext<'_>, peak: Peak<T>) -> Outcome<T> {
 }
 
 /// The speed off the rail as a calculator gives it: the push so far over the mass, less what gravity takes; no drag.
-fn hand_rail(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> Outcome<()> {
+fn hand_rail(ctx: &EvalContext<'_>, root: Id<Rocket>, flight_result: &FlightResult) -> Outcome<()> {
     let mass = ctx.query(root, &MASS_AT_IGNITION)?;
-    let exit = flown.calm().rail_exit;
-    let push = flown.thrust.impulse() * flown.thrust.share_until(exit.time);
-    let along = crate::engineering::STANDARD_GRAVITY * libm::cos(flown.rail.angle.si());
+    let exit = flight_result.calm().rail_exit;
+    let push = flight_result.thrust.impulse() * flight_result.thrust.share_until(exit.time);
+    let along = crate::engineering::STANDARD_GRAVITY * libm::cos(flight_result.rail.angle.si());
     ctx.step("time on the rail", || Formula::method("integrated: since ignition"), exit.time);
     ctx.step("impulse by then", || Formula::method("area under the thrust curve until then"), push);
     let check = Speed::from_si((push.si() / mass.si() - along * exit.time.si()).max(0.0));
     ctx.step(
         "by hand",
         || {
-            let leans = if flown.rail.angle.si() == 0.0 { "" } else { " × cos({rail_angle})" };
-            if flown.rail.angle.si() != 0.0
+            let leans = if flight_result.rail.angle.si() == 0.0 { "" } else { " × cos({rail_angle})" };
+            if flight_result.rail.angle.si() != 0.0
                 && let Ok(place) = planned_flight(ctx, root)
             {
                 let _ = ctx.get(place, flight::rail_angle);
@@ -368,17 +368,17 @@ fn hand_rail(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> O
 }
 
 /// The height as a calculator gives it, beside the one that is integrated.
-fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flown: &FlightResult) -> Outcome<()> {
+fn by_hand(ctx: &EvalContext<'_>, root: Id<Rocket>, flight_result: &FlightResult) -> Outcome<()> {
     let air = air_at_field(ctx, root)?;
-    let calm = flown.calm();
+    let calm = flight_result.calm();
     let flow = |mach: f64, burning: bool| Flow { air, airspeed: air.speed_of_sound * mach, mach, burning };
-    let coefficient = flown.law.coefficient(&flow(calm.top_mach.value / 2.0, false));
-    let drag = ctx.or_refuse(constant_thrust::drag_factor(air.density, coefficient, flown.area))?;
+    let coefficient = flight_result.law.coefficient(&flow(calm.top_mach.value / 2.0, false));
+    let drag = ctx.or_refuse(constant_thrust::drag_factor(air.density, coefficient, flight_result.area))?;
     let flight = constant_thrust::Flight {
-        thrust: flown.thrust.average(),
-        burn: flown.thrust.burn_time(),
-        burning: flown.dry_mass + flown.propellant * 0.5,
-        coasting: flown.dry_mass,
+        thrust: flight_result.thrust.average(),
+        burn: flight_result.thrust.burn_time(),
+        burning: flight_result.dry_mass + flight_result.propellant * 0.5,
+        coasting: flight_result.dry_mass,
         drag,
     };
     ctx.or_refuse(constant_thrust::fly(&flight))?;

@@ -1,6 +1,6 @@
 //! Whether the rocket flies nose first: centre of pressure, balance point, and the distance between them along the flight.
 
-use super::ascent::{RAIL_EXIT_ANGLE, flown};
+use super::ascent::{RAIL_EXIT_ANGLE, flight_result};
 use super::computed::computed;
 use super::extents::extent;
 use super::masses::{MASS_AT_IGNITION, MASS_IN_DESCENT};
@@ -150,7 +150,7 @@ fn stability_in_wind(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
 }
 
 fn stability_at_burnout(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
-    let (flight, balance) = both(flown(ctx, root), ctx.query(root, &BALANCE_BURNOUT))?;
+    let (flight, balance) = both(flight_result(ctx, root), ctx.query(root, &BALANCE_BURNOUT))?;
     if let Some(stated) = stated_pressure(ctx, root)? {
         let calibre = ctx.query(root, &CALIBRE)?;
         ctx.offer(root, PRESSURE.name);
@@ -214,7 +214,7 @@ fn balance_at(ctx: &EvalContext<'_>, root: Id<Rocket>, burnout: bool) -> Outcome
         ctx.step("propellant burnt", || Formula::choice("{propellant_mass}, all of it"), propellant);
         propellant
     } else {
-        let flight = flown(ctx, root)?;
+        let flight = flight_result(ctx, root)?;
         let burnt = mass - flight.mass_at_rail_exit();
         ctx.step(
             "share of the impulse",

@@ -22,7 +22,7 @@ impl InWind {
     /// The highest point above the field.
     pub(super) fn height(&self) -> Length {
         match self {
-            Self::Steady(flown) => flown.apogee.height,
+            Self::Steady(flight_result) => flight_result.apogee.height,
             Self::ByHeights(top) => top.height,
         }
     }
@@ -30,7 +30,7 @@ impl InWind {
     /// The speed through the air there.
     pub(super) fn airspeed(&self) -> Speed {
         match self {
-            Self::Steady(flown) => flown.apogee.airspeed,
+            Self::Steady(flight_result) => flight_result.apogee.airspeed,
             Self::ByHeights(top) => top.airspeed,
         }
     }
@@ -38,7 +38,7 @@ impl InWind {
     /// Where it stands over the ground.
     pub(super) fn place(&self) -> OverGround {
         match self {
-            Self::Steady(flown) => flown.place,
+            Self::Steady(flight_result) => flight_result.place,
             Self::ByHeights(top) => top.place,
         }
     }
@@ -88,7 +88,7 @@ impl FlightResult {
             Wind::Steady(speed) => {
                 let site = self.site.in_wind(*speed, azimuth);
                 ascent::fly_to(&self.rocket(), &self.rail, &site, self.accuracy)
-                    .map(|flown| InWind::Steady(Box::new(flown)))
+                    .map(|flight_result| InWind::Steady(Box::new(flight_result)))
             }
             _ => {
                 let wind = (wind, azimuth);
@@ -99,11 +99,16 @@ impl FlightResult {
     }
 
     /// How the rocket strikes the ground after an ascent in a wind if nothing opens.
-    pub(super) fn strike(&self, flown: &InWind, wind: &Wind, azimuth: Angle) -> Result<Impact, Unworkable> {
-        match flown {
-            InWind::Steady(flown) => {
+    pub(super) fn strike(
+        &self,
+        flight_result: &InWind,
+        wind: &Wind,
+        azimuth: Angle,
+    ) -> Result<Impact, Unworkable> {
+        match flight_result {
+            InWind::Steady(flight_result) => {
                 let site = self.site.in_wind(wind.at(Length::from_si(0.0)), azimuth);
-                ascent::strike(&self.rocket(), &self.rail, &site, flown)
+                ascent::strike(&self.rocket(), &self.rail, &site, flight_result)
             }
             InWind::ByHeights(top) => {
                 ascent::strike_aloft(&self.rocket(), &self.rail, &self.site, (wind, azimuth), top)

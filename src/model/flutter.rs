@@ -1,6 +1,6 @@
 //! Fins against flutter along the computed ascent.
 
-use super::ascent::flown;
+use super::ascent::flight_result;
 use super::computed::computed;
 use super::launch_site::standard_air;
 use super::planform::{planform, planform_lines};
@@ -45,7 +45,7 @@ fn worst(ctx: &EvalContext<'_>, id: Id<Fins>) -> Outcome<(Speed, Speed)> {
     } else {
         ctx.get(ctx.get(id, fins::material)?, material::shear_modulus)
     };
-    let flight = flown(ctx, ctx.rocket());
+    let flight = flight_result(ctx, ctx.rocket());
     let (Planform { root_chord, tip_chord, span, .. }, ((sheet, flight), skins)) = both(
         planform(ctx, id),
         both(both(both(ctx.get(id, fins::thickness), modulus), flight), skins(ctx, id)),

@@ -2,7 +2,7 @@
 
 use super::artifact::Artifact;
 use super::ascent::{
-    APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, flown, from_wind, from_wind_in_words,
+    APOGEE_ACROSS, APOGEE_OFFSET, APOGEE_UPWIND, INTO_THE_WIND, flight_result, from_wind, from_wind_in_words,
     rail_azimuth, windy,
 };
 use super::computed::computed;
@@ -117,7 +117,7 @@ pub(super) static UNOPENED: Artifact<Rocket, Unopened> = Artifact {
     compute: |ctx, root| {
         let site = planned_flight(ctx, root)?;
         let against = both(stated(ctx, site), rail_azimuth(ctx, site));
-        let ascents = both(flown(ctx, root), windy(ctx, root));
+        let ascents = both(flight_result(ctx, root), windy(ctx, root));
         let ((flight, windy), (wind, azimuth)) = both(ascents, against)?;
         let azimuth = azimuth.unwrap_or(INTO_THE_WIND);
         Ok(Unopened {
@@ -186,8 +186,8 @@ fn straight(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Length> {
 pub(super) fn places(ctx: &EvalContext<'_>, drift: Length) -> Outcome<[(Length, Length); 2]> {
     let root = ctx.rocket();
     let azimuth = rail_azimuth(ctx, planned_flight(ctx, root)?)?.unwrap_or(INTO_THE_WIND);
-    let (flown, windy) = both(flown(ctx, root), windy(ctx, root))?;
-    let straight = landing::against_wind(flown.calm().apogee.drift, azimuth);
+    let (flight_result, windy) = both(flight_result(ctx, root), windy(ctx, root))?;
+    let straight = landing::against_wind(flight_result.calm().apogee.drift, azimuth);
     let turned = windy.place().against_wind(azimuth);
     Ok([straight, turned].map(|(upwind, across)| (upwind - drift, across)))
 }

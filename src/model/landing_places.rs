@@ -1,6 +1,6 @@
 //! The places over the ground where the rocket may come down, as planned and with a failure.
 
-use super::ascent::{INTO_THE_WIND, flown, rail_azimuth, windy};
+use super::ascent::{INTO_THE_WIND, flight_result, rail_azimuth, windy};
 use super::landing::{DRIFT, DRIFT_ALL_AT_TOP, DRIFT_MAIN_SHUT};
 use super::launch_site::planned_flight;
 use super::parachutes::opens_low;
@@ -92,7 +92,7 @@ fn places(ctx: &EvalContext<'_>) -> Outcome<Vec<LandingPlace>> {
         drifts.push((LandingCase::AllAtTop, ctx.query(root, &DRIFT_ALL_AT_TOP)?));
         drifts.push((LandingCase::MainShut, ctx.query(root, &DRIFT_MAIN_SHUT)?));
     }
-    let (flown, wind) = both(flown(ctx, root), stated(ctx, site))?;
+    let (flight_result, wind) = both(flight_result(ctx, root), stated(ctx, site))?;
     let upright = !ctx.has(site, flight::rail_angle)? || ctx.get(site, flight::rail_angle)?.si() == 0.0;
     let leans: &[(Lean, Angle)] = match rail_azimuth(ctx, site)? {
         _ if upright => &[(Lean::Upright, INTO_THE_WIND)],
@@ -102,16 +102,19 @@ fn places(ctx: &EvalContext<'_>) -> Outcome<Vec<LandingPlace>> {
     let mut found = Vec::new();
     for (lean, azimuth) in leans {
         let turned = match lean {
-            Lean::WithWind => ctx.or_refuse(flown.windy(&wind, *azimuth))?,
+            Lean::WithWind => ctx.or_refuse(flight_result.windy(&wind, *azimuth))?,
             _ => (*windy(ctx, root)?).clone(),
         };
-        let top = [against_wind(flown.calm().apogee.drift, *azimuth), turned.place().against_wind(*azimuth)];
+        let top = [
+            against_wind(flight_result.calm().apogee.drift, *azimuth),
+            turned.place().against_wind(*azimuth),
+        ];
         for (case, drift) in &drifts {
             let [straight, turned] = top.map(|(upwind, across)| (upwind - *drift, across));
             found.push(LandingPlace { case: *case, lean: *lean, straight, turned });
         }
-        let still = flown.strike_in_still_air(*azimuth);
-        let blown = flown.strike(&turned, &wind, *azimuth);
+        let still = flight_result.strike_in_still_air(*azimuth);
+        let blown = flight_result.strike(&turned, &wind, *azimuth);
         found.push(LandingPlace {
             case: LandingCase::NothingOpens,
             lean: *lean,

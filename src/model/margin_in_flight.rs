@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use super::artifact::Artifact;
-use super::ascent::flown;
+use super::ascent::flight_result;
 use super::balance::{BALANCE, BURNT, FINS_BY_MACH, PRESSURE, margin, motor_middle, shift, stated_pressure};
 use super::computed::computed;
 use super::masses::MASS_AT_IGNITION;
@@ -80,7 +80,7 @@ impl Along {
 
 static LEAST_MOMENT: Artifact<Rocket, Moment> = Artifact {
     compute: |ctx, root| {
-        let (flight, along) = both(flown(ctx, root), Along::of(ctx, root))?;
+        let (flight, along) = both(flight_result(ctx, root), Along::of(ctx, root))?;
         // What the method does not know is looked at first, and refused there.
         ctx.or_refuse(flight.least(|moment| along.margin(moment).unwrap_or(f64::NEG_INFINITY)))
     },
@@ -93,7 +93,7 @@ fn least(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<Rc<Moment>> {
 fn lowest(ctx: &EvalContext<'_>, root: Id<Rocket>) -> Outcome<f64> {
     let then = least(ctx, root)?;
     let engine = ctx.part(root, rocket::motor)?.ok_or_else(|| ctx.refuse("no motor is described"))?;
-    let flight = flown(ctx, root)?;
+    let flight = flight_result(ctx, root)?;
     let before = both(ctx.query(root, &MASS_AT_IGNITION), ctx.query(root, &BALANCE));
     let inside = both(ctx.get(engine, motor::propellant_mass), motor_middle(ctx, root));
     let ((mass, balance), (propellant, middle)) = both(before, inside)?;
@@ -124,7 +124,7 @@ pub(super) fn margin_history(
     root: Id<Rocket>,
     apart: Time,
 ) -> Outcome<Vec<(Time, f64)>> {
-    let (flight, along) = both(flown(ctx, root), Along::of(ctx, root))?;
+    let (flight, along) = both(flight_result(ctx, root), Along::of(ctx, root))?;
     let exit = flight.calm().rail_exit.time;
     let aloft = flight.moments(apart).into_iter().filter(|moment| moment.time >= exit);
     aloft.map(|moment| Ok((moment.time, ctx.or_refuse(along.margin(&moment))?))).collect()

@@ -68,10 +68,10 @@ computed! {
     SAME_MOTOR: "has_motor_that_flies" of AsBuilt gives bool,
         Formula::condition("class, average thrust and, where both name it, propellant of both designations are the same"), "common practice of motor designations", |ctx, id| {
             let Some(engine) = ctx.part(ctx.rocket(), rocket::motor)? else { return Err(ctx.refuse("the rocket has no motor")) };
-            let (weighed, flown) = both(ctx.get(id, as_built::motor), ctx.get(engine, motor::designation))?;
-            Ok(match (motors::designated(&weighed), motors::designated(&flown)) {
-                (Some(weighed), Some(flown)) => weighed.is_same_motor(&flown),
-                _ => weighed.trim() == flown.trim(),
+            let (weighed, flight_result) = both(ctx.get(id, as_built::motor), ctx.get(engine, motor::designation))?;
+            Ok(match (motors::designated(&weighed), motors::designated(&flight_result)) {
+                (Some(weighed), Some(flight_result)) => weighed.is_same_motor(&flight_result),
+                _ => weighed.trim() == flight_result.trim(),
             })
         };
 }

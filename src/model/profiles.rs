@@ -10,7 +10,7 @@ use crate::vocabulary::{EntityId, Id};
 impl Model<'_> {
     /// The computed ascent, once a quantity of it has been asked for.
     #[must_use]
-    pub fn flown(&self) -> Option<std::rc::Rc<super::FlightResult>> {
+    pub fn flight_result(&self) -> Option<std::rc::Rc<super::FlightResult>> {
         self.fly().ok()
     }
 
@@ -35,7 +35,7 @@ impl Model<'_> {
     /// # Errors
     /// When a value that the ascent hangs on is missing, or the rocket does not fly.
     pub fn fly(&self) -> Outcome<std::rc::Rc<super::FlightResult>> {
-        ascent::flown(&self.context(), self.rocket())
+        ascent::flight_result(&self.context(), self.rocket())
     }
 
     /// The fields that the ascent rests on, as far as it is known.

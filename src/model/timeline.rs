@@ -1,6 +1,6 @@
 //! The timeline of a flight as planned: what happens when, at which height and at which speed.
 
-use super::ascent::{COAST_TIME, RAIL_TRAVEL, flown};
+use super::ascent::{COAST_TIME, RAIL_TRAVEL, flight_result};
 use super::descent::{SECTION_LANDING_SPEED, SPEED_BEFORE, day};
 use super::descent_phases::{FallDrag, carried, way_down};
 use super::failures::motor_delay;
@@ -83,8 +83,8 @@ impl Model<'_> {
 
 fn ascent(ctx: &EvalContext<'_>) -> Outcome<Timeline> {
     let root = ctx.rocket();
-    let flown = flown(ctx, root)?;
-    let calm = flown.calm();
+    let flight_result = flight_result(ctx, root)?;
+    let calm = flight_result.calm();
     let (zero, still) = (Length::from_si(0.0), Speed::from_si(0.0));
     let lean = match ctx.part(root, rocket::flight)? {
         Some(site) if ctx.has(site, flight::rail_angle)? => ctx.get(site, flight::rail_angle)?.si(),
@@ -100,7 +100,7 @@ fn ascent(ctx: &EvalContext<'_>) -> Outcome<Timeline> {
         at(Event::Apogee, calm.apogee.time, calm.apogee.height, at_rest(calm.apogee.speed)),
     ];
     let apart = Time::from_si((calm.apogee.time.si() / ASCENT_POINTS).max(0.01));
-    let trajectory = flown.moments(apart).iter().map(|moment| (moment.time, moment.height)).collect();
+    let trajectory = flight_result.moments(apart).iter().map(|moment| (moment.time, moment.height)).collect();
     Ok(Timeline { events, trajectory, gap: None })
 }
 
@@ -153,8 +153,8 @@ impl Descent<'_> {
 
 fn descent(ctx: &EvalContext<'_>, timeline: &mut Timeline) -> Outcome<()> {
     let root = ctx.rocket();
-    let flown = flown(ctx, root)?;
-    let top = flown.calm().apogee;
+    let flight_result = flight_result(ctx, root)?;
+    let top = flight_result.calm().apogee;
     let level = at_rest(top.speed);
     let day = day(ctx, root, Wind::Steady(Speed::from_si(0.0)))?;
     let all = trains(ctx)?;

@@ -4,7 +4,7 @@ use std::f64::consts::FRAC_PI_4;
 use std::rc::Rc;
 
 use super::artifact::Artifact;
-use super::ascent::flown;
+use super::ascent::flight_result;
 use super::bays::AIR_VOLUME;
 use super::computed::computed;
 use super::cords::COMPARTMENT;
@@ -182,7 +182,7 @@ pub(super) fn climb_excess(ctx: &EvalContext<'_>, joint: Id<Joint>) -> Outcome<O
     };
     let place = planned_flight(ctx, root)?;
     let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
-    let (volume, ((temperature, elevation), flight)) = both(volume, both(day, flown(ctx, root)))?;
+    let (volume, ((temperature, elevation), flight)) = both(volume, both(day, flight_result(ctx, root)))?;
     let vents = Area::from_si(vents);
     let bay = VentedBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
     let fastest = flight.calm().top_speed;
@@ -209,7 +209,8 @@ fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlo
     let place = planned_flight(ctx, root)?;
     let bay = both(vents, ctx.query(id, &AIR_VOLUME));
     let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
-    let ((vents, volume), ((temperature, elevation), flight)) = both(bay, both(day, flown(ctx, root)))?;
+    let ((vents, volume), ((temperature, elevation), flight)) =
+        both(bay, both(day, flight_result(ctx, root)))?;
     if vents <= 0.0 {
         return Err(ctx.refuse("a bay without holes does not follow the air outside at all"));
     }

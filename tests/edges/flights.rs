@@ -143,7 +143,7 @@ fn ascents(all: &mut Vec<Edge>) {
             })
         }),
         edge("flight::coast", &ORDINARY, "############", |f: Flown| {
-            f.with(ascent::fly).map(|flown| flown.coast())
+            f.with(ascent::fly).map(|flight_result| flight_result.coast())
         }),
         edge("flight::calm", &ORDINARY, "############", |f: Flown| f.with(|_, _, site| Ok(site.calm().wind))),
         edge("flight::in_wind", &[5.0, 0.4], "..", |wind, azimuth| {

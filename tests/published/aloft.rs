@@ -60,17 +60,17 @@ fn the_same_wind_at_every_height_comes_to_the_same() {
         let azimuth = Angle::from_si(row.number("azimuth_deg").to_radians());
         let speed = Speed::from_si(5.0);
         let steady = case.site.in_wind(speed, azimuth);
-        let flown = ascent::fly(&case.rocket(), &case.rail, &steady).unwrap();
+        let flight_result = ascent::fly(&case.rocket(), &case.rail, &steady).unwrap();
         let wind = by_heights(&[(0.0, 5.0), (5000.0, 5.0)]);
         let top =
             ascent::fly_aloft(&case.rocket(), &case.rail, &case.site, (&wind, azimuth), Accuracy::Figures)
                 .unwrap();
-        close("height", top.height.si(), flown.apogee.height.si(), TOLERANCE);
-        close("airspeed", top.airspeed.si(), flown.apogee.airspeed.si(), TOLERANCE);
-        let (a, b) = (top.place.against_wind(azimuth), flown.place.against_wind(azimuth));
-        near("upwind", a.0.si(), b.0.si(), TOLERANCE * flown.apogee.height.si());
-        near("right", a.1.si(), b.1.si(), TOLERANCE * flown.apogee.height.si());
-        let old = ascent::strike(&case.rocket(), &case.rail, &steady, &flown).unwrap();
+        close("height", top.height.si(), flight_result.apogee.height.si(), TOLERANCE);
+        close("airspeed", top.airspeed.si(), flight_result.apogee.airspeed.si(), TOLERANCE);
+        let (a, b) = (top.place.against_wind(azimuth), flight_result.place.against_wind(azimuth));
+        near("upwind", a.0.si(), b.0.si(), TOLERANCE * flight_result.apogee.height.si());
+        near("right", a.1.si(), b.1.si(), TOLERANCE * flight_result.apogee.height.si());
+        let old = ascent::strike(&case.rocket(), &case.rail, &steady, &flight_result).unwrap();
         let new =
             ascent::strike_aloft(&case.rocket(), &case.rail, &case.site, (&wind, azimuth), &top).unwrap();
         close("struck", new.speed.si(), old.speed.si(), TOLERANCE);

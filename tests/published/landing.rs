@@ -172,13 +172,13 @@ fn without_drag_the_fall_is_a_parabola() {
     // So small an area that the drag is below a millionth of the weight.
     let case = Case::new(1e-9);
     let (rocket, rail, site) = (case.rocket(), rail(10.0), site(0.0, 0.0));
-    let flown = ascent::fly(&rocket, &rail, &site).unwrap();
-    let struck = ascent::strike(&rocket, &rail, &site, &flown).unwrap();
-    let (height, level) = (flown.apogee.height.si(), flown.apogee.speed.si());
+    let flight_result = ascent::fly(&rocket, &rail, &site).unwrap();
+    let struck = ascent::strike(&rocket, &rail, &site, &flight_result).unwrap();
+    let (height, level) = (flight_result.apogee.height.si(), flight_result.apogee.speed.si());
     let gravity = 9.806_65 * (1.0 - height / 6_371_000.0);
     let time = (2.0 * height / gravity).sqrt();
-    close("time", (struck.time - flown.apogee.time).si(), time, 1e-4);
-    close("place", struck.place.along.si(), flown.place.along.si() + level * time, 1e-4);
+    close("time", (struck.time - flight_result.apogee.time).si(), time, 1e-4);
+    close("place", struck.place.along.si(), flight_result.place.along.si() + level * time, 1e-4);
     close("speed", struck.speed.si(), (level * level + 2.0 * gravity * height).sqrt(), 1e-4);
 }
 
@@ -189,13 +189,13 @@ fn the_side_of_the_wind_only_turns_the_flight() {
     let case = Case::new(0.005);
     let upwind = |lean: f64, azimuth: f64| {
         let (rail, site) = (rail(lean), site(5.0, azimuth));
-        let flown = ascent::fly(&case.rocket(), &rail, &site).unwrap();
-        let struck = ascent::strike(&case.rocket(), &rail, &site, &flown).unwrap();
+        let flight_result = ascent::fly(&case.rocket(), &rail, &site).unwrap();
+        let struck = ascent::strike(&case.rocket(), &rail, &site, &flight_result).unwrap();
         let against = |place: OverGround| {
             let (u, c) = place.against_wind(Angle::from_si(azimuth.to_radians()));
             (u.si(), c.si())
         };
-        (against(flown.place), against(struck.place), flown.apogee.height.si())
+        (against(flight_result.place), against(struck.place), flight_result.apogee.height.si())
     };
     let into = upwind(0.0, 0.0);
     assert!(into.0.0 > 50.0 && into.1.0 > into.0.0, "{into:?}");

@@ -23,10 +23,10 @@ pub(super) fn plots(
 ) -> (Vec<Plot>, Vec<String>) {
     let (mut plots, mut lacking) = (Vec::new(), Vec::new());
     match reading.model.fly() {
-        Ok(flown) => {
-            let calm = flown.calm();
+        Ok(flight_result) => {
+            let calm = flight_result.calm();
             let apart = Time::from_si((calm.apogee.time.si() / POINTS).max(0.01));
-            let moments = flown.moments(apart);
+            let moments = flight_result.moments(apart);
             let plot = |title: &str,
                         dimension,
                         marks: &[(f64, f64, &str)],

@@ -72,11 +72,11 @@ impl Moments {
     }
 
     /// A flight at them; nothing of what is not known of it.
-    pub(super) fn flown(&self, model: &Model<'_>) -> Flight {
+    pub(super) fn flight_result(&self, model: &Model<'_>) -> Flight {
         let mut found = Flight::default();
-        let Ok(flown) = model.fly() else { return found };
+        let Ok(flight_result) = model.fly() else { return found };
         let apart = self.ascent.last().copied().unwrap_or(0.0) / f64::from(ASCENT_MOMENTS);
-        let moments = flown.moments(Time::from_si(apart.max(0.01)));
+        let moments = flight_result.moments(Time::from_si(apart.max(0.01)));
         let line = |of: &dyn Fn(&crate::engineering::ascent::Moment) -> f64| -> Vec<(f64, f64)> {
             moments.iter().map(|moment| (moment.time.si(), of(moment))).collect()
         };

@@ -123,7 +123,7 @@ pub(super) fn spread(
     }
     let (moments, flight) = model.track_reads(|| {
         let moments = Moments::of(model)?;
-        moments.flown(model);
+        moments.flight_result(model);
         Some(moments)
     });
     read.join(&flight);

@@ -89,7 +89,7 @@ impl Sampling<'_> {
         Sample {
             values: self.quantities.iter().map(value).collect(),
             outcomes: self.asked.iter().map(judged).collect(),
-            flight: self.moments.as_ref().map(|moments| moments.flown(&model)),
+            flight: self.moments.as_ref().map(|moments| moments.flight_result(&model)),
         }
     }
 }
