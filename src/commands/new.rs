@@ -8,7 +8,7 @@ use clap::Args;
 use super::deployment::Deployment;
 use super::invocation::{Invocation, Output};
 use super::next::{
-    Answers, Examples, GRANTED, Growth, Portion, granted_line, in_order, light, outline, portioned, ways_on,
+    Answers, Examples, Growth, Portion, granted_line, in_order, light, outline, portioned, ways_on,
 };
 use super::writing::not_written;
 use crate::design::{ROCKET, rocket};
@@ -131,7 +131,7 @@ fn started(options: &NewOptions, invocation: &Invocation<'_>) -> Result<String, 
     let made = std::fs::File::options().write(true).create_new(true).open(&options.file);
     made.and_then(|mut file| file.write_all(text.as_bytes())).map_err(|error| not_written(&shown, &error))?;
     let values = text.lines().filter(|line| line.contains(": unknown   #")).count();
-    let granted = text.lines().filter(|line| line.ends_with(GRANTED)).count();
+    let granted = crate::design::granted_lines(&text);
     let called = match answers.diameter.as_deref() {
         Some(size) if trade_size => format!(
             "  tubes are called by {}, mostly after their inside: measure across the outside, and correct each `outer_diameter`\n",

@@ -31,7 +31,7 @@ pub use parachutes::*;
 pub use plan::{MAY_BE_SET, is_for_a_person, may_be_set};
 pub use sections::*;
 pub use site::*;
-pub use unverified::{GRANTED, ON_WORD};
+pub use unverified::{GRANTED, ON_WORD, granted_lines};
 
 use crate::quantity::{Length, Mass, Quantity};
 use crate::tables::{Finish, Tables};

@@ -6,6 +6,12 @@ use crate::vocabulary::AnyKey;
 /// What stands behind a value that nobody was asked for, until somebody has looked.
 pub const GRANTED: &str = "# taken for granted: check it";
 
+/// How many lines of a design bear that mark.
+#[must_use]
+pub fn granted_lines(text: &str) -> usize {
+    text.lines().filter(|line| line.ends_with(GRANTED)).count()
+}
+
 /// The fields that let a rule be kept by words, or stand in place of what is worked out.
 pub const ON_WORD: &[AnyKey] = &[
     vent::because.any(),

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::places::{FindingPlace, field_place};
-use crate::design::{GRANTED, ON_WORD};
+use crate::design::{GRANTED, ON_WORD, granted_lines};
 use crate::model::Model;
 use crate::vocabulary::State;
 use crate::yaml::{Source, Span, clean_line, shorten};
@@ -50,7 +50,7 @@ pub(super) fn on_word(model: &Model<'_>) -> Vec<OnWord> {
 /// The lines whose value nobody was asked for and nobody has looked at since, as one entry at the first of them.
 fn granted(source: &Source) -> Option<OnWord> {
     let text = source.text();
-    let count = text.lines().filter(|line| line.ends_with(GRANTED)).count();
+    let count = granted_lines(text);
     let start = text
         .find(&format!("{GRANTED}\n"))
         .or_else(|| text.ends_with(GRANTED).then(|| text.len() - GRANTED.len()))?;

@@ -359,7 +359,7 @@ fn done(shown: &str, reviewed: &DesignReview) -> String {
             }
         );
     }
-    let granted = reviewed.design.source.text().lines().filter(|line| line.ends_with(GRANTED)).count();
+    let granted = crate::design::granted_lines(reviewed.design.source.text());
     if granted > 0 {
         let _ = writeln!(
             text,
