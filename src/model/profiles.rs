@@ -30,7 +30,7 @@ impl Model<'_> {
         nose_shape::nose(&self.context(), cone)
     }
 
-    /// Whether there is an ascent to show; after this [`Model::flown`] has it.
+    /// The ascent, flown if it was not yet.
     ///
     /// # Errors
     /// When a value that the ascent hangs on is missing, or the rocket does not fly.
