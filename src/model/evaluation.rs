@@ -95,7 +95,11 @@ impl Model<'_> {
             seen: ctx.seen.get(),
             footprint,
         };
-        self.memo.keep_artifact(id.any(), artifact.key(), Rc::new(kept))
+        let kept = self.memo.keep_artifact(id.any(), artifact.key(), Rc::new(kept));
+        if let Some(shared) = &self.overlay.shared {
+            shared.keep(&self.memo.numbering, (id.any(), artifact.key()), &self.overlay.changes, &kept);
+        }
+        kept
     }
 
     fn shared_artifact<E: 'static, T: 'static>(
@@ -106,7 +110,12 @@ impl Model<'_> {
         let untouched = |found: &Rc<CachedArtifact>| !found.footprint.meets(&self.overlay.touched);
         match &self.overlay.base {
             Base::None => None,
-            Base::Live(base) => Some(base.artifact(id, artifact)).filter(untouched),
+            Base::Live(base) => Some(base.artifact(id, artifact)).filter(untouched).or_else(|| {
+                let shared = self.overlay.shared.as_ref()?;
+                let found =
+                    shared.find(&self.memo.numbering, (id.any(), artifact.key()), &self.overlay.changes)?;
+                Some(self.memo.keep_artifact(id.any(), artifact.key(), found))
+            }),
             Base::Kept(memo) => {
                 let found = memo.artifact(id.any(), artifact.key()).filter(untouched)?;
                 Some(self.memo.keep_artifact(id.any(), artifact.key(), found))

@@ -59,6 +59,10 @@ impl Footprint {
         }
     }
 
+    fn has_bit(&self, bit: u16) -> bool {
+        self.fields.get(usize::from(bit) / 64).is_some_and(|word| word >> (bit % 64) & 1 == 1)
+    }
+
     pub(super) fn add_type(&mut self, entity_type: &'static EntityType) {
         // Names of types are few and short; any spread over the bits will do, the same on every machine.
         let hash = entity_type.name.bytes().fold(0_u32, |h, b| h.wrapping_mul(31).wrapping_add(u32::from(b)));
@@ -139,6 +143,12 @@ impl Numbering {
             Some(bit) => footprint.add_bit(*bit),
             None => *footprint = Footprint::ALL,
         }
+    }
+
+    /// Whether a field of an entity is marked in a footprint.
+    pub(super) fn is_marked(&self, footprint: &Footprint, id: EntityId, slot: u16) -> bool {
+        let bit = self.field_at(id, slot).and_then(|at| self.bits.get(at));
+        bit.is_none_or(|bit| footprint.has_bit(*bit))
     }
 
     /// The number of a computed quantity of an entity.

@@ -61,6 +61,7 @@ mod recovery_trains;
 mod references;
 mod relative_position;
 mod sections;
+mod shared_artifacts;
 mod side_forces;
 mod snatch;
 mod stations;
@@ -92,6 +93,7 @@ pub use memo::Memo;
 pub use outcome::{Access, MissingKey, Outcome, Read, Refusal, Unknown, both};
 pub use quantities::catalogue;
 pub use references::Reference;
+pub use shared_artifacts::SharedArtifacts;
 pub use stations::has_stations;
 pub use timeline::{Event, Timeline, TimelineEvent};
 pub use types::Type;
@@ -174,6 +176,8 @@ struct Overlay<'d> {
     touched: Footprint,
     /// To what accuracy flights are flown.
     accuracy: Accuracy,
+    /// Where variants of one base keep their artifacts for one another.
+    shared: Option<Rc<SharedArtifacts>>,
 }
 
 /// The context in which a computed quantity is evaluated: what it asks for becomes its working.
@@ -197,6 +201,7 @@ impl<'d> Model<'d> {
             changes: Vec::new(),
             touched: Footprint::default(),
             accuracy: Accuracy::Figures,
+            shared: None,
         };
         Self::made(design, environment, Memo::for_all(numbering), overlay)
     }

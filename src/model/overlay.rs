@@ -1,9 +1,11 @@
 //! A design with some fields changed, evaluated beside the design as it is written.
 
+use std::rc::Rc;
+
 use super::footprint::Footprint;
 use super::memo::Memo;
 use super::unit_systems::{majority, unit_systems, unit_systems_of};
-use super::{Base, Change, Environment, Model, Overlay};
+use super::{Base, Change, Environment, Model, Overlay, SharedArtifacts};
 use crate::design::Design;
 use crate::engineering::ascent::Accuracy;
 use crate::vocabulary::{Entity, EntityId, EntityType, Slot, Store};
@@ -12,13 +14,14 @@ impl<'d> Model<'d> {
     /// The same design, its flights flown only to see how their figures change; whatever rests on no flight is shared.
     #[must_use]
     pub fn for_slopes(&'d self) -> Self {
-        let numbering = std::rc::Rc::clone(&self.memo.numbering);
+        let numbering = Rc::clone(&self.memo.numbering);
         let touched = self.flight_footprint();
         let overlay = Overlay {
             base: Base::Live(self),
             changes: self.overlay.changes.clone(),
             touched,
             accuracy: Accuracy::Slopes,
+            shared: None,
         };
         Self::made(self.design, self.environment, Memo::for_some(numbering), overlay)
     }
@@ -38,7 +41,7 @@ impl<'d> Model<'d> {
     /// The same design with some fields changed. Whatever does not rest on them is shared with this model.
     #[must_use]
     pub fn with_changes(&'d self, changes: Vec<Change>) -> Self {
-        let numbering = std::rc::Rc::clone(&self.memo.numbering);
+        let numbering = Rc::clone(&self.memo.numbering);
         let mut touched = Footprint::default();
         for change in &changes {
             numbering.mark(&mut touched, change.entity, change.slot);
@@ -62,13 +65,29 @@ impl<'d> Model<'d> {
         }
         // In order, so that each is found quickly: a sample of a spread changes dozens of fields.
         all.sort_by_key(|change| (change.entity, change.slot));
-        let overlay =
-            Overlay { base: Base::Live(self), changes: all, touched, accuracy: self.overlay.accuracy };
+        let overlay = Overlay {
+            base: Base::Live(self),
+            changes: all,
+            touched,
+            accuracy: self.overlay.accuracy,
+            shared: None,
+        };
         Self {
             unit_systems,
             system,
             ..Self::made(self.design, self.environment, Memo::for_some(numbering), overlay)
         }
+    }
+
+    /// The same, sharing artifacts with the other variants of this model that are given the same place for them.
+    #[must_use]
+    pub fn variant(&'d self, changes: Vec<Change>, shared: &Rc<SharedArtifacts>) -> Self {
+        let mut variant = self.with_changes(changes);
+        // What is worked out may hang on the unit system too.
+        if variant.system == self.system {
+            variant.overlay.shared = Some(Rc::clone(shared));
+        }
+        variant
     }
 
     /// A design read anew, evaluated with what is left of an earlier reading of it. The design's entities must have been
@@ -80,18 +99,18 @@ impl<'d> Model<'d> {
         earlier: &'d Design,
         memo: &'d Memo,
     ) -> Self {
-        let numbering = std::rc::Rc::new(
-            memo.numbering.extended(&design.store, |of| environment.catalogue.computed(of).len()),
-        );
+        let numbering =
+            Rc::new(memo.numbering.extended(&design.store, |of| environment.catalogue.computed(of).len()));
         let mut model = Self::made(
             design,
             environment,
-            Memo::for_all(std::rc::Rc::clone(&numbering)),
+            Memo::for_all(Rc::clone(&numbering)),
             Overlay {
                 base: Base::Kept(memo),
                 changes: Vec::new(),
                 touched: Footprint::default(),
                 accuracy: Accuracy::Figures,
+                shared: None,
             },
         );
         model.overlay.touched = if model.system == majority(unit_systems(earlier)).unwrap_or_default() {

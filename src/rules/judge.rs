@@ -7,7 +7,6 @@ use super::nominal::{Judgement, Margin, judge_nominal};
 use super::variants::Variants;
 use super::verdict::Verdict;
 use crate::engineering::sobol::{Sobol, between_zero_and_one};
-use crate::language::Trace;
 use crate::model::{Access, Model, Read};
 use crate::vocabulary::{EntityId, Shape, Value};
 
@@ -19,7 +18,7 @@ pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgeme
     let (mut judgement, read) = model.track_reads(|| judge_nominal(rule, model, subject));
     judgement.footprint = read;
     if judgement.verdict == Verdict::Held && read.meets(model.tolerances()) {
-        let (worst, read) = model.track_reads(|| failing_corner(rule, variants, subject, &judgement.trace));
+        let (worst, read) = model.track_reads(|| failing_corner(rule, variants, subject, &judgement));
         judgement.footprint.join(&read);
         if let Some(worst) = worst {
             judgement.verdict = Verdict::Tight;
@@ -41,14 +40,17 @@ pub fn judge(rule: &Rule, variants: &Variants<'_>, subject: EntityId) -> Judgeme
 
 /// With more tolerances than this, the corners are too many to try one by one.
 const MOST_CORNERS: usize = 8;
+/// How many times as far from its limit as the tolerances together move it, each to its worse end, a requirement must be for its corners
+/// and the places between them to be left untried.
+const PLENTY: f64 = 3.0;
 
-/// A corner of the stated tolerances of what a rule reads at which it does not hold: a single size where one is enough; where it holds at every
-/// corner, a place between them at which it does not. None where there is neither.
+/// Sizes within the stated tolerances of what a rule reads at which it does not hold: a single size at its end where one is enough, else a
+/// corner; where it holds at every corner, a place between them at which it does not. None where there is none of these.
 fn failing_corner(
     rule: &Rule,
     variants: &Variants<'_>,
     subject: EntityId,
-    trace: &Trace,
+    judgement: &Judgement,
 ) -> Option<Vec<Size>> {
     // A hole that may come out larger is still drilled with the drill that is written, and whether figures can be believed is
     // asked of the figures.
@@ -57,7 +59,7 @@ fn failing_corner(
     }
     let model = variants.base();
     let mut sizes: Vec<(Size, Size)> = Vec::new();
-    for read in &trace.reads {
+    for read in &judgement.trace.reads {
         for leaf in model.leaves(*read).iter() {
             if let Some(pair) = extremes(model, *leaf)
                 && !sizes.contains(&pair)
@@ -68,30 +70,36 @@ fn failing_corner(
     }
     let at = |sizes: &[Size]| variants.judged(rule, sizes, subject);
     let holds = |sizes: &[Size]| at(sizes).verdict == Verdict::Held;
-    if sizes.len() > MOST_CORNERS {
-        // Each to either side by itself, and the worse side of each together.
-        let spare = |judgement: &Judgement| judgement.margin.map_or(f64::MAX, Margin::size);
-        let mut worst = Vec::new();
-        for (low, high) in &sizes {
-            let (at_low, at_high) = (at(&[*low]), at(&[*high]));
-            for (side, judgement) in [(low, &at_low), (high, &at_high)] {
-                if judgement.verdict != Verdict::Held {
-                    return Some(vec![*side]);
-                }
+    // A single size tells more than a corner, where one is enough; and other rules ask for the same ones.
+    let spare = |judgement: &Judgement| judgement.margin.map_or(f64::MAX, Margin::size);
+    let moved = |end: &Judgement| match (judgement.slack, end.slack) {
+        (Some(drawn), Some(there)) => (there - drawn).abs(),
+        _ => f64::INFINITY,
+    };
+    let (mut worst, mut together) = (Vec::new(), 0.0);
+    for (low, high) in &sizes {
+        let (at_low, at_high) = (at(&[*low]), at(&[*high]));
+        for (end, judgement) in [(low, &at_low), (high, &at_high)] {
+            if judgement.verdict != Verdict::Held {
+                return Some(vec![*end]);
             }
-            worst.push(if spare(&at_low) < spare(&at_high) { *low } else { *high });
         }
-        return if holds(&worst) { failing_between(&sizes, holds) } else { Some(worst) };
+        worst.push(if spare(&at_low) < spare(&at_high) { *low } else { *high });
+        together += moved(&at_low).max(moved(&at_high));
     }
-    let failing = (0..1_usize << sizes.len()).find_map(|corner| {
-        let pick = |(i, (low, high)): (usize, &(Size, Size))| if corner >> i & 1 == 0 { *low } else { *high };
-        let corner: Vec<Size> = sizes.iter().enumerate().map(pick).collect();
-        (!corner.is_empty() && !holds(&corner)).then_some(corner)
-    });
-    let Some(failing) = failing else { return failing_between(&sizes, holds) };
-    // A single size tells more than a corner, where one is enough.
-    let single = sizes.iter().flat_map(|(low, high)| [[*low], [*high]]).find(|one| !holds(one));
-    Some(single.map_or(failing, Vec::from))
+    if judgement.slack.is_some_and(|slack| slack.abs() >= PLENTY * together) {
+        return None;
+    }
+    let corner = |number: usize| -> Vec<Size> {
+        let ends = sizes.iter().enumerate();
+        ends.map(|(i, (low, high))| if number >> i & 1 == 0 { *low } else { *high }).collect()
+    };
+    let failing = match sizes.len() {
+        0 | 1 => None,
+        2..=MOST_CORNERS => (0..1_usize << sizes.len()).map(corner).find(|corner| !holds(corner)),
+        _ => Some(worst).filter(|worst| !holds(worst)),
+    };
+    failing.or_else(|| failing_between(&sizes, holds))
 }
 
 /// So many places between the ends of the tolerances are tried, where all ends hold.

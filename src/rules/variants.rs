@@ -8,7 +8,7 @@ use std::sync::Arc;
 use super::active::Rule;
 use super::library::Library;
 use super::nominal::{Judgement, Size, judge_nominal};
-use crate::model::{Change, Model};
+use crate::model::{Change, Model, SharedArtifacts};
 use crate::quantity::Quantity;
 use crate::vocabulary::{EntityId, Position, State, Value};
 
@@ -18,6 +18,7 @@ pub struct Variants<'m> {
     base: &'m Model<'m>,
     library: Option<&'m Library>,
     made: RefCell<BTreeMap<Sizes, Rc<Model<'m>>>>,
+    artifacts: Rc<SharedArtifacts>,
 }
 
 /// Sizes as a key: of each the entity, the field and the bits of the value.
@@ -27,7 +28,7 @@ impl<'m> Variants<'m> {
     /// Those of a model.
     #[must_use]
     pub fn of(base: &'m Model<'m>) -> Self {
-        Self { base, library: None, made: RefCell::default() }
+        Self { base, library: None, made: RefCell::default(), artifacts: Rc::default() }
     }
 
     /// The same by the packs in force, which say how far values may be off: rules that ask for a share of flights are then asked in these.
@@ -64,7 +65,10 @@ impl<'m> Variants<'m> {
     pub fn variant(&self, sizes: &[Size]) -> Rc<Model<'m>> {
         let key: Sizes = sizes.iter().map(|size| (size.entity, size.slot, size.si.to_bits())).collect();
         let mut made = self.made.borrow_mut();
-        let changed = || self.base.with_changes(sizes.iter().filter_map(|size| self.change(*size)).collect());
+        let changed = || {
+            let changes = sizes.iter().filter_map(|size| self.change(*size)).collect();
+            self.base.variant(changes, &self.artifacts)
+        };
         Rc::clone(made.entry(key).or_insert_with(|| Rc::new(changed())))
     }
 
