@@ -10,6 +10,7 @@ mod bays;
 mod bending;
 mod bonds;
 mod catalogue;
+mod change;
 mod charges;
 mod computable;
 mod computation;
@@ -79,6 +80,7 @@ use std::sync::Arc;
 
 pub use author_units::AuthorUnits;
 pub use catalogue::{AnyComputed, Body, Catalogue, Computed, DerivedBody, Entry, Named};
+pub use change::Change;
 pub use computable::Computable;
 use computation::Recording;
 pub use computation::{Computation, ComputationStep, Derivation};
@@ -141,19 +143,6 @@ pub struct Model<'d> {
     author_units: OnceCell<AuthorUnits>,
     /// Workings that were asked for, by the numbers of their quantities.
     derivations: RefCell<BTreeMap<u32, Rc<Derivation>>>,
-}
-
-/// A field that is taken otherwise than it is written.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Change {
-    /// The entity.
-    pub entity: EntityId,
-    /// The field.
-    pub slot: u16,
-    /// What it is taken as.
-    pub state: State,
-    /// The tolerance beside it.
-    pub tolerance: Option<Tolerance>,
 }
 
 /// Where a model finds what is worked out already.

@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::Change;
+use super::change::Change;
 use super::footprint::Numbering;
 use super::memo::CachedArtifact;
 use crate::vocabulary::EntityId;
