@@ -7,11 +7,11 @@ use super::ascent::flight_result;
 use super::computed::computed;
 use super::joints::{FORE_MASS, SOCKET_DIAMETER};
 use super::launch_site::planned_flight;
-use super::vent_flow::compartment_excess;
+use super::vent_flow::compartment_pressure;
 use super::{AnyComputed, EvalContext, Formula, Outcome, both};
 use crate::design::{Joint, flight};
 use crate::engineering::ascent::Moment;
-use crate::engineering::{pins, venting};
+use crate::engineering::{atmosphere, pins, venting};
 use crate::quantity::{Acceleration, Force, Pressure, Time};
 use crate::vocabulary::Id;
 
@@ -33,7 +33,8 @@ computed! {
 pub(super) const COMPUTED: &[&dyn AnyComputed] = &[&FLIGHT_PULL, &FLIGHT_PULL_TIME];
 
 /// How the air is followed that no hole lets out, and that which leaves through holes.
-const SEALED: &str = "standard pressure at `site_elevation`, less that at the height then; no hole lets the air out";
+const SEALED: &str =
+    "standard pressure at `site_elevation`, less that at the height then; no hole lets the air out";
 const VENTED: &str = "integrated along the ascent: inside − outside, through the holes of `compartment` (discharge coefficient 0.6)";
 
 #[derive(Debug)]
@@ -58,10 +59,13 @@ fn along_the_ascent(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<GreatestPul
     let root = ctx.rocket();
     let site = ctx.get(planned_flight(ctx, root)?, flight::site_elevation);
     let sizes = both(ctx.query(id, &FORE_MASS), ctx.query(id, &SOCKET_DIAMETER));
-    let air = both(site, compartment_excess(ctx, id));
+    let air = both(site, compartment_pressure(ctx, id));
     let ((mass, bore), ((site, behind_holes), flight)) = both(sizes, both(air, flight_result(ctx, root)))?;
     let excess = |moment: &Moment| match &behind_holes {
-        Some(points) => Ok(between(points, moment.time)),
+        Some(inside) => {
+            let outside = atmosphere::at(site + moment.height)?.pressure;
+            Ok(Pressure::from_si(between(inside, moment.time).si() - outside.si()))
+        }
         None => venting::trapped_pressure(site, site + moment.height),
     };
     let force = |moment: &Moment| {
@@ -69,7 +73,8 @@ fn along_the_ascent(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<GreatestPul
         let push = pins::trapped_air_pull(pressure, bore)?;
         Ok((pressure, Force::from_si(mass.si() * deceleration(moment).si()) + push))
     };
-    let least = flight.least(|moment| force(moment).map_or(f64::INFINITY, |(_, pull): (_, Force)| -pull.si()));
+    let least =
+        flight.least(|moment| force(moment).map_or(f64::INFINITY, |(_, pull): (_, Force)| -pull.si()));
     let moment = ctx.or_refuse(least)?;
     let (pressure, pull) = ctx.or_refuse(force(&moment))?;
     Ok(GreatestPull {

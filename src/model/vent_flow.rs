@@ -154,9 +154,8 @@ fn vent_area(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<f64> {
     vents
 }
 
-/// How much more the air presses behind the holes of the compartment of a joint than outside, from ignition to the highest point; `None`
-/// where the compartment has no holes. The air is that of the room beside the joint, or of the whole section where that room is not known.
-pub(super) fn compartment_excess(
+/// The pressure behind the holes of the compartment of a joint, from ignition to the highest point; `None` where it has no holes. The air is that of the room beside the joint, or of the whole section where that room is not known.
+pub(super) fn compartment_pressure(
     ctx: &EvalContext<'_>,
     joint: Id<Joint>,
 ) -> Outcome<Option<Vec<(Time, Pressure)>>> {
@@ -171,9 +170,9 @@ pub(super) fn compartment_excess(
     let place = planned_flight(ctx, root)?;
     let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
     let (volume, ((temperature, elevation), flight)) = both(volume, both(day, flight_result(ctx, root)))?;
-    let bay = VentedBay { volume, vents: Area::from_si(vents), discharge_coefficient: SHARP_EDGE, temperature };
-    let points = ctx.or_refuse(lag::history(&bay, &waypoints(&flight, elevation)))?;
-    Ok(Some(points.into_iter().map(|(time, lag)| (time, lag.pressure)).collect()))
+    let bay =
+        VentedBay { volume, vents: Area::from_si(vents), discharge_coefficient: SHARP_EDGE, temperature };
+    ctx.or_refuse(lag::pressures_inside(&bay, &waypoints(&flight, elevation))).map(Some)
 }
 
 fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlow> {
