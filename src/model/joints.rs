@@ -54,10 +54,6 @@ computed! {
     COAST_PULL: "coast_pull" of Joint gives Force,
         Formula::expression("{fore_mass} × {drag_deceleration}"),
         "Newton's second law", coast_pull;
-    /// The push of the air that leaves the compartment too slowly through its holes while the rocket climbs fastest.
-    AIR_PULL: "air_pull" of Joint gives Force,
-        Formula::expression("least of ({pressure by hand} × π / 4 × {socket_diameter}², {trapped_air_pull})"),
-        "mass balance and isentropic orifice, first principles; a steady climb at top speed, which errs to the safe side", air_pull;
     /// The charge that opens the joint first.
     PRIMARY: "primary_charge" of Joint gives Id<Charge>,
         Formula::condition("the charge for this joint that backs up no other"), "", primary;
@@ -77,7 +73,6 @@ pub(super) const COMPUTED: &[&dyn AnyComputed] = &[
     &TRAPPED_AIR,
     &FORE_MASS,
     &COAST_PULL,
-    &AIR_PULL,
     &PRIMARY,
 ];
 
@@ -114,20 +109,6 @@ fn trapped_air(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
     );
     let pull = ctx.or_refuse(pins::trapped_air_pull(difference, bore))?;
     Ok(pull)
-}
-
-fn air_pull(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Force> {
-    let (bore, shut_in) = both(ctx.query(id, &SOCKET_DIAMETER), ctx.query(id, &TRAPPED_AIR))?;
-    let Some(excess) = super::vent_flow::climb_excess(ctx, id)? else {
-        ctx.formula(|| Formula::choice("{trapped_air_pull}, as there are no holes"));
-        return Ok(shut_in);
-    };
-    ctx.formula(|| {
-        let push = format!("{{{}}} × π / 4 × {{socket_diameter}}²", excess.step);
-        Formula::Expression(format!("least of ({push}, {{trapped_air_pull}})").into())
-    });
-    let pull = ctx.or_refuse(pins::trapped_air_pull(excess.pressure, bore))?;
-    Ok(if pull < shut_in { pull } else { shut_in })
 }
 
 fn fore_mass(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<Mass> {

@@ -27,6 +27,7 @@ mod extents;
 mod failures;
 mod fields;
 mod fin_lines;
+mod flight_pull;
 mod flight_result;
 mod flutter;
 mod footprint;

@@ -2,8 +2,9 @@
 
 use super::{
     AnyComputed, Catalogue, airflow, ascent, balance, bays, bending, bonds, charges, descent,
-    drag_coefficient, flutter, hole_gaps, holes, joints, landing, load_path, margin_in_flight, masses,
-    measured_parts, motor_mount, motors, openings, packing, parts_balance, snatch, stations, vent_flow,
+    drag_coefficient, flight_pull, flutter, hole_gaps, holes, joints, landing, load_path, margin_in_flight,
+    masses, measured_parts, motor_mount, motors, openings, packing, parts_balance, snatch, stations,
+    vent_flow,
 };
 use crate::design::ROCKET;
 
@@ -21,6 +22,7 @@ const COMPUTED: &[&[&dyn AnyComputed]] = &[
     masses::COMPUTED,
     balance::COMPUTED,
     margin_in_flight::COMPUTED,
+    flight_pull::COMPUTED,
     airflow::COMPUTED,
     drag_coefficient::COMPUTED,
     motors::COMPUTED,

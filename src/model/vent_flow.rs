@@ -22,9 +22,6 @@ use crate::vocabulary::Id;
 const SHARP_EDGE: f64 = 0.6;
 /// How far apart the points of the ascent lie, s: the curve between them is a cubic with their climbs.
 const APART: f64 = 0.05;
-/// The step that is the excess of a steady climb, and the one that is the greatest along the ascent.
-const BY_HAND: &str = "pressure by hand";
-const GREATEST_EXCESS: &str = "greatest excess";
 
 computed! {
     /// How much too low an altimeter in the section reads, or would read, at most on the way up.
@@ -111,7 +108,7 @@ fn record_steady(
         Density::from_si(outside.pressure.si() / gas),
     );
     ctx.step(
-        BY_HAND,
+        "pressure by hand",
         || {
             let flow = format!(
                 "{{ρ}} × g × {{climb then}} × {air} / (0.6 × {{vent area}} × {{R T of the air inside}})"
@@ -157,17 +154,11 @@ fn vent_area(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<f64> {
     vents
 }
 
-/// The excess of pressure behind the holes of the compartment of a joint.
-pub(super) struct ClimbExcess {
-    pub(super) pressure: Pressure,
-    /// The name of the step that it was recorded as.
-    pub(super) step: &'static str,
-}
-
-/// The excess of pressure behind the holes of the compartment of a joint in a steady climb as fast as the rocket's fastest, or the greatest
-/// along the ascent where the holes are too small for such a sum; `None` where the compartment has no holes. The air is that of the room
-/// beside the joint, or of the whole section where that room is not known.
-pub(super) fn climb_excess(ctx: &EvalContext<'_>, joint: Id<Joint>) -> Outcome<Option<ClimbExcess>> {
+/// The pressure behind the holes of the compartment of a joint, from ignition to the highest point; `None` where it has no holes. The air is that of the room beside the joint, or of the whole section where that room is not known.
+pub(super) fn compartment_pressure(
+    ctx: &EvalContext<'_>,
+    joint: Id<Joint>,
+) -> Outcome<Option<Vec<(Time, Pressure)>>> {
     let root = ctx.rocket();
     let id = ctx.query(joint, &COMPARTMENT)?;
     let vents = vent_area(ctx, id)?;
@@ -175,32 +166,13 @@ pub(super) fn climb_excess(ctx: &EvalContext<'_>, joint: Id<Joint>) -> Outcome<O
         return Ok(None);
     }
     let is_known = ctx.unrecorded(|| ctx.query(joint, &PACKING_ROOM)).is_ok();
-    let (volume, air) = if is_known {
-        (ctx.query(joint, &PACKING_ROOM), ctx.line(joint, PACKING_ROOM.name))
-    } else {
-        (ctx.query(id, &AIR_VOLUME), ctx.line(id, AIR_VOLUME.name))
-    };
+    let volume = if is_known { ctx.query(joint, &PACKING_ROOM) } else { ctx.query(id, &AIR_VOLUME) };
     let place = planned_flight(ctx, root)?;
     let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
     let (volume, ((temperature, elevation), flight)) = both(volume, both(day, flight_result(ctx, root)))?;
-    let vents = Area::from_si(vents);
-    let bay = VentedBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
-    let fastest = flight.calm().top_speed;
-    let altitude = elevation + fastest.height;
-    if let Ok(steady) = venting::lag_in_climb(&bay, fastest.value, altitude) {
-        if ctx.is_recording() {
-            ctx.step("climb then", || Formula::method("integrated: top speed of the ascent"), fastest.value);
-            ctx.step("altitude then", || Formula::method("of the ascent, above the sea"), altitude);
-            record_steady(ctx, id, &bay, &air, altitude, steady.pressure)?;
-        }
-        return Ok(Some(ClimbExcess { pressure: steady.pressure, step: BY_HAND }));
-    }
-    let points = ctx.or_refuse(lag::history(&bay, &waypoints(&flight, elevation)))?;
-    let greatest = points.iter().map(|(_, lag)| lag.pressure.si()).fold(0.0, f64::max);
-    let pressure = Pressure::from_si(greatest);
-    let method = "integrated along the ascent, where it is greatest: inside − outside";
-    ctx.step(GREATEST_EXCESS, || Formula::method(method), pressure);
-    Ok(Some(ClimbExcess { pressure, step: GREATEST_EXCESS }))
+    let bay =
+        VentedBay { volume, vents: Area::from_si(vents), discharge_coefficient: SHARP_EDGE, temperature };
+    ctx.or_refuse(lag::pressures_inside(&bay, &waypoints(&flight, elevation))).map(Some)
 }
 
 fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlow> {

@@ -69,7 +69,7 @@ macro_rules! given {
     )*};
 }
 given! {
-    Moment { height, time, drift, speed, climb, airspeed, mach, dynamic_pressure, acceleration, felt, thrust, mass }
+    Moment { height, time, drift, speed, climb, airspeed, mach, dynamic_pressure, acceleration, felt, thrust, drag, mass }
     OverGround { along, across }
     Impact { place, speed, time }
     Ascent { apogee, liftoff, top_speed, top_mach, peak_dynamic_pressure, peak_acceleration, peak_felt, peak_deceleration,

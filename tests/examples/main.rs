@@ -14,6 +14,7 @@ mod designs;
 mod drill_sheet;
 mod extremes;
 mod failures;
+mod joint_pull;
 mod landing;
 mod mutation;
 mod removal;

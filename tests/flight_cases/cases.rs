@@ -92,7 +92,7 @@ pub(crate) const CASES: &[Case] = &[
         numbers: &[
             ("main_joint.shear_pins.low_strength", 260.3, 0.001),
             ("main_joint.coast_pull", 88.5, 0.01),
-            ("main_joint.air_pull", 115.2, 0.01),
+            ("main_joint.flight_pull", 185.0, 0.01),
         ],
         ..NONE
     },

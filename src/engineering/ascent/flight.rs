@@ -119,6 +119,8 @@ pub struct Moment {
     pub felt: Acceleration,
     /// Thrust.
     pub thrust: Force,
+    /// Drag.
+    pub drag: Force,
     /// Mass.
     pub mass: Mass,
 }

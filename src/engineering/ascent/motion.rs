@@ -193,6 +193,7 @@ fn moment(t: f64, [x, z, vx, vz]: [f64; 4], acting: &Acting, acceleration: f64) 
         acceleration: Acceleration::from_si(acceleration),
         felt: Acceleration::from_si((acting.motor.thrust - acting.drag).abs() / acting.motor.mass),
         thrust: Force::from_si(acting.motor.thrust),
+        drag: Force::from_si(acting.drag),
         mass: Mass::from_si(acting.motor.mass),
     }
 }
