@@ -43,6 +43,10 @@ const MOST_CORNERS: usize = 8;
 /// How many times as far from its limit as the tolerances together move it, each to its worse end, a requirement must be for its corners
 /// and the places between them to be left untried.
 const PLENTY: f64 = 3.0;
+/// A value moves a requirement evenly where its one end moves it by at least this part of what the other does, the other way.
+const EVENLY: f64 = 0.25;
+/// Of more values than this that do not, all corners are tried.
+const MOST_UNEVEN: usize = 4;
 
 /// Sizes within the stated tolerances of what a rule reads at which it does not hold: a single size at its end where one is enough, else a
 /// corner; where it holds at every corner, a place between them at which it does not. None where there is none of these.
@@ -72,11 +76,7 @@ fn failing_corner(
     let holds = |sizes: &[Size]| at(sizes).verdict == Verdict::Held;
     // A single size tells more than a corner, where one is enough; and other rules ask for the same ones.
     let spare = |judgement: &Judgement| judgement.margin.map_or(f64::MAX, Margin::size);
-    let moved = |end: &Judgement| match (judgement.slack, end.slack) {
-        (Some(drawn), Some(there)) => (there - drawn).abs(),
-        _ => f64::INFINITY,
-    };
-    let (mut worst, mut together) = (Vec::new(), 0.0);
+    let (mut worst, mut moves) = (Vec::new(), Vec::new());
     for (low, high) in &sizes {
         let (at_low, at_high) = (at(&[*low]), at(&[*high]));
         for (end, judgement) in [(low, &at_low), (high, &at_high)] {
@@ -85,21 +85,60 @@ fn failing_corner(
             }
         }
         worst.push(if spare(&at_low) < spare(&at_high) { *low } else { *high });
-        together += moved(&at_low).max(moved(&at_high));
+        moves.push([&at_low, &at_high].map(|end| moved(judgement, end)));
     }
-    if judgement.slack.is_some_and(|slack| slack.abs() >= PLENTY * together) {
+    if has_plenty(judgement, &sizes, &moves, at) {
         return None;
     }
-    let corner = |number: usize| -> Vec<Size> {
-        let ends = sizes.iter().enumerate();
-        ends.map(|(i, (low, high))| if number >> i & 1 == 0 { *low } else { *high }).collect()
-    };
     let failing = match sizes.len() {
         0 | 1 => None,
-        2..=MOST_CORNERS => (0..1_usize << sizes.len()).map(corner).find(|corner| !holds(corner)),
+        2..=MOST_CORNERS => corners(&sizes).find(|corner| !holds(corner)),
         _ => Some(worst).filter(|worst| !holds(worst)),
     };
     failing.or_else(|| failing_between(&sizes, holds))
+}
+
+/// Every combination of ends.
+fn corners(sizes: &[(Size, Size)]) -> impl Iterator<Item = Vec<Size>> {
+    (0..1_usize << sizes.len()).map(|number| {
+        let ends = sizes.iter().enumerate();
+        ends.map(|(i, (low, high))| if number >> i & 1 == 0 { *low } else { *high }).collect()
+    })
+}
+
+/// By how much a requirement that is one comparison moves from where it is as drawn; not a number where it is more or less than one, since
+/// another than the deciding one may then fail first.
+fn moved(drawn: &Judgement, there: &Judgement) -> f64 {
+    let slack = |judgement: &Judgement| match judgement.trace.comparisons.as_slice() {
+        [_] => judgement.slack,
+        _ => None,
+    };
+    slack(drawn).zip(slack(there)).map_or(f64::NAN, |(drawn, there)| there - drawn)
+}
+
+/// Whether a requirement is so far from its limit that no corner can break it, by how far each value moves it at its low and its high end.
+/// Of values that move it evenly the moves are added; those that move it at one end only, or not at all, may do so together, as where the
+/// greater of two counts, and so their corners are tried.
+fn has_plenty(
+    drawn: &Judgement,
+    sizes: &[(Size, Size)],
+    moves: &[[f64; 2]],
+    at: impl Fn(&[Size]) -> Judgement,
+) -> bool {
+    let Some(slack) = drawn.slack else { return false };
+    let is_even = |[low, high]: &[f64; 2]| {
+        low * high < 0.0 && low.abs().min(high.abs()) >= EVENLY * low.abs().max(high.abs())
+    };
+    let even: f64 =
+        moves.iter().filter(|both| is_even(both)).map(|[low, high]| low.abs().max(high.abs())).sum();
+    let uneven: Vec<(Size, Size)> =
+        sizes.iter().zip(moves).filter(|(_, both)| !is_even(both)).map(|(size, _)| *size).collect();
+    let is_known = moves.iter().flatten().all(|by| by.is_finite());
+    if !is_known || uneven.len() > MOST_UNEVEN || slack.abs() < PLENTY * even {
+        return false;
+    }
+    let left = slack.abs() - PLENTY * even;
+    uneven.is_empty() || corners(&uneven).all(|corner| PLENTY * moved(drawn, &at(&corner)).abs() <= left)
 }
 
 /// So many places between the ends of the tolerances are tried, where all ends hold.

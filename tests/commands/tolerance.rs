@@ -169,6 +169,27 @@ fn a_place_between_the_ends_decides_where_the_ends_hold() {
     assert_eq!(only("3.7 ± 0.05 in", "3.95 in"), None);
 }
 
+/// Two values that move nothing alone may break a rule together: each of two sizes is enough, and both may come out too small.
+#[test]
+fn values_that_do_no_harm_alone_are_tried_together() {
+    let only = |inner: &str, outer: &str| {
+        let bench = Bench::new();
+        bench.write("a.rocket.yaml", design(inner, outer, ""));
+        let asked =
+            "section.tube.inner_diameter >= 3.7 in or section.motor_mount.tube.outer_diameter >= 3.7 in";
+        let gap = "section.tube.inner_diameter - section.motor_mount.tube.outer_diameter >= 0.1 in";
+        bench.write("pack.yaml", swap(PACK, gap, asked));
+        let run = by_the_pack(&bench);
+        let found = findings(&run).into_iter().find(|f| f["rule"] == "loose-mount");
+        found.map(|f| f["outcome"].as_str().unwrap().to_owned())
+    };
+    let tight = Some("tight".to_owned());
+    assert_eq!(only("3.8 +0.00/-0.2 in", "3.8 +0.00/-0.2 in"), tight);
+    assert_eq!(only("3.8 ± 0.2 in", "3.8 ± 0.2 in"), tight);
+    assert_eq!(only("3.8 ± 0.2 in", "3.8 ± 0.02 in"), None);
+    assert_eq!(only("3.8 ± 0.02 in", "3.8 ± 0.02 in"), None);
+}
+
 #[test]
 fn tight_holds_the_step() {
     let run = review("3.9 ± 0.03 in", "3.78 in", "", &["--before", "bonding"]);
