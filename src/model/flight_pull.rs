@@ -86,8 +86,12 @@ fn along_the_ascent(ctx: &EvalContext<'_>, id: Id<Joint>) -> Outcome<GreatestPul
     })
 }
 
+/// Less than this is what rounding leaves of the speed at the highest point, m/s².
+const STILL: f64 = 1e-9;
+
 fn deceleration(moment: &Moment) -> Acceleration {
-    Acceleration::from_si((moment.drag.si() - moment.thrust.si()) / moment.mass.si())
+    let deceleration = (moment.drag.si() - moment.thrust.si()) / moment.mass.si();
+    Acceleration::from_si(if deceleration.abs() < STILL { 0.0 } else { deceleration })
 }
 
 /// The pressure at a time, on straight lines between points in the order of time.

@@ -63,28 +63,26 @@ fn failing_corner(
     }
     let model = variants.base();
     let mut sizes: Vec<(Size, Size)> = Vec::new();
-    for read in &judgement.trace.reads {
-        for leaf in model.leaves(*read).iter() {
-            if let Some(pair) = extremes(model, *leaf)
-                && !sizes.contains(&pair)
-            {
-                sizes.push(pair);
-            }
-        }
-    }
+    read_sizes(model, judgement, &mut sizes);
     let at = |sizes: &[Size]| variants.judged(rule, sizes, subject);
     let holds = |sizes: &[Size]| at(sizes).verdict == Verdict::Held;
     // A single size tells more than a corner, where one is enough; and other rules ask for the same ones.
     let spare = |judgement: &Judgement| judgement.margin.map_or(f64::MAX, Margin::size);
     let (mut worst, mut moves) = (Vec::new(), Vec::new());
-    for (low, high) in &sizes {
-        let (at_low, at_high) = (at(&[*low]), at(&[*high]));
-        for (end, judgement) in [(low, &at_low), (high, &at_high)] {
-            if judgement.verdict != Verdict::Held {
-                return Some(vec![*end]);
+    let mut tried = 0;
+    while let Some((low, high)) = sizes.get(tried).copied() {
+        let (at_low, at_high) = (at(&[low]), at(&[high]));
+        for (end, there) in [(low, &at_low), (high, &at_high)] {
+            if there.verdict != Verdict::Held {
+                return Some(vec![end]);
+            }
+            // Where one of two is enough, the other is read only when the first fails.
+            if there.trace.reads != judgement.trace.reads {
+                read_sizes(model, there, &mut sizes);
             }
         }
-        worst.push(if spare(&at_low) < spare(&at_high) { *low } else { *high });
+        tried += 1;
+        worst.push(if spare(&at_low) < spare(&at_high) { low } else { high });
         moves.push([&at_low, &at_high].map(|end| moved(judgement, end)));
     }
     if has_plenty(judgement, &sizes, &moves, at) {
@@ -96,6 +94,19 @@ fn failing_corner(
         _ => Some(worst).filter(|worst| !holds(worst)),
     };
     failing.or_else(|| failing_between(&sizes, holds))
+}
+
+/// Adds the ends of the toleranced values that a judgement rests on, where they are not there yet.
+fn read_sizes(model: &Model<'_>, judgement: &Judgement, sizes: &mut Vec<(Size, Size)>) {
+    for read in &judgement.trace.reads {
+        for leaf in model.leaves(*read).iter() {
+            if let Some(pair) = extremes(model, *leaf)
+                && !sizes.contains(&pair)
+            {
+                sizes.push(pair);
+            }
+        }
+    }
 }
 
 /// Every combination of ends.

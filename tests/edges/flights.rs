@@ -209,6 +209,9 @@ fn bays(all: &mut Vec<Edge>) {
         edge("lag::history", &BAY, "#############", |bay: VentedBay, way: [Waypoint; 3]| {
             lag::history(&bay, &way)
         }),
+        edge("lag::pressures_inside", &BAY, "#############", |bay: VentedBay, way: [Waypoint; 3]| {
+            lag::pressures_inside(&bay, &way)
+        }),
     ]);
 }
 
