@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::prose::prose;
 use super::{Numbered, Sheet, class};
 use crate::report::margin::margin_text;
 use crate::report::spread::share_of;
@@ -101,9 +102,9 @@ impl Sheet<'_> {
                     summary { "Not written down yet, so not proven: " (groups.len()) @if groups.len() == 1 { " part" } @else { " parts" } }
                     ul class="short" { @for (line, findings) in groups {
                         li {
-                            @if findings.is_empty() { (line) } @else {
+                            @if findings.is_empty() { (prose(&line)) } @else {
                                 details {
-                                    summary { (line) }
+                                    summary { (prose(&line)) }
                                     ul { @for one in findings { (self.short(one)) } }
                                 }
                             }
@@ -141,7 +142,7 @@ impl Sheet<'_> {
         html! {
             li id={ (self.prefix) "f" (one.number) } class=(class(finding)) {
                 span class="number" { "F" (one.number) } " "
-                (clean_line(&finding.message))
+                (prose(&finding.message))
                 " " span class="rule" { (clean_line(&finding.rule)) } " " (self.places(one))
                 (waiver(finding))
             }
@@ -156,18 +157,18 @@ impl Sheet<'_> {
                 summary class="first" {
                     span class="number" { "F" (one.number) } " "
                     span class="level" { (finding.level.name()) @if finding.outcome != Verdict::Broken { ", " (finding.outcome.name()) } } " "
-                    span class="message" { (clean_line(&finding.message)) }
+                    span class="message" { (prose(&finding.message)) }
                 }
                 p { span class="rule" { (clean_line(&finding.rule)) } (self.places(one)) }
                 (waiver(finding))
                 p {
-                    (clean_line(&finding.why))
+                    (prose(&finding.why))
                     @if let Some(margin) = finding.margin { " Margin: " strong { (margin_text(margin)) } "." }
                     @if let Some(share) = share_of(finding, self.review) { " How sure: " (share) "." }
                 }
                 @for remedy in &finding.remedies {
                     p class="change" {
-                        "Change: " (clean_line(&remedy.say))
+                        "Change: " (prose(&remedy.say))
                         @match remedy.tried {
                             None => {},
                             Some(Tried::Clears) => " (tried on a copy: clears this and breaks nothing else)",
@@ -178,7 +179,7 @@ impl Sheet<'_> {
                 }
                 ul class="labels" {
                     @for place in &finding.places {
-                        li { a href={ "#" (self.prefix) "b" (place.span.start) } { (clean_line(&place.key)) } ": " (clean_line(&place.label)) }
+                        li { a href={ "#" (self.prefix) "b" (place.span.start) } { (clean_line(&place.key)) } ": " (prose(&place.label)) }
                     }
                 }
                 @if !worked.is_empty() {
@@ -188,7 +189,7 @@ impl Sheet<'_> {
                         } }
                     }
                 }
-                p class="origin" { "Source: " (clean_line(&finding.source)) }
+                p class="origin" { "Source: " (prose(&finding.source)) }
             }
         }
     }

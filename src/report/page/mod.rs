@@ -7,6 +7,7 @@
 mod findings;
 mod follow;
 mod plots;
+mod prose;
 mod results;
 mod rows;
 mod shown;
