@@ -8,12 +8,12 @@ use crate::yaml::clean_line;
 pub(super) fn prose(text: &str) -> Markup {
     let text = clean_line(text);
     let parts: Vec<&str> = text.split('`').collect();
-    if parts.len() % 2 == 0 {
+    if parts.len().is_multiple_of(2) {
         return html! { (text) };
     }
     html! {
         @for (number, part) in parts.iter().enumerate() {
-            @if number % 2 == 1 { code { (part) } } @else { (part) }
+            @if !number.is_multiple_of(2) { code { (part) } } @else { (part) }
         }
     }
 }
