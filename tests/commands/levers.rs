@@ -17,7 +17,9 @@ fn report(bench: &Bench, format: &str, more: &[&str]) -> String {
     let own = ["review", "designs", "--today", "2026-06-01", "--format", format];
     let run = bench.run(&[&own, more].concat());
     let marked = |word: &&str| !["│", "×", "·"].contains(word);
-    run.all().split_whitespace().filter(marked).collect::<Vec<_>>().join(" ")
+    let all = run.all().split_whitespace().filter(marked).collect::<Vec<_>>().join(" ");
+    // A page sets as code what the others quote.
+    all.replace("<code>", "`").replace("</code>", "`")
 }
 
 /// Words that every form of report has.
