@@ -15,7 +15,7 @@ use crate::design::{Joint, Section, flight, section, vent};
 use crate::engineering::atmosphere;
 use crate::engineering::lag::{self, BayLag, Waypoint};
 use crate::engineering::venting::{self, VentedBay};
-use crate::quantity::{Area, Density, Dimension, Length, Pressure, Quantity, Time};
+use crate::quantity::{Area, Density, Dimension, Length, Pressure, Quantity, Time, Volume};
 use crate::vocabulary::Id;
 
 /// Discharge coefficient of a drilled hole with sharp edges: the low end, which makes the lag larger (from memory).
@@ -154,12 +154,12 @@ fn vent_area(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<f64> {
     vents
 }
 
-/// The pressure behind the holes of the compartment of a joint, from ignition to the highest point; `None` where it has no holes. The air is that of the room beside the joint, or of the whole section where that room is not known.
+/// The pressure behind the holes of the compartment of a joint, from ignition to the highest point; `None` where it has no holes. The air is
+/// that of the room beside the joint, or of the whole section where that room is not known.
 pub(super) fn compartment_pressure(
     ctx: &EvalContext<'_>,
     joint: Id<Joint>,
 ) -> Outcome<Option<Vec<(Time, Pressure)>>> {
-    let root = ctx.rocket();
     let id = ctx.query(joint, &COMPARTMENT)?;
     let vents = vent_area(ctx, id)?;
     if vents <= 0.0 {
@@ -167,30 +167,29 @@ pub(super) fn compartment_pressure(
     }
     let is_known = ctx.unrecorded(|| ctx.query(joint, &PACKING_ROOM)).is_ok();
     let volume = if is_known { ctx.query(joint, &PACKING_ROOM) } else { ctx.query(id, &AIR_VOLUME) };
-    let place = planned_flight(ctx, root)?;
-    let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
-    let (volume, ((temperature, elevation), flight)) = both(volume, both(day, flight_result(ctx, root)))?;
-    let bay =
-        VentedBay { volume, vents: Area::from_si(vents), discharge_coefficient: SHARP_EDGE, temperature };
-    ctx.or_refuse(lag::pressures_inside(&bay, &waypoints(&flight, elevation))).map(Some)
+    let (bay, way) = bay_and_way(ctx, both(Ok(vents), volume))?;
+    ctx.or_refuse(lag::pressures_inside(&bay, &way)).map(Some)
 }
 
 fn flow_through_vents(ctx: &EvalContext<'_>, id: Id<Section>) -> Outcome<VentFlow> {
+    let (bay, way) = bay_and_way(ctx, both(vent_area(ctx, id), ctx.query(id, &AIR_VOLUME)))?;
+    let lag = ctx.or_refuse(lag::along(&bay, &way))?;
+    Ok(VentFlow { bay, way, lag })
+}
+
+/// A space with so much area of holes, m², and such a volume of air on the planned day, and the ascent.
+fn bay_and_way(ctx: &EvalContext<'_>, space: Outcome<(f64, Volume)>) -> Outcome<(VentedBay, Vec<Waypoint>)> {
     let root = ctx.rocket();
-    let vents = vent_area(ctx, id);
     let place = planned_flight(ctx, root)?;
-    let bay = both(vents, ctx.query(id, &AIR_VOLUME));
     let day = both(ctx.get(place, flight::temperature), ctx.get(place, flight::site_elevation));
     let ((vents, volume), ((temperature, elevation), flight)) =
-        both(bay, both(day, flight_result(ctx, root)))?;
+        both(space, both(day, flight_result(ctx, root)))?;
     if vents <= 0.0 {
         return Err(ctx.refuse("a bay without holes does not follow the air outside at all"));
     }
     let vents = Area::from_si(vents);
     let bay = VentedBay { volume, vents, discharge_coefficient: SHARP_EDGE, temperature };
-    let way = waypoints(&flight, elevation);
-    let lag = ctx.or_refuse(lag::along(&bay, &way))?;
-    Ok(VentFlow { bay, way, lag })
+    Ok((bay, waypoints(&flight, elevation)))
 }
 
 /// The ascent, point by point.

@@ -2,20 +2,25 @@
 
 use holdpoint::design::Design;
 use holdpoint::model::{Access, Fault, Model, Named, Read};
-use holdpoint::vocabulary::Value;
+use holdpoint::vocabulary::{EntityId, Value};
 
 use holdpoint::rules::{Library, TRIAL_DAY};
 use holdpoint::yaml::Source;
 
 use super::{clean, text_of};
 
+/// A quantity of the rocket, in SI.
 pub(crate) fn si(model: &Model<'_>, name: &str) -> f64 {
-    let root = model.design().store.root();
-    let entity_type = model.entity(root).unwrap().entity_type;
+    si_of(model, model.design().store.root(), name)
+}
+
+/// A quantity of an entity, in SI.
+pub(crate) fn si_of(model: &Model<'_>, entity: EntityId, name: &str) -> f64 {
+    let entity_type = model.entity(entity).unwrap().entity_type;
     let Some(Named::Computed(number, _)) = model.catalogue().named(entity_type, name) else {
         panic!("no {name}")
     };
-    match model.read(Read { entity: root, access: Access::Computed(number) }) {
+    match model.read(Read { entity, access: Access::Computed(number) }) {
         Ok(Value::Quantity(quantity)) => quantity.si,
         other => panic!("{name}: {other:?}"),
     }

@@ -2,12 +2,12 @@
 
 use holdpoint::design::Design;
 use holdpoint::engineering::ascent::Moment;
-use holdpoint::model::{Access, Model, Named, Read};
+use holdpoint::model::Model;
 use holdpoint::quantity::Time;
 use holdpoint::rules::{Library, TRIAL_DAY};
-use holdpoint::vocabulary::Value;
 use holdpoint::yaml::Source;
 
+use super::failures::si_of;
 use super::text_of;
 
 /// Between two moments, s.
@@ -60,19 +60,6 @@ fn pulls(space: &Space, moments: &[Moment]) -> Vec<(f64, f64)> {
     pulls
 }
 
-fn quantity(model: &Model<'_>, joint: &str, name: &str) -> f64 {
-    let (entity, _) =
-        model.design().store.all().find(|(id, _)| model.design().store.path(*id).ends_with(joint)).unwrap();
-    let entity_type = model.entity(entity).unwrap().entity_type;
-    let Some(Named::Computed(number, _)) = model.catalogue().named(entity_type, name) else {
-        panic!("no {name}")
-    };
-    match model.read(Read { entity, access: Access::Computed(number) }) {
-        Ok(Value::Quantity(quantity)) => quantity.si,
-        other => panic!("{name}: {other:?}"),
-    }
-}
-
 fn compare(edits: &[(&str, &str)], hole: Option<f64>) -> (f64, f64) {
     let mut text = text_of("bittern.rocket.yaml");
     for (old, new) in edits {
@@ -89,10 +76,12 @@ fn compare(edits: &[(&str, &str)], hole: Option<f64>) -> (f64, f64) {
     let moments = model.flight_result().unwrap().moments(Time::from_si(APART));
     let pulls = pulls(&space, &moments);
     let greatest = pulls.iter().map(|(_, pull)| *pull).fold(f64::MIN, f64::max);
-    let found = quantity(&model, "main_joint", "flight_pull");
+    let store = &model.design().store;
+    let (joint, _) = store.all().find(|(id, _)| store.path(*id).ends_with("main_joint")).unwrap();
+    let found = si_of(&model, joint, "flight_pull");
     assert!((found / greatest - 1.0).abs() < 0.01, "{hole:?}: {found} N, and {greatest} N by the sum");
     // The top is flat where air leaves slowly: what counts is that the pull is as great then.
-    let found_when = quantity(&model, "main_joint", "flight_pull_time");
+    let found_when = si_of(&model, joint, "flight_pull_time");
     let (_, then) = pulls.iter().find(|(time, _)| *time >= found_when).unwrap();
     assert!(then / greatest > 0.995, "{hole:?}: at {found_when} s {then} N, and {greatest} N at most");
     (found, found_when)
